@@ -1,0 +1,90 @@
+"""Load a season's folder, or say everything that is wrong with it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection
+from dataclasses import replace
+from pathlib import Path
+
+from planner.season import settings, table
+from planner.season.places import Lid, Place, fold
+from planner.season.problems import FaultyFiles, Problem
+from planner.season.pupae import Pupa
+from planner.season.record import Record, read_record
+from planner.season.season import Season
+from planner.season.settings import Settings, read_settings
+from planner.season.validate import validate
+from planner.season.yaml_text import LARGEST
+
+
+def digest(data: bytes) -> str:
+    """What tells whether a file has changed: the SHA-256 of its bytes in hexadecimal."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def load(folder: Path, known_species: Collection[str]) -> Season:
+    """Read ``season.yaml`` and, if it is there, ``pupae.csv``.
+
+    Parameters
+    ----------
+    folder
+        The season's folder.
+    known_species
+        Names of the species that need no entry under ``profiles:``.
+
+    Raises
+    ------
+    FaultyFiles
+        With all problems of both files.
+    """
+    if not folder.is_dir():
+        what = "there is no such folder" if not folder.exists() else "is not a folder: a season is a folder"
+        raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
+    yaml_data = read_bytes(folder, settings.FILE, LARGEST)
+    if yaml_data is None:
+        what = f"there is no such file in {folder}: 'hangplan new' writes one to start from"
+        raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
+    problems: list[Problem] = []
+    stated: Settings | None = None
+    try:
+        stated, report = read_settings(yaml_data, folder, known_species)
+        problems += report.problems
+    except FaultyFiles as e:
+        problems += e.problems
+    digests = {settings.FILE: digest(yaml_data)}
+    record = Record(None, (), (), ())
+    try:
+        csv_data = read_bytes(folder, table.FILE, table.LARGEST)
+        if csv_data is not None:
+            digests[table.FILE] = digest(csv_data)
+            factor, species = (stated.season.cm_per_unit, stated.season.species) if stated else (1.0, "")
+            record = read_record(csv_data, factor, species)
+            problems += record.problems
+    except FaultyFiles as e:
+        problems += e.problems
+    if stated is not None:
+        problems += validate(stated, record, frozenset(known_species))
+    if problems or stated is None:
+        raise FaultyFiles(problems)
+    places = {fold(p.name): p for p in stated.season.places}
+    pupae = tuple(_settle(p, places[fold(p.place)]) for p in record.pupae)
+    return replace(stated.season, pupae=pupae, digests=digests)
+
+
+def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:
+    """A file's bytes, no more than ``largest`` and one, or None where there is none. Raises FaultyFiles."""
+    try:
+        with (folder / name).open("rb") as file:
+            return file.read(largest + 1)
+    except FileNotFoundError:
+        return None
+    except OSError as e:
+        raise FaultyFiles([Problem(name, 0, 0, "", f"cannot be read: {e.strerror}")]) from None
+
+
+def _settle(pupa: Pupa, place: Place) -> Pupa:
+    """Spell the place as stated, and keep of spot and point what that kind of place has."""
+    if isinstance(place, Lid):
+        return replace(pupa, place=place.name, spot=None)
+    return replace(pupa, place=place.name, x=None, y=None)

@@ -1,0 +1,83 @@
+"""The plan in force, as ``plan.yaml`` holds it. Lengths cm, each place's own frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hang:
+    """Where one pupa hangs under the plan.
+
+    ``x``, ``y``: on a line x from its left end and y = 0; on a board x from the left edge, y **up from the
+    bottom edge**; on a lid as recorded, None when never measured (``spot`` is then ``?``). ``due``: the day
+    of the median (None for a prepupa or when no forecast exists). ``from_place``: set when it is to be moved.
+    """
+
+    pupa: str
+    place: str
+    spot: str
+    x: float | None = None
+    y: float | None = None
+    due: date | None = None
+    from_place: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Move:
+    """One step of the move list. Not before it is firm, not after it may be darkening."""
+
+    step: int
+    pupa: str
+    from_place: str
+    from_spot: str
+    to_place: str
+    to_spot: str
+    not_before: datetime
+    not_after: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class TooClose:
+    """Two neighbours due too soon after one another. ``why`` is empty, or says what has to be waited for."""
+
+    a: str
+    b: str
+    gap: float
+    distance: float | None
+    why: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Level:
+    """One objective: what was reached, what could at best be reached, and whether the solver proved it.
+
+    None as a value or bound: no finite value (nobody has a neighbour).
+    """
+
+    name: str
+    value: float | None
+    bound: float | None
+    proved: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """What goes where, and what is known about how good that is.
+
+    ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
+    soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
+    who may not be touched yet). ``inputs``: digest of each file it was made from.
+    """
+
+    on: datetime
+    gap_days: float
+    hangs: tuple[Hang, ...]
+    moves: tuple[Move, ...] = ()
+    clashes: tuple[TooClose, ...] = ()
+    waiting: tuple[TooClose, ...] = ()
+    left: tuple[str, ...] = ()
+    proof: tuple[Level, ...] = ()
+    settings: dict[str, float] = field(default_factory=dict)
+    inputs: dict[str, str] = field(default_factory=dict)

@@ -1,0 +1,40 @@
+"""Problems are data with a place: collected, sorted, printed, and only then is anything refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+def shorten(text: str, most: int = 60) -> str:
+    """Fit a keeper's text into a message of one line."""
+    text = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One fault in one file.
+
+    ``line`` and ``column`` count from 1 (0: the file as a whole); ``where`` is a path such as
+    ``places[1].length`` or a pupa's id (may be empty); ``what`` names the value, its unit and what is
+    allowed.
+    """
+
+    file: str
+    line: int
+    column: int
+    where: str
+    what: str
+
+    def __str__(self) -> str:
+        where = f" {self.where}:" if self.where else ""
+        return f"{self.file}:{self.line}:{self.column}:{where} {self.what}"
+
+
+class FaultyFiles(Exception):  # noqa: N818  (it carries problems; it is not itself an error of ours)
+    """Raised once all faults are known; nothing has been written."""
+
+    def __init__(self, problems: Iterable[Problem]):
+        self.problems = tuple(sorted(set(problems)))
+        super().__init__("\n".join(map(str, self.problems)))

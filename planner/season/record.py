@@ -1,0 +1,123 @@
+"""The rows of ``pupae.csv`` as pupae, read cell by cell."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from planner.season.fields import NO, YES, did_you_mean, parse_number, parse_when
+from planner.season.problems import Problem, shorten
+from planner.season.pupae import OUTCOMES, Pupa
+from planner.season.table import FILE, Row, Table, read_table
+from planner.season.when import When
+
+ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,11}")
+_YES = (*YES, "y", "x", "1")
+_NO = (*NO, "n", "", "0")
+
+
+@dataclass(frozen=True)
+class Record:
+    """Pupae with the row each stands in. Faulty cells read as None; then ``problems`` is not empty."""
+
+    table: Table | None
+    pupae: tuple[Pupa, ...]
+    rows: tuple[Row, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_record(data: bytes, cm_per_unit: float, default_species: str) -> Record:
+    """Read all rows. Raises FaultyFiles when it is no table at all."""
+    table = read_table(data)
+    reader = _Reader(table, cm_per_unit, default_species)
+    rows = tuple(table.records())
+    pupae = tuple(map(reader.pupa, rows))
+    return Record(table, pupae, rows, tuple(reader.problems))
+
+
+def cell_problem(table: Table, row: Row, column: str, what: str) -> Problem:
+    """A problem with one cell, named by the pupa's id and the column."""
+    cell = table.cell(row, column)
+    name = shorten(table.text(row, "id"), 20)
+    return Problem(FILE, cell.line, cell.column, name, f"{column}: {what}")
+
+
+class _Reader:
+    def __init__(self, table: Table, cm_per_unit: float, default_species: str):
+        self.table = table
+        self.factor = cm_per_unit
+        self.species = default_species
+        self.problems: list[Problem] = []
+
+    def fault(self, row: Row, column: str, what: str) -> None:
+        self.problems.append(cell_problem(self.table, row, column, what))
+
+    def pupa(self, row: Row) -> Pupa:
+        text = self.table.text
+        name, place, outcome = text(row, "id"), text(row, "place"), text(row, "outcome").lower() or None
+        if not name:
+            self.fault(row, "id", "is missing")
+        elif not ID.fullmatch(name):
+            self.fault(
+                row, "id", f"'{shorten(name)}': allowed is a letter and up to 11 letters, digits, - or _"
+            )
+        if not place:
+            self.fault(row, "place", "is missing: write the name of the line, board or lid where it is")
+        if outcome is not None and outcome not in OUTCOMES:
+            what = f"'{shorten(outcome)}' is not known: write one of {', '.join(OUTCOMES)}"
+            self.fault(row, "outcome", what + did_you_mean(outcome, OUTCOMES))
+        before = len(self.problems)
+        x, y = self.number(row, "x"), self.number(row, "y")
+        if len(self.problems) > before:  # else the other one would be called a lone one
+            x = y = None
+        return Pupa(
+            id=name,
+            species=text(row, "species").lower() or self.species,
+            pupated=self.when(row, "pupated"),
+            place=place,
+            spot=self.spot(row),
+            x=x,
+            y=y,
+            hung=self.when(row, "hung"),
+            stay=self.yes(row, "stay"),
+            darkening=self.when(row, "darkening"),
+            outcome=outcome,
+            ended=self.when(row, "ended"),
+            note=text(row, "note"),
+            line=row.line,
+        )
+
+    def when(self, row: Row, column: str) -> When | None:
+        text = self.table.text(row, column)
+        if not text:
+            return None
+        try:
+            return parse_when(text)
+        except ValueError as e:
+            self.fault(row, column, str(e))
+            return None
+
+    def number(self, row: Row, column: str) -> float | None:
+        text = self.table.text(row, column)
+        if not text:
+            return None
+        number = parse_number(self.pointed(text))
+        if number is None:
+            self.fault(row, column, f"'{shorten(text)}' is not a number")
+            return None
+        return number * self.factor
+
+    def yes(self, row: Row, column: str) -> bool:
+        word = self.table.text(row, column).lower()
+        if word not in _YES and word not in _NO:
+            self.fault(row, column, f"'{shorten(word)}': write yes or no")
+        return word in _YES
+
+    def spot(self, row: Row) -> str | None:
+        """The spot as written, but for a decimal comma; ``?`` says that it is not known."""
+        text = self.table.text(row, "spot")
+        pointed = self.pointed(text)
+        return (pointed if parse_number(pointed) is not None else text) if text not in ("", "?") else None
+
+    def pointed(self, text: str) -> str:
+        return text.replace(",", ".") if self.table.decimal_comma else text

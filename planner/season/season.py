@@ -1,0 +1,80 @@
+"""A season as read: settings, places, pupae. Frozen; all lengths cm, all temperatures °C."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from planner.season.places import Place
+from planner.season.pupae import Pupa
+
+CM_PER_INCH = 2.54
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeciesEntry:
+    """What a keeper may state of a species in ``profiles:``; None means not stated.
+
+    ``lower``, ``upper`` °C; ``requirement`` degree-days above ``lower`` (K); ``spread`` coefficient of
+    variation of the duration; ``firm_after``, ``darkens_before``, ``wing_drying`` hours; ``word``: what to
+    call the pupa.
+    """
+
+    lower: float | None = None
+    upper: float | None = None
+    requirement: float | None = None
+    spread: float | None = None
+    firm_after: float | None = None
+    darkens_before: float | None = None
+    wing_drying: float | None = None
+    word: str | None = None
+
+
+@dataclass(frozen=True)
+class Expected:
+    """``count`` pupae expected to pupate on a day."""
+
+    pupating: date
+    count: int
+    species: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Season:
+    """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``."""
+
+    folder: Path
+    name: str
+    units: str = "cm"
+    timezone: str = "UTC"
+    gap_days: float = 2.0
+    species: str = "monarch"
+    wing_reach: float = 10.0
+    drop: float = 20.0
+    clearance: float = 11.0
+    lowest: float = 0.0
+    highest: float = 250.0
+    constant: float | None = 23.0
+    temperature_file: str | None = None
+    profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
+    places: tuple[Place, ...] = ()
+    expected: tuple[Expected, ...] = ()
+    pupae: tuple[Pupa, ...] = ()
+    digests: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def cm_per_unit(self) -> float:
+        """1 for cm, 2.54 for in."""
+        return CM_PER_INCH if self.units == "in" else 1.0
+
+    @cached_property
+    def place(self) -> dict[str, Place]:
+        """Places by name."""
+        return {p.name: p for p in self.places}
+
+    @cached_property
+    def pupa(self) -> dict[str, Pupa]:
+        """Pupae by id, those that are gone included."""
+        return {p.id: p for p in self.pupae}

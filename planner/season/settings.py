@@ -1,0 +1,199 @@
+"""``season.yaml``: settings, species, temperature and places, read field by field."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from zoneinfo import ZoneInfo, available_timezones
+
+from planner.season.fields import Fields, Range, Report, did_you_mean, parse_number, tidy
+from planner.season.problems import shorten
+from planner.season.read_places import Stated, read_place
+from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
+from planner.season.yaml_text import read_yaml
+
+FILE = "season.yaml"
+KEYS = (
+    "season", "units", "timezone", "gap_days", "species", "wing_reach", "drop", "clearance", "keeper_reach",
+    "temperature", "profiles", "places", "expected",
+)  # fmt: skip
+COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
+_DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
+_PROFILE = {
+    "lower": Range(-20, 30, "°C"),
+    "upper": Range(-20, 60, "°C"),
+    "requirement": Range(0, 5000, "degree-days", above=True),
+    "spread": Range(0, 0.5, above=True),
+    "firm_after": Range(0, 240, "h"),
+    "darkens_before": Range(0, 240, "h"),
+    "wing_drying": Range(0, 240, "h"),
+}
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What ``season.yaml`` says: a season without pupae, and all places with where they are stated."""
+
+    season: Season
+    stated: tuple[Stated, ...]
+
+
+def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> tuple[Settings, Report]:
+    """Read every field; faulty ones have their default and a problem in the report.
+
+    Raises FaultyFiles when it is no YAML at all.
+    """
+    report = Report(FILE)
+    top = Fields(report, read_yaml(data, FILE), "", KEYS)
+    units = top.choice("units", "cm", ("cm", "in"))
+    report.unit, report.factor = units, CM_PER_INCH if units == "in" else 1.0
+    profiles = _profiles(top, known_species)
+    known = sorted({*known_species, *profiles})
+    species = _species(top, "species", "monarch", known)
+    places = [read_place(report, node, where) for where, node in top.items("places")]
+    if not places and not (top.has("places") and not isinstance(top.map["places"].value, list)):
+        top.fault("places", "at least one place is needed: a line, a board or a lid")
+    lowest, highest = _keeper_reach(top)
+    constant, file = _temperature(top)
+    season = Season(
+        folder=folder,
+        name=top.text("season", folder.resolve().name).strip(),
+        units=units,
+        timezone=_timezone(top),
+        gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
+        species=species,
+        wing_reach=top.length("wing_reach", 10.0, high=200),
+        drop=top.length("drop", 20.0, high=500, above=False),
+        clearance=top.length("clearance", 11.0, high=500, above=False),
+        lowest=lowest,
+        highest=highest,
+        constant=constant,
+        temperature_file=file,
+        profiles=profiles,
+        places=tuple(p.place for p in places if p.place is not None),
+        expected=_expected(top, species, known),
+    )
+    return Settings(season, tuple(places)), report
+
+
+def unknown_species(name: str, known: Collection[str]) -> str:
+    """Empty, or what is wrong with a species' name."""
+    if name in known:
+        return ""
+    hint = did_you_mean(name, sorted(known)) or f": known are {', '.join(sorted(known)) or 'none'}"
+    return f"'{shorten(name)}' is not a known species{hint}; more can be given under profiles: in season.yaml"
+
+
+def _species(fields: Fields, key: str, default: str, known: Collection[str]) -> str:
+    name = fields.text(key, default, longest=40).strip().lower()
+    if what := unknown_species(name, known):
+        fields.fault(key, what)
+    return name
+
+
+def _timezone(top: Fields) -> str:
+    name = top.text("timezone", "UTC").strip()
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        hint = did_you_mean(name, sorted(available_timezones())) or ": write one such as Europe/Lisbon"
+        top.fault("timezone", f"'{shorten(name)}' is not a time zone{hint}")
+        return "UTC"
+    return name
+
+
+def _keeper_reach(top: Fields) -> tuple[float, float]:
+    reach = top.mapping("keeper_reach", ("lowest", "highest"))
+    lowest = reach.length("lowest", 0.0, above=False)
+    highest = reach.length("highest", 250.0)
+    if reach.clean and lowest >= highest:
+        unit, factor = top.report.unit, top.report.factor
+        span = f"lowest is {tidy(lowest / factor)} and highest {tidy(highest / factor)} {unit}"
+        top.fault("keeper_reach", f"{span}: lowest must be below highest")
+    return lowest, highest
+
+
+def _temperature(top: Fields) -> tuple[float | None, str | None]:
+    """Constant in °C and a file's name; 23 °C when neither is stated.
+
+    Both may be: the constant is then for the days that the file does not tell of.
+    """
+    if not top.has("temperature"):
+        return 23.0, None
+    fields = top.mapping("temperature", ("constant", "file"))
+    if fields.clean and not fields.has("constant") and not fields.has("file"):
+        top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
+    return _degrees(fields), _inside(fields)
+
+
+def _degrees(fields: Fields) -> float | None:
+    text = fields.text("constant", None)
+    if text is None:
+        return None
+    match = _DEGREES.fullmatch(text.strip())
+    number = parse_number(match["number"]) if match else None
+    if match is None or number is None:
+        fields.fault("constant", f"'{shorten(text)}' is not a temperature: write 23, 23 C or 73 F")
+        return None
+    scale = (match["scale"] or "").upper()
+    celsius = (number - 32) / 1.8 if scale == "F" else number
+    if not COLDEST <= celsius <= WARMEST:
+        allowed = f"{COLDEST} to {WARMEST} °C are allowed"
+        if scale == "F":
+            what = f"{text.strip()} is {tidy(round(celsius, 1))} °C: {allowed}"
+        elif number > WARMEST:
+            what = f"{text.strip()}: as °C that kills ({allowed})"
+            if not scale and number <= WARMEST * 1.8 + 32:
+                what += f"; for Fahrenheit write '{tidy(number)} F'"
+        else:
+            what = f"{text.strip()}: {allowed}"
+        fields.fault("constant", what)
+        return None
+    return celsius
+
+
+def _inside(fields: Fields) -> str | None:
+    """A file's name, which must not lead out of the season's folder."""
+    name = fields.text("file", None)
+    if name is None:
+        return None
+    windows = PureWindowsPath(name)
+    if windows.anchor or PurePosixPath(name).is_absolute() or ".." in windows.parts:
+        fields.fault("file", f"'{shorten(name)}': the file must lie in the season's folder")
+        return None
+    return name
+
+
+def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesEntry]:
+    found: dict[str, SpeciesEntry] = {}
+    block = top.mapping("profiles", None)
+    for key in block.map:
+        name = key.strip().lower()
+        fields = block.mapping(key, (*_PROFILE, "word"))
+        if not name or not name.isprintable() or len(name) > 40:
+            block.fault(key, "a species' name is one line of 1 to 40 visible characters")
+        if name in found:
+            block.fault(key, f"species '{shorten(name)}' is given twice")
+        values = {k: fields.number(k, None, allowed) for k, allowed in _PROFILE.items()}
+        lower, upper = values["lower"], values["upper"]
+        if lower is not None and upper is not None and lower >= upper:
+            fields.fault("upper", f"must be above lower, {tidy(lower)} °C")
+        missing = [k for k in ("lower", "requirement") if not fields.has(k)]
+        if missing and name not in known_species:
+            block.fault(key, f"{' and '.join(missing)} must be given for a species that is not shipped")
+        found[name] = SpeciesEntry(**values, word=fields.text("word", None, longest=40))
+    return found
+
+
+def _expected(top: Fields, species: str, known: Collection[str]) -> tuple[Expected, ...]:
+    found = []
+    for where, node in top.items("expected"):
+        fields = Fields(top.report, node, where, ("pupating", "count", "species"))
+        day = fields.day("pupating", None, need=True)
+        count = fields.integer("count", 1, 1, 100_000, need=True)
+        name = _species(fields, "species", species, known) if fields.has("species") else species
+        if day is not None:
+            found.append(Expected(day, count, name))
+    return tuple(found)

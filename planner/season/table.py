@@ -1,0 +1,268 @@
+"""``pupae.csv`` as a table that survives being rewritten.
+
+Cells keep the text they were written with, quotes included, and rows their own line ending; a change replaces
+the cells it names and nothing else. So unknown columns, row order, delimiter, byte order mark and a keeper's
+own formulas come back byte for byte.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from planner.season.fields import did_you_mean
+from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.pupae import COLUMNS
+from planner.season.yaml_text import decode
+
+FILE = "pupae.csv"
+NEEDED = ("id", "pupated", "place")
+LARGEST = 20_000_000  # bytes
+_BOM = b"\xef\xbb\xbf"
+_ENDS = re.compile(r"\r\n|\n|\r")
+_TO_LINE_END = re.compile(r"[^\r\n]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """``raw`` as in the file, ``value`` without quotes; ``line`` and ``column``, from 1, of its beginning."""
+
+    raw: str
+    value: str
+    line: int
+    column: int
+
+    @property
+    def blank(self) -> bool:
+        """Nothing but space."""
+        return not self.value.strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One record with the line ending behind it (empty at the end of a file that has none)."""
+
+    cells: tuple[Cell, ...]
+    end: str
+    line: int
+
+    @property
+    def blank(self) -> bool:
+        """A row as spreadsheets leave behind, without anything in it."""
+        return all(c.blank for c in self.cells)
+
+
+@dataclass(frozen=True)
+class Table:
+    """A header and rows. ``at``: the index of each known column the header has."""
+
+    bom: bool
+    delimiter: str
+    header: Row
+    rows: tuple[Row, ...]
+    at: Mapping[str, int]
+
+    @property
+    def decimal_comma(self) -> bool:
+        """Whether commas are free to stand in numbers."""
+        return self.delimiter != ","
+
+    def cell(self, row: Row, column: str) -> Cell:
+        """The cell of a known column; an empty one at the row's end where the row or the table has none."""
+        i = self.at.get(column, len(row.cells))
+        if i < len(row.cells):
+            return row.cells[i]
+        last = row.cells[-1]
+        return Cell("", "", last.line, last.column)
+
+    def text(self, row: Row, column: str) -> str:
+        """The cell's text without space around it."""
+        return self.cell(row, column).value.strip()
+
+    def records(self) -> Iterable[Row]:
+        """Rows that hold something."""
+        return (r for r in self.rows if not r.blank)
+
+    def to_bytes(self) -> bytes:
+        """The file, with everything that was not changed as it was."""
+        parts = [self.delimiter.join(c.raw for c in r.cells) + r.end for r in (self.header, *self.rows)]
+        return (_BOM if self.bom else b"") + "".join(parts).encode("utf-8")
+
+
+def read_table(data: bytes, file: str = FILE) -> Table:
+    """Read a table, or raise FaultyFiles with all faults of its form (not of what its cells say)."""
+    text = decode(data, file, LARGEST)
+    if not text.strip():
+        what = f"the file is empty: its first line must name the columns, at least {', '.join(NEEDED)}"
+        raise FaultyFiles([Problem(file, 0, 0, "", what)])
+    delimiter = _find_delimiter(text)
+    rows, problems = _split(text, delimiter, file)
+    header, body = rows[0], rows[1:]
+    at, faults = _columns(header, file)
+    problems += faults
+    for row in body:
+        extra = next((c for c in row.cells[len(header.cells) :] if not c.blank), None)
+        if extra:
+            what = (
+                f"'{shorten(extra.value)}' stands beyond the last of {len(header.cells)} columns: "
+                f"put text that holds '{_visible(delimiter)}' in double quotes"
+            )
+            problems.append(Problem(file, extra.line, extra.column, "", what))
+    if problems:
+        raise FaultyFiles(problems)
+    return Table(data.startswith(_BOM), delimiter, header, tuple(body), at)
+
+
+def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
+    """Add rows given as column → text, and to the header the known columns that they need and it lacks.
+
+    Empty ``data`` makes a new table with all known columns.
+    """
+    if not rows:
+        return data
+    if data:
+        table = _widen(read_table(data), {c for row in rows for c, text in row.items() if text})
+    else:
+        header = _new_row(COLUMNS, ",", "\n")
+        table = Table(False, ",", header, (), {c: i for i, c in enumerate(COLUMNS)})
+    end = table.header.end or "\n"
+    new = []
+    for row in rows:
+        values = [""] * len(table.header.cells)
+        for column, text in row.items():
+            if text:
+                values[table.at[column]] = text
+        new.append(_new_row(values, table.delimiter, end))
+    old = list(table.rows)
+    behind = len(old)  # new rows go before the empty ones that spreadsheets leave behind
+    while behind and old[behind - 1].blank:
+        behind -= 1
+    if behind and not old[behind - 1].end:
+        old[behind - 1] = replace(old[behind - 1], end=end)
+    header = replace(table.header, end=end)
+    return replace(table, header=header, rows=(*old[:behind], *new, *old[behind:])).to_bytes()
+
+
+def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
+    """Set cells: id → column → text. Ids that the table lacks raise KeyError."""
+    table = _widen(read_table(data), {c for values in changes.values() for c in values})
+    found = set()
+    rows = []
+    for row in table.rows:
+        name = "" if row.blank else table.text(row, "id")
+        values = changes.get(name)
+        if values is not None:
+            found.add(name)
+            cells = list(row.cells) + [Cell("", "", 0, 0)] * (len(table.header.cells) - len(row.cells))
+            for column, text in values.items():
+                cells[table.at[column]] = _new_cell(text, table.delimiter)
+            row = replace(row, cells=tuple(cells))
+        rows.append(row)
+    if missing := changes.keys() - found:
+        raise KeyError(f"no such pupa in {FILE}: {', '.join(sorted(missing))}")
+    return replace(table, rows=tuple(rows)).to_bytes()
+
+
+def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Problem]]:
+    """Cut text into rows and cells, remembering where each began."""
+    # A quoted part, what stands bare, and what ends the cell. Possessive: an unclosed quote fails at once.
+    form = re.compile(rf'(?:"((?:[^"]++|"")*+)")?+([^{delimiter}\r\n]*+)({delimiter}|\r\n|\n|\r|\Z)')
+    rows: list[Row] = []
+    problems: list[Problem] = []
+    cells: list[Cell] = []
+    at, line, line_start, first = 0, 1, 0, 1
+    while match := form.match(text, at):
+        quoted, bare, end = match.groups()
+        column = at - line_start + 1
+        if quoted is None:
+            if bare.startswith('"'):
+                problems.append(Problem(file, line, column, "", "this double quote is never closed"))
+                break
+            cells.append(Cell(bare, bare, line, column))
+        else:
+            cells.append(Cell(text[at : match.start(3)], quoted.replace('""', '"'), line, column))
+            for inner in _ENDS.finditer(text, at, match.end(1)):
+                line, line_start = line + 1, inner.end()
+            if bare.strip():
+                what = f"'{shorten(bare.strip())}' behind a closing quote: double the quotes within a cell"
+                problems.append(Problem(file, line, match.start(2) - line_start + 1, "", what))
+        at = match.end()
+        if end != delimiter:
+            rows.append(Row(tuple(cells), end, first))
+            if at == len(text):
+                break
+            cells, line, line_start, first = [], line + 1, at, line + 1
+    return rows or [Row((Cell("", "", 1, 1),), "", 1)], problems
+
+
+def _columns(header: Row, file: str) -> tuple[dict[str, int], list[Problem]]:
+    """Find the known columns, whatever their case."""
+    at: dict[str, int] = {}
+    problems = []
+    for i, cell in enumerate(header.cells):
+        name = cell.value.strip().lower()
+        if name in at:
+            what = f"column '{name}' is there twice"
+            problems.append(Problem(file, cell.line, cell.column, "", what))
+        elif name in COLUMNS:
+            at[name] = i
+    names = [c.value.strip() for c in header.cells if c.value.strip().lower() not in COLUMNS]
+    for needed in NEEDED:
+        if needed not in at:
+            what = f"column '{needed}' is missing: the first line must name the columns"
+            near = did_you_mean(needed, names).replace("did you mean", "is it")
+            problems.append(Problem(file, header.line, 1, "", what + near))
+    return at, problems
+
+
+def _find_delimiter(text: str) -> str:
+    """The one of comma, semicolon and tab that cuts the first line into most known names."""
+    match = _TO_LINE_END.match(text)
+    first = match[0] if match else ""
+
+    def known(delimiter: str) -> tuple[int, int]:
+        names = Counter(n.strip().strip('"').strip().lower() for n in first.split(delimiter))
+        return sum(names[c] for c in COLUMNS), first.count(delimiter)
+
+    return max((",", ";", "\t"), key=known)
+
+
+def _widen(table: Table, columns: Iterable[str]) -> Table:
+    """Add known columns that the header lacks, and pad the rows to its width."""
+    wanted = set(columns)
+    missing = [c for c in COLUMNS if c in wanted and c not in table.at]
+    if unknown := wanted - set(COLUMNS):
+        raise KeyError(f"no such column: {', '.join(sorted(unknown))}")
+    if not missing:
+        return table
+    old = len(table.header.cells)
+    more = tuple(_new_cell(c, table.delimiter) for c in missing)
+    header = replace(table.header, cells=table.header.cells + more)
+    rows = tuple(_pad(r, old, len(missing)) for r in table.rows)
+    at = {**table.at, **{c: old + i for i, c in enumerate(missing)}}
+    return replace(table, header=header, rows=rows, at=at)
+
+
+def _pad(row: Row, old: int, more: int) -> Row:
+    """Bring a row of a table ``old`` columns wide to ``more`` columns; a blank line stays as it is."""
+    if len(row.cells) == 1 and row.blank:
+        return row
+    # Beyond the header's width there are only blank cells, or the table would have been refused.
+    kept = row.cells[:old]
+    return replace(row, cells=kept + tuple(Cell("", "", 0, 0) for _ in range(old + more - len(kept))))
+
+
+def _new_row(values: Sequence[str], delimiter: str, end: str) -> Row:
+    return Row(tuple(_new_cell(v, delimiter) for v in values), end, 0)
+
+
+def _new_cell(text: str, delimiter: str) -> Cell:
+    risky = any(c in text for c in (delimiter, '"', "\r", "\n")) or text != text.strip()
+    raw = '"' + text.replace('"', '""') + '"' if risky else text
+    return Cell(raw, text, 0, 0)
+
+
+def _visible(delimiter: str) -> str:
+    return "a tab" if delimiter == "\t" else delimiter

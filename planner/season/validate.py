@@ -1,0 +1,138 @@
+"""Rules between objects: a season's places, its pupae, and the two together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.season.fields import did_you_mean, parse_number, tidy
+from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
+from planner.season.problems import Problem, shorten
+from planner.season.pupae import Pupa
+from planner.season.record import Record, cell_problem
+from planner.season.season import Season
+from planner.season.settings import FILE, Settings, unknown_species
+from planner.season.when import When
+
+EDGE = 1e-6  # cm: what rounding may do to a point on a lid's or board's edge
+SAME = 0.01  # cm: points closer than this are one
+
+
+def validate(settings: Settings, record: Record, known_species: frozenset[str]) -> Iterator[Problem]:
+    """Yield every breach. Rules that need a place or a value that has a fault of its own are passed over."""
+    yield from _names(settings)
+    if record.table is None:
+        return
+    found = {fold(s.name): s for s in settings.stated if s.name}
+    known = known_species | settings.season.profiles.keys()
+    ids: dict[str, Pupa] = {}
+    taken: dict[tuple[object, ...], Pupa] = {}
+    for pupa, row in zip(record.pupae, record.rows, strict=True):
+        faults = [*_dates(pupa), *_ending(pupa)]
+        # The season's own species was judged where it is stated.
+        if pupa.species != settings.season.species and (what := unknown_species(pupa.species, known)):
+            faults.append(("species", what))
+        if pupa.id and (first := ids.setdefault(pupa.id.lower(), pupa)) is not pupa:
+            faults.append(("id", f"the id is taken by '{first.id}' in line {first.line}: each is given once"))
+        stated = found.get(fold(pupa.place))
+        if pupa.place and stated is None:
+            names = [s.name for s in settings.stated if s.name]
+            hint = did_you_mean(pupa.place, names) or f": places are {', '.join(names) or 'missing'}"
+            faults.append(("place", f"there is no place '{shorten(pupa.place)}'{hint}"))
+        elif stated is not None and stated.place is not None:
+            faults += _spot(pupa, stated.place, settings.season)
+            faults += _alone(pupa, stated.place, settings.season, taken)
+        for column, what in faults:
+            yield cell_problem(record.table, row, column, what)
+
+
+def _names(settings: Settings) -> Iterator[Problem]:
+    """Names that differ only in case would be taken for one another."""
+    first: dict[str, str] = {}
+    for s in settings.stated:
+        if s.name and first.setdefault(fold(s.name), s.where) != s.where:
+            what = f"'{shorten(s.name)}' is also the name of {first[fold(s.name)].rsplit('.', 1)[0]}"
+            yield Problem(FILE, s.line, s.column, s.where, f"{what}: each place needs its own")
+
+
+def _dates(pupa: Pupa) -> Iterator[tuple[str, str]]:
+    for column in ("hung", "darkening", "ended"):
+        when = getattr(pupa, column)
+        if when is not None and pupa.pupated is not None and _before(when, pupa.pupated):
+            yield column, f"{when} is before it pupated, {pupa.pupated}"
+
+
+def _before(a: When, b: When) -> bool:
+    """Whether a was certainly before b; on one day that is known only where both have an hour."""
+    if a.day == b.day:
+        return a.hour is not None and b.hour is not None and a.hour < b.hour
+    return a.day < b.day
+
+
+def _ending(pupa: Pupa) -> Iterator[tuple[str, str]]:
+    if pupa.ended is not None and pupa.outcome is None:
+        yield "ended", f"{pupa.ended}, but the outcome is missing: write how it ended"
+
+
+def _spot(pupa: Pupa, place: Place, season: Season) -> Iterator[tuple[str, str]]:
+    """The spot must be one that the place has. Who is gone may have any."""
+    if not pupa.present:
+        return
+    where = f"{place.kind} {place.name}"
+    spot = pupa.spot or ""
+    match place:
+        case Lid():
+            if spot:
+                yield "spot", f"'{shorten(spot)}': {where} has no spots: write x and y instead, or nothing"
+            for column, other, value, most in (
+                ("x", "y", pupa.x, place.width),
+                ("y", "x", pupa.y, place.length),
+            ):
+                if value is not None and not -EDGE <= value <= most + EDGE:
+                    unit, f = season.units, season.cm_per_unit
+                    yield column, f"{tidy(value / f)} {unit} is not on {where}: 0 to {tidy(most / f)} {unit}"
+                elif value is None and getattr(pupa, other) is not None:
+                    yield column, f"is missing, but {other} is given: write both or neither"
+        case Line():
+            at, length = parse_number(spot), place.length / season.cm_per_unit
+            allowed = f"more than 0 and less than {tidy(length)} {season.units}"
+            if not spot:
+                yield "spot", f"is missing: it hangs on {where}, write where, {allowed}"
+            elif at is None:
+                yield "spot", f"'{shorten(spot)}' is not a position on {where}: write a number, {allowed}"
+            elif not 0 < at < length:
+                yield "spot", f"{tidy(at)} {season.units} is not on {where}: {allowed}"
+        case Board():
+            pin = parse_pin(spot)
+            if not spot:
+                yield "spot", f"is missing: it hangs on {where}, write the pin, such as r2p5"
+            elif pin is None:
+                yield "spot", f"'{shorten(spot)}' is not a pin on {where}: write row and pin, such as r2p5"
+            elif not _has_pin(place, *pin):
+                yield "spot", f"there is no pin {spot} on {where}"
+
+
+def _has_pin(board: Board, row: int, pin: int) -> bool:
+    shift = 0.5 if board.pattern == "staggered" and row % 2 == 0 else 0.0
+    x, down = (pin - 0.5 + shift) * board.pins_every, (row - 0.5) * board.pins_every
+    return x < board.width - EDGE and down < board.height - EDGE
+
+
+def _alone(
+    pupa: Pupa, place: Place, season: Season, taken: dict[tuple[object, ...], Pupa]
+) -> Iterator[tuple[str, str]]:
+    """No two present pupae hang in one point."""
+    column, point = "spot", None
+    if isinstance(place, Lid):
+        column = "x"
+        if pupa.x is not None and pupa.y is not None:
+            point = (round(pupa.x / SAME), round(pupa.y / SAME))
+    elif isinstance(place, Line):
+        at = parse_number(pupa.spot or "")
+        point = None if at is None else (round(at * season.cm_per_unit / SAME), 0)
+    else:
+        point = parse_pin(pupa.spot or "")
+    if not pupa.present or point is None:
+        return
+    first = taken.setdefault((place.name, *point), pupa)
+    if first is not pupa:
+        yield column, f"{first.id or 'a pupa'} in line {first.line} hangs there already"

@@ -1,0 +1,70 @@
+"""Dates as a keeper notes them: a day, or a day and an hour, in the season's local time."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from planner.season.problems import shorten
+
+_FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
+
+
+@dataclass(frozen=True)
+class When:
+    """A day (``hour`` None: any time on it) or an exact minute. Local wall-clock time, never guessed.
+
+    >>> When.parse("2027-07-03").latest
+    datetime.datetime(2027, 7, 4, 0, 0)
+    """
+
+    day: date
+    hour: time | None = None
+
+    @classmethod
+    def parse(cls, text: str) -> When:
+        """Read ``2027-07-03`` or ``2027-07-03T14:30``; all else raises ValueError saying what is allowed."""
+        match = _FORM.fullmatch(text.strip())
+        if not match:
+            raise ValueError(f"'{shorten(text)}' is not a date: write 2027-07-03 or 2027-07-03T14:30")
+        try:
+            day = date.fromisoformat(match[1])
+        except ValueError:
+            raise ValueError(f"'{text}': there is no such day") from None
+        try:
+            return cls(day, time.fromisoformat(match[2]) if match[2] else None)
+        except ValueError:
+            raise ValueError(f"'{text}': there is no such hour (00:00 to 23:59)") from None
+
+    def __str__(self) -> str:
+        return self.day.isoformat() + (f"T{self.hour:%H:%M}" if self.hour else "")
+
+    @property
+    def earliest(self) -> datetime:
+        """First moment it can mean."""
+        return datetime.combine(self.day, self.hour or time())
+
+    @property
+    def latest(self) -> datetime:
+        """Last moment it can mean: the end of the day where no hour is known."""
+        return self.earliest if self.hour else self.earliest + timedelta(days=1)
+
+    @property
+    def middle(self) -> datetime:
+        """The moment to reckon from: noon where no hour is known."""
+        return self.earliest if self.hour else self.earliest + timedelta(hours=12)
+
+
+# Not strftime: its names follow the machine's locale, and the output is English.
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def day_text(day: date) -> str:
+    """Say a day in words, the same on every machine.
+
+    >>> day_text(date(2027, 7, 14))
+    'Wed 14 Jul'
+    """
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"

@@ -1,0 +1,202 @@
+import math
+from datetime import UTC, date, datetime
+
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.season import FaultyFiles, Hang, Level, Move, Plan, TooClose
+from planner.season.plan_file import dump, parse, read
+
+T = datetime(2027, 7, 3, 8)
+PLAN = Plan(
+    on=T,
+    gap_days=2,
+    settings={"wing_reach": 10, "drop": 20.5},
+    inputs={"season.yaml": "00e1", "pupae.csv": "12e3"},
+    proof=(
+        Level(name="clashes", value=0, bound=0, proved=True),
+        Level(name="smallest gap", value=None, bound=None, proved=False),
+    ),
+    hangs=(
+        Hang(pupa="m1", place="north", spot="36", x=36, y=0, due=date(2027, 7, 15), from_place="tub-2"),
+        Hang(pupa="m2", place="cork", spot="r2p5", x=25.0, y=37.5, due=date(2027, 7, 14)),
+        Hang(pupa="m3", place="tub 3", spot="?"),
+    ),
+    moves=(
+        Move(
+            step=1, pupa="m1", from_place="tub-2", from_spot="?", to_place="north", to_spot="36",
+            not_before=datetime(2027, 7, 4), not_after=datetime(2027, 7, 14, 12, 30),
+        ),
+    ),
+    clashes=(TooClose(a="m2", b="m3", gap=0.5, distance=None),),
+    waiting=(TooClose(a="m2", b="m4", gap=1, distance=7.25, why="until m4 is firm"),),
+    left=("m4", "no"),
+)  # fmt: skip
+
+TEXT = """\
+# The plan in force, written by hangplan: make a new one rather than change it.
+# Lengths in cm, in each place's own frame; times are local.
+plan: 1
+'on': 2027-07-03T08:00:00
+gap_days: 2
+settings:
+  wing_reach: 10
+  drop: 20.5
+inputs:
+  "season.yaml": "00e1"
+  "pupae.csv": "12e3"
+proof:
+  - {name: clashes, value: 0, bound: 0, proved: true}
+  - {name: "smallest gap", value: null, bound: null, proved: false}
+hangs:
+  - {pupa: m1, place: north, spot: "36", x: 36, y: 0, due: 2027-07-15, from: tub-2}
+  - {pupa: m2, place: cork, spot: r2p5, x: 25, y: 37.5, due: 2027-07-14}
+  - {pupa: m3, place: "tub 3", spot: "?"}
+moves:
+  - {step: 1, pupa: m1, from: tub-2, from_spot: "?", to: north, to_spot: "36", \
+not_before: 2027-07-04T00:00:00, not_after: 2027-07-14T12:30:00}
+clashes:
+  - {a: m2, b: m3, gap: 0.5}
+waiting:
+  - {a: m2, b: m4, gap: 1, distance: 7.25, why: "until m4 is firm"}
+left:
+  - m4
+  - "no"
+"""
+
+
+def test_a_plan_is_one_line_per_pupa():
+    assert dump(PLAN).decode() == TEXT
+
+
+def test_what_was_written_is_read_back():
+    assert parse(dump(PLAN)) == PLAN
+    assert parse(dump(Plan(on=T, gap_days=1.5, hangs=()))) == Plan(on=T, gap_days=1.5, hangs=())
+
+
+def test_other_programs_get_the_same_values_from_it():
+    data = yaml.safe_load(dump(PLAN))
+    assert data["on"] == T
+    assert data["hangs"][0] == {
+        "pupa": "m1", "place": "north", "spot": "36", "x": 36, "y": 0, "due": date(2027, 7, 15),
+        "from": "tub-2",
+    }  # fmt: skip
+    assert data["inputs"] == {"season.yaml": "00e1", "pupae.csv": "12e3"}
+    assert data["left"] == ["m4", "no"]
+
+
+def test_there_may_be_no_plan_yet(tmp_path):
+    assert read(tmp_path) is None
+    (tmp_path / "plan.yaml").write_bytes(dump(PLAN))
+    assert read(tmp_path) == PLAN
+
+
+# What a careless writer would turn into a number, a date, a yes, nothing, or no YAML at all.
+TRAPS = (
+    "36", "1e3", "0x1F", "012", "1_000", "12:30", "2027-07-03", "no", "Y", "~", "null", "True", ".inf", "=",
+    "<<", "", " ", "a b", "- a", "a: b", "#a", "{}", "'", '"', "\\", "\n", "\x85",
+    "\u2028", "\ufeff", "\x00", "\x7f",
+)  # fmt: skip
+words = st.sampled_from(TRAPS) | st.text(st.characters(codec="utf-8"), max_size=12)
+numbers = st.floats(-1e300, 1e300).filter(math.isfinite)
+days = st.dates(date(1990, 1, 1), date(2200, 12, 31))
+times = st.datetimes(datetime(1990, 1, 1), datetime(2200, 12, 31))
+pairs = st.builds(TooClose, a=words, b=words, gap=numbers, distance=st.none() | numbers, why=words)
+plans = st.builds(
+    Plan,
+    on=times,
+    gap_days=st.floats(0, 1e6),
+    settings=st.dictionaries(words, numbers, max_size=3),
+    inputs=st.dictionaries(words, words, max_size=3),
+    proof=st.lists(
+        st.builds(
+            Level, name=words, value=st.none() | numbers, bound=st.none() | numbers, proved=st.booleans()
+        ),
+        max_size=2,
+    ).map(tuple),
+    hangs=st.lists(
+        st.builds(
+            Hang, pupa=words, place=words, spot=words, x=st.none() | numbers, y=st.none() | numbers,
+            due=st.none() | days, from_place=st.none() | words,
+        ),
+        max_size=3,
+    ).map(tuple),
+    moves=st.lists(
+        st.builds(
+            Move, step=st.integers(1, 10**6), pupa=words, from_place=words, from_spot=words, to_place=words,
+            to_spot=words, not_before=times, not_after=times,
+        ),
+        max_size=2,
+    ).map(tuple),
+    clashes=st.lists(pairs, max_size=2).map(tuple),
+    waiting=st.lists(pairs, max_size=2).map(tuple),
+    left=st.lists(words, max_size=3).map(tuple),
+)  # fmt: skip
+
+
+@settings(max_examples=80, deadline=None)
+@given(plans)
+def test_any_plan_is_read_back_as_it_was(plan):
+    assert parse(dump(plan)) == plan
+
+
+@settings(max_examples=60, deadline=None)
+@given(plans)
+def test_any_plan_gives_other_programs_its_texts_as_texts_and_its_numbers_as_numbers(plan):
+    data = yaml.safe_load(dump(plan))
+    assert data["on"] == plan.on
+    assert data["inputs"] == plan.inputs
+    assert data["settings"] == plan.settings
+    assert data["left"] == list(plan.left)
+    for one, hang in zip(data["hangs"], plan.hangs, strict=True):
+        assert (one["pupa"], one["place"], one["spot"]) == (hang.pupa, hang.place, hang.spot)
+        assert (one.get("x"), one.get("y"), one.get("due")) == (hang.x, hang.y, hang.due)
+        assert one.get("from") == hang.from_place
+
+
+def test_what_no_reader_could_read_is_not_written():
+    with pytest.raises(ValueError, match="inf is not a finite number"):
+        dump(Plan(on=T, gap_days=math.inf, hangs=()))
+    with pytest.raises(ValueError, match="is not in local time"):
+        dump(Plan(on=datetime(2027, 7, 3, tzinfo=UTC), gap_days=2, hangs=()))
+
+
+FAULTS = {
+    "an empty file": ("", ["0:0: the file is empty"]),
+    "a file that breaks off": (
+        TEXT[: TEXT.index(", due")],
+        ["17:1: a ',' or '}' is missing in the mapping opened in line 16"],
+    ),
+    "a newer form": (
+        TEXT.replace("plan: 1", "plan: 2"),
+        ["3:7: plan: 2: the file was written by a newer hangplan; this one reads up to 1"],
+    ),
+    "no moment": (TEXT.replace("'on'", "at"), ["3:1: on: is missing", "4:1: unknown key 'at'"]),
+    "a moment of another zone": (
+        TEXT.replace("T08:00:00", "T08:00:00Z"),
+        ["4:7: on: '2027-07-03T08:00:00Z' is not a local time: write 2027-07-03T08:00:00"],
+    ),
+    "several faults": (
+        TEXT.replace("x: 36,", "x: left,")
+        .replace("proved: true", "proved: perhaps")
+        .replace("pupa: m3, ", ""),
+        [
+            "13:49: proof[0].proved: 'perhaps': write yes or no",
+            "16:45: hangs[0].x: 'left' is not a number",
+            "18:5: hangs[2].pupa: is missing",
+        ],
+    ),
+    "a list among those left": (
+        TEXT.replace("  - m4", "  - [m4]"),
+        ["26:5: left[0]: a list where a pupa's id is expected"],
+    ),
+}
+
+
+@pytest.mark.parametrize(("text", "lines"), FAULTS.values(), ids=FAULTS)
+def test_a_damaged_plan_is_reported(text, lines):
+    with pytest.raises(FaultyFiles) as caught:
+        parse(text.encode())
+    assert [str(p) for p in caught.value.problems] == [f"plan.yaml:{line}" for line in lines]
