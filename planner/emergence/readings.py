@@ -1,0 +1,78 @@
+"""What was measured, as stretches of time with their temperatures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.emergence.degree_days import Floats, ramp, single_sine
+
+EPOCH = datetime(2000, 1, 1)  # times are days from here, in local wall-clock time
+LONGEST_STEP = 0.25  # days between two readings that a straight line may join
+RECENT = 7.0  # last days measured, that stand for days without readings when nothing else is assumed
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Measured stretches of time, in order, apart or touching.
+
+    ``start``, ``end``: days from EPOCH; ``low``, ``high``: °C. If ``daily``, a stretch is a day with its
+    minimum and maximum; otherwise it lies between two readings of a logger, ``low`` being the first of them.
+    """
+
+    daily: bool
+    start: Floats
+    end: Floats
+    low: Floats
+    high: Floats
+
+    def degree_days(self, lower: float, upper: float) -> Floats:
+        """Degree-days of each stretch."""
+        if self.daily:
+            return single_sine(self.low, self.high, lower, upper)
+        return ramp(self.low, self.high, lower, upper) * (self.end - self.start)
+
+    def day_means(self) -> tuple[Floats, Floats]:
+        """Each day of which at least half is measured, and its mean temperature in °C."""
+        if not len(self.start):
+            return self.start, self.start
+        day = np.floor(self.start)
+        index = (day - day[0]).astype(int)
+        share = np.bincount(index, self.end - self.start)
+        heat = np.bincount(index, (self.end - self.start) * (self.low + self.high) / 2)
+        known = share >= 0.5
+        return day[0] + np.flatnonzero(known), heat[known] / share[known]
+
+    @property
+    def recent(self) -> NDArray[np.bool_]:
+        """Which stretches lie in the last RECENT days before the last reading."""
+        return np.asarray(self.start >= self.end[-1] - RECENT - 1e-9)
+
+    def recent_mean(self) -> tuple[int, float]:
+        """On how many days, RECENT at most, there are recent readings, and their mean in °C."""
+        start, length = self.start[self.recent], (self.end - self.start)[self.recent]
+        days = min(len(np.unique(np.floor(start))), int(RECENT))
+        return days, float(np.average((self.low + self.high)[self.recent] / 2, weights=length))
+
+    @classmethod
+    def of_rows(cls, daily: bool, rows: Iterable[tuple[float, float, float]]) -> Readings:
+        """From (time, lowest, highest) of days or of single readings, in any order.
+
+        Readings of one moment are averaged: the hour that comes twice when summer time ends.
+        """
+        time, low, high = np.array(sorted(rows), dtype=float).reshape(-1, 3).T
+        if daily:
+            return cls(True, time, time + 1, low, high)
+        time, which, count = np.unique(time, return_inverse=True, return_counts=True)
+        temp = np.bincount(which, low, minlength=len(time)) / count
+        joined = np.flatnonzero(np.diff(time) <= LONGEST_STEP)
+        return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1])
+
+
+def days_from_epoch(moment: datetime) -> float:
+    """Local time as days from EPOCH."""
+    return (moment - EPOCH).total_seconds() / 86400

@@ -1,0 +1,47 @@
+"""What may be touched now: the stage of every pupa at one moment, and why."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from planner.emergence.forecast import Due, Forecast
+from planner.emergence.predict import predict_all, why_no_date
+from planner.emergence.profiles import Profile, profile_of
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+from planner.season.when import day_text
+
+
+def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
+    """Forecast of every pupa still present, by id, as things stand ``on`` (local time).
+
+    Raises ValueError when a species has no profile, FaultyFiles when the temperatures cannot be read.
+    """
+    pupae = [p for p in season.pupae if p.present]
+    profiles = {name: profile_of(season, name) for name in {p.species for p in pupae}}
+    no_date = {name: why_no_date(season, profile) for name, profile in profiles.items()}
+    return {
+        p.id: _forecast(p, profiles[p.species], due, due.note if due else no_date[p.species], on)
+        for p, due in zip(pupae, predict_all(season, pupae), strict=True)
+    }
+
+
+def _forecast(pupa: Pupa, profile: Profile, due: Due | None, note: str, on: datetime) -> Forecast:
+    """Doubt goes to the animal: the latest hour it can have pupated, the earliest sign of darkening."""
+    if pupa.pupated is None:
+        return Forecast(pupa.id, "prepupa", None, None, None, "prepupa: hangs in a J, not to be touched")
+    firm_from = pupa.pupated.latest + timedelta(hours=profile.firm_after)
+    dark_from = due.median - timedelta(hours=profile.darkens_before) if due else None
+    seen = pupa.darkening
+    if seen and seen.earliest <= on:
+        return Forecast(
+            pupa.id, "darkening", due, firm_from, seen.earliest, f"darkening seen on {seen}", note
+        )
+    stage, why = "firm", ""
+    if pupa.pupated.earliest > on:
+        stage, why = "soft", "pupated after this day"
+    elif on < firm_from:
+        stage, why = "soft", f"soft until {day_text(firm_from)} {firm_from:%H:%M}"
+    elif due and dark_from and on >= dark_from:
+        stage, why = "darkening", f"may be darkening: due {day_text(due.day)}"
+    return Forecast(pupa.id, stage, due, firm_from, dark_from, why, note)

@@ -1,0 +1,141 @@
+"""``temperatures.csv``: daily extremes or a logger's readings."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Iterator
+from datetime import datetime
+from functools import lru_cache
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from planner.emergence.readings import Readings, days_from_epoch
+from planner.season.problems import FaultyFiles, Problem
+from planner.season.season import Season
+
+COLDEST, HOTTEST = -60.0, 70.0  # °C, outside of which it is no air temperature
+
+_HEADER = re.compile(r"(date|time|min|max|temperature)(?:[ _]*\(?°?([CF])\)?)?", re.IGNORECASE)
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
+_MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?")
+
+
+def measured(season: Season) -> Readings | None:
+    """What the season's temperature file holds; None when there is none. Raises FaultyFiles, complete."""
+    if season.temperature_file is None:
+        return None
+    path = season.folder / season.temperature_file
+    try:
+        stamp = path.stat()
+    except OSError:
+        raise FaultyFiles([Problem(season.temperature_file, 0, 0, "", "this file is not there")]) from None
+    readings, problems = _read(path, season.timezone, stamp.st_mtime_ns, stamp.st_size)
+    if not problems and not len(readings.start) and season.constant is None:
+        what = "nothing measured yet: add readings, or state a constant temperature beside the file"
+        problems = (Problem(path.name, 0, 0, "", what),)
+    if problems:
+        raise FaultyFiles(problems)
+    return readings
+
+
+@lru_cache(maxsize=4)
+def _read(path: Path, timezone: str, _changed: int, _size: int) -> tuple[Readings, tuple[Problem, ...]]:
+    return read_temperatures(path, timezone)
+
+
+def read_temperatures(path: Path, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
+    """Read a file of daily ``date,min,max`` or of a logger's ``time,temperature``.
+
+    °C, unless the header says otherwise: ``min_F``, ``temperature (°F)``. Other columns are ignored; a file
+    separated by semicolons or tabs may have decimal commas. Times are local; those with an offset are
+    converted to ``timezone``. Readings may come in any order; those of one moment are averaged. Returns the
+    readings and all faults; with faults, do not use the readings.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return Readings.of_rows(False, []), (Problem(path.name, 0, 0, "", "cannot be read as UTF-8 text"),)
+    try:
+        table = _Table(path.name, text, ZoneInfo(timezone))
+        rows = list(table.rows())
+    except csv.Error:
+        return Readings.of_rows(False, []), (Problem(path.name, 0, 0, "", "is not a table of text"),)
+    return Readings.of_rows(table.daily, rows), tuple(sorted(table.problems))
+
+
+class _Table:
+    """One file being read: its columns, and the problems met so far."""
+
+    def __init__(self, file: str, text: str, zone: ZoneInfo) -> None:
+        self.file, self.zone, self.problems = file, zone, list[Problem]()
+        first = text.partition("\n")[0]
+        self.separator = max((",", ";", "\t"), key=first.count)
+        self.reader = csv.reader(text.splitlines(), delimiter=self.separator)
+        self.columns: dict[str, tuple[int, bool]] = {}  # name: where, and whether in °F
+        for column, cell in enumerate(next(self.reader, [])):
+            if match := _HEADER.fullmatch(cell.strip()):
+                self.columns[match[1].lower()] = column, (match[2] or "C").upper() == "F"
+        self.daily = "date" in self.columns
+        self.wanted = ("date", "min", "max") if self.daily else ("time", "temperature")
+        if not self.columns.keys() >= set(self.wanted):
+            self.fault(1, [], 0, "", "the first line must name date, min, max or time, temperature")
+
+    def fault(self, line: int, cells: list[str], index: int, where: str, what: str) -> None:
+        column = 1 + sum(len(cell) + 1 for cell in cells[:index])  # of the cell's first character
+        self.problems.append(Problem(self.file, line, column, where, what))
+
+    def rows(self) -> Iterator[tuple[float, float, float]]:
+        """Time, lowest and highest of each sound row (a logger's reading is both)."""
+        if self.problems:
+            return
+        seen: dict[float, int] = {}
+        for cells in self.reader:
+            line = self.reader.line_num
+            if not any(cell.strip() for cell in cells):
+                continue
+            time = self.time(line, cells)
+            found = [self.temperature(line, cells, name) for name in self.wanted[1:]]
+            if time is None or None in found:
+                continue
+            values = [v for v in found if v is not None]
+            low, high = values[0], values[-1]
+            if low > high:
+                index = self.columns["min"][0]
+                self.fault(line, cells, index, "min", f"{low:.1f} °C is above max, {high:.1f} °C")
+            elif self.daily and time in seen:
+                index = self.columns["date"][0]
+                self.fault(line, cells, index, "date", f"this day stands in line {seen[time]} already")
+            else:
+                seen[time] = line
+                yield time, low, high
+
+    def time(self, line: int, cells: list[str]) -> float | None:
+        name = self.wanted[0]
+        column = self.columns[name][0]
+        text = cells[column].strip() if column < len(cells) else ""
+        form, example = (_DAY, "2027-07-03") if self.daily else (_MOMENT, "2027-07-03T14:30")
+        try:
+            if not form.fullmatch(text):
+                raise ValueError
+            moment = datetime.fromisoformat(text)
+            if moment.tzinfo:
+                moment = moment.astimezone(self.zone).replace(tzinfo=None)
+        except (ValueError, OverflowError):
+            self.fault(line, cells, column, name, f"'{text}' is not a {name}: write {example}")
+            return None
+        return days_from_epoch(moment)
+
+    def temperature(self, line: int, cells: list[str], name: str) -> float | None:
+        column, fahrenheit = self.columns[name]
+        text = cells[column].strip() if column < len(cells) else ""
+        number = text if self.separator == "," else text.replace(",", ".")
+        value = float(number) if _NUMBER.fullmatch(number) else math.nan
+        celsius = (value - 32) * 5 / 9 if fahrenheit else value
+        if COLDEST <= celsius <= HOTTEST:
+            return celsius
+        allowed = "-76 to 158 °F" if fahrenheit else "-60 to 70 °C"
+        self.fault(line, cells, column, name, f"'{text}' is not a temperature: {allowed} is allowed")
+        return None

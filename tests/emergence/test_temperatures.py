@@ -1,0 +1,204 @@
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from planner.emergence import assumption, faults, gap_texts, profile_of, read_temperatures
+from planner.emergence.curve import curve_of
+from planner.season.season import Season, SpeciesEntry
+
+
+def _file(folder, text, encoding="utf-8"):
+    path = folder / "temperatures.csv"
+    path.write_bytes(text.encode(encoding))
+    return path
+
+
+def _season(folder, text, constant=None):
+    _file(folder, text)
+    return Season(
+        folder=folder, name="test", constant=constant, temperature_file="temperatures.csv",
+        profiles={"easy": SpeciesEntry(lower=10, upper=30, requirement=100)},
+    )  # fmt: skip
+
+
+def _gathered(season):
+    """Degree-days of the easy species from the first to the last reading."""
+    curve = curve_of(season, profile_of(season, "easy"))
+    return curve.total[-1] - curve.total[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "date,min,max\n2027-07-03,10,20\n",
+        "Date,Min_C,Max_C\r\n2027-07-03,10,20\r\n",
+        "\ufeffmax (°C),note,min (°C),date\n20,sunny,10,2027-07-03\n\n,,,\n",
+        "date;min;max\n2027-07-03;10,0;20,0\n",
+        "date\tmin\tmax\n2027-07-03\t10.0\t20\n",
+        "date,min_F,max_F\n2027-07-03,50,68\n",
+        "date,min °F,max\n2027-07-03,50,20\n",
+    ],
+)
+def test_daily_extremes_are_read_in_either_unit_and_any_common_form(tmp_path, text):
+    readings, problems = read_temperatures(_file(tmp_path, text))
+    assert problems == ()
+    assert readings.daily
+    np.testing.assert_allclose([readings.low[0], readings.high[0]], [10, 20])
+
+
+def test_a_logger_is_read_in_any_order_and_repeated_moments_are_averaged(tmp_path):
+    rows = "2027-07-03 03:00,16\n2027-07-03T01:00,10\n2027-07-03T02:00,12\n2027-07-03T02:00,14\n"
+    readings, problems = read_temperatures(_file(tmp_path, "time,temperature\n" + rows))
+    assert problems == ()
+    np.testing.assert_allclose(readings.low, [10, 13])
+    np.testing.assert_allclose(readings.high, [13, 16])
+    np.testing.assert_allclose((readings.end - readings.start) * 24, [1, 1])
+
+
+def test_times_with_an_offset_become_local(tmp_path):
+    # 12:00 UTC is 13:00 in Lisbon in summer.
+    text = "time,temperature\n2027-07-03T12:00:00Z,20\n2027-07-03T14:00,20\n"
+    readings, _ = read_temperatures(_file(tmp_path, text), "Europe/Lisbon")
+    assert (readings.end - readings.start)[0] * 24 == pytest.approx(1)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("", "temperatures.csv:1:1: the first line must name date, min, max or time, temperature"),
+        ("date,min\n", "temperatures.csv:1:1: the first line must name date, min, max or time, temperature"),
+        (
+            "date,min,max\n2027-02-30,1,2\n",
+            "temperatures.csv:2:1: date: '2027-02-30' is not a date: write 2027-07-03",
+        ),
+        (
+            "time,temperature\n2027-07-03,20\n",
+            "temperatures.csv:2:1: time: '2027-07-03' is not a time: write 2027-07-03T14:30",
+        ),
+        (
+            "date,min,max\n2027-07-03,warm,30\n",
+            "temperatures.csv:2:12: min: 'warm' is not a temperature: -60 to 70 °C is allowed",
+        ),
+        (
+            "date,min,max\n2027-07-03,20\n",
+            "temperatures.csv:2:15: max: '' is not a temperature: -60 to 70 °C is allowed",
+        ),
+        (
+            "date,min,max\n2027-07-03,68,86\n",
+            "temperatures.csv:2:15: max: '86' is not a temperature: -60 to 70 °C is allowed",
+        ),
+        (
+            "time,temperature_F\n2027-07-03T10:00,nan\n",
+            "temperatures.csv:2:18: temperature: 'nan' is not a temperature: -76 to 158 °F is allowed",
+        ),
+        (
+            "date,min,max\n2027-07-03,20,10\n",
+            "temperatures.csv:2:12: min: 20.0 °C is above max, 10.0 °C",
+        ),
+        (
+            "date,min,max\n2027-07-03,10,20\n2027-07-03,11,21\n",
+            "temperatures.csv:3:1: date: this day stands in line 2 already",
+        ),
+    ],
+)
+def test_each_fault_is_reported_with_its_place(tmp_path, text, message):
+    _, problems = read_temperatures(_file(tmp_path, text))
+    assert list(map(str, problems)) == [message]
+
+
+def test_all_faults_of_the_file_are_reported_at_once(tmp_path):
+    season = _season(tmp_path, "date,min,max\nyesterday,cold,20\n2027-07-04,1,2\n2027-07-05,1,hot\n")
+    assert list(map(str, faults(season))) == [
+        "temperatures.csv:2:1: date: 'yesterday' is not a date: write 2027-07-03",
+        "temperatures.csv:2:11: min: 'cold' is not a temperature: -60 to 70 °C is allowed",
+        "temperatures.csv:4:14: max: 'hot' is not a temperature: -60 to 70 °C is allowed",
+    ]
+
+
+def test_a_file_in_another_encoding_is_a_fault_and_no_traceback(tmp_path):
+    _, problems = read_temperatures(_file(tmp_path, "date,min °C,max °C\n", "latin-1"))
+    assert list(map(str, problems)) == ["temperatures.csv:0:0: cannot be read as UTF-8 text"]
+
+
+def test_a_file_that_is_not_there_is_a_fault():
+    season = Season(folder=Path("nowhere"), name="test", temperature_file="temperatures.csv")
+    assert list(map(str, faults(season))) == ["temperatures.csv:0:0: this file is not there"]
+
+
+def test_a_file_without_readings_needs_a_temperature_beside_it(tmp_path):
+    assert list(map(str, faults(_season(tmp_path, "date,min,max\n")))) == [
+        "temperatures.csv:0:0: nothing measured yet: "
+        "add readings, or state a constant temperature beside the file"
+    ]
+    season = _season(tmp_path, "date,min,max\n", constant=21.5)
+    assert faults(season) == ()
+    assert assumption(season) == "nothing measured yet in temperatures.csv; 21.5 °C, as stated in season.yaml"
+
+
+def test_a_changed_file_is_read_again(tmp_path):
+    assert _gathered(_season(tmp_path, "date,min,max\n2027-07-03,20,20\n")) == pytest.approx(10)
+    assert _gathered(_season(tmp_path, "date,min,max\n2027-07-03,25.0,25\n")) == pytest.approx(15)
+
+
+def test_up_to_three_missing_days_go_as_the_mean_of_the_days_beside_them(tmp_path):
+    # 5 + 3 × (5 + 15) / 2 + 15
+    season = _season(tmp_path, "date,min,max\n2027-07-03,15,15\n2027-07-07,25,25\n", constant=20.5)
+    assert _gathered(season) == pytest.approx(5 + 30 + 15)
+    assert gap_texts(season) == (
+        "temperatures.csv: nothing measured from Sun 4 Jul to Tue 6 Jul: as the 24 h before and after",
+    )
+
+
+def test_more_than_three_missing_days_go_as_assumed(tmp_path):
+    # 5 + 4 × 10.5 + 15
+    season = _season(tmp_path, "date,min,max\n2027-07-03,15,15\n2027-07-08,25,25\n", constant=20.5)
+    assert _gathered(season) == pytest.approx(5 + 42 + 15)
+    assert gap_texts(season) == (
+        "temperatures.csv: nothing measured from Sun 4 Jul to Wed 7 Jul: too long to bridge, assumed",
+    )
+
+
+def test_a_single_missing_day_is_named_alone(tmp_path):
+    season = _season(tmp_path, "date,min,max\n2027-07-03,15,15\n2027-07-05,25,25\n")
+    assert gap_texts(season) == (
+        "temperatures.csv: nothing measured on Sun 4 Jul: as the 24 h before and after",
+    )
+
+
+def test_a_logger_that_paused_is_bridged_by_the_day_before_and_the_day_after(tmp_path):
+    # 6 h at 20 °C (2.5), a pause of 18 h at the mean rate (10 + 14) / 2 = 12 (9), 6 h at 24 °C (3.5).
+    rows = "2027-07-03T00:00,20\n2027-07-03T06:00,20\n2027-07-04T00:00,24\n2027-07-04T06:00,24\n"
+    season = _season(tmp_path, "time,temperature\n" + rows)
+    assert _gathered(season) == pytest.approx(2.5 + 9 + 3.5)
+    assert gap_texts(season) == (
+        "temperatures.csv: nothing measured from Sat 3 Jul 06:00 to Sun 4 Jul 00:00: "
+        "as the 24 h before and after",
+    )
+
+
+def test_the_assumption_says_what_is_measured_and_what_is_not(tmp_path):
+    rows = "date,min,max\n2027-07-03,18,26\n2027-07-04,20,25\n"
+    # Means 22 and 22.5.
+    assert assumption(_season(tmp_path, rows)) == (
+        "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
+        "all other time as the mean of the last 2 days measured (22.2 °C)"
+    )
+    week = rows + "".join(f"2027-07-{day:02},10,30\n" for day in range(5, 12))
+    assert assumption(_season(tmp_path, week)).endswith("as the mean of the last 7 days measured (20.0 °C)")
+    assert assumption(_season(tmp_path, rows, constant=23.0)) == (
+        "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
+        "all other time 23 °C, as stated in season.yaml"
+    )
+    assert assumption(Season(folder=tmp_path, name="c")) == "23 °C throughout, as stated in season.yaml"
+    in_fahrenheit = Season(folder=tmp_path, name="c", constant=(73 - 32) / 1.8)
+    assert assumption(in_fahrenheit) == "22.78 °C throughout, as stated in season.yaml"
+
+
+def test_a_curve_leads_from_times_to_degree_days_and_back(tmp_path):
+    season = _season(
+        tmp_path, "date,min,max\n2027-07-03,15,25\n2027-07-04,5,30\n2027-07-09,12,35\n", constant=18.0
+    )
+    curve = curve_of(season, profile_of(season, "easy"))
+    times = np.linspace(curve.time[0] - 3, curve.time[-1] + 3, 97)
+    np.testing.assert_allclose(curve.when(curve.at(times)), times, atol=1e-9)
