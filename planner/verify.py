@@ -1,0 +1,187 @@
+"""Whether a plan keeps every rule, found out again from the season and the plan alone.
+
+No plan is written or shown that has not passed here. Nothing is shared with the code that makes plans, so
+that one mistake cannot hide in both. Each rule is one function with its reason; ``RULES`` lists them all.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
+
+from planner.season.places import Lid
+from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.season import Season
+from planner.verify_case import Breach, Case, Findings
+from planner.verify_geometry import cm
+from planner.verify_moves import moved_from_record, moved_in_time, moves_in_order, moves_match, untouched
+from planner.verify_spots import (
+    clips_fit,
+    enough_clearance,
+    nobody_to_a_lid,
+    one_per_spot,
+    position_agrees,
+    spot_exists,
+    within_reach,
+)
+
+__all__ = ["RULES", "Breach", "clashes", "verify"]
+
+AGREE = 1e-3  # how closely a listed gap (days) or distance (cm) must agree with the one found here
+
+
+def verify(season: Season, plan: Plan) -> list[Breach]:
+    """Return every breach of every rule, in the order of ``RULES``; none when the plan may be hung by.
+
+    A plan with clashes is no breach as long as it lists them all.
+    """
+    case = Case(season, plan)
+    return [Breach(name, pupae, what) for name, rule in RULES for pupae, what in rule(case)]
+
+
+def clashes(season: Season, plan: Plan) -> list[TooClose]:
+    """Return all neighbours due less than ``plan.gap_days`` apart, listed by the plan or not, by id."""
+    return sorted(Case(season, plan).clashes.values(), key=lambda pair: (pair.a, pair.b))
+
+
+def hangs_once(case: Case) -> Findings:
+    """Every present pupa hangs exactly once, and nobody else: one left out would be forgotten on its lid."""
+    hangs: defaultdict[str, list[Hang]] = defaultdict(list)
+    for hang in case.plan.hangs:
+        hangs[hang.pupa].append(hang)
+    for pupa in case.season.pupae:
+        if pupa.present and pupa.id not in hangs:
+            yield (pupa.id,), f"{pupa.id} hangs nowhere: allowed is one spot for each pupa present"
+    for name, found in hangs.items():
+        if len(found) > 1:
+            where = ", ".join(f"{hang.place} at {hang.spot}" for hang in found)
+            yield (name,), f"{name} hangs {len(found)} times ({where}): allowed is once"
+        recorded = case.season.pupa.get(name)
+        if recorded is None:
+            yield (name,), f"{name} hangs but is not recorded: allowed are pupae of the season"
+        elif not recorded.present:
+            yield (name,), f"{name} hangs but is recorded as {recorded.outcome}: allowed is no spot"
+
+
+def left_is_told(case: Case) -> Findings:
+    """Who stays on a lid to be cleared is named under left, and nobody else: the tub is needed."""
+    staying = {one.pupa.id: one for one in case.hung if isinstance(one.place, Lid) and one.place.clear}
+    left = Counter(case.plan.left)
+    for name, one in staying.items():
+        if name not in left:
+            yield (name,), f"{name} stays on {one}, which is to be cleared: allowed is that only under left"
+    for name, times in left.items():
+        if name not in staying:
+            yield (name,), f"{name} is under left: allowed are only those who stay on a lid to be cleared"
+        elif times > 1:
+            yield (name,), f"{name} is under left {times} times: allowed is once"
+
+
+def due_as_forecast(case: Case) -> Findings:
+    """The due day written at a spot is the one forecast: the keeper watches the rack by it."""
+    for hang in case.plan.hangs:
+        if hang.pupa not in case.forecasts:
+            continue  # not present: hangs_once says so
+        due = case.due(hang.pupa)
+        if hang.due != (due and due.day):
+            said, true = (f"due {day}" if day else "due on no day" for day in (hang.due, due and due.day))
+            yield (hang.pupa,), f"{hang.pupa} is {said} in the plan: allowed is {true}, as forecast"
+
+
+def clashes_told(case: Case) -> Findings:
+    """Neighbours due too soon after one another are listed, all of them: the keeper must watch these.
+
+    Under waiting only while one of the two is soft and neither is moved: that ends by itself.
+    """
+    clashing, waiting = ({_key(pair) for pair in pairs} for pairs in (case.plan.clashes, case.plan.waiting))
+    for key, pair in case.clashes.items():
+        may_wait = _may_wait(pair, case)
+        if key not in clashing and not (may_wait and key in waiting):
+            near = "on one lid, not measured," if pair.distance is None else f"{cm(pair.distance)} apart"
+            where = "clashes or waiting" if may_wait else "clashes"
+            yield (
+                (pair.a, pair.b),
+                f"{_names(pair, case)} hang {near} with {_days(pair.gap)} between them: "
+                f"allowed is {_days(case.plan.gap_days)} or more, or to list them under {where}",
+            )
+
+
+def nothing_invented(case: Case) -> Findings:
+    """Every listed pair is real, listed once, with its true gap and distance: false ones hide real ones."""
+    seen: set[frozenset[str]] = set()
+    for where, pairs in (("clashes", case.plan.clashes), ("waiting", case.plan.waiting)):
+        for pair in pairs:
+            for fault in _listing_faults(pair, where, case):
+                yield (pair.a, pair.b), f"{_names(pair, case)} are listed under {where}{fault}"
+            if _key(pair) in seen:
+                yield (pair.a, pair.b), f"{_names(pair, case)} are listed more than once: allowed is once"
+            seen.add(_key(pair))
+
+
+def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
+    true = case.clashes.get(_key(pair))
+    if true is None:
+        yield f": allowed are only neighbours less than {_days(case.plan.gap_days)} apart"
+        return
+    if where == "waiting" and not _may_wait(true, case):
+        yield ": allowed is that only while one of them is soft and neither is moved"
+    if abs(pair.gap - true.gap) > AGREE:
+        yield f" with {_days(pair.gap)} between them: allowed is {_days(true.gap)}"
+    told, found = pair.distance, true.distance
+    if (told is None) != (found is None) or abs((told or 0) - (found or 0)) > AGREE:
+        apart, allowed = ("no distance" if length is None else cm(length) for length in (told, found))
+        yield f" with {apart} between them: allowed is {allowed}"
+
+
+def _may_wait(pair: TooClose, case: Case) -> bool:
+    both = pair.a, pair.b
+    return any(case.is_soft(pupa) for pupa in both) and all(case.stays[pupa] for pupa in both)
+
+
+def _key(pair: TooClose) -> frozenset[str]:
+    return frozenset((pair.a, pair.b))
+
+
+def _names(pair: TooClose, case: Case) -> str:
+    return f"{case.with_due(pair.a)} and {case.with_due(pair.b)}"
+
+
+def _days(number: float) -> str:
+    return f"{number:g} day" if number == 1 else f"{number:g} days"
+
+
+def proof_is_sane(case: Case) -> Findings:
+    """What is said to be reached is what the plan lists, and proved means that nothing better can exist."""
+    counted = {"clashes": len(case.plan.clashes), "touched": len(case.plan.moves)}
+    for level in case.plan.proof:
+        value, bound = ("none" if number is None else f"{number:g}" for number in (level.value, level.bound))
+        count = counted.get(level.name)
+        if count is not None and level.value != count:
+            yield (), f"level {level.name} has value {value}: allowed is {count}, the number listed"
+        if level.proved and level.value != level.bound:
+            yield (
+                (),
+                f"level {level.name} is called proved at {value} with bound {bound}: allowed is the same",
+            )
+
+
+RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
+    ("once", hangs_once),
+    ("spot", spot_exists),
+    ("position", position_agrees),
+    ("clips", clips_fit),
+    ("shared", one_per_spot),
+    ("lid", nobody_to_a_lid),
+    ("reach", within_reach),
+    ("clearance", enough_clearance),
+    ("touch", untouched),
+    ("from", moved_from_record),
+    ("left", left_is_told),
+    ("due", due_as_forecast),
+    ("moves", moves_match),
+    ("time", moved_in_time),
+    ("order", moves_in_order),
+    ("clash", clashes_told),
+    ("listed", nothing_invented),
+    ("proof", proof_is_sane),
+)

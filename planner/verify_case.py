@@ -1,0 +1,92 @@
+"""What the verifier's rules are given, and what they give back."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.emergence import Due, Forecast, forecasts, gap
+from planner.season.plan_record import Plan, TooClose
+from planner.season.season import Season
+from planner.verify_geometry import Hung, locate, neighbours
+
+# What a rule finds: ids of the pupae concerned, and the sentence.
+Findings = Iterator[tuple[tuple[str, ...], str]]
+
+
+@dataclass(frozen=True)
+class Breach:
+    """One rule broken: its short name, the pupae concerned (ids), and a sentence saying what is allowed."""
+
+    rule: str
+    pupae: tuple[str, ...]
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.rule}: {self.what}"
+
+
+@dataclass(frozen=True)
+class Case:
+    """A season and a plan for it, with where and when that puts everybody: found once, for all rules."""
+
+    season: Season
+    plan: Plan
+
+    @cached_property
+    def forecasts(self) -> Mapping[str, Forecast]:
+        """What could be known of each pupa when the plan was made."""
+        return forecasts(self.season, self.plan.on)
+
+    @cached_property
+    def hung(self) -> list[Hung]:
+        """Every entry of the plan whose pupa and place are known, in the plan's order."""
+        return locate(self.season, self.plan)
+
+    @cached_property
+    def hung_on(self) -> Mapping[str, list[Hung]]:
+        """The same by place."""
+        by_place: defaultdict[str, list[Hung]] = defaultdict(list)
+        for one in self.hung:
+            by_place[one.place.name].append(one)
+        return by_place
+
+    @cached_property
+    def stays(self) -> Mapping[str, bool]:
+        """By id, whether the plan leaves it hanging where it is recorded."""
+        return {one.pupa.id: one.stays for one in self.hung}
+
+    @cached_property
+    def pairs(self) -> Mapping[frozenset[str], TooClose]:
+        """All neighbours with a forecast, by their two ids; of a pupa hung twice the nearer."""
+        pairs: dict[frozenset[str], TooClose] = {}
+        for one, other, distance in neighbours(self.hung, self.season.wing_reach, self.season.drop):
+            a, b = one.pupa.id, other.pupa.id
+            key = frozenset((a, b))
+            if a == b or (key in pairs and (distance is None or distance >= (pairs[key].distance or 0))):
+                continue
+            due, due_too = self.due(a), self.due(b)
+            if due and due_too:
+                pairs[key] = TooClose(a=a, b=b, gap=gap(due, due_too), distance=distance)
+        return pairs
+
+    @cached_property
+    def clashes(self) -> Mapping[frozenset[str], TooClose]:
+        """The pairs due too soon after one another."""
+        return {key: pair for key, pair in self.pairs.items() if pair.gap < self.plan.gap_days}
+
+    def due(self, pupa: str) -> Due | None:
+        """When a pupa emerges, as far as anybody knows."""
+        forecast = self.forecasts.get(pupa)
+        return forecast.due if forecast else None
+
+    def is_soft(self, pupa: str) -> bool:
+        """Whether a pupa had just formed when the plan was made."""
+        return self.forecasts[pupa].stage == "soft"
+
+    def with_due(self, pupa: str) -> str:
+        """``p3 (due 2027-07-14)``."""
+        due = self.due(pupa)
+        return f"{pupa} (due {due.day})" if due else f"{pupa} (no due day)"

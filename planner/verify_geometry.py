@@ -1,0 +1,177 @@
+"""Where each pupa of a plan hangs, and who is whose neighbour: the verifier's own geometry, all in cm.
+
+Rack frame: X from the left edge to the right, depth before the wall, Z above the floor. Nothing here is
+shared with the code that makes plans, so that one mistake cannot hide in both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import chain, combinations, product
+from math import floor, hypot
+
+from planner.season.places import Board, Lid, Line, Place, parse_pin
+from planner.season.plan_record import Hang, Plan
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+
+# Exactly wing_reach apart is no neighbour, exactly drop above is one, whatever the last bit says.
+TOUCH = 1e-6
+SAME = 0.005  # finer than anybody hangs; a tag in thousandths of an inch is within it
+_NUMBER = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_FAR = 1e6  # cm: no line is so long
+
+
+@dataclass(frozen=True)
+class Point:
+    """A point of a place, in the place's own frame (see `planner.season.plan_record.Hang`)."""
+
+    place: Place
+    x: float
+    y: float
+
+    @property
+    def key(self) -> tuple[str, float, float]:
+        """Equal for two points that are one spot."""
+        return self.place.name, round(self.x, 4), round(self.y, 4)
+
+    @property
+    def rack(self) -> tuple[float, float, float]:
+        """X, depth and Z; X and depth are the place's own when it is not known where it stands."""
+        left, front = self.place.left or 0.0, self.place.front or 0.0
+        match self.place:
+            case Line(height=height):
+                return left + self.x, front, height
+            case Board(bottom=bottom):
+                return left + self.x, front, bottom + self.y
+            case Lid(height=height):
+                return left + self.x, front + self.y, height
+        raise TypeError(f"{self.place.name}: the verifier knows no place of kind {self.place.kind}")
+
+
+@dataclass(frozen=True)
+class Hung:
+    """One entry of a plan with the record it is about.
+
+    ``at``: None on a lid where it was never measured, or when the tag names no point. ``stays``: it hangs
+    where it is recorded, whatever the plan calls that.
+    """
+
+    hang: Hang
+    pupa: Pupa
+    place: Place
+    at: Point | None
+    stays: bool
+
+    def __str__(self) -> str:
+        return spot_name(self.place, self.hang.spot)
+
+
+def spot_name(place: Place, tag: str | None) -> str:
+    """``line north at 36``; a lid is named alone, as its spots carry no tags."""
+    return f"{place.kind} {place.name}" + ("" if isinstance(place, Lid) or tag is None else f" at {tag}")
+
+
+def xy(x: float | None, y: float | None) -> str:
+    """``x 12 cm, y 5 cm``, or that there is none."""
+    return "no position" if x is None or y is None else f"x {cm(x)}, y {cm(y)}"
+
+
+def cm(length: float) -> str:
+    """``36.5 cm``, to the hundredth of a millimetre."""
+    return f"{round(length, 3):g} cm"
+
+
+def shortest(tag: str) -> str:
+    """Write a number as it belongs on a tag: ``036.50`` is ``36.5``."""
+    return f"{Decimal(tag).normalize():f}"
+
+
+def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
+    """Return the point of a line or board that a tag names, on it or beyond its ends, or None.
+
+    On a line with marks the mark itself is meant where the tag is one but for its rounding.
+    """
+    tag = tag or ""
+    match place:
+        case Line(clips_every=every):
+            if not _NUMBER.fullmatch(tag) or (x := float(tag) * cm_per_unit) > _FAR:
+                return None
+            mark = round(x / every) * every if every else x
+            return Point(place, mark if abs(mark - x) <= SAME else x, 0.0)
+        case Board(pins_every=every, pattern=pattern, height=height):
+            pin = parse_pin(tag)
+            if pin is None:
+                return None
+            row, number = pin
+            shift = 0.5 if pattern == "staggered" and row % 2 == 0 else 0.0
+            return Point(place, (number - 0.5 + shift) * every, height - (row - 0.5) * every)
+    return None
+
+
+def _same(a: Point | None, b: Point | None) -> bool:
+    return a is not None and b is not None and hypot(a.x - b.x, a.y - b.y) <= SAME
+
+
+def locate(season: Season, plan: Plan) -> list[Hung]:
+    """Find every entry of the plan whose pupa and place the season knows.
+
+    On lines and boards the tag counts, for it is what the keeper goes by; on a lid the record counts.
+    """
+    found = []
+    for hang in plan.hangs:
+        pupa, place = season.pupa.get(hang.pupa), season.place.get(hang.place)
+        if pupa is None or place is None:
+            continue
+        here = pupa.place == hang.place
+        if isinstance(place, Lid):
+            x, y = (pupa.x, pupa.y) if here else (hang.x, hang.y)
+            at = None if x is None or y is None else Point(place, x, y)
+            stays = here
+        else:
+            at = point(place, hang.spot, season.cm_per_unit)
+            was = point(place, pupa.spot, season.cm_per_unit) if here else None
+            stays = here and (hang.spot == pupa.spot or _same(at, was))
+            at = was if stays else at
+        found.append(Hung(hang, pupa, place, at, stays))
+    return found
+
+
+def neighbours(
+    hung: Sequence[Hung], wing_reach: float, drop: float
+) -> Iterator[tuple[Hung, Hung, float | None]]:
+    """Yield each two entries whose adults can touch, with their distance (None: not measured).
+
+    They can when closer than ``wing_reach``, or when closer than that sideways with no more than ``drop``
+    between their heights. Where a pupa on a lid was not measured, everybody on that lid may be beside it.
+    """
+    # A pair within reach sideways and within max(reach, drop) in height lies in cells that touch.
+    tall = max(wing_reach, drop) + 2 * TOUCH
+    cells: defaultdict[tuple[str | None, int, int, int], list[tuple[Hung, tuple[float, float, float]]]]
+    cells = defaultdict(list)
+    for one in hung:
+        if one.at is None or wing_reach <= 0:
+            continue
+        # All places whose stand is known share one frame; every other place is a world of its own.
+        frame = None if one.place.located else one.place.name
+        x, depth, z = one.at.rack
+        i, j, k = floor(x / wing_reach), floor(depth / wing_reach), floor(z / tall)
+        for di, dj, dk in product((-1, 0, 1), repeat=3):
+            for other, (x2, depth2, z2) in cells.get((frame, i + di, j + dj, k + dk), ()):
+                sideways, apart = hypot(x - x2, depth - depth2), hypot(x - x2, depth - depth2, z - z2)
+                below = sideways < wing_reach - TOUCH and abs(z - z2) <= drop + TOUCH
+                if below or apart < wing_reach - TOUCH:
+                    yield other, one, apart
+        cells[frame, i, j, k].append((one, (x, depth, z)))
+
+    lids: defaultdict[str, tuple[list[Hung], list[Hung]]] = defaultdict(lambda: ([], []))
+    for one in hung:
+        if isinstance(one.place, Lid):
+            lids[one.place.name][one.at is None].append(one)
+    for measured, unmeasured in lids.values():
+        for a, b in chain(product(measured, unmeasured), combinations(unmeasured, 2)):
+            yield a, b, None
