@@ -1,0 +1,79 @@
+"""How many mutually clashing items the rack can hold at all: bounds on the gap that need no search."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from planner.plan.instance import EPS, Node
+from planner.plan.solving import Effort, solve
+
+
+def stability_bound(
+    nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effort: Effort, seconds: float = 5.0
+) -> int:
+    """Upper bound on how many nodes can be pairwise no neighbours (the stability number, where time allows).
+
+    Items that mutually clash must hang on such a set.
+    """
+    model = cp_model.CpModel()
+    take = {node: model.new_bool_var("") for node in nodes}
+    for clique in cover:
+        model.add_at_most_one([take[node] for node in clique])
+    model.maximize(cp_model.LinearExpr.sum(list(take.values())))
+    bound = solve(model, effort, seconds).bound
+    return len(nodes) if bound is None else bound
+
+
+def possible_gaps(dues: Sequence[float], most: int = 1500) -> list[float]:
+    """Ascending values the smallest gap can take: differences of two dues, and infinite (no neighbours at all).
+
+    With more than ``most`` distinct dues only about ``most`` of the differences, evenly spread: then the
+    widest gap is found to that resolution only.
+    """
+    distinct = np.unique(np.round(np.asarray(dues, dtype=float), 6))
+    if len(distinct) <= most:
+        gaps = np.unique(np.round(distinct[:, None] - distinct[None, :], 6))
+        return [*gaps[gaps >= 0].tolist(), math.inf]
+    steps = np.linspace(0.0, distinct[-1] - distinct[0], most)
+    after = np.minimum(np.searchsorted(distinct, distinct[None, :] + steps[:, None] - EPS), len(distinct) - 1)
+    gaps = distinct[after] - distinct[None, :]
+    gaps[gaps < steps[:, None] - EPS] = math.inf
+    return [*np.unique(np.round(gaps.min(axis=1), 6)).tolist(), math.inf]
+
+
+def widest_by_capacity(dues: Sequence[float], stable: int) -> float:
+    """Largest gap at which no run of mutually clashing items outnumbers ``stable``; infinite when none can.
+
+    With the gap g > 0 every set of items due within less than g hangs on pairwise non-neighbours.
+    """
+    ordered = sorted(dues)
+    if len(ordered) <= stable:
+        return float("inf")
+    # stable + 1 items next to one another in date must not all clash: the gap is at most their span.
+    return min(ordered[i + stable] - ordered[i] for i in range(len(ordered) - stable))
+
+
+def widest_by_cliques(dues: Sequence[float], cliques: Sequence[Sequence[Node]], spare: int) -> float:
+    """Largest gap at which the largest clique can still be filled; infinite when it may hold at most one.
+
+    With ``spare`` nodes more than items, a clique of q nodes holds q - spare items or more, all apart.
+    """
+    crowd = max(map(len, cliques), default=0) - spare
+    ordered = sorted(dues)
+    if crowd < 2:
+        return math.inf
+
+    def fits(gap: float) -> bool:
+        count, last = 0, -math.inf
+        for due in ordered:
+            if due - last >= gap - EPS:
+                count, last = count + 1, due
+        return count >= crowd
+
+    gaps = possible_gaps(ordered)[:-1]
+    return gaps[bisect_left(gaps, True, key=lambda gap: not fits(gap)) - 1]

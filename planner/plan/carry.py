@@ -1,0 +1,53 @@
+"""What it costs to carry a pupa from its lid to a spot, and to hang it out of its order of date."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable
+from math import dist
+
+from planner.plan.instance import Node
+from planner.plan.polish import Carrying
+from planner.plan.situation import Situation
+from planner.rack.spots import Spot
+from planner.season import Lid
+
+
+def carrying_of(case: Situation) -> Carrying:
+    """Costs in tenths of a cm.
+
+    Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
+    up to 1 cm for each pupa, by how far the spot's rank in its place (left to right, top to bottom) is
+    from the rank of its date.
+    """
+    season, inst = case.season, case.instance
+    rank: dict[Spot, float] = {}
+    by_place: defaultdict[str, list[Spot]] = defaultdict(list)
+    for spot in inst.open_nodes:
+        assert isinstance(spot, Spot)
+        by_place[spot.place].append(spot)
+    for spots in by_place.values():
+        rank |= {spot: k / max(1, len(spots) - 1) for k, spot in enumerate(spots)}
+    dates = sorted(set(inst.dues))
+    place_in_time = {due: k / max(1, len(dates) - 1) for k, due in enumerate(dates)}
+
+    def middle(name: str) -> tuple[float, float, float] | None:
+        lid = season.place[name]
+        if not isinstance(lid, Lid) or not lid.located:
+            return None
+        return (lid.left or 0) + lid.width / 2, (lid.front or 0) + lid.length / 2, lid.height
+
+    middles = {place.name: middle(place.name) for place in season.places}
+
+    def cost(source: Hashable, node: Node) -> int:
+        start = middles[str(source)]
+        assert isinstance(node, Spot)
+        if start is None or node.at is None or node.frame:
+            return 0
+        return 50 * round(dist(start, node.at) / 5)  # to 5 cm: finer is no comfort
+
+    def order(due: float, node: Node) -> int:
+        assert isinstance(node, Spot)
+        return round(10 * abs(place_in_time[due] - rank[node]))
+
+    return Carrying(lambda i: season.pupa[case.ids[i]].place, cost, order)

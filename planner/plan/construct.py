@@ -1,0 +1,86 @@
+"""A start found without a solver: deal the fullest run of dates first, spot by spot along the rack."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import networkx as nx
+
+from planner.plan.classes import DueClasses, due_classes
+from planner.plan.instance import Instance, Node, SpotOf
+
+
+def construct(inst: Instance, gap: float) -> SpotOf:
+    """Hang everybody somewhere, with few clashes (often none), in about linear time.
+
+    Homes first: whoever clashes with nobody already fixed stays. Then along the spots in their order, a
+    spot takes the class whose run of mutually clashing classes has most items still to hang, among those no neighbour forbids:
+    the fullest run is the bottleneck. Who is left over takes the least bad of the spots left, or stays.
+    """
+    state = _State(inst, due_classes(inst.dues, gap))
+    for item in sorted(inst.homes, key=lambda i: (inst.graph.degree(inst.homes[i]), i)):
+        if item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item]):
+            state.put(item, inst.homes[item])
+    state.queue_rest()
+    order = walk(inst.graph, inst.open_nodes)
+    for node in order:
+        if (c := state.best_class(node)) is not None:
+            state.put(state.waiting[c].pop(), node)
+    spare = [node for node in order if node not in state.class_at]
+    for c, items in enumerate(state.waiting):
+        for item in items:
+            if item in inst.homes and (item not in inst.barred or not spare):
+                state.put(item, inst.homes[item])
+            else:
+                best = min(spare, key=lambda node: state.conflicts(node, c))
+                spare.remove(best)
+                state.put(item, best)
+    return state.spot_of
+
+
+def walk(graph: nx.Graph, nodes: Iterable[Node]) -> list[Node]:
+    """``nodes`` in an order in which neighbours come soon after one another (reverse Cuthill-McKee)."""
+    sub = graph.subgraph(nodes)
+    if sub.number_of_edges() == 0:
+        return list(nodes)
+    return [*nx.utils.reverse_cuthill_mckee_ordering(sub)]
+
+
+class _State:
+    def __init__(self, inst: Instance, classes: DueClasses):
+        self.inst, self.classes = inst, classes
+        self.spot_of: SpotOf = dict(inst.pinned)
+        self.class_at: dict[Node, int] = {node: classes.of[i] for i, node in inst.pinned.items()}
+        self.waiting: list[list[int]] = [[] for _ in classes.members]
+        self.run_load = [0] * len(classes.runs)
+        self.runs_of: list[list[int]] = [[] for _ in classes.members]
+        for r, run in enumerate(classes.runs):
+            for c in run:
+                self.runs_of[c].append(r)
+
+    def queue_rest(self) -> None:
+        self.run_load = [0] * len(self.classes.runs)  # who stays is no load any more
+        for c, items in enumerate(self.classes.members):
+            self.waiting[c] = [i for i in reversed(items) if i not in self.spot_of]
+            for r in self.runs_of[c]:
+                self.run_load[r] += len(self.waiting[c])
+
+    def conflicts(self, node: Node, c: int) -> int:
+        first, last = self.classes.window[c]
+        return sum(first <= self.class_at.get(other, -1) <= last for other in self.inst.graph[node])
+
+    def best_class(self, node: Node) -> int | None:
+        shut: set[int] = set()
+        for other in self.inst.graph[node]:
+            if (near := self.class_at.get(other)) is not None:
+                first, last = self.classes.window[near]
+                shut.update(range(first, last + 1))
+        able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
+        key = lambda c: (max(self.run_load[r] for r in self.runs_of[c]), len(self.waiting[c]), -c)  # noqa: E731
+        return max(able, key=key, default=None)
+
+    def put(self, item: int, node: Node) -> None:
+        c = self.classes.of[item]
+        self.spot_of[item], self.class_at[node] = node, c
+        for r in self.runs_of[c]:
+            self.run_load[r] -= 1

@@ -1,0 +1,101 @@
+"""The last objectives: widest smallest gap, then least carrying in a tidy order by date."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.matching import match
+from planner.plan.model import HangModel
+from planner.plan.solving import Effort, solve
+from planner.plan.widest import widen
+from planner.season.plan_record import Level
+
+SHARE = 0.03  # of all seconds, for each of these levels: they are comfort, not safety
+
+
+@dataclass(frozen=True)
+class Carrying:
+    """Where items come from, and what it costs to carry from there to a node or to hang there out of order.
+
+    ``source``: item → where it is now; ``cost``: (source, node) → whole number; ``order``: (due, node) →
+    whole number, small against ``cost``.
+    """
+
+    source: Callable[[int], Hashable]
+    cost: Callable[[Hashable, Node], int]
+    order: Callable[[float, Node], int]
+
+    def total(self, inst: Instance, spot_of: SpotOf) -> int:
+        """Cost of all moves."""
+        return sum(
+            self.cost(self.source(i), spot_of[i]) + self.order(inst.dues[i], spot_of[i])
+            for i in inst.touched(spot_of)
+        )
+
+
+def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
+    """A restriction: no more than ``touched`` items leave their home."""
+
+    def restrict(model: HangModel) -> None:
+        if model.stay:
+            model.cp.add(model.stays >= len(inst.free_items) - touched)
+
+    return restrict
+
+
+def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | None) -> tuple[SpotOf, Level]:
+    """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
+    if touched is None:
+        wide = widen(inst, start, effort)
+    else:
+        seconds = SHARE * effort.clock.seconds
+        wide = widen(inst, start, effort, seconds=seconds, restrict=keep_touched(inst, touched))
+    value, bound = (None if math.isinf(days) else round(days, 4) for days in (wide.gap, wide.bound))
+    return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
+
+
+def carrying_level(
+    inst: Instance, start: SpotOf, gap: float, carrying: Carrying, effort: Effort
+) -> tuple[SpotOf, Level]:
+    """Carry least at no smaller ``gap``, who moves being settled; exact over all sources."""
+    best = least_carrying(inst, start, carrying)
+    effort.say("least carrying")
+    settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
+    model = HangModel(Instance(inst.graph, inst.dues, settled, inst.open_nodes), gap, merge=False)
+    terms: list[tuple[int, cp_model.IntVar]] = []
+    for c, items in enumerate(model.classes.members):
+        sources = Counter(carrying.source(i) for i in items if i not in settled)
+        nodes = [node for node in inst.open_nodes if (node, c) in model.x]
+        due = inst.dues[items[0]]
+        if len(sources) == 1:
+            parts = {source: [model.x[node, c] for node in nodes] for source in sources}
+        else:
+            parts = {source: [model.cp.new_bool_var("") for _ in nodes] for source in sources}
+            for source, count in sources.items():
+                model.cp.add(cp_model.LinearExpr.sum(parts[source]) == count)
+            for node, *here in zip(nodes, *parts.values(), strict=True):
+                model.cp.add(cp_model.LinearExpr.sum(here) == model.x[node, c])
+        for source, literals in parts.items():
+            costs = [carrying.cost(source, node) + carrying.order(due, node) for node in nodes]
+            terms += zip(costs, literals, strict=True)
+    model.cp.minimize(cp_model.LinearExpr.weighted_sum([v for _, v in terms], [w for w, _ in terms]))
+    model.hint(best)
+    answer = solve(model.cp, effort, SHARE * effort.clock.seconds)
+    if answer.solved:
+        found = least_carrying(inst, model.read(answer), carrying)
+        best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))
+    value = carrying.total(inst, best)
+    bound = 0 if answer.bound is None else min(answer.bound, value)
+    return best, Level(name="carrying", value=value / 10, bound=bound / 10, proved=value == bound)
+
+
+def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:
+    """Exchange spots among items of one due so that least is carried."""
+    moved = {i: (round(inst.dues[i] / EPS), carrying.source(i)) for i in inst.touched(spot_of)}
+    return match(spot_of, moved, carrying.cost)

@@ -1,0 +1,107 @@
+"""The first objectives, in order: nobody left behind, fewest clashes, the least worrying ones, fewest touched."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.plan.construct import construct
+from planner.plan.instance import EPS, Instance, SpotOf
+from planner.plan.model import HangModel
+from planner.plan.solving import Effort, solve
+from planner.season.plan_record import Level
+
+Worry = Callable[[float], int]  # whole days between two dues → how bad a clash that is; never rising
+
+
+@dataclass(frozen=True)
+class Settled:
+    """An assignment and the levels that led to it."""
+
+    spot_of: SpotOf
+    levels: tuple[Level, ...]
+
+    def level(self, name: str) -> Level:
+        """The level of that name."""
+        return next(level for level in self.levels if level.name == name)
+
+
+def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = None) -> Settled:
+    """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
+
+    Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
+    impossible (or not answered) are clashes counted.
+    """
+    start = construct(inst, gap)
+    clean = not inst.clashes(start, gap) and not _left(inst, start)
+    if clean and not inst.homes:
+        return Settled(start, _levels(inst, start, gap, bounds={}))
+    effort.say("looking for a plan without clashes")
+    model = HangModel(inst, gap)
+    if model.stay:
+        model.cp.maximize(model.stays)
+    model.hint(start)
+    answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else 0.6))
+    if answer.solved or clean:
+        found = model.read(answer) if answer.solved else start
+        most = len(model.stay) if answer.bound is None else answer.bound
+        fewest = len(inst.free_items) - most if model.stay else len(inst.free_items)
+        return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}))
+    return _counted(inst, gap, start, effort, worry, possible=answer.status != "infeasible")
+
+
+def _counted(
+    inst: Instance, gap: float, start: SpotOf, effort: Effort, worry: Worry | None, possible: bool
+) -> Settled:
+    """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
+    model = HangModel(inst, gap, counted=True)
+    goals: list[tuple[str, cp_model.LinearExprT, int]] = []
+    if inst.barred:
+        barred = [model.stay[i] for i in sorted(inst.barred)]
+        goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
+    goals.append(("clashes", model.clash_count, 1))
+    if worry is not None:
+        goals.append(("trouble", model.worry(worry), 1))
+    if inst.homes:
+        goals.append(("touched", model.stays, -1))
+    best, bounds = start, dict[str, int]()
+    for name, expression, sign in goals:
+        effort.say(f"fewest {name}")
+        model.cp.minimize(sign * expression)
+        model.hint(best)
+        answer = solve(model.cp, effort)
+        if answer.solved:
+            best = model.read(answer)
+        if answer.bound is not None:
+            bounds[name] = answer.bound if sign > 0 else len(inst.free_items) + answer.bound
+        if answer.value is None:
+            break  # out of time: what follows is reported as not proved
+        model.cp.add(sign * expression <= answer.value)
+    if not possible and not inst.barred:
+        bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
+    return Settled(best, _levels(inst, best, gap, bounds, worry))
+
+
+def _left(inst: Instance, spot_of: SpotOf) -> int:
+    return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
+
+
+def _levels(
+    inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], worry: Worry | None = None
+) -> tuple[Level, ...]:
+    """The levels' values recomputed from the assignment; a level without a bound is bounded by 0."""
+    clashes = inst.clashes(spot_of, gap)
+    values = {"left": _left(inst, spot_of)} if inst.barred else {}
+    values["clashes"] = len(clashes)
+    if clashes and worry is not None:
+        values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
+    if inst.homes or inst.free_items:
+        values["touched"] = len(inst.touched(spot_of))
+    levels = []
+    for name, value in values.items():
+        bound = bounds.get(name, len(inst.free_items) - len(inst.homes) if name == "touched" else 0)
+        levels.append(Level(name=name, value=value, bound=bound, proved=value == bound))
+    return tuple(levels)

@@ -1,0 +1,120 @@
+"""What can be decided today: who may move, which spots are open, who is whose neighbour."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import dist
+
+from planner.emergence import Due, Forecast
+from planner.emergence import gap as due_gap
+from planner.plan.instance import Instance, SpotOf
+from planner.rack.neighbours import neighbour_graph
+from planner.rack.spots import Spot, home_of, spots
+from planner.season import Lid, Line, Pupa, Season, TooClose
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A season as the solver sees it.
+
+    ``ids``: item → pupa. ``undated``: pupae without a forecast, who stay and clash with nobody.
+    """
+
+    season: Season
+    now: Mapping[str, Forecast]
+    ids: tuple[str, ...]
+    instance: Instance
+    undated: dict[str, Spot]
+
+    @property
+    def movable(self) -> bool:
+        """Whether there is anything to decide."""
+        return bool(self.instance.free_items)
+
+    def to_clear(self, place: str) -> bool:
+        """Whether everybody must leave that place."""
+        found = self.season.place[place]
+        return isinstance(found, Lid) and found.clear
+
+    @cached_property
+    def dues(self) -> list[Due]:
+        """Item → due."""
+        return [due for i in self.ids if (due := self.now[i].due)]
+
+    def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
+        """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
+        clashes, waiting = [], []
+        everyone = Instance(self.instance.graph, self.instance.dues, {}, ())
+        moved = set(self.instance.touched(spot_of))
+        for i, j in everyone.neighbour_pairs(spot_of):
+            gap = due_gap(self.dues[i], self.dues[j])
+            if gap >= days - 1e-6:
+                continue
+            a, b = sorted((i, j))
+            at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here
+            apart = None if at is None or bt is None else round(dist(at, bt), 3)
+            soft = [k for k in (a, b) if self.now[self.ids[k]].stage == "soft"]
+            until = min((self.now[self.ids[k]].firm_from for k in soft), default=None)  # type: ignore[type-var]
+            why = f"too soft to part before {until:%Y-%m-%d %H:%M}" if until and not moved & {a, b} else ""
+            pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
+            (waiting if why else clashes).append(pair)
+        order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731
+        return tuple(sorted(clashes, key=order)), tuple(sorted(waiting, key=order))
+
+
+def stays_put(pupa: Pupa, season: Season, forecast: Forecast) -> bool:
+    """Whether this pupa is not to be touched: its own state, the keeper's word, or it hangs already."""
+    return not forecast.movable or pupa.stay or not isinstance(season.place[pupa.place], Lid)
+
+
+def situation(season: Season, now: Mapping[str, Forecast]) -> Situation:
+    """Sort out who may move and what is open, as of the forecasts ``now``."""
+    present = [p for p in season.pupae if p.present]
+    homes = {p.id: home_of(season, p.id) for p in present}
+    dated = [p for p in present if now[p.id].due is not None]
+    fixed = {p.id for p in present if now[p.id].due is None or stays_put(p, season, now[p.id])}
+    taken = [homes[p.id] for p in present if p.id in fixed]
+    marks = _open_marks(season, taken)
+    graph = neighbour_graph([*marks, *(homes[p.id] for p in dated)], season.wing_reach, season.drop)
+    medians = [due.median for p in dated if (due := now[p.id].due)]
+    first = min(medians, default=None)
+    dues = tuple(round((m - first).total_seconds() / 86400, 6) for m in medians) if first else ()
+    clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
+    free = [i for i, p in enumerate(dated) if p.id not in fixed]
+    instance = Instance(
+        graph=graph,
+        dues=dues,
+        pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
+        open_nodes=tuple(marks),
+        homes={i: homes[dated[i].id] for i in free},
+        barred=frozenset(i for i in free if dated[i].place in clear),
+    )
+    undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
+    return Situation(season, now, tuple(p.id for p in dated), instance, undated)
+
+
+def _open_marks(season: Season, taken: list[Spot]) -> list[Spot]:
+    """Usable spots nobody hangs on; none so close to a pupa hung between marks that two clips would not fit."""
+    open_: list[Spot] = []
+    on_line: dict[str, list[Spot]] = {}
+    for spot in taken:
+        on_line.setdefault(spot.place, []).append(spot)
+    for name, marks in spots(season).items():
+        place = season.place[name]
+        room = 1e-3
+        if isinstance(place, Line):
+            room = place.clip_width or (place.clips_every or 0) / 2
+        near = [s for s in on_line.get(name, ()) if s.x is not None]
+        for mark in marks:
+            if not mark.unusable and not any(_closer(mark, other, room) for other in near):
+                open_.append(mark)
+    return open_
+
+
+def _closer(a: Spot, b: Spot, room: float) -> bool:
+    assert a.x is not None and a.y is not None and b.x is not None and b.y is not None
+    return dist((a.x, a.y), (b.x, b.y)) < room - 1e-6
+
+

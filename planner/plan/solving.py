@@ -1,0 +1,149 @@
+"""Running one CP-SAT model: a clock for all levels, Ctrl-C that keeps the best, errors of ours that raise."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+
+class Clock:
+    """Seconds left for a whole computation, and whether it has been interrupted (``stop`` is asked)."""
+
+    def __init__(self, seconds: float, stop: Callable[[], bool] | None = None):
+        self.seconds = seconds
+        self.end = time.monotonic() + seconds
+        self._stop = stop
+        self._interrupted = False
+
+    @property
+    def interrupted(self) -> bool:
+        """Whether to finish at once with the best so far."""
+        self._interrupted = self._interrupted or (self._stop is not None and self._stop())
+        return self._interrupted
+
+    def interrupt(self) -> None:
+        """Finish at once with the best so far."""
+        self._interrupted = True
+
+    @property
+    def left(self) -> float:
+        """Seconds left, never negative; 0 after an interruption."""
+        return 0.0 if self.interrupted else max(0.0, self.end - time.monotonic())
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the solver said: ``status`` one of optimal, feasible, infeasible, unknown.
+
+    ``value``, ``bound``: of the objective (whole numbers), None without one or without a solution.
+    """
+
+    status: str
+    value: int | None
+    bound: int | None
+    number: Callable[[cp_model.IntVar], int]
+
+    def on(self, literal: cp_model.IntVar) -> bool:
+        """Whether a Boolean is true in the solution."""
+        return bool(self.number(literal))
+
+    @property
+    def solved(self) -> bool:
+        """Whether there is a solution to read."""
+        return self.status in ("optimal", "feasible")
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How hard to try: ``workers`` None means one worker first (repeatable), then all cores."""
+
+    clock: Clock
+    seed: int = 0
+    workers: int | None = None
+    progress: Callable[[str], None] | None = None
+
+    def say(self, text: str) -> None:
+        """Tell whoever watches."""
+        if self.progress:
+            self.progress(text)
+
+
+ALONE = 3.0  # deterministic seconds for the first, repeatable try
+
+
+def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")) -> Answer:
+    """Solve within ``seconds`` and the clock.
+
+    With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
+    season gives the same plan; only what is harder gets all cores.
+    """
+    if problem := model.validate():
+        raise AssertionError(f"our model is invalid: {problem}")
+    limit = min(seconds, effort.clock.left)
+    if effort.workers is not None:
+        return _run(model, effort, limit, effort.workers, None)
+    began = time.monotonic()
+    answer = _run(model, effort, limit, 1, ALONE)
+    rest = min(limit - (time.monotonic() - began), effort.clock.left)
+    if answer.status in ("optimal", "infeasible") or rest <= 0 or (os.cpu_count() or 1) < 2:
+        return answer
+    second = _run(model, effort, rest, os.cpu_count() or 1, None)
+    return second if second.status != "unknown" or not answer.solved else answer
+
+
+def _run(
+    model: cp_model.CpModel, effort: Effort, seconds: float, workers: int, deterministic: float | None
+) -> Answer:
+    if seconds <= 0:
+        return Answer("unknown", None, None, lambda _: 0)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = effort.seed
+    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is ours: it ends all levels, not only this one
+    if model.has_objective():
+        solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
+    if deterministic is not None:
+        solver.parameters.max_deterministic_time = deterministic
+    box: list[int | BaseException] = []
+    done = threading.Event()
+
+    def work() -> None:
+        try:
+            box.append(solver.solve(model))
+        except BaseException as error:  # carried over to the caller's thread below
+            box.append(error)
+        done.set()
+
+    threading.Thread(target=work, daemon=True).start()
+    finished = False
+    while not finished:
+        try:
+            finished = done.wait(0.1)  # not join(): in Python 3.11 an interrupted join forgets the thread
+        except KeyboardInterrupt:
+            effort.clock.interrupt()
+        if effort.clock.interrupted:
+            solver.stop_search()  # again and again: it does nothing before the search has begun
+    if isinstance(box[0], BaseException):
+        raise box[0]
+    status = {
+        cp_model.OPTIMAL: "optimal",
+        cp_model.FEASIBLE: "feasible",
+        cp_model.INFEASIBLE: "infeasible",
+        cp_model.UNKNOWN: "unknown",
+    }.get(box[0])
+    if status is None:
+        raise AssertionError(f"our model is invalid: {solver.status_name(box[0])}")
+    solved = status in ("optimal", "feasible")
+    goal = model.has_objective()
+    return Answer(
+        status,
+        round(solver.objective_value) if solved and goal else None,
+        round(solver.best_objective_bound) if status != "infeasible" and goal else None,
+        solver.value,
+    )

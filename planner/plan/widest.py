@@ -1,0 +1,95 @@
+"""The widest smallest gap: a search over gaps, each a yes-or-no question to the model."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capacity, widest_by_cliques
+from planner.plan.cliques import edge_clique_cover
+from planner.plan.construct import construct
+from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.model import HangModel
+from planner.plan.permutation import PermutationModel, is_permutation
+from planner.plan.solving import Effort, solve
+
+
+@dataclass(frozen=True)
+class Widest:
+    """Best assignment, its smallest gap and a proved upper bound on it (days; infinite: no neighbours)."""
+
+    spot_of: SpotOf
+    gap: float
+    bound: float
+
+    @property
+    def proved(self) -> bool:
+        """Whether nothing wider exists."""
+        return self.gap >= self.bound - EPS
+
+
+def widen(
+    inst: Instance,
+    start: SpotOf,
+    effort: Effort,
+    *,
+    seconds: float = math.inf,
+    restrict: Callable[[HangModel], None] = lambda _: None,
+) -> Widest:
+    """Widen the smallest gap from ``start``.
+
+    The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves what is left between
+    the best found and the bound proved; a question not answered in its time is set aside, questions below it come first, and
+    then it gets more time. ``restrict`` adds constraints to every model, such as "so many stay".
+    """
+    deadline = effort.clock.left - min(seconds, effort.clock.left)
+    cover = edge_clique_cover(inst.graph)
+    gaps = possible_gaps(inst.dues)
+    beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
+    best, gap = start, inst.smallest_gap(start)
+    bound = _bound(inst, cover, effort)
+    kind = PermutationModel if is_permutation(inst) else HangModel
+    top = bisect_right(gaps, bound + EPS)  # gaps[top:] are proved impossible
+    doubtful, share = top, FIRST_SHARE
+    while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left - deadline) > 0:
+        if low >= doubtful:  # all below the doubtful one is settled: it gets more time, until all is spent
+            doubtful, share = top, min(1.0, 2 * share)
+        k = (low + doubtful) // 2
+        days = min(gaps[k], beyond)
+        effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
+        trial = construct(inst, days)
+        if not inst.homes and not inst.clashes(trial, days):
+            best, gap = trial, inst.smallest_gap(trial)
+            continue
+        model = kind(inst, days, cover)
+        if isinstance(model, HangModel):
+            restrict(model)
+        model.hint(trial)
+        answer = solve(model.cp, effort, max(1.0, share * left))
+        if answer.solved:
+            best = model.read(answer)
+            gap = inst.smallest_gap(best)
+            doubtful = max(doubtful, bisect_right(gaps, gap + EPS))
+        elif answer.status == "infeasible":
+            top, doubtful = k, min(k, doubtful)
+        else:
+            doubtful = k
+    return Widest(best, gap, max(gaps[top - 1], gap))
+
+
+def _bound(inst: Instance, cover: list[list[Node]], effort: Effort) -> float:
+    """Upper bound without search. Only free items count: pairs of two pinned ones are not asked about."""
+    dues = [inst.dues[i] for i in inst.free_items]
+    nodes = [*inst.open_nodes, *inst.homes.values()]
+    cliques = [[node for node in clique if node not in inst.held] for clique in cover]
+    stable = stability_bound(nodes, cliques, effort)
+    return min(widest_by_capacity(dues, stable), widest_by_cliques(dues, cliques, len(nodes) - len(dues)))
+
+
+FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
+
+
+def _days(gap: float) -> str:
+    return "no neighbours" if math.isinf(gap) else f"{gap:g} days"

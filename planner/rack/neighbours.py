@@ -1,0 +1,58 @@
+"""The neighbour graph: an edge where two adults drying their wings could touch."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable
+from itertools import product
+
+import networkx as nx
+
+from planner.rack.spots import Spot
+
+EPS = 1e-6  # cm: two spots exactly a wing reach apart are no neighbours
+
+
+def are_neighbours(a: tuple[float, float, float], b: tuple[float, float, float], reach: float, drop: float) -> bool:
+    """Whether two points of one frame (cm) are closer than ``reach``, or one hangs under the other.
+
+    Under: within ``reach`` sideways and no more than ``drop`` lower; what drips, and a falling adult, lands there.
+    """
+    sideways = math.hypot(a[0] - b[0], a[1] - b[1])
+    if sideways >= reach - EPS:
+        return False
+    return abs(a[2] - b[2]) <= drop + EPS or math.dist(a, b) < reach - EPS
+
+
+def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Graph:
+    """Graph of ``spots``, an edge between neighbours, in about linear time.
+
+    Parameters
+    ----------
+    spots
+        Of any places. A lid's unmeasured spot (``at`` None) neighbours every spot of its lid.
+    reach, drop
+        cm.
+    """
+    graph = nx.Graph()
+    cells: defaultdict[tuple[str, int, int, int], list[Spot]] = defaultdict(list)
+    unmeasured: list[Spot] = []
+    tall = max(reach, drop, 1.0)
+    for spot in spots:
+        graph.add_node(spot)
+        if spot.at is None:
+            unmeasured.append(spot)
+            continue
+        x, depth, up = spot.at
+        i, j, k = math.floor(x / reach), math.floor(depth / reach), math.floor(up / tall)
+        # A neighbour lies in this cell or one that touches it; those added later will see this one.
+        for di, dj, dk in product((-1, 0, 1), repeat=3):
+            for other in cells.get((spot.frame, i + di, j + dj, k + dk), ()):
+                if other.at is not None and are_neighbours(spot.at, other.at, reach, drop):
+                    graph.add_edge(spot, other)
+        cells[spot.frame, i, j, k].append(spot)
+    for spot in unmeasured:
+        graph.add_edges_from((spot, other) for other in graph if other.place == spot.place and other != spot)
+    return graph
+

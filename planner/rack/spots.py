@@ -1,0 +1,109 @@
+"""Every point where a pupa can hang, with coordinates and whether this keeper can use it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import singledispatch
+
+from planner.season import Board, Lid, Line, Place, Season
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One exact point; two spots are the same when place and tag are.
+
+    ``x``, ``y``: cm in the place's own frame (line: along it, y = 0; board: from the left edge, up from the
+    bottom edge; lid: as seen from above), None on a lid when never measured. ``at``: left to right, before
+    the wall, above the floor, cm, within the place's ``frame``: spots of different frames are far apart.
+    ``unusable``: why nobody may be hung there, empty when it can be used.
+    """
+
+    place: str
+    tag: str
+    x: float | None = field(default=None, compare=False)
+    y: float | None = field(default=None, compare=False)
+    at: tuple[float, float, float] | None = field(default=None, compare=False)
+    frame: str = field(default="", compare=False)
+    unusable: str = field(default="", compare=False)
+
+
+def spots(season: Season) -> dict[str, list[Spot]]:
+    """The marks and pins of every line and board, by place, left to right and top to bottom.
+
+    A line on which clips slide is planned on marks one clip width apart. Lids have no spots to offer.
+    """
+    return {place.name: _marks(place, season) for place in season.places}
+
+
+def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, tag: str) -> Spot:
+    """The spot at a point of a place's own frame (cm), whether or not it is a mark."""
+    frame = "" if place.located else place.name
+    at = None
+    if x is not None and y is not None:
+        left, front, up = place.left or 0.0, place.front or 0.0, 0.0
+        if isinstance(place, Line):
+            up = place.height
+        elif isinstance(place, Board):
+            up = place.bottom + y
+        elif isinstance(place, Lid):
+            front, up = front + y, place.height
+        at = (left + x, front, up)
+    return Spot(place.name, tag, x, y, at, frame, _unusable(place, season, at))
+
+
+def _unusable(place: Place, season: Season, at: tuple[float, float, float] | None) -> str:
+    if at is None or isinstance(place, Lid):
+        return ""
+    height, below = at[2], place.below if isinstance(place, Line | Board) else 0.0
+    if height < season.lowest - 1e-6:
+        return f"{height:g} cm high, below keeper reach ({season.lowest:g} cm)"
+    if height > season.highest + 1e-6:
+        return f"{height:g} cm high, above keeper reach ({season.highest:g} cm)"
+    if height - below < season.clearance - 1e-6:
+        return f"{height - below:g} cm free below, clearance is {season.clearance:g} cm"
+    return ""
+
+
+@singledispatch
+def _marks(place: Place, season: Season) -> list[Spot]:  # noqa: ARG001
+    return []
+
+
+@_marks.register
+def _(place: Line, season: Season) -> list[Spot]:
+    step = place.clips_every or place.clip_width or 1.0
+    count = math.ceil(place.length / step - 1e-9) - 1  # the ends are knots, not marks
+    along = [round(step * k, 6) for k in range(1, count + 1)]
+    return [spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season)) for x in along]
+
+
+@_marks.register
+def _(place: Board, season: Season) -> list[Spot]:
+    step, found = place.pins_every, []
+    for row in range(1, int(place.height / step + 0.5 + 1e-9) + 1):
+        shift = 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
+        for pin in range(1, int(place.width / step + 0.5 - shift + 1e-9) + 1):
+            x, y = round((pin - 0.5 + shift) * step, 6), round(place.height - (row - 0.5) * step, 6)
+            if 0 < x < place.width - 1e-6 and 0 < y:
+                found.append(spot_on(place, season, x=x, y=y, tag=f"r{row}p{pin}"))
+    return found
+
+
+def line_tag(x: float, season: Season) -> str:
+    """How a position on a line is written: in the keeper's unit, shortest form."""
+    return f"{round(x / season.cm_per_unit, 3):.10g}"
+
+
+def home_of(season: Season, pupa_id: str) -> Spot:
+    """Where a pupa hangs now, as recorded."""
+    pupa = season.pupa[pupa_id]
+    place = season.place[pupa.place]
+    if isinstance(place, Line):
+        x = float(pupa.spot or 0) * season.cm_per_unit
+        return spot_on(place, season, x=round(x, 6), y=0.0, tag=line_tag(x, season))
+    if isinstance(place, Board):
+        return next(s for s in _marks(place, season) if s.tag == pupa.spot)
+    tag = "?" if pupa.x is None or pupa.y is None else f"{pupa.x / season.cm_per_unit:.4g},{pupa.y / season.cm_per_unit:.4g}"
+    # Several may be unmeasured on one lid: each has a spot of its own.
+    return spot_on(place, season, x=pupa.x, y=pupa.y, tag=tag if tag != "?" else f"?{pupa.id}")

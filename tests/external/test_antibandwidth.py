@@ -1,0 +1,79 @@
+"""The widest smallest gap against published antibandwidths: n pupae due on n consecutive days on n spots."""
+
+import math
+from pathlib import Path
+
+import networkx as nx
+import pytest
+
+from planner import arrange
+
+DATA = Path(__file__).parent / "data" / "antibandwidth"
+
+
+def read_graph(path):
+    _, sizes, *edges = path.read_text().splitlines()
+    graph = nx.Graph()
+    graph.add_nodes_from(range(1, int(sizes.split()[0]) + 1))
+    graph.add_edges_from(tuple(map(int, line.split()[:2])) for line in edges if line.strip())
+    assert graph.number_of_edges() == int(sizes.split()[2])
+    return graph
+
+
+def proved_gap(graph):
+    a = arrange(graph, range(len(graph)), seconds=120)
+    assert a.proved
+    assert a.bound == a.smallest_gap
+    at = {node: item for item, node in a.spot_of.items()}  # not the engine's own word for it
+    assert min(abs(at[u] - at[v]) for u, v in graph.edges) == a.smallest_gap
+    return a.smallest_gap
+
+
+@pytest.mark.parametrize("n", [2, 3, 7, 12, 25])
+def test_paths(n):
+    # floor(n / 2): Leung, Vornberger, Witthoff, SIAM J. Comput. 13 (1984) 650-667; Miller, Pritikin, Networks 19
+    # (1989) 651-666
+    assert proved_gap(nx.path_graph(n)) == n // 2
+
+
+@pytest.mark.parametrize("n", [3, 4, 9, 16, 25])
+def test_cycles(n):
+    # floor((n - 1) / 2): the same
+    assert proved_gap(nx.cycle_graph(n)) == (n - 1) // 2
+
+
+@pytest.mark.parametrize(("m", "n"), [(2, 2), (4, 3), (5, 4), (6, 2), (5, 5)])
+def test_meshes(m, n):
+    # ceil(n (m - 1) / 2) for m >= n >= 2: Raspaud, Schröder, Sýkora, Török, Vrt'o, Discrete Math. 309 (2009) 3541-3552
+    assert proved_gap(nx.grid_2d_graph(m, n)) == math.ceil(n * (m - 1) / 2)
+
+
+@pytest.mark.parametrize("depth", [1, 2, 3, 4])
+def test_complete_binary_trees(depth):
+    # (n - 1) / 2: Calamoneri, Massini, Török, Vrt'o, Discrete Math. 309 (2009) 6408-6414
+    tree = nx.balanced_tree(2, depth)
+    assert proved_gap(tree) == (len(tree) - 1) // 2
+
+
+@pytest.mark.parametrize(("n", "k"), [(9, 2), (12, 3), (20, 4)])
+def test_lines_where_everybody_within_k_spots_is_a_neighbour(n, k):
+    # floor(n / (k + 1)): own derivation, no source. Every k + 1 spots in a row hold dates that far apart, so
+    # k gaps fit into n - 1 days... and dealing round in k + 1 heaps reaches it.
+    line = nx.Graph([(a, b) for a in range(n) for b in range(max(0, a - k), a)])
+    assert proved_gap(line) == n // (k + 1)
+
+
+# Sinnl, Cent. Eur. J. Oper. Res. 29 (2021) 1057-1077; Fazekas et al., CPAIOR 2020 (see data/antibandwidth/README.md)
+PUBLISHED = {
+    "A-pores_1": 6,
+    "B-ibm32": 9,
+    "C-bcspwr01": 17,
+    "D-bcsstk01": 9,
+    "F-curtis54": 13,
+    "H-impcol_b": 8,
+}
+
+
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_published_graphs(name):
+    assert proved_gap(read_graph(DATA / f"{name}.mtx.rnd")) == PUBLISHED[name]
