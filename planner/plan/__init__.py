@@ -1,0 +1,1 @@
+"""The engine: who hangs where. The only part that imports the solver."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import networkx as nx
 
@@ -41,7 +42,7 @@ class Arrangement:
 
 
 def arrange(
-    graph: nx.Graph,
+    graph: nx.Graph[Any],
     dues: Iterable[float],
     *,
     gap: float | None = None,
@@ -66,8 +67,8 @@ def arrange(
     seconds
         Time limit; the best found by then is returned, marked as not proved. Ctrl-C does the same at once.
     seed, workers
-        Of the solver. One worker gives the same answer every time, if it ends before the time limit. None: one worker
-        first, then all cores for what is hard.
+        Of the solver. One worker gives the same answer every time, if it ends before the time limit. None:
+        one worker first, then all cores for what is hard.
 
     Returns
     -------
@@ -76,8 +77,8 @@ def arrange(
     Raises
     ------
     ValueError
-        More items than nodes, a due that is not finite, a negative gap, an unknown item or node in ``pinned``,
-        or two items pinned to one node.
+        More items than nodes, a due or gap that is not finite, a negative gap, an unknown item or node in
+        ``pinned``, two items pinned to one node, or a directed graph.
 
     Notes
     -----
@@ -127,7 +128,7 @@ def _result(
     return Arrangement(ordered, days(fixed.smallest_gap(spot_of)), clashes, days(bound), proved)
 
 
-def _instance(graph: nx.Graph, dues: tuple[float, ...], pinned: dict[int, Hashable]) -> Instance:
+def _instance(graph: nx.Graph[Any], dues: tuple[float, ...], pinned: dict[int, Hashable]) -> Instance:
     if graph.is_directed():
         raise ValueError("the neighbour graph must be undirected: neighbours are mutual")
     if len(dues) > graph.number_of_nodes():
@@ -142,9 +143,9 @@ def _instance(graph: nx.Graph, dues: tuple[float, ...], pinned: dict[int, Hashab
             raise ValueError(f"pinned node {node!r} is not in the graph")
     if len(set(pinned.values())) < len(pinned):
         raise ValueError("two items are pinned to one node")
-    simple = nx.Graph(graph.edges)
+    simple: nx.Graph[Any] = nx.Graph(graph.edges)
     simple.add_nodes_from(graph)
     simple.remove_edges_from(list(nx.selfloop_edges(simple)))
     taken = set(pinned.values())
-    # Repeatable whatever order the graph was built in is not promised; the graph's own node order is kept.
-    return Instance(simple, tuple(map(float, dues)), pinned, tuple(node for node in graph if node not in taken))
+    open_nodes = tuple(node for node in graph if node not in taken)
+    return Instance(simple, tuple(map(float, dues)), pinned, open_nodes)

@@ -30,7 +30,7 @@ def stability_bound(
 
 
 def possible_gaps(dues: Sequence[float], most: int = 1500) -> list[float]:
-    """Ascending values the smallest gap can take: differences of two dues, and infinite (no neighbours at all).
+    """Ascending values the smallest gap can take: differences of two dues, and infinite (no neighbours).
 
     With more than ``most`` distinct dues only about ``most`` of the differences, evenly spread: then the
     widest gap is found to that resolution only.

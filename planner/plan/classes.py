@@ -1,4 +1,4 @@
-"""Due classes: items with one due are interchangeable, and so are dues that clash with just the same others."""
+"""Due classes: items with one due are interchangeable, as are dues that clash with just the same others."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ class DueClasses:
 def due_classes(dues: Sequence[float], gap: float, *, merge: bool = True) -> DueClasses:
     """Group items by due.
 
-    ``gap`` in days; at a gap of 0 everybody may be neighbours. ``merge``: dues that clash with each other and with exactly the
-    same others become one class (twins: nothing is lost at this gap).
+    ``gap`` in days; at a gap of 0 everybody may be neighbours. ``merge``: dues that clash with each other
+    and with exactly the same others become one class (twins: nothing is lost at this gap).
     """
     groups: list[tuple[float, list[int]]] = []
     for item in sorted(range(len(dues)), key=lambda i: (dues[i], i)):

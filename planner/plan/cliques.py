@@ -9,18 +9,18 @@ import networkx as nx
 from planner.plan.instance import Node
 
 
-def edge_clique_cover(graph: nx.Graph) -> list[list[Node]]:
+def edge_clique_cover(graph: nx.Graph[Node]) -> list[list[Node]]:
     """Cliques that cover every edge of ``graph``; isolated nodes are left out.
 
-    All maximal cliques where there are at most two per node (lines, boards of moderate reach), which gives the tightest
-    linear relaxation; else cliques grown greedily around each edge still uncovered.
+    All maximal cliques where there are at most two per node (lines, boards of moderate reach), which gives
+    the tightest linear relaxation; else cliques grown greedily around each edge still uncovered.
     """
     limit = 2 * graph.number_of_nodes() + 8
     maximal = [c for c in islice(nx.find_cliques(graph), limit + 1) if len(c) > 1]
     return maximal if len(maximal) <= limit else _greedy(graph)
 
 
-def _greedy(graph: nx.Graph) -> list[list[Node]]:
+def _greedy(graph: nx.Graph[Node]) -> list[list[Node]]:
     covered: set[frozenset[Node]] = set()
     cover: list[list[Node]] = []
     for u, v in graph.edges:

@@ -14,8 +14,9 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     """Hang everybody somewhere, with few clashes (often none), in about linear time.
 
     Homes first: whoever clashes with nobody already fixed stays. Then along the spots in their order, a
-    spot takes the class whose run of mutually clashing classes has most items still to hang, among those no neighbour forbids:
-    the fullest run is the bottleneck. Who is left over takes the least bad of the spots left, or stays.
+    spot takes, of the classes no neighbour forbids, one of the run of mutually clashing classes with most
+    items still to hang: the fullest run is the bottleneck. Who is left over takes the least bad of the spots
+    left, or stays.
     """
     state = _State(inst, due_classes(inst.dues, gap))
     for item in sorted(inst.homes, key=lambda i: (inst.graph.degree(inst.homes[i]), i)):
@@ -38,7 +39,7 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     return state.spot_of
 
 
-def walk(graph: nx.Graph, nodes: Iterable[Node]) -> list[Node]:
+def walk(graph: nx.Graph[Node], nodes: Iterable[Node]) -> list[Node]:
     """``nodes`` in an order in which neighbours come soon after one another (reverse Cuthill-McKee)."""
     sub = graph.subgraph(nodes)
     if sub.number_of_edges() == 0:

@@ -1,10 +1,11 @@
-"""What is to be decided, stripped of everything a solver need not know: items with dues, nodes with neighbours."""
+"""What is to be decided, stripped of all a solver need not know: items with dues, nodes with neighbours."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import networkx as nx
 
@@ -31,17 +32,14 @@ class Instance:
         Those of ``homes`` that must leave it if at all possible.
     open_nodes
         Nodes anybody may be given.
-    carry
-        Cost (whole number, 0 or more) of carrying an item to an open node, or None.
     """
 
-    graph: nx.Graph
+    graph: nx.Graph[Any]
     dues: tuple[float, ...]
     pinned: Mapping[int, Node]
     open_nodes: tuple[Node, ...]
     homes: Mapping[int, Node] = field(default_factory=dict)
     barred: frozenset[int] = frozenset()
-    carry: Callable[[int, Node], int] | None = None
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:

@@ -38,7 +38,7 @@ def match(spot_of: SpotOf, moved: Mapping[int, tuple[Hashable, Hashable]], cost:
         sources = Counter(moved[i][1] for i in items)
         if len(sources) == 1:
             continue
-        flow = nx.DiGraph()
+        flow: nx.DiGraph[tuple[str, Hashable]] = nx.DiGraph()
         for source, count in sources.items():
             flow.add_node(("from", source), demand=-count)
         for k, node in enumerate(nodes):

@@ -1,7 +1,8 @@
 """The CP-SAT model: one Boolean per (open node, due class), one per item that may stay at home.
 
-Items with one due are interchangeable, so the model never asks *who*, only *which due*; `read` and the matching
-afterwards give the classes their items back. One function per constraint; `_CONSTRAINTS` is the whole list.
+Items with one due are interchangeable, so the model never asks *who*, only *which due*; `read` and the
+matching afterwards give the classes their items back. One function per constraint; `_CONSTRAINTS` is the
+whole list.
 """
 
 from __future__ import annotations
@@ -29,8 +30,8 @@ class HangModel:
     gap
         Days; neighbours closer than that clash.
     counted
-        False: no clash is allowed. True: clashes are allowed and counted in ``clash`` (edge, either way round → Boolean), and
-        barred items may stay at home.
+        False: no clash is allowed. True: clashes are allowed and counted in ``clash`` (edge, either way
+        round → Boolean), and barred items may stay at home.
     merge
         Whether dues that clash with the same others may be one class: not where the dues themselves matter.
     """
@@ -72,7 +73,7 @@ class HangModel:
 
     def _shut(self, node: Node) -> set[int]:
         """Classes that a pinned neighbour keeps away from ``node``."""
-        inst, shut = self.inst, set()
+        inst, shut = self.inst, set[int]()
         if not inst.pinned:
             return shut
         for other in inst.graph[node]:
@@ -110,7 +111,7 @@ class HangModel:
 
     def hint(self, spot_of: SpotOf) -> None:
         """Start the search from ``spot_of``; always clears the hints given before."""
-        self.cp.clear_hints()
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
         true = {(node, self.classes.of[i]) for i, node in spot_of.items()}
         for key, literal in self.x.items():
             self.cp.add_hint(literal, key in true)
@@ -134,7 +135,7 @@ class HangModel:
 
 
 def everyone_hangs(m: HangModel) -> None:
-    """For each class c: sum over nodes of x[s, c] + stays of its items = its free items. Nobody is forgotten."""
+    """For each class c: sum over nodes s of x[s, c] + stays of its items = its items. Nobody is forgotten."""
     by_class: dict[int, list[Var]] = defaultdict(list)
     for (_, c), literal in m.x.items():
         by_class[c].append(literal)

@@ -24,12 +24,14 @@ def moves_of(
         spot, due = where[pupa], now[pupa].due
         # A lid to be cleared comes first: its tub is needed.
         cleared = isinstance(source, Lid) and source.clear
-        return not cleared, rank[source.name], due.median if due else datetime.max, rank[spot.place], int(spot.x or 0)
+        when = due.median if due else datetime.max
+        return not cleared, rank[source.name], when, rank[spot.place], int(spot.x or 0)
 
     steps = []
     for step, pupa in enumerate(sorted(moved, key=key), start=1):
         forecast, home = now[pupa], home_of(season, pupa)
-        assert forecast.firm_from is not None and forecast.dark_from is not None  # else it would stay
+        assert forecast.firm_from is not None  # else it would stay
+        assert forecast.dark_from is not None
         steps.append(
             Move(
                 step=step,

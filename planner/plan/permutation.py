@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import combinations, pairwise
 
 from ortools.sat.python import cp_model
 
@@ -21,7 +22,7 @@ SCALE = round(1 / EPS)
 def is_permutation(inst: Instance) -> bool:
     """Whether every node is taken and all dues differ."""
     dues = sorted(inst.dues)
-    distinct = all(b - a > EPS for a, b in zip(dues, dues[1:], strict=False))
+    distinct = all(b - a > EPS for a, b in pairwise(dues))
     return distinct and not inst.homes and len(inst.free_items) == len(inst.open_nodes)
 
 
@@ -46,7 +47,9 @@ class PermutationModel:
     def each_date_once(self) -> None:
         """All dates differ, so that each item hangs once: intervals of one unit that do not overlap."""
         nodes = self.inst.open_nodes
-        self.cp.add_no_overlap([self.cp.new_fixed_size_interval_var(self.date[node], 1, "") for node in nodes])
+        self.cp.add_no_overlap(
+            [self.cp.new_fixed_size_interval_var(self.date[node], 1, "") for node in nodes]
+        )
 
     def neighbours_apart(self) -> None:
         """For each clique of the cover: intervals as long as the gap do not overlap."""
@@ -58,7 +61,7 @@ class PermutationModel:
                     [self.cp.new_fixed_size_interval_var(self.date[node], width, "") for node in clique]
                 )
             else:  # two pinned items may be too close: they are no decision
-                for a, b in ((a, b) for i, a in enumerate(clique) for b in clique[:i]):
+                for a, b in combinations(clique, 2):
                     if a not in held or b not in held:
                         self.cp.add_no_overlap(
                             [self.cp.new_fixed_size_interval_var(self.date[n], width, "") for n in (a, b)]
@@ -76,7 +79,7 @@ class PermutationModel:
 
     def hint(self, spot_of: SpotOf) -> None:
         """Start from ``spot_of``; always clears the hints given before."""
-        self.cp.clear_hints()
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
         for item in self.inst.free_items:
             self.cp.add_hint(self.date[spot_of[item]], round(self.inst.dues[item] * self.unit))
 

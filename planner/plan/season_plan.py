@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from datetime import datetime
 from statistics import NormalDist, fmean
+from typing import cast
 
 from planner.emergence import Forecast, forecasts
 from planner.plan.carry import carrying_of
@@ -15,6 +16,7 @@ from planner.plan.polish import carrying_level, widest_level
 from planner.plan.settle import Settled, Worry, settle
 from planner.plan.situation import Situation, situation
 from planner.plan.solving import Clock, Effort
+from planner.rack import Spot
 from planner.season import Hang, Level, Plan, Season, TooClose
 
 
@@ -85,7 +87,7 @@ def _polish(
 
 
 def _floor_gap(value: float | None, inst: Instance, days: float) -> float:
-    """A level's gap as a number of days at which to go on: None (no neighbours) is more than all dates span."""
+    """A level's gap as days to go on with: None (nobody has a neighbour) is more than all dates span."""
     if value is None:
         return max(days, max(inst.dues) - min(inst.dues) + 1)
     return value
@@ -114,7 +116,7 @@ def _record(
     days: float,
     levels: list[Level],
 ) -> Plan:
-    where = {case.ids[i]: spot for i, spot in spot_of.items()} | case.undated
+    where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
     moved = {case.ids[i] for i in case.instance.touched(spot_of)}
     hangs = []
     for pupa in season.pupae:
@@ -132,7 +134,7 @@ def _record(
                 )
             )
     clashes, waiting = case.too_close(spot_of, days)
-    levels = [_with_pinned(level, clashes, case, days) for level in levels]
+    levels = [_with_pinned(level, clashes) for level in levels]
     return Plan(
         on=on,
         gap_days=days,
@@ -147,7 +149,7 @@ def _record(
     )
 
 
-def _with_pinned(level: Level, clashes: tuple[TooClose, ...], case: Situation, days: float) -> Level:
+def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
     """The solver leaves out pairs of which neither may be touched; in the plan they count as clashes."""
     if level.name != "clashes":
         return level

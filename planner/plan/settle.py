@@ -1,4 +1,4 @@
-"""The first objectives, in order: nobody left behind, fewest clashes, the least worrying ones, fewest touched."""
+"""The first objectives in order: nobody left behind, fewest and least worrying clashes, fewest touched."""
 
 from __future__ import annotations
 

@@ -45,7 +45,8 @@ class Situation:
 
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
         """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
-        clashes, waiting = [], []
+        clashes: list[TooClose] = []
+        waiting: list[TooClose] = []
         everyone = Instance(self.instance.graph, self.instance.dues, {}, ())
         moved = set(self.instance.touched(spot_of))
         for i, j in everyone.neighbour_pairs(spot_of):
@@ -96,7 +97,7 @@ def situation(season: Season, now: Mapping[str, Forecast]) -> Situation:
 
 
 def _open_marks(season: Season, taken: list[Spot]) -> list[Spot]:
-    """Usable spots nobody hangs on; none so close to a pupa hung between marks that two clips would not fit."""
+    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit."""
     open_: list[Spot] = []
     on_line: dict[str, list[Spot]] = {}
     for spot in taken:
@@ -114,7 +115,4 @@ def _open_marks(season: Season, taken: list[Spot]) -> list[Spot]:
 
 
 def _closer(a: Spot, b: Spot, room: float) -> bool:
-    assert a.x is not None and a.y is not None and b.x is not None and b.y is not None
-    return dist((a.x, a.y), (b.x, b.y)) < room - 1e-6
-
-
+    return dist((a.x or 0.0, a.y or 0.0), (b.x or 0.0, b.y or 0.0)) < room - 1e-6

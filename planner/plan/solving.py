@@ -110,7 +110,7 @@ def _run(
         solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
     if deterministic is not None:
         solver.parameters.max_deterministic_time = deterministic
-    box: list[int | BaseException] = []
+    box: list[cp_model.CpSolverStatus | BaseException] = []
     done = threading.Event()
 
     def work() -> None:

@@ -40,9 +40,10 @@ def widen(
 ) -> Widest:
     """Widen the smallest gap from ``start``.
 
-    The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves what is left between
-    the best found and the bound proved; a question not answered in its time is set aside, questions below it come first, and
-    then it gets more time. ``restrict`` adds constraints to every model, such as "so many stay".
+    The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
+    what is left between the best found and the bound proved; a question not answered in its time is set
+    aside, questions below it come first, and then it gets more time. ``restrict`` adds constraints to every
+    model by class, such as "so many stay".
     """
     deadline = effort.clock.left - min(seconds, effort.clock.left)
     cover = edge_clique_cover(inst.graph)
@@ -76,7 +77,8 @@ def widen(
             top, doubtful = k, min(k, doubtful)
         else:
             doubtful = k
-    return Widest(best, gap, max(gaps[top - 1], gap))
+    # The listed gaps are rounded: where the bound is reached, it is the gap itself.
+    return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
 
 
 def _bound(inst: Instance, cover: list[list[Node]], effort: Effort) -> float:

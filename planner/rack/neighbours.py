@@ -14,10 +14,12 @@ from planner.rack.spots import Spot
 EPS = 1e-6  # cm: two spots exactly a wing reach apart are no neighbours
 
 
-def are_neighbours(a: tuple[float, float, float], b: tuple[float, float, float], reach: float, drop: float) -> bool:
+def are_neighbours(
+    a: tuple[float, float, float], b: tuple[float, float, float], reach: float, drop: float
+) -> bool:
     """Whether two points of one frame (cm) are closer than ``reach``, or one hangs under the other.
 
-    Under: within ``reach`` sideways and no more than ``drop`` lower; what drips, and a falling adult, lands there.
+    Under: within ``reach`` sideways and no more than ``drop`` lower: what drips or falls lands there.
     """
     sideways = math.hypot(a[0] - b[0], a[1] - b[1])
     if sideways >= reach - EPS:
@@ -25,7 +27,7 @@ def are_neighbours(a: tuple[float, float, float], b: tuple[float, float, float],
     return abs(a[2] - b[2]) <= drop + EPS or math.dist(a, b) < reach - EPS
 
 
-def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Graph:
+def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Graph[Spot]:
     """Graph of ``spots``, an edge between neighbours, in about linear time.
 
     Parameters
@@ -35,7 +37,7 @@ def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Grap
     reach, drop
         cm.
     """
-    graph = nx.Graph()
+    graph: nx.Graph[Spot] = nx.Graph()
     cells: defaultdict[tuple[str, int, int, int], list[Spot]] = defaultdict(list)
     unmeasured: list[Spot] = []
     tall = max(reach, drop, 1.0)
@@ -55,4 +57,3 @@ def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Grap
     for spot in unmeasured:
         graph.add_edges_from((spot, other) for other in graph if other.place == spot.place and other != spot)
     return graph
-

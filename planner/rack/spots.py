@@ -85,7 +85,7 @@ def _(place: Board, season: Season) -> list[Spot]:
         shift = 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
         for pin in range(1, int(place.width / step + 0.5 - shift + 1e-9) + 1):
             x, y = round((pin - 0.5 + shift) * step, 6), round(place.height - (row - 0.5) * step, 6)
-            if 0 < x < place.width - 1e-6 and 0 < y:
+            if 0 < x < place.width - 1e-6 and y > 1e-6:
                 found.append(spot_on(place, season, x=x, y=y, tag=f"r{row}p{pin}"))
     return found
 
@@ -104,6 +104,7 @@ def home_of(season: Season, pupa_id: str) -> Spot:
         return spot_on(place, season, x=round(x, 6), y=0.0, tag=line_tag(x, season))
     if isinstance(place, Board):
         return next(s for s in _marks(place, season) if s.tag == pupa.spot)
-    tag = "?" if pupa.x is None or pupa.y is None else f"{pupa.x / season.cm_per_unit:.4g},{pupa.y / season.cm_per_unit:.4g}"
-    # Several may be unmeasured on one lid: each has a spot of its own.
-    return spot_on(place, season, x=pupa.x, y=pupa.y, tag=tag if tag != "?" else f"?{pupa.id}")
+    tag = f"?{pupa.id}"  # several may be unmeasured on one lid: each has a spot of its own
+    if pupa.x is not None and pupa.y is not None:
+        tag = f"{pupa.x / season.cm_per_unit:.4g},{pupa.y / season.cm_per_unit:.4g}"
+    return spot_on(place, season, x=pupa.x, y=pupa.y, tag=tag)

@@ -13,7 +13,7 @@ def solve(graph, dues, **options):
 
 
 def test_widest_gap_on_a_path_of_three_puts_the_first_due_in_the_middle():
-    # dues 0, 1, 2 on a - b - c: with 0 in the middle the gaps are 1 and 2; with 1 there, 1 and 1. Never 2 and 2.
+    # dues 0, 1, 2 on a - b - c: with 0 in the middle the gaps are 1 and 2; with 1 there, 1 and 1.
     a = solve(nx.path_graph(3), [0, 1, 2])
     assert (a.smallest_gap, a.bound, a.proved) == (1, 1, True)
     assert sorted(a.spot_of) == [0, 1, 2]
@@ -31,7 +31,7 @@ def test_widest_gap_of_equal_dues_on_a_full_edge_is_nothing():
 
 
 def test_widest_gap_counts_pairs_that_were_both_pinned():
-    # 0 and 1 are pinned side by side (gap 1); the third, due at 9, goes to the only node left, beside 1 (gap 8).
+    # 0 and 1 are pinned side by side (gap 1); the third, due at 9, goes to the last node, beside 1 (gap 8).
     a = solve(nx.path_graph(3), [0, 1, 9], pinned={0: 0, 1: 1})
     assert (a.smallest_gap, a.bound, a.proved) == (1, 1, True)
 

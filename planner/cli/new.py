@@ -1,0 +1,52 @@
+"""``new``: a season to start from.
+
+With ``--json``: ``{"files": [path, ...]}``.
+"""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.options import Json
+from planner.cli.talk import Refused, call, command, show, show_json, shown
+from planner.season import settings, table
+from planner.season.pupae import COLUMNS
+from planner.season.store import Store
+
+
+@command
+def new(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder to make.")],
+    json_form: Json = False,
+) -> None:
+    """Write a season to start from, with a comment on each setting.
+
+    Example: hangplan new porch
+
+    A folder that holds a season already is left as it is.
+    """
+    for name in (settings.FILE, table.FILE):
+        if (folder / name).exists():
+            raise Refused([f"{folder / name} is there already: 'new' never writes over a season"])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise Refused([f"{folder} is not a folder: a season is a folder"]) from None
+    starter = resources.files("planner.cli").joinpath("starter", settings.FILE).read_bytes()
+    store = Store(folder)
+    with store.locked():
+        store.write(settings.FILE, starter, expect=None)
+        store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
+    files = [folder / settings.FILE, folder / table.FILE]
+    if json_form:
+        show_json({"files": [str(f) for f in files]})
+        return
+    show(f"wrote {shown(files[0])} and {shown(files[1])}")
+    show("Next:")
+    show(f"  1. write into {settings.FILE} where your pupae hang, or can: lines, boards, lids")
+    show(f"  2. {call('add', folder)} --pupated 2027-07-03 --count 3 --lid tub-1")
+    show(f"  3. {call('plan', folder)}")

@@ -1,0 +1,93 @@
+"""Opening a season for a command: all faults of all files first, then whether its plan may be shown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from planner.cli.talk import Refused, call
+from planner.season import plan_file, settings, table
+from planner.season.load import digest, load
+from planner.season.plan_record import Plan
+from planner.season.problems import FaultyFiles, Problem
+from planner.season.season import Season
+
+
+def open_season(folder: Path) -> Season:
+    """Load a season that can be forecast, with the digest of each file that a plan depends on.
+
+    Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv`` and the temperatures.
+    """
+    from planner.emergence import faults, known_species
+
+    require_season(folder)
+    season = load(folder, known_species())
+    if found := faults(season):
+        raise FaultyFiles(found)
+    if season.temperature_file and (now := _digest(folder / season.temperature_file)):
+        season = replace(season, digests={**season.digests, season.temperature_file: now})
+    return season
+
+
+def require_season(folder: Path) -> None:
+    """Refuse a folder that is no season, before anything is put into it."""
+    if folder.is_dir() and not (folder / settings.FILE).exists():
+        what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
+        raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
+    if not folder.exists():
+        what = f"there is no such folder: '{call('new', folder)}' makes a season there"
+        raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
+
+
+def _named(folder: Path) -> str:
+    return "this folder" if folder == Path() else str(folder)
+
+
+def _digest(path: Path) -> str | None:
+    """Digest of what a file holds now; None: there is none."""
+    try:
+        return digest(path.read_bytes())
+    except FileNotFoundError:
+        return None
+
+
+def changed(season: Season) -> list[str]:
+    """Files that are not any more as they were when the season was opened."""
+    names = {settings.FILE, table.FILE, *season.digests}
+    return sorted(n for n in names if _digest(season.folder / n) != season.digests.get(n))
+
+
+def stale(season: Season, plan: Plan) -> list[str]:
+    """Files that have changed since the plan was made from them."""
+    names = {*plan.inputs, *season.digests}
+    return sorted(n for n in names if plan.inputs.get(n) != season.digests.get(n))
+
+
+def stale_text(season: Season, files: list[str]) -> str:
+    """``pupae.csv was changed since the plan was made: 'hangplan plan' makes a new one``."""
+    names = " and ".join(files)
+    verb = "was" if len(files) == 1 else "were"
+    return f"{names} {verb} changed since the plan was made: '{call('plan', season.folder)}' makes a new one"
+
+
+def breaches(season: Season, plan: Plan) -> Iterator[Problem]:
+    """What the verifier finds, each with its rule's name."""
+    from planner.verify import verify
+
+    for breach in verify(season, plan):
+        yield Problem(plan_file.FILE, 0, 0, breach.rule, breach.what)
+
+
+def open_verified(folder: Path) -> tuple[Season, Plan]:
+    """A season and its plan in force, which has passed the verifier: only such a one is shown."""
+    season = open_season(folder)
+    plan = plan_file.read(folder)
+    if plan is None:
+        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
+    found: list[Problem | str] = [*breaches(season, plan)]
+    if found:
+        files = stale(season, plan)
+        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
+        raise Refused([*found, stale_text(season, files) if files else again])
+    return season, plan

@@ -1,0 +1,142 @@
+"""What a command says: results on stdout, talk on stderr, in whatever letters the terminal has."""
+
+from __future__ import annotations
+
+import json
+import os
+import shlex
+import sys
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from functools import wraps
+from pathlib import Path
+from typing import Any, NoReturn, ParamSpec, TextIO
+
+import typer
+
+from planner.season.problems import FaultyFiles, Problem
+from planner.season.store import StoreError
+
+P = ParamSpec("P")
+DONE, FAULTY, USAGE, IMPOSSIBLE, UNPROVED = range(5)
+_PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})
+
+
+class Refused(Exception):  # noqa: N818  (it carries what is said to the keeper; it is no error of ours)
+    """A command that cannot go on: problems to print, and the exit code."""
+
+    def __init__(self, problems: Iterable[Problem | str], code: int = FAULTY):
+        self.problems = tuple(problems)
+        self.code = code
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+def usage(what: str) -> NoReturn:
+    """Refuse how the command was called."""
+    raise Refused([what], USAGE)
+
+
+def command(function: Callable[P, int | None]) -> Callable[P, None]:
+    """Make a command out of a function that returns its exit code and refuses by raising.
+
+    Every refusal comes out as lines on stderr or, with ``--json``, as ``{"problems": [...]}`` on stdout, each
+    with ``file`` (null: the command line), ``line``, ``column`` (0: not in one line), ``where``, ``what``.
+    """
+
+    @wraps(function)
+    def run(*args: P.args, **kwargs: P.kwargs) -> None:
+        json_form = bool(kwargs.get("json_form"))
+        try:
+            code = function(*args, **kwargs) or DONE
+            sys.stdout.flush()  # here, where a closed pipe is still handled
+        except FaultyFiles as e:
+            code = _refuse(e.problems, FAULTY, json_form)
+        except StoreError as e:
+            code = _refuse([str(e)], FAULTY, json_form)
+        except Refused as e:
+            code = _refuse(e.problems, e.code, json_form)
+        except BrokenPipeError:
+            raise
+        except OSError as e:
+            _close_stdout()
+            code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, False)
+        raise typer.Exit(code)
+
+    return run
+
+
+def _close_stdout() -> None:
+    """Send what could not be written nowhere, or Python would try again when it ends."""
+    with suppress(OSError, ValueError):  # the second: a stream that is no file
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> int:
+    if json_form:
+        show_json({"problems": [problem_json(p) for p in problems]})
+    else:
+        for problem in problems:
+            tell(str(problem))
+    return code
+
+
+def problem_json(problem: Problem | str) -> dict[str, Any]:
+    """One problem for programs."""
+    if isinstance(problem, str):
+        return {"file": None, "line": 0, "column": 0, "where": "", "what": problem}
+    names = ("file", "line", "column", "where", "what")
+    return {name: getattr(problem, name) for name in names}
+
+
+def show(text: str) -> None:
+    """Print a result."""
+    _print(text, sys.stdout)
+
+
+def show_json(data: dict[str, Any]) -> None:
+    """Print a result for programs: ASCII only, so that no terminal or pipe can spoil it."""
+    sys.stdout.write(json.dumps(data, indent=1) + "\n")
+
+
+def tell(text: str) -> None:
+    """Say something beside the result."""
+    _print(text, sys.stderr)
+
+
+def _print(text: str, stream: TextIO) -> None:
+    safe = "".join(c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}" for c in text)
+    stream.write(fitting(safe.rstrip("\n"), stream.encoding or "ascii") + "\n")
+
+
+def fitting(text: str, encoding: str) -> str:
+    """Replace letters that an encoding lacks: our own signs by plain ones, a keeper's by their codes.
+
+    Not by letters that look alike, for two names must stay two.
+    """
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return "".join(_fitting_letter(c, encoding) for c in text)
+    return text
+
+
+def _fitting_letter(letter: str, encoding: str) -> str:
+    try:
+        letter.encode(encoding)
+    except UnicodeEncodeError:
+        return letter.translate(_PLAIN).encode("ascii", "backslashreplace").decode()
+    return letter
+
+
+def call(name: str, season: Path, *more: str) -> str:
+    """How to type a command for this season: ``hangplan plan porch``."""
+    folder = [] if season == Path() else [str(season)]
+    return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])
+
+
+def shown(path: Path) -> str:
+    """A path as short as it can be said from here."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except (ValueError, OSError):
+        return str(path)

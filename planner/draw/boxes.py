@@ -1,0 +1,43 @@
+"""Finding room for a label among what is already drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import product
+from math import hypot
+
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top in mm."""
+
+_NEAR = sorted(
+    ((dx, dy) for dx, dy in product(range(-20, 21), repeat=2) if hypot(dx, dy) <= 20), key=lambda d: hypot(*d)
+)
+
+
+def middle(box: Box) -> tuple[float, float]:
+    """Centre of a box."""
+    return (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+
+
+def around(x: float, y: float, wide: float, high: float) -> Box:
+    """Give the box of a size round a point."""
+    return x - wide / 2, y - high / 2, x + wide / 2, y + high / 2
+
+
+def overlap(a: Box, b: Box) -> bool:
+    """Whether two boxes have an area in common."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def room_near(
+    x: float, y: float, size: tuple[float, float], taken: Iterable[Box], within: float = 20.0
+) -> Box | None:
+    """Find the free box of a size nearest to a point; None when there is none ``within`` mm (20 at most)."""
+    taken = tuple(taken)
+    for dx, dy in _NEAR:
+        if hypot(dx, dy) > within:
+            break
+        place = around(x + dx, y + dy, *size)
+        if not any(overlap(place, t) for t in taken):
+            return place
+    return None

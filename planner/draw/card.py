@@ -1,0 +1,102 @@
+"""What stands on one tag to cut out, and how it is made to fit the card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from matplotlib.axes import Axes
+
+from planner.draw.pen import put
+from planner.draw.style import MM_PER_PT
+from planner.draw.words import CAP, day_month, fit, width
+
+INNER = 2.0  # mm kept free inside each edge
+LARGEST, GOOD, LEAST = 20.0, 7.5, 4.5  # pt, of the small rows
+DATE = 2.4  # size of the date, in sizes of the small rows
+LEADS = 1.5  # what it has at least, on a narrow card
+SHRINK = 0.7  # how far a row that is too wide may shrink, before it is shortened
+STEP = 1.22  # from baseline to baseline of small rows, likewise
+ASCENT, DESCENT = 0.77, 0.24  # how far letters go above and below the baseline, likewise
+DATE_GAP = 0.75  # from the date's baseline to the row below, likewise; room for the foot of a J
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tag:
+    """What one tag says. ``word``: the species; ``spot`` is empty where the place alone says it."""
+
+    id: str
+    word: str
+    pupated: date | None
+    due: date | None
+    place: str
+    spot: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A small row: text that may be shortened, before or after text kept whole as long as it can be."""
+
+    kept: str
+    loose: str = ""
+    loose_first: bool = False
+    bold: bool = False
+
+
+Rows = tuple[Row, ...]
+
+
+def arrangements(tag: Tag) -> tuple[Rows, Rows]:
+    """Rows under the date: three for a card with room, two for a low one."""
+    due = f"due {day_month(tag.due)}" if tag.due else "due ?"
+    where = Row(tag.spot, tag.place, loose_first=True)
+    tall = (Row(tag.id, tag.word, bold=True), Row(due), where)
+    low = (Row(f"{tag.id} {due}"), where)
+    return tall, low
+
+
+def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, left: float, bottom: float) -> Axes:
+    """Write one tag with the card's lower left corner at (left, bottom), mm on paper; nothing leaves it.
+
+    The tall arrangement is taken when it reads well, else the one whose text comes out larger.
+    """
+    room = (size[0] - 2 * INNER, size[1] - 2 * INNER)
+    date_words = day_month(tag.pupated) if tag.pupated else "prepupa"
+    widest = room[0] / width(date_words, 1.0, True)
+    sized = [(min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(tag)]
+    small, rows = max(sized, key=lambda s: min(s[0], GOOD))
+    large = min((DATE if tag.pupated else LEADS) * small, widest)
+    em = small * MM_PER_PT
+    spare = room[1] - _height(rows) * em
+    x, y = left + size[0] / 2, bottom + size[1] - INNER - spare / 2 - ASCENT * DATE * em
+    put(ax, x, y, date_words, large, bold=True, ha="center", gid=f"date-{tag.id}")
+    y -= (DATE_GAP + CAP) * em
+    for row in rows:
+        _write(row, small, room[0], ax, x, y)
+        y -= STEP * em
+    return ax
+
+
+def _height(rows: Rows) -> float:
+    """Height of an arrangement in sizes of its small rows: from the date's top to the last descender."""
+    return ASCENT * DATE + DATE_GAP + CAP + STEP * (len(rows) - 1) + DESCENT
+
+
+def _write(row: Row, size: float, room: float, ax: Axes, x: float, y: float) -> None:
+    """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
+    space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
+    whole = width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
+    size = max(min(size, room / whole), min(size, max(LEAST, SHRINK * size)))
+    kept = fit(row.kept, size, room, row.bold, middle=True)
+    left_over = room - width(kept, size, row.bold) - space * size
+    loose = fit(row.loose, size, left_over)
+    if len(loose) < min(3, len(row.loose)) or width(loose, size) > left_over:
+        loose = ""  # fewer than two of its letters would be left
+    if not row.bold:
+        words = (loose, kept) if row.loose_first else (kept, loose)
+        put(ax, x, y, " ".join(w for w in words if w), size, ha="center")
+        return
+    half = (room - left_over + width(loose, size)) / 2 if loose else width(kept, size, row.bold) / 2
+    put(ax, x - half, y, kept, size, bold=True)
+    if loose:
+        put(ax, x + half, y, loose, size, ha="right")

@@ -1,0 +1,198 @@
+"""What a drawing needs to know, and nothing else: plain data made from the season and the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from planner.season.places import Lid, Line, Place
+from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.season import Season
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One spot a place offers: its tag, and where it is in cm in the place's own frame (see ``Hang``)."""
+
+    tag: str
+    x: float
+    y: float
+    usable: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hung:
+    """One pupa where it will be under the plan.
+
+    ``origin``: for one to be moved, where it is now (``tub-2``, ``north 36``). ``clash``, ``wait``: it is
+    one of such a pair.
+    """
+
+    pupa: str
+    pupated: date | None
+    due: date | None
+    place: str
+    spot: str
+    x: float | None
+    y: float | None
+    origin: str | None = None
+    clash: bool = False
+    wait: bool = False
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two neighbours due too soon after one another; ``wait``: to be parted when the softer one is firm."""
+
+    a: Hung
+    b: Hung
+    days: float
+    distance: float | None
+    wait: bool
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class PlacePicture:
+    """One place, its spots, who hangs there, and the pairs that have at least one of them."""
+
+    place: Place
+    marks: tuple[Mark, ...]
+    hung: tuple[Hung, ...]
+    pairs: tuple[Pair, ...]
+
+    @property
+    def free(self) -> tuple[Mark, ...]:
+        """Spots nobody hangs at."""
+        taken = {h.spot for h in self.hung}
+        at = {(round(h.x, 1), round(h.y, 1)) for h in self.hung if h.x is not None and h.y is not None}
+        return tuple(m for m in self.marks if m.tag not in taken and (round(m.x, 1), round(m.y, 1)) not in at)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """All of a season that is drawn on one map. ``left``: no spot found; ``unplanned``: not in the plan."""
+
+    title: str
+    on: datetime
+    units: str
+    cm_per_unit: float
+    gap_days: float
+    pictures: tuple[PlacePicture, ...]
+    pairs: tuple[Pair, ...]
+    left: tuple[str, ...]
+    unplanned: tuple[str, ...]
+
+    @property
+    def hung(self) -> tuple[Hung, ...]:
+        """Everybody, place by place."""
+        return tuple(h for p in self.pictures for h in p.hung)
+
+    def length(self, cm: float) -> str:
+        """Give a length in the keeper's unit, without the unit."""
+        return f"{round(cm / self.cm_per_unit, 1):g}"
+
+    def where(self, h: Hung, name: str) -> str:
+        """Say where a pupa hangs, the place called ``name``: ``north 36 cm``, ``cork r2p5``, ``tub-2``."""
+        place = next(p.place for p in self.pictures if p.place.name == h.place)
+        return f"{name} {spot_words(place, h.spot, self.units)}".rstrip()
+
+
+def spot_words(place: Place, spot: str, units: str) -> str:
+    """Name a spot within its place: a length and its unit, a pin, or nothing on a lid."""
+    if isinstance(place, Lid) or spot == "?":
+        return ""
+    return f"{spot} {units}" if isinstance(place, Line) else spot
+
+
+def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark]]) -> Sheet:
+    """Gather what the map shows. Pupae that are gone are left out, so their spots are free.
+
+    Raises
+    ------
+    ValueError
+        When the plan names a pupa or a place that the season does not have.
+    """
+    unknown = sorted({h.pupa for h in plan.hangs} - set(season.pupa))
+    unknown += sorted({h.place for h in plan.hangs} - set(season.place))
+    if unknown:
+        raise ValueError(f"the plan names {', '.join(unknown)}, which the season does not have: plan again")
+    present = {h.pupa for h in plan.hangs if season.pupa[h.pupa].present}
+    clash, wait = _ones_of(plan.clashes, present), _ones_of(plan.waiting, present)
+    origins = _origins(season, plan)
+    hung = {h.pupa: _hung(season, h, origins, clash, wait) for h in plan.hangs if h.pupa in present}
+    pairs = [*_pairs(plan.clashes, hung, wait=False), *_pairs(plan.waiting, hung, wait=True)]
+    return Sheet(
+        title=season.name,
+        on=plan.on,
+        units=season.units,
+        cm_per_unit=season.cm_per_unit,
+        gap_days=plan.gap_days,
+        pictures=pictures(season.places, tuple(hung.values()), pairs, marks_by_place),
+        pairs=tuple(pairs),
+        left=tuple(p for p in plan.left if p in season.pupa and season.pupa[p].present),
+        unplanned=tuple(
+            p.id for p in season.pupae if p.present and p.id not in hung and p.id not in plan.left
+        ),
+    )
+
+
+def pictures(
+    places: Sequence[Place],
+    hung: Sequence[Hung],
+    pairs: Sequence[Pair],
+    marks_by_place: Mapping[str, Sequence[Mark]],
+) -> tuple[PlacePicture, ...]:
+    """Split everything by place, in the season's order; who hangs there from left to right."""
+    return tuple(
+        PlacePicture(
+            place,
+            tuple(marks_by_place.get(place.name, ())),
+            tuple(sorted((h for h in hung if h.place == place.name), key=_position)),
+            tuple(p for p in pairs if place.name in (p.a.place, p.b.place)),
+        )
+        for place in places
+    )
+
+
+def _position(h: Hung) -> tuple[float, float, str]:
+    return (-(h.y or 0.0), h.x or 0.0, h.pupa)
+
+
+def _origins(season: Season, plan: Plan) -> dict[str, str]:
+    """Where each mover is now; on a lid its name is enough, elsewhere it is found by its spot."""
+    origins = {h.pupa: h.from_place for h in plan.hangs if h.from_place}
+    for move in plan.moves:
+        if move.pupa in origins and not isinstance(season.place.get(move.from_place), Lid):
+            origins[move.pupa] = f"{move.from_place} {move.from_spot}"
+    return origins
+
+
+def _hung(season: Season, hang: Hang, origins: dict[str, str], clash: set[str], wait: set[str]) -> Hung:
+    pupated = season.pupa[hang.pupa].pupated
+    return Hung(
+        pupa=hang.pupa,
+        pupated=pupated.day if pupated else None,
+        due=hang.due,
+        place=hang.place,
+        spot=hang.spot,
+        x=hang.x,
+        y=hang.y,
+        origin=origins.get(hang.pupa),
+        clash=hang.pupa in clash,
+        wait=hang.pupa in wait,
+    )
+
+
+def _ones_of(found: Sequence[TooClose], present: Set[str]) -> set[str]:
+    """Everybody who is one of a pair whose other is there too."""
+    return {p for c in found if {c.a, c.b} <= present for p in (c.a, c.b)}
+
+
+def _pairs(found: Sequence[TooClose], hung: Mapping[str, Hung], *, wait: bool) -> list[Pair]:
+    return [
+        Pair(hung[c.a], hung[c.b], c.gap, c.distance, wait, c.why)
+        for c in found
+        if c.a in hung and c.b in hung
+    ]

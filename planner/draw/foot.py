@@ -1,0 +1,74 @@
+"""The end of a map, in words: clashes, waits, and what the drawing cannot show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from matplotlib.axes import Axes
+
+from planner.draw.data import Hung, Pair, Sheet
+from planner.draw.links import days_text
+from planner.draw.pen import box, put
+from planner.draw.style import BODY, VERMILION
+from planner.draw.words import day_month, fit, wrap
+
+ROW_HEIGHT = 4.6  # mm
+INDENT = 6.0
+
+
+@dataclass(frozen=True)
+class FootRow:
+    """One row of text: a heading, or words below one, marked when they begin a clash."""
+
+    text: str
+    head: bool = False
+    clash: bool = False
+
+
+def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[FootRow]:
+    """All rows. ``shortened``: names of places their headings could not hold; ``room``: width, mm."""
+    clashes = [_words(sheet, p) for p in sheet.pairs if not p.wait]
+    waits = [_words(sheet, p) for p in sheet.pairs if p.wait]
+    sections = (
+        (f"Clashes ({len(clashes)})", clashes),
+        (f"To wait for ({len(waits)})", waits),
+        (f"No spot was found for ({len(sheet.left)})", [", ".join(sheet.left)]),
+        (
+            f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
+            [", ".join(sheet.unplanned)],
+        ),
+        ("Names of places in full", shortened),
+    )
+    for head, paragraphs in sections:
+        if any(paragraphs):
+            yield FootRow(head, head=True)
+            for paragraph in paragraphs:
+                for i, row in enumerate(wrap(paragraph, BODY, room - INDENT)):
+                    yield FootRow(row, clash=paragraphs is clashes and i == 0)
+
+
+def _words(sheet: Sheet, pair: Pair) -> str:
+    """Tell of a pair in words."""
+    apart = f"due {days_text(pair.days)} apart" if round(pair.days, 1) else "due at the same time"
+    far = (
+        f", {sheet.length(pair.distance)} {sheet.units} from each other" if pair.distance is not None else ""
+    )
+    wanted = f"at least {days_text(sheet.gap_days)} wanted"
+    why = f"; {pair.why}" if pair.why else ""
+    return f"{_who(sheet, pair.a)} and {_who(sheet, pair.b)}: {apart}{far}; {wanted}{why}"
+
+
+def _who(sheet: Sheet, h: Hung) -> str:
+    where = sheet.where(h, fit(h.place, BODY, 60.0))
+    return f"{h.pupa} ({where}, due {day_month(h.due) if h.due else '?'})"
+
+
+def draw_foot_row(row: FootRow, ax: Axes, left: float, top: float) -> Axes:
+    """Write one row of the foot."""
+    y = top - 3.3
+    if row.clash:
+        box(ax, (left + 1, y - 0.4), (3, 3), fill=VERMILION)
+        put(ax, left + 2.5, y, "!", BODY, bold=True, ha="center")
+    put(ax, left + (0 if row.head else INDENT), y, row.text, BODY, bold=row.head)
+    return ax

@@ -1,0 +1,66 @@
+"""A place's heading: its name, what it is, where it hangs and how full it is."""
+
+from __future__ import annotations
+
+from matplotlib.axes import Axes
+
+from planner.draw.data import PlacePicture, Sheet
+from planner.draw.lid import SMALL
+from planner.draw.pen import put
+from planner.draw.style import BODY, NAME, QUIET
+from planner.draw.words import count, fit, width
+from planner.season.places import Board, Lid, Line
+
+_ABOVE = "above the floor"
+
+
+def describe(picture: PlacePicture, sheet: Sheet) -> str:
+    """Say what kind of place it is, where it hangs and how full it is."""
+    place, unit, length = picture.place, sheet.units, sheet.length
+    taken = len(picture.hung)
+    full = f"{taken} of {count(len(picture.marks), 'spot')} taken"
+    words = place.kind
+    match place:
+        case Line():
+            words = f"line, {length(place.length)} {unit} long, {length(place.height)} {unit} {_ABOVE}"
+            if place.clip_width is not None:
+                clips = f"sliding clips {length(place.clip_width)} {unit} wide"
+                full = f"{count(taken, 'hangs', 'hang')} here, {clips}"
+        case Board():
+            words = f"board, {length(place.width)} × {length(place.height)} {unit}, "
+            words += f"lower edge {length(place.bottom)} {unit} {_ABOVE}"
+    unused = sum(not m.usable for m in picture.free)
+    return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")
+
+
+def draw_name(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
+    """Write a place's name, shortened where it must be, and the words about it. 8 mm high."""
+    name = fit(name, NAME, _name_room(words, room), True)
+    put(ax, left, top - 5.6, name, NAME, bold=True)
+    put(ax, left + width(name, NAME, True) + 4, top - 5.6, words, BODY)
+    return ax
+
+
+def draw_part(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
+    """Write which part of a place follows. 4.5 mm high."""
+    text = f"{fit(name, BODY, room / 3)}: {words}"
+    put(ax, left, top - 3.2, fit(text, BODY, room), BODY, colour=QUIET)
+    return ax
+
+
+def _name_room(words: str, room: float) -> float:
+    return room - width(words, BODY) - 6
+
+
+def shortened(sheet: Sheet, room: float) -> list[str]:
+    """List names that their headings have to shorten, to be given whole at the foot."""
+    return [
+        p.place.name
+        for p in sheet.pictures
+        if width(p.place.name, NAME, True)
+        > (
+            _name_room("99 stay, to be cleared", SMALL.panel)
+            if isinstance(p.place, Lid)
+            else _name_room(describe(p, sheet), room)
+        )
+    ]

@@ -1,0 +1,95 @@
+"""How wide a text is on paper, and how it is made to fit."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable
+from datetime import date
+from functools import lru_cache
+
+from matplotlib.font_manager import FontProperties, findfont
+from matplotlib.textpath import text_to_path
+
+from planner.draw.style import MM_PER_PT
+from planner.season.when import MONTHS
+
+CAP = 0.73  # height of capitals and figures, in ems of this typeface
+_FAMILY = "DejaVu Sans"  # comes with matplotlib, so that every machine draws the same
+
+
+@lru_cache(maxsize=256)
+def font(size: float, bold: bool = False) -> FontProperties:
+    """Give the one typeface at a size in points."""
+    weight = "bold" if bold else "normal"
+    return FontProperties(family=_FAMILY, size=size, weight=weight, fname=_file(weight))
+
+
+@lru_cache(maxsize=2)
+def _file(weight: str) -> str:
+    """Find the typeface's file once, not for every text."""
+    return findfont(FontProperties(family=_FAMILY, weight=weight))
+
+
+def plain(text: str) -> str:
+    """Make one line of any text: what cannot be printed, such as a line break, becomes a space."""
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
+@lru_cache(maxsize=8192)
+def width(text: str, size: float, bold: bool = False) -> float:
+    """Say how wide a text is when printed at ``size`` points, in mm."""
+    with warnings.catch_warnings():
+        ignore_missing_letters()
+        points, _, _ = text_to_path.get_text_width_height_descent(plain(text), font(10.0, bold), False)
+    return float(points) * size / 10.0 * MM_PER_PT
+
+
+def ignore_missing_letters() -> None:
+    """Keep quiet about letters the typeface lacks: they come out as boxes, which is seen on the sheet."""
+    warnings.filterwarnings("ignore", message="Glyph .* missing from font", category=UserWarning)
+
+
+def fit(text: str, size: float, room: float, bold: bool = False, middle: bool = False) -> str:
+    """Shorten a text with an ellipsis until it is at most ``room`` mm wide.
+
+    ``middle``: leave out the middle, for ids, which mostly differ at their ends.
+    """
+    if width(text, size, bold) <= room:
+        return text
+
+    def kept(n: int) -> str:
+        head = (n + 1) // 2 if middle else n
+        return text[:head].rstrip() + "…" + (text[len(text) - (n - head) :] if n > head else "")
+
+    return kept(_most(len(text) - 1, lambda n: width(kept(n), size, bold) <= room))
+
+
+def _most(limit: int, fits: Callable[[int], bool]) -> int:
+    """Find the greatest n in 0 … limit that fits, or 0, taking it that whatever is shorter fits too."""
+    low, high = 0, limit
+    while low < high:
+        n = (low + high + 1) // 2
+        low, high = (n, high) if fits(n) else (low, n - 1)
+    return low
+
+
+def wrap(text: str, size: float, room: float) -> list[str]:
+    """Break a text at its spaces into rows of at most ``room`` mm; a longer word is shortened."""
+    rows: list[str] = []
+    for word in text.split():
+        longer = f"{rows[-1]} {word}" if rows else word
+        if rows and width(longer, size) <= room:
+            rows[-1] = longer
+        else:
+            rows.append(fit(word, size, room))
+    return rows
+
+
+def day_month(day: date) -> str:
+    """``3 Jul``, the same on every machine."""
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """``1 clash``, ``2 clashes``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,65 @@
+"""The move list: every step in the order in which it works, to be ticked off beside the rack."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from planner.report.text import CAUTION, count, paragraph, short_moment, spot_name, table, where
+from planner.season.places import Lid
+from planner.season.plan_record import Move, Plan
+from planner.season.season import Season
+from planner.season.when import MONTHS, When, day_text
+
+_AT, _TO = 4, 5  # the columns that may be wide
+_HOW = (
+    "Do the steps in this order, each between its two times. A pupa whose wings show through stays where it "
+    "is: run plan again. " + CAUTION
+)
+
+
+def move_list(season: Season, plan: Plan) -> str:
+    """All moves of a plan, under a heading for each place they start from; empty boxes are for ticks."""
+    day = plan.on.date()
+    lines = [paragraph(f"{season.name}: moves as planned on {day_text(day)} {day.year}"), ""]
+    if not plan.moves:
+        return "\n".join([*lines, "Nobody is to be moved."]) + "\n"
+    lines.append(paragraph(_HOW))
+    steps = sorted(plan.moves, key=lambda m: m.step)
+    for place, group in groupby(steps, key=lambda m: m.from_place):
+        moves = list(group)
+        lines += ["", heading(season, place, len(moves)), *move_table(season, plan, moves)]
+    return "\n".join(lines) + "\n"
+
+
+def heading(season: Season, place: str, number: int) -> str:
+    """``From lid tub-2: 3 pupae (at = x,y in cm)``."""
+    found = season.place.get(place)
+    at = f" (at = x,y in {season.units})" if isinstance(found, Lid) else ""
+    kind = f"{found.kind} " if found else ""
+    return paragraph(f"From {kind}{place}: {count(number, 'pupa', 'pupae')}{at}")
+
+
+def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool = False) -> list[str]:
+    """One row for each move, with a row of names above; ``mixed``: each says from which place, too."""
+    head = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "not after")
+    return table([head, *(_row(season, plan, m, mixed) for m in moves)], (_AT, _TO))
+
+
+def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]:
+    pupa = season.pupa.get(move.pupa)
+    at = spot_name(season, season.place.get(move.from_place), move.from_spot)
+    return (
+        "[ ]",
+        str(move.step),
+        move.pupa,
+        _day(pupa.pupated if pupa else None),
+        f"{move.from_place} {at}" if mixed else at,
+        where(season, move.to_place, move.to_spot),
+        "now" if move.not_before <= plan.on else short_moment(move.not_before),
+        short_moment(move.not_after),
+    )
+
+
+def _day(when: When | None) -> str:
+    return f"{when.day.day} {MONTHS[when.day.month - 1]}" if when else "?"

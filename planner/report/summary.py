@@ -1,0 +1,164 @@
+"""What a plan comes to, for the terminal: what was reached and proved, and what to look after."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+from planner.emergence import Forecast
+from planner.report.moves import move_table
+from planner.report.text import CAUTION, count, days, ids, length, moment, paragraph, where
+from planner.season.places import Lid
+from planner.season.plan_record import Plan, TooClose
+from planner.season.season import Season
+from planner.season.when import day_text
+
+FIRST = 8  # moves shown; the move list has all
+MOST_WAITING = 8  # pairs shown; plan.yaml has all
+_MEANING = {
+    "left": "left on lids to clear",
+    "clashes": "clashes",
+    "trouble": "weight of the clashes",
+    "touched": "pupae to move",
+    "carrying": "carrying and order",
+    "smallest_gap": "smallest gap, days",
+}
+
+
+def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> str:
+    """Say what a plan comes to, in at most 80 columns.
+
+    Parameters
+    ----------
+    season, plan
+        The plan must be of this season.
+    forecasts
+        Of every present pupa, at the moment of the plan.
+    """
+    parts = (
+        _head(season, plan),
+        _proof(plan),
+        _clashes(season, plan, forecasts),
+        _waiting(season, plan, forecasts),
+        _left(season, plan, forecasts),
+        _untouched(forecasts),
+        _moves(season, plan),
+    )
+    return "\n\n".join("\n".join(part) for part in map(list, parts) if part) + "\n"
+
+
+def _head(season: Season, plan: Plan) -> Iterator[str]:
+    yield paragraph(f"{season.name}: plan of {moment(plan.on)}, {plan.on.year}")
+    on_lids = sum(isinstance(season.place.get(h.place), Lid) for h in plan.hangs)
+    stay = f"{on_lids} stay on lids" if on_lids != 1 else "1 stays on a lid"
+    pupae, hang = count(len(plan.hangs), "pupa", "pupae"), len(plan.hangs) - on_lids
+    verb = "hangs" if hang == 1 else "hang"
+    yield paragraph(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.moves)} to be moved.")
+    if not plan.clashes:
+        but = "But for the waiting pairs below, no" if plan.waiting else "No"
+        yield paragraph(f"{but} neighbours are due less than {days(plan.gap_days)} apart.")
+    if plan.gap_days < season.gap_days:
+        yield paragraph(
+            f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
+            f"season.yaml asks for {days(season.gap_days)} (gap_days)."
+        )
+
+
+def _proof(plan: Plan) -> Iterator[str]:
+    if not plan.proof:
+        return
+    yield f"{'Sought, in this order':<24}{'reached':>10}{'at best':>10}"
+    for level in plan.proof:
+        name = _MEANING.get(level.name, level.name)
+        state = "proved" if level.proved else "not proved: better may exist"
+        yield f"  {name:<22}{_number(level.value):>10}{_number(level.bound):>10}  {state}"
+
+
+def _number(value: float | None) -> str:
+    return "none" if value is None else f"{value:.5g}"
+
+
+def _clashes(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+    if not plan.clashes:
+        return
+    pairs = count(len(plan.clashes), "pair")
+    yield f"CLASHES: {pairs} less than {days(plan.gap_days)} apart. {_how_sure(plan)}"
+    spots = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
+    for pair in plan.clashes:
+        yield _pair(season, pair, forecasts, spots)
+
+
+def _how_sure(plan: Plan) -> str:
+    must = next((step.bound for step in plan.proof if step.name == "clashes"), None) or 0
+    if must >= len(plan.clashes):
+        return "Fewer are impossible: proved."
+    return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
+
+
+def _pair(season: Season, pair: TooClose, forecasts: Mapping[str, Forecast], spots: Mapping[str, str]) -> str:
+    both = " and ".join(
+        f"{name} ({spots.get(name, '?')}, due {_due(forecasts.get(name))})" for name in (pair.a, pair.b)
+    )
+    near = "on one lid, not measured" if pair.distance is None else f"{length(season, pair.distance)} apart"
+    why = f"; {pair.why}" if pair.why else ""
+    return paragraph(f"{both}: {near}, {days(pair.gap)} between them{why}", "  ", "  ")
+
+
+def _due(forecast: Forecast | None) -> str:
+    return day_text(forecast.due.day) if forecast and forecast.due else "?"
+
+
+def _waiting(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+    if not plan.waiting:
+        return
+    yield paragraph(
+        f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. One of the two is still soft: "
+        "plan again when it is firm."
+    )
+    spots = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
+    for pair in plan.waiting[:MOST_WAITING]:
+        yield _pair(season, pair, forecasts, spots)
+    if (more := len(plan.waiting) - MOST_WAITING) > 0:
+        yield f"  and {more} more, under waiting in plan.yaml"
+
+
+def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+    if not plan.left:
+        return
+    yield f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}"
+    groups: defaultdict[str, list[str]] = defaultdict(list)
+    for name in plan.left:
+        forecast, pupa = forecasts.get(name), season.pupa.get(name)
+        why = forecast.why if forecast else ""
+        groups[why or ("to stay, as recorded" if pupa and pupa.stay else "no spot for it")].append(name)
+    for why, names in groups.items():
+        yield paragraph(f"{why}: {ids(names)}", "  ", "  ")
+
+
+def _untouched(forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+    groups: defaultdict[str, list[str]] = defaultdict(list)
+    for name, forecast in sorted(forecasts.items(), key=lambda f: _when_free(f[1])):
+        if not forecast.movable:
+            groups[forecast.why].append(name)
+    if not groups:
+        return
+    yield f"Not to be touched now: {count(sum(map(len, groups.values())), 'pupa', 'pupae')}"
+    for why, names in groups.items():
+        yield paragraph(f"{why}: {ids(names)}", "  ", "  ")
+
+
+def _when_free(forecast: Forecast) -> tuple[str, str]:
+    """Soft ones by when they are firm, then the rest by when they are due."""
+    soft = forecast.stage == "soft"
+    when = forecast.firm_from if soft else forecast.due and forecast.due.median
+    return "" if soft else forecast.stage, str(when)
+
+
+def _moves(season: Season, plan: Plan) -> Iterator[str]:
+    if not plan.moves:
+        return
+    moves = sorted(plan.moves, key=lambda m: m.step)
+    shown = moves[:FIRST]
+    yield "Moves" if len(shown) == len(moves) else f"First {len(shown)} of {len(moves)} moves"
+    yield from move_table(season, plan, shown, mixed=True)
+    yield CAUTION

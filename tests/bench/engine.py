@@ -1,0 +1,113 @@
+"""Time the engine and the whole command, as ratios to a bare import of solver and plots, in one run.
+
+Run by hand: ``python tests/bench/engine.py`` (a few minutes; ``--graphs`` adds the two hard published graphs).
+Prints a table in Markdown for docs/performance.md.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import platform
+import random
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from datetime import date
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+BASE = "import ortools.sat.python.cp_model, matplotlib.pyplot"
+
+
+def seconds(*command: str, codes: tuple[int, ...] = (0,)) -> float:
+    began = time.perf_counter()
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode in codes, done.stderr
+    return time.perf_counter() - began
+
+
+def bare_import() -> float:
+    return min(seconds(sys.executable, "-c", BASE) for _ in range(5))
+
+
+def whole_command(example: str, on: str) -> float:
+    times = []
+    for _ in range(3):
+        with tempfile.TemporaryDirectory() as folder:
+            season = Path(folder) / example
+            shutil.copytree(ROOT / "examples" / example, season)
+            times.append(seconds(sys.executable, "-m", "planner", "plan", str(season), "--on", on))
+    return min(times)
+
+
+def lines(count: int, marks: int):
+    import networkx as nx
+
+    graph = nx.Graph()
+    for line in range(count):
+        nx.add_path(graph, [(line, k) for k in range(marks)])
+        graph.add_edges_from(((line, k), (line, k + 2)) for k in range(marks - 2))
+    return graph
+
+
+def ten_thousand(fill: float) -> None:
+    """10,500 spots on 42 lines, neighbours within two spots, dates over 14 days, gap 2: in this process."""
+    from planner import arrange
+
+    graph, rng = lines(42, 250), random.Random(1)
+    dues = [rng.randrange(14) for _ in range(round(fill * len(graph)))]
+    began = time.perf_counter()
+    a = arrange(graph, dues, gap=2)
+    took = time.perf_counter() - began
+    assert not a.clashes and a.proved
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
+    print(f"{len(dues):,} pupae on {len(graph):,} spots: {took:.2f} s, {peak:.2f} GiB, no clash, proved")
+
+
+def graphs(limit: float) -> None:
+    sys.path.insert(0, str(ROOT / "tests" / "external"))
+    from test_antibandwidth import DATA, read_graph
+
+    from planner import arrange
+
+    for name, published in (("L-bcspwr03", 39), ("J-nos4", 35)):
+        graph = read_graph(DATA / f"{name}.mtx.rnd")
+        began = time.perf_counter()
+        a = arrange(graph, range(len(graph)), seconds=limit)
+        took = time.perf_counter() - began
+        print(
+            f"| {name[2:]} | {len(graph)} | {published} | {a.smallest_gap} | {a.bound} | "
+            f"{'yes' if a.proved else 'no'} | {took:.0f} s |",
+            flush=True,
+        )
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--graphs", action="store_true")
+    options.add_argument("--seconds", type=float, default=300)
+    options.add_argument("--fill", type=float, help=argparse.SUPPRESS)
+    given = options.parse_args()
+    if given.fill:
+        ten_thousand(given.fill)
+        return
+    print(f"{date.today()}, {os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}\n")
+    base = bare_import()
+    print(f"| what | seconds | ratio |\n|---|---|---|\n| `{BASE}` | {base:.2f} | 1 |")
+    for example, on in (("porch", "2027-07-12T12:00"), ("butterfly-house", "2027-05-07T09:00")):
+        took = whole_command(example, on)
+        print(f"| `hangplan plan {example}`, start to map written | {took:.2f} | {took / base:.1f} |", flush=True)
+    print()
+    for fill in (10000 / 10500, 1.0):  # each in a process of its own, for its peak of memory
+        subprocess.run([sys.executable, __file__, "--fill", str(fill)], check=True)
+    if given.graphs:
+        print("\n| graph | n | published | reached | bound | proved | time |\n|---|---|---|---|---|---|---|")
+        graphs(given.seconds)
+
+
+if __name__ == "__main__":
+    main()
