@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
-from planner.cli.season_files import breaches, open_season, stale, stale_text
+from planner.cli.season_files import breaches, not_yet, open_season, stale, stale_text
 from planner.cli.talk import DONE, FAULTY, call, command, problem_json, show, show_json
 from planner.season import plan_file
 from planner.season.plan_record import Plan
@@ -91,7 +91,7 @@ def _notes(season: Season, plan: Plan | None, now: datetime) -> Iterator[str]:
 
     yield from warnings(season)
     yield from gap_texts(season)
-    if later := [p.id for p in season.pupae if p.pupated and p.pupated.earliest > now]:
-        yield f"pupated after {now:%Y-%m-%d %H:%M}, which counts as now: {ids(later)}"
+    if text := not_yet(season, now):
+        yield text
     if plan is not None and (late := [m.pupa for m in plan.moves if m.not_after < now]):
         yield f"too late to be moved as planned, may be darkening: {ids(late)}"

@@ -39,8 +39,25 @@ def map_(
     path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season, plan = open_verified(folder)
     _tell_age(season, plan, on)
-    write_output(path, draw_map(season, plan, fmt))
-    _wrote(path, json_form)
+    _wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
+
+
+def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool) -> Path:
+    """Draw the map into a file and return it; raises Refused or StoreError.
+
+    Where this very file was not ``asked`` for and the map is too tall for one picture, it becomes a PDF of
+    several pages beside it, and no picture of an older plan is left in its place.
+    """
+    try:
+        data = draw_map(season, plan, fmt)
+    except Refused:
+        if asked:
+            raise
+        path.unlink(missing_ok=True)
+        path = path.with_suffix(".pdf")
+        data = draw_map(season, plan, "pdf")
+    write_output(path, data)
+    return path
 
 
 def draw_map(season: Season, plan: Plan, fmt: str) -> bytes:

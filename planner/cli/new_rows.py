@@ -96,7 +96,7 @@ def _written(number: float) -> str:
 
 
 def _faults(season: Season, would_be: Record, old: int) -> Iterator[Problem | str]:
-    """Everything wrong with the file as it would be; faults of rows after the ``old`` ones by their option."""
+    """Everything wrong with the file as it would be; faults of new rows (after ``old``) by their option."""
     from planner.emergence import faults, known_species
 
     known = frozenset(known_species())

@@ -1,7 +1,6 @@
 """``plan``: make the plan, have it verified, and only then write and show it.
 
-With ``--json``: ``{"plan": {...}, "files": [path, ...], "problems": []}``; the plan has the fields of
-`planner.season.plan_record.Plan`, times local, lengths in cm, null where there is none.
+With ``--json``: see `planner.cli.plan_outputs.show_plan_json`.
 """
 
 from __future__ import annotations
@@ -10,16 +9,17 @@ import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, replace
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from planner.cli.drawings import MAP_FORMATS, Output, draw_map
+from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
-from planner.cli.season_files import breaches, changed, open_season
+from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
+from planner.cli.season_files import breaches, changed, not_yet, open_season
 from planner.cli.talk import (
     DONE,
     FAULTY,
@@ -28,10 +28,6 @@ from planner.cli.talk import (
     Refused,
     call,
     command,
-    problem_json,
-    show,
-    show_json,
-    shown,
     tell,
     usage,
 )
@@ -39,7 +35,7 @@ from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
 from planner.season.season import Season
-from planner.season.store import Store, StoreError, write_output
+from planner.season.store import Store
 
 GIVEN_UP = 130  # what a shell expects of a command ended by Ctrl-C
 MOST_SECONDS = 86_400
@@ -83,25 +79,22 @@ def plan(
     if not any(p.present for p in season.pupae):
         raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
 
+    now = moment(on, season)
+    if text := not_yet(season, now):
+        tell(f"{text}; --on DATE sets another now")
     try:
-        found = _search(season, moment(on, season), gap, widest, seconds)
+        found = _search(season, now, gap, widest, seconds)
     except GivenUp:
         tell("given up: nothing was written")
         return GIVEN_UP
     _verify(season, found)
     _store(season, found, None if before is None else digest(before))
-    files, problems = _outputs(season, found, path, fmt)
-    code = FAULTY if problems else exit_code(found)
+    files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
     if json_form:
-        written = [str(f) for f in files]
-        show_json(
-            {"plan": _plain(asdict(found)), "files": written, "problems": [problem_json(p) for p in problems]}
-        )
-        return code
-    _show(season, found, files)
-    for problem in problems:
-        tell(problem)
-    return code
+        show_plan_json(found, files, problems)
+    else:
+        show_plan(season, found, files, problems)
+    return FAULTY if problems else exit_code(found)
 
 
 def _search(season: Season, on: datetime, gap: float | None, widest: bool, seconds: float) -> Plan:
@@ -164,24 +157,6 @@ def _store(season: Season, found: Plan, expect: str | None) -> None:
         store.write(plan_file.FILE, plan_file.dump(found), expect)
 
 
-def _outputs(season: Season, found: Plan, path: Path, fmt: str) -> tuple[list[Path], list[str]]:
-    """Write map and move list; what fails there is told, for the plan itself is written and good."""
-    from planner.report.moves import move_list
-
-    files, problems = [season.folder / plan_file.FILE], []
-    moves = season.folder / "out" / "moves.txt"
-    for file in (path, moves):
-        try:
-            text = move_list(season, found).encode() if file is moves else draw_map(season, found, fmt)
-            write_output(file, text)
-            files.append(file)
-        except StoreError as e:
-            problems.append(f"{plan_file.FILE} was written, but {e}")
-        except Refused as e:
-            problems.append(f"{plan_file.FILE} was written, but not {shown(file)}: {e}")
-    return files, problems
-
-
 def exit_code(found: Plan) -> int:
     """Whether clashes or pupae left behind remain, and whether it is proved that some must."""
     remaining = {
@@ -193,37 +168,3 @@ def exit_code(found: Plan) -> int:
     if not open_levels:
         return DONE
     return IMPOSSIBLE if all(name in unavoidable for name in open_levels) else UNPROVED
-
-
-def _show(season: Season, found: Plan, files: list[Path]) -> None:
-    from planner.emergence import assumption, forecasts
-    from planner.report.summary import summary
-    from planner.report.text import paragraph
-
-    show(summary(season, found, forecasts(season, found.on)))
-    show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
-    show(paragraph("Written: " + ", ".join(map(shown, files)), hang="  "))
-    show(paragraph(f"Next: {_next(season, found)}", hang="  "))
-
-
-def _next(season: Season, found: Plan) -> str:
-    if found.clashes:
-        return "state more spots in season.yaml, or allow less between neighbours (--gap), and plan again."
-    if found.moves:
-        return (
-            f"print tags ('{call('tags', season.folder, '--moved')}'), move them by the list, then write "
-            "where each hangs into pupae.csv (place, spot)."
-        )
-    return f"nothing to move; '{call('add', season.folder)}' records the next ones."
-
-
-def _plain(value: Any) -> Any:
-    """Dates as text, tuples as lists."""
-    match value:
-        case datetime() | date():
-            return value.isoformat()
-        case dict():
-            return {k: _plain(v) for k, v in value.items()}
-        case tuple() | list():
-            return [_plain(v) for v in value]
-    return value

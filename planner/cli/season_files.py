@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 from planner.cli.talk import Refused, call
@@ -69,6 +70,14 @@ def stale_text(season: Season, files: list[str]) -> str:
     names = " and ".join(files)
     verb = "was" if len(files) == 1 else "were"
     return f"{names} {verb} changed since the plan was made: '{call('plan', season.folder)}' makes a new one"
+
+
+def not_yet(season: Season, now: datetime) -> str:
+    """Empty, or which pupae are recorded for a time to come: most likely a slip, or ``--on`` is missing."""
+    from planner.report.text import ids
+
+    later = [p.id for p in season.pupae if p.pupated and p.pupated.earliest > now]
+    return f"pupated after {now:%Y-%m-%d %H:%M}, which counts as now: {ids(later)}" if later else ""
 
 
 def breaches(season: Season, plan: Plan) -> Iterator[Problem]:

@@ -1,4 +1,4 @@
-"""A lid from above: those who stay on it, each with its id, and a list of their dates beside it."""
+"""A lid from above: those who stay on it, each with its id; below it, who of them is due when."""
 
 from __future__ import annotations
 
@@ -9,50 +9,29 @@ from functools import cached_property
 from matplotlib.axes import Axes
 
 from planner.draw.boxes import Box, around, middle, room_near
-from planner.draw.data import Hung, PlacePicture
+from planner.draw.data import PlacePicture
 from planner.draw.label import Colours
-from planner.draw.links import draw_link, draw_sign, sign_width
+from planner.draw.lid_list import ListRow, draw_list, list_height, list_rows
+from planner.draw.links import draw_link
 from planner.draw.pen import Point, box, disc, put, stroke
-from planner.draw.style import BLACK, MM_PER_PT, QUIET, UNKNOWN
-from planner.draw.words import CAP, day_month, fit, width
+from planner.draw.style import BLACK, MM_PER_PT, QUIET, UNKNOWN, WHITE
+from planner.draw.words import CAP, fit, width
 from planner.season.places import Lid
 
-SCALES = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
-ROW = 4.3  # mm
+SCALES = (4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
+HIGHEST = {4: 46.0, 3: 60.0, 2: 75.0, 1: 110.0}  # mm a lid has at most, by how many stand in a row
+BESIDE = 6.0  # mm between two panels
 SIZE = 8.0  # pt
 DOT = 1.1  # mm
-GAP = 6.0  # mm between a lid and its list
-COLUMN = 56.0  # mm, of the list
-LOWEST = 5.0  # mm under a lid, for labels that stand over its edge
-
-
-@dataclass(frozen=True)
-class Sizes:
-    """How large lids are drawn: panels in a row, their width, and what a lid may take of it, mm."""
-
-    in_row: int
-    panel: float
-    lid: tuple[float, float]
-
-
-SMALL = Sizes(2, 134.0, (60.0, 45.0))
-LARGE = Sizes(1, 273.0, (150.0, 110.0))  # for lids where many stay
-
-
-def lid_sizes(pictures: Sequence[PlacePicture]) -> Sizes:
-    """Two lids beside each other, unless one is too crowded for that."""
-    return LARGE if any(len(p.hung) > 8 for p in pictures) else SMALL
-
-
-def lid_scale(lids: Sequence[Lid], sizes: Sizes) -> float:
-    """Choose one scale for all lids, 1 : n."""
-    need = max((max(v.width / sizes.lid[0], v.length / sizes.lid[1]) * 10 for v in lids), default=10.0)
-    return next((n for n in SCALES if n >= need), need)
+OVER = 2.0  # mm an id may stand over the panel's side
+LOWEST = 2.5  # mm between a lid and its list
+NEAR = 9.0  # mm from a dot to the middle of its id, at most
+FEW = 8  # as many waiting pairs are dashed boldly, more thinly
 
 
 @dataclass(frozen=True)
 class LidPanel:
-    """A lid and who stays on it. ``wide``: room for both lid and list, mm."""
+    """A lid and who stays on it, 1 : ``n``. ``wide``: room on paper, mm."""
 
     picture: PlacePicture
     lid: Lid
@@ -65,20 +44,15 @@ class LidPanel:
         """Size of the lid on paper, mm."""
         return self.lid.width * 10 / self.n, self.lid.length * 10 / self.n
 
-    @property
-    def columns(self) -> int:
-        """How many columns the list has."""
-        return max(1, int((self.wide - self.size[0] - GAP) // COLUMN))
-
-    @property
-    def rows(self) -> int:
-        """How many rows the list has."""
-        return -(-len(self.picture.hung) // self.columns)
+    @cached_property
+    def rows(self) -> list[ListRow]:
+        """Who is due when."""
+        return list_rows(self.picture, self.colours, self.wide)
 
     @property
     def height(self) -> float:
         """Height of the panel, mm."""
-        return max(self.size[1], ROW * self.rows) + LOWEST
+        return self.size[1] + LOWEST + list_height(self.rows)
 
     @cached_property
     def dots(self) -> dict[str, Point]:
@@ -89,13 +63,36 @@ class LidPanel:
             if h.x is not None and h.y is not None
         }
 
-    def dates(self, h: Hung) -> str:
-        """Say when it pupated and is due: ``3 Jul  due 16``."""
-        if h.pupated is None:
-            return "prepupa: do not touch"
-        short = self.colours is not None and self.colours.short
-        due = "?" if h.due is None else str(h.due.day) if short else day_month(h.due)
-        return f"{day_month(h.pupated)}  due {due}"
+    @cached_property
+    def names(self) -> dict[str, tuple[str, Box]]:
+        """Each id that finds room near its dot, and where, mm from the panel's upper left corner."""
+        low = -self.size[1] - LOWEST
+        outside = [(-99.0, -999.0, -OVER, 99.0), (self.wide + OVER, -999.0, 999.0, 99.0),
+                   (-99.0, 0.2, 999.0, 99.0), (-99.0, -999.0, 999.0, low)]  # fmt: skip
+        taken: list[Box] = [*(around(*dot, 2 * DOT, 2 * DOT) for dot in self.dots.values()), *outside]
+        found = {}
+        for pupa, dot in self.dots.items():
+            name = fit(pupa, SIZE, 14.0, True, middle=True)
+            size = (width(name, SIZE, True) + 0.6, SIZE * MM_PER_PT)
+            place = room_near(*dot, size, taken, NEAR)
+            if place:
+                taken.append(place)
+                found[pupa] = (name, place)
+        return found
+
+
+def lid_panels(pictures: Sequence[PlacePicture], colours: Colours | None, room: float) -> list[LidPanel]:
+    """Set all lids to one scale, as many beside each other as leave each id room at its dot."""
+    most = min(max(len(pictures), 2), max(HIGHEST))
+    for in_row in range(most, 0, -1):
+        wide = (room - (in_row - 1) * BESIDE) / in_row
+        lids = [(p, p.place) for p in pictures if isinstance(p.place, Lid)]
+        need = max(max(v.width / wide, v.length / HIGHEST[in_row]) * 10 for _, v in lids)
+        n = next((n for n in SCALES if n >= need), need)
+        panels = [LidPanel(p, lid, n, colours, wide) for p, lid in lids]
+        if all(len(p.names) == len(p.dots) for p in panels):
+            break
+    return panels
 
 
 def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
@@ -103,44 +100,40 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
     wide, high = panel.size
     box(ax, (left, top - high), (wide, high), edge=QUIET, weight=1.2, zorder=1, gid=f"lid-{panel.lid.name}")
     at = {pupa: (left + x, top + y) for pupa, (x, y) in panel.dots.items()}
-    for pair in panel.picture.pairs:
-        if pair.a.pupa in at and pair.b.pupa in at:
-            draw_link(at[pair.a.pupa], at[pair.b.pupa], pair.wait, ax, zorder=4)
-    taken: list[Box] = [around(x, y, 2 * DOT, 2 * DOT) for x, y in at.values()]
-    for i, h in enumerate(panel.picture.hung):
+    _draw_pairs(panel, at, ax)
+    for h in panel.picture.hung:
         if h.pupa in at:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
             disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, lw=0.8, zorder=6, gid=f"dot-{h.pupa}")
-            _name(h.pupa, at[h.pupa], taken, ax)
-        column, row = divmod(i, panel.rows)
-        _list(panel, h, left + wide + GAP + column * COLUMN, top - ROW * (row + 0.5), ax)
+    for pupa, (name, place) in panel.names.items():
+        _draw_name(name, at[pupa], (left + place[0], top + place[1], left + place[2], top + place[3]), ax)
+    draw_list(panel.rows, ax, left, top - high - LOWEST)
     return ax
 
 
-def _name(pupa: str, dot: Point, taken: list[Box], ax: Axes) -> None:
-    """Write an id as near to its dot as there is room, with a line to it when that is not beside it."""
-    name = fit(pupa, SIZE, 14.0, True, middle=True)
+def _draw_pairs(panel: LidPanel, at: dict[str, Point], ax: Axes) -> None:
+    """Tie pairs together; the waiting ones thinly where they are many, so that the ids stay readable."""
+    waits = []
+    for pair in panel.picture.pairs:
+        if pair.a.pupa in at and pair.b.pupa in at:
+            ends = at[pair.a.pupa], at[pair.b.pupa]
+            if pair.wait:
+                waits.append(ends)
+            else:
+                draw_link(*ends, False, ax, zorder=4)
+    if waits:
+        few, gap = len(waits) <= FEW, float("nan")
+        xs = [x for a, b in waits for x in (a[0], b[0], gap)]
+        ys = [y for a, b in waits for y in (a[1], b[1], gap)]
+        stroke(ax, xs, ys, colour=BLACK if few else QUIET, weight=1.4 if few else 0.6, ls=(0, (3, 2)),
+               zorder=4, gid="wait")  # fmt: skip
+
+
+def _draw_name(name: str, dot: Point, place: Box, ax: Axes) -> None:
+    """Write an id, with a line to its dot when that is not beside it."""
     em = SIZE * MM_PER_PT
-    place = room_near(*dot, (width(name, SIZE, True) + 0.6, em), taken)
-    if not place:
-        return  # the list still has it
-    taken.append(place)
     x, y = middle(place)
     if abs(y - dot[1]) > em or abs(x - dot[0]) > (place[2] - place[0]) / 2 + DOT + 1.5:
         stroke(ax, (dot[0], x), (dot[1], y), weight=0.6, zorder=3)
-    box(ax, place[:2], (place[2] - place[0], place[3] - place[1]), fill="#ffffff", edge=None, zorder=5)
+    box(ax, place[:2], (place[2] - place[0], place[3] - place[1]), fill=WHITE, edge=None, zorder=5)
     put(ax, x, y - CAP * em / 2, name, SIZE, bold=True, ha="center", zorder=7)
-
-
-def _list(panel: LidPanel, h: Hung, x: float, y: float, ax: Axes) -> None:
-    """Write one row of the list: id, dates, a sign for one of a pair, and whether it was not measured."""
-    base = y - CAP * SIZE * MM_PER_PT / 2
-    sign = "CLASH" if h.clash else "wait" if h.wait else ""
-    dates = panel.dates(h) + ("" if h.pupa in panel.dots else "  (not measured)")
-    room = COLUMN - 4 - width(dates, SIZE) - (sign_width(sign) + 2 if sign else 0)
-    name = fit(h.pupa, SIZE, room, True, middle=True)
-    put(ax, x, base, name, SIZE, bold=True)
-    x += width(name, SIZE, True) + 2
-    put(ax, x, base, dates, SIZE)
-    if sign:
-        draw_sign(sign, not h.clash, x + width(dates, SIZE) + 2 + sign_width(sign) / 2, y, ax)

@@ -7,14 +7,15 @@ from collections.abc import Callable
 from datetime import date
 from functools import lru_cache
 
-from matplotlib.font_manager import FontProperties, findfont
-from matplotlib.textpath import text_to_path
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.ft2font import LoadFlags
 
 from planner.draw.style import MM_PER_PT
 from planner.season.when import MONTHS
 
 CAP = 0.73  # height of capitals and figures, in ems of this typeface
 _FAMILY = "DejaVu Sans"  # comes with matplotlib, so that every machine draws the same
+_EM = 100.0  # pt, large enough that nothing is lost in rounding
 
 
 @lru_cache(maxsize=256)
@@ -35,13 +36,21 @@ def plain(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)
 
 
-@lru_cache(maxsize=8192)
 def width(text: str, size: float, bold: bool = False) -> float:
     """Say how wide a text is when printed at ``size`` points, in mm."""
+    weight = "bold" if bold else "normal"
+    return sum(_advance(c, weight) for c in plain(text)) * size * MM_PER_PT
+
+
+@lru_cache(maxsize=4096)
+def _advance(letter: str, weight: str) -> float:
+    """Width of one letter in ems. Kerning is left out: in this typeface it only ever draws letters nearer."""
+    face = get_font(_file(weight))
+    face.set_size(_EM, 72)
     with warnings.catch_warnings():
         ignore_missing_letters()
-        points, _, _ = text_to_path.get_text_width_height_descent(plain(text), font(10.0, bold), False)
-    return float(points) * size / 10.0 * MM_PER_PT
+        glyph = face.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    return float(glyph.linearHoriAdvance) / 65536 / _EM
 
 
 def ignore_missing_letters() -> None:

@@ -12,11 +12,11 @@ from ortools.sat.python import cp_model
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.matching import match
 from planner.plan.model import HangModel
-from planner.plan.solving import Effort, solve
+from planner.plan.solving import Effort, solve_repeatably
 from planner.plan.widest import widen
 from planner.season.plan_record import Level
 
-SHARE = 0.03  # of all seconds, for each of these levels: they are comfort, not safety
+SHARE = 0.02  # of all seconds, as deterministic work, for each of these levels: they are comfort, not safety
 
 
 @dataclass(frozen=True)
@@ -54,8 +54,8 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     if touched is None:
         wide = widen(inst, start, effort)
     else:
-        seconds = SHARE * effort.clock.seconds
-        wide = widen(inst, start, effort, seconds=seconds, restrict=keep_touched(inst, touched))
+        work = SHARE * effort.clock.seconds
+        wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
     value, bound = (None if math.isinf(days) else round(days, 4) for days in (wide.gap, wide.bound))
     return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
 
@@ -69,6 +69,7 @@ def carrying_level(
     settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
     model = HangModel(Instance(inst.graph, inst.dues, settled, inst.open_nodes), gap, merge=False)
     terms: list[tuple[int, cp_model.IntVar]] = []
+    from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):
         sources = Counter(carrying.source(i) for i in items if i not in settled)
         nodes = [node for node in inst.open_nodes if (node, c) in model.x]
@@ -81,12 +82,17 @@ def carrying_level(
                 model.cp.add(cp_model.LinearExpr.sum(parts[source]) == count)
             for node, *here in zip(nodes, *parts.values(), strict=True):
                 model.cp.add(cp_model.LinearExpr.sum(here) == model.x[node, c])
+            for source, literals in parts.items():
+                from_ |= {(c, source, node): one for node, one in zip(nodes, literals, strict=True)}
         for source, literals in parts.items():
             costs = [carrying.cost(source, node) + carrying.order(due, node) for node in nodes]
             terms += zip(costs, literals, strict=True)
     model.cp.minimize(cp_model.LinearExpr.weighted_sum([v for _, v in terms], [w for w, _ in terms]))
     model.hint(best)
-    answer = solve(model.cp, effort, SHARE * effort.clock.seconds)
+    carried = {(model.classes.of[i], carrying.source(i), best[i]) for i in inst.touched(best)}
+    for key, one in from_.items():
+        model.cp.add_hint(one, key in carried)
+    answer = solve_repeatably(model.cp, effort, SHARE * effort.clock.seconds)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)
         best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))

@@ -82,8 +82,6 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
     season gives the same plan; only what is harder gets all cores.
     """
-    if problem := model.validate():
-        raise AssertionError(f"our model is invalid: {problem}")
     limit = min(seconds, effort.clock.left)
     if effort.workers is not None:
         return _run(model, effort, limit, effort.workers, None)
@@ -96,9 +94,19 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     return second if second.status != "unknown" or not answer.solved else answer
 
 
+def solve_repeatably(model: cp_model.CpModel, effort: Effort, work: float) -> Answer:
+    """Solve with one worker for ``work`` deterministic seconds: the same answer on a slower or busier machine.
+
+    For what is comfort rather than safety: a plan that changes with the machine's load would puzzle its keeper.
+    """
+    return _run(model, effort, effort.clock.left, 1, work)
+
+
 def _run(
     model: cp_model.CpModel, effort: Effort, seconds: float, workers: int, deterministic: float | None
 ) -> Answer:
+    if problem := model.validate():
+        raise AssertionError(f"our model is invalid: {problem}")
     if seconds <= 0:
         return Answer("unknown", None, None, lambda _: 0)
     solver = cp_model.CpSolver()

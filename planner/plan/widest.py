@@ -13,7 +13,7 @@ from planner.plan.construct import construct
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.model import HangModel
 from planner.plan.permutation import PermutationModel, is_permutation
-from planner.plan.solving import Effort, solve
+from planner.plan.solving import Effort, solve, solve_repeatably
 
 
 @dataclass(frozen=True)
@@ -35,17 +35,17 @@ def widen(
     start: SpotOf,
     effort: Effort,
     *,
-    seconds: float = math.inf,
+    work: float | None = None,
     restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> Widest:
     """Widen the smallest gap from ``start``.
 
     The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
     what is left between the best found and the bound proved; a question not answered in its time is set
-    aside, questions below it come first, and then it gets more time. ``restrict`` adds constraints to every
-    model by class, such as "so many stay".
+    aside, questions below it come first, and then it gets more time. With ``work`` (deterministic seconds)
+    the search is short and repeatable instead. ``restrict`` adds constraints to every model by class, such
+    as "so many stay".
     """
-    deadline = effort.clock.left - min(seconds, effort.clock.left)
     cover = edge_clique_cover(inst.graph)
     gaps = possible_gaps(inst.dues)
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
@@ -53,8 +53,10 @@ def widen(
     bound = _bound(inst, cover, effort)
     kind = PermutationModel if is_permutation(inst) else HangModel
     top = bisect_right(gaps, bound + EPS)  # gaps[top:] are proved impossible
-    doubtful, share = top, FIRST_SHARE
-    while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left - deadline) > 0:
+    doubtful, share, unanswered = top, FIRST_SHARE, 0
+    while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
+        if work is not None and unanswered == UNANSWERED:
+            break
         if low >= doubtful:  # all below the doubtful one is settled: it gets more time, until all is spent
             doubtful, share = top, min(1.0, 2 * share)
         k = (low + doubtful) // 2
@@ -68,7 +70,10 @@ def widen(
         if isinstance(model, HangModel):
             restrict(model)
         model.hint(trial)
-        answer = solve(model.cp, effort, max(1.0, share * left))
+        if work is None:
+            answer = solve(model.cp, effort, max(1.0, share * left))
+        else:
+            answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
         if answer.solved:
             best = model.read(answer)
             gap = inst.smallest_gap(best)
@@ -76,7 +81,7 @@ def widen(
         elif answer.status == "infeasible":
             top, doubtful = k, min(k, doubtful)
         else:
-            doubtful = k
+            doubtful, unanswered = k, unanswered + 1
     # The listed gaps are rounded: where the bound is reached, it is the gap itself.
     return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
 
@@ -91,6 +96,7 @@ def _bound(inst: Instance, cover: list[list[Node]], effort: Effort) -> float:
 
 
 FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
+UNANSWERED = 2  # questions that may stay open when the work is limited
 
 
 def _days(gap: float) -> str:

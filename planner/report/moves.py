@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from planner.report.text import CAUTION, count, paragraph, short_moment, spot_name, table, where
+from planner.report.pairs import pair_rows
+from planner.report.text import (
+    CAUTION,
+    count,
+    day_month,
+    days,
+    paragraph,
+    short_moment,
+    spot_name,
+    table,
+    where,
+)
 from planner.season.places import Lid
 from planner.season.plan_record import Move, Plan
 from planner.season.season import Season
-from planner.season.when import MONTHS, When, day_text
+from planner.season.when import day_text
 
 _AT, _TO = 4, 5  # the columns that may be wide
 _HOW = (
@@ -19,16 +30,21 @@ _HOW = (
 
 
 def move_list(season: Season, plan: Plan) -> str:
-    """All moves of a plan, under a heading for each place they start from; empty boxes are for ticks."""
+    """All moves of a plan, under a heading for each place they start from; empty boxes are for ticks.
+
+    Then all clashes the plan leaves, for these are to be watched.
+    """
     day = plan.on.date()
     lines = [paragraph(f"{season.name}: moves as planned on {day_text(day)} {day.year}"), ""]
-    if not plan.moves:
-        return "\n".join([*lines, "Nobody is to be moved."]) + "\n"
-    lines.append(paragraph(_HOW))
+    lines.append(paragraph(_HOW if plan.moves else "Nobody is to be moved."))
     steps = sorted(plan.moves, key=lambda m: m.step)
     for place, group in groupby(steps, key=lambda m: m.from_place):
         moves = list(group)
         lines += ["", heading(season, place, len(moves)), *move_table(season, plan, moves)]
+    if plan.clashes:
+        pairs = count(len(plan.clashes), "pair")
+        lines += ["", paragraph(f"CLASHES to watch: {pairs} due less than {days(plan.gap_days)} apart")]
+        lines += pair_rows(season, plan, plan.clashes)
     return "\n".join(lines) + "\n"
 
 
@@ -41,9 +57,13 @@ def heading(season: Season, place: str, number: int) -> str:
 
 
 def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool = False) -> list[str]:
-    """One row for each move, with a row of names above; ``mixed``: each says from which place, too."""
+    """One row for each move, with a row of names above.
+
+    ``mixed``: moves from several places; each says from which, instead of where on it, and has no box.
+    """
     head = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "not after")
-    return table([head, *(_row(season, plan, m, mixed) for m in moves)], (_AT, _TO))
+    rows = [head, *(_row(season, plan, m, mixed) for m in moves)]
+    return table([r[1:] for r in rows], (_AT - 1, _TO - 1), "  ") if mixed else table(rows, (_AT, _TO))
 
 
 def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]:
@@ -53,13 +73,9 @@ def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]
         "[ ]",
         str(move.step),
         move.pupa,
-        _day(pupa.pupated if pupa else None),
-        f"{move.from_place} {at}" if mixed else at,
+        day_month(pupa.pupated.day if pupa and pupa.pupated else None),
+        where(season, move.from_place, move.from_spot) if mixed else at,
         where(season, move.to_place, move.to_spot),
         "now" if move.not_before <= plan.on else short_moment(move.not_before),
         short_moment(move.not_after),
     )
-
-
-def _day(when: When | None) -> str:
-    return f"{when.day.day} {MONTHS[when.day.month - 1]}" if when else "?"

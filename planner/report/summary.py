@@ -7,13 +7,14 @@ from collections.abc import Iterator, Mapping
 
 from planner.emergence import Forecast
 from planner.report.moves import move_table
-from planner.report.text import CAUTION, count, days, ids, length, moment, paragraph, where
+from planner.report.pairs import pair_rows
+from planner.report.text import CAUTION, count, days, ids, moment, paragraph
 from planner.season.places import Lid
-from planner.season.plan_record import Plan, TooClose
+from planner.season.plan_record import Plan
 from planner.season.season import Season
-from planner.season.when import day_text
 
 FIRST = 8  # moves shown; the move list has all
+MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_WAITING = 8  # pairs shown; plan.yaml has all
 _MEANING = {
     "left": "left on lids to clear",
@@ -38,8 +39,8 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> st
     parts = (
         _head(season, plan),
         _proof(plan),
-        _clashes(season, plan, forecasts),
-        _waiting(season, plan, forecasts),
+        _clashes(season, plan),
+        _waiting(season, plan),
         _left(season, plan, forecasts),
         _untouched(forecasts),
         _moves(season, plan),
@@ -78,14 +79,14 @@ def _number(value: float | None) -> str:
     return "none" if value is None else f"{value:.5g}"
 
 
-def _clashes(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+def _clashes(season: Season, plan: Plan) -> Iterator[str]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
     yield f"CLASHES: {pairs} less than {days(plan.gap_days)} apart. {_how_sure(plan)}"
-    spots = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
-    for pair in plan.clashes:
-        yield _pair(season, pair, forecasts, spots)
+    yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
+    if (more := len(plan.clashes) - MOST_CLASHES) > 0:
+        yield f"  and {more} more; the move list names all"
 
 
 def _how_sure(plan: Plan) -> str:
@@ -95,29 +96,14 @@ def _how_sure(plan: Plan) -> str:
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
 
 
-def _pair(season: Season, pair: TooClose, forecasts: Mapping[str, Forecast], spots: Mapping[str, str]) -> str:
-    both = " and ".join(
-        f"{name} ({spots.get(name, '?')}, due {_due(forecasts.get(name))})" for name in (pair.a, pair.b)
-    )
-    near = "on one lid, not measured" if pair.distance is None else f"{length(season, pair.distance)} apart"
-    why = f"; {pair.why}" if pair.why else ""
-    return paragraph(f"{both}: {near}, {days(pair.gap)} between them{why}", "  ", "  ")
-
-
-def _due(forecast: Forecast | None) -> str:
-    return day_text(forecast.due.day) if forecast and forecast.due else "?"
-
-
-def _waiting(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+def _waiting(season: Season, plan: Plan) -> Iterator[str]:
     if not plan.waiting:
         return
     yield paragraph(
         f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. One of the two is still soft: "
         "plan again when it is firm."
     )
-    spots = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
-    for pair in plan.waiting[:MOST_WAITING]:
-        yield _pair(season, pair, forecasts, spots)
+    yield from pair_rows(season, plan, plan.waiting[:MOST_WAITING])
     if (more := len(plan.waiting) - MOST_WAITING) > 0:
         yield f"  and {more} more, under waiting in plan.yaml"
 

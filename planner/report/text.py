@@ -9,7 +9,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby, zip_longest
 
 from planner.season.places import Lid, Line, Place
@@ -71,9 +71,14 @@ def moment(when: datetime) -> str:
     return f"{day_text(when.date())} {when:%H:%M}"
 
 
+def day_month(day: date | None) -> str:
+    """``5 Jul``; ``?`` where no day is known."""
+    return f"{day.day} {MONTHS[day.month - 1]}" if day else "?"
+
+
 def short_moment(when: datetime) -> str:
     """``5 Jul 08:00``."""
-    return f"{when.day} {MONTHS[when.month - 1]} {when:%H:%M}"
+    return f"{day_month(when)} {when:%H:%M}"
 
 
 def length(season: Season, cm: float) -> str:

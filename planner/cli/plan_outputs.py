@@ -1,0 +1,91 @@
+"""What ``plan`` leaves behind: map and move list in files, the summary on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from planner.cli.drawings import draw_to
+from planner.cli.talk import Refused, call, problem_json, show, show_json, shown, tell
+from planner.season import plan_file
+from planner.season.plan_record import Plan
+from planner.season.season import Season
+from planner.season.store import StoreError, write_output
+
+
+def write_outputs(
+    season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool
+) -> tuple[list[Path], list[str]]:
+    """Write map and move list; what fails there is told, for the plan itself is written and good."""
+    from planner.report.moves import move_list
+
+    files, problems = [season.folder / plan_file.FILE], []
+    try:
+        files.append(draw_to(season, plan, path, fmt, asked=asked))
+    except (StoreError, Refused) as e:
+        problems.append(f"{plan_file.FILE} was written, but not the map: {e}")
+    moves = season.folder / "out" / "moves.txt"
+    try:
+        write_output(moves, move_list(season, plan).encode())
+        files.append(moves)
+    except StoreError as e:
+        problems.append(f"{plan_file.FILE} was written, but not the move list: {e}")
+    return files, problems
+
+
+def show_plan_json(plan: Plan, files: list[Path], problems: list[str]) -> None:
+    """``{"plan": {...}, "files": [path, ...], "problems": [...]}``.
+
+    The plan has the fields of `planner.season.plan_record.Plan`: times local, lengths in cm, null where there
+    is none. Problems are files that could not be written.
+    """
+    show_json(
+        {
+            "plan": _plain(asdict(plan)),
+            "files": [str(f) for f in files],
+            "problems": [problem_json(p) for p in problems],
+        }
+    )
+
+
+def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]) -> None:
+    """Print the summary, where the files are, and what to do next."""
+    from planner.emergence import assumption, forecasts
+    from planner.report.summary import summary
+    from planner.report.text import moment as moment_text
+    from planner.report.text import paragraph
+
+    expected = forecasts(season, plan.on)
+    show(summary(season, plan, expected))
+    show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
+    show(paragraph("Written: " + ", ".join(map(shown, files)), hang="  "))
+    steps = list(_next(season, plan))
+    soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
+    if soft:
+        steps.append(f"plan again from {moment_text(min(soft))}, when the next ones are firm")
+    show(paragraph(f"Next: {'; '.join(steps) or 'nothing to do'}.", hang="  "))
+    for problem in problems:
+        tell(problem)
+
+
+def _next(season: Season, plan: Plan) -> Iterator[str]:
+    if plan.clashes:
+        yield "more spots in season.yaml, or less between neighbours (--gap), may leave fewer clashes"
+    if plan.moves:
+        yield f"print tags ('{call('tags', season.folder, '--moved')}')"
+        yield "move them by the list and write where each hangs into pupae.csv (place, spot)"
+
+
+def _plain(value: Any) -> Any:
+    """Dates as text, tuples as lists."""
+    match value:
+        case datetime() | date():
+            return value.isoformat()
+        case dict():
+            return {k: _plain(v) for k, v in value.items()}
+        case tuple() | list():
+            return [_plain(v) for v in value]
+    return value

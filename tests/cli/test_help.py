@@ -1,0 +1,64 @@
+import pytest
+from cli_world import call
+
+import planner
+from planner.cli.app import COMMANDS
+from planner.cli.talk import fitting
+
+
+def test_help_names_every_command_and_the_exit_codes():
+    said = call("--help")
+    assert said.code == 0
+    assert all(f"  {name} " in said.out for name in COMMANDS)
+    assert "hangplan new porch" in said.out
+    assert max(map(len, said.out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_each_command_teaches_by_one_example(name):
+    said = call(name, "--help")
+    assert said.code == 0
+    assert said.out.count("Example: hangplan " + name) == 1
+    assert max(map(len, said.out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_example_is_a_call_that_is_understood(name, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    example = next(x for x in call(name, "--help").out.splitlines() if "Example:" in x)
+    args = example.split("Example: hangplan ")[1].split()
+    # There is no season here but the one that new makes, so each goes as far as looking for it.
+    said = call(*args)
+    assert said.code == (0 if name == "new" else 1)
+    assert name == "new" or "hangplan new" in said.err
+
+
+def test_the_version_is_the_package_s():
+    said = call("--version")
+    assert (said.code, said.out) == (0, f"hangplan {planner.__version__}\n")
+
+
+def test_without_a_command_the_help_is_shown():
+    said = call()
+    assert said.code in (0, 2)  # which one, the library decides by its version
+    assert "Usage: hangplan" in said.out + said.err
+
+
+def test_an_unknown_command_is_a_wrong_call():
+    said = call("fly")
+    assert (said.code, said.out) == (2, "")
+    assert "fly" in said.err
+
+
+@pytest.mark.parametrize(
+    ("text", "encoding", "expected"),
+    [
+        ("Säntis → 23 °C", "utf-8", "Säntis → 23 °C"),
+        ("Säntis → 23 °C", "latin-1", "Säntis -> 23 °C"),
+        ("Säntis → 23 °C", "ascii", "S\\xe4ntis -> 23 C"),
+        ("10 × 5 mm – …", "ascii", "10 x 5 mm - ..."),
+        ("蝶 and 蛾", "ascii", "\\u8776 and \\u86fe"),  # two names stay two
+    ],
+)
+def test_letters_a_terminal_lacks_are_replaced(text, encoding, expected):
+    assert fitting(text, encoding) == expected

@@ -1,0 +1,146 @@
+"""Small racks and plans for the drawings, and how to read a drawing back."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from io import BytesIO
+from pathlib import Path
+
+import pdfplumber
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from planner.draw.data import Mark, sheet
+from planner.draw.rack_map import figures
+from planner.season.places import Board, Lid, Line, Place
+from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+from planner.season.when import When
+
+PT_PER_MM = 72 / 25.4
+JULY_3 = date(2027, 7, 3)
+
+Case = tuple[Season, Plan, Mapping[str, Sequence[Mark]]]
+
+
+def hang(pupa: str, place: str, spot: str, **more: object) -> Hang:
+    """Hang one where its spot's name says it is, due 15 Jul unless told otherwise."""
+    place_xy: dict[str, object] = {"x": None, "y": None} if spot == "?" else {"x": float(spot), "y": 0.0}
+    return Hang(**{"pupa": pupa, "place": place, "spot": spot, "due": date(2027, 7, 15), **place_xy, **more})  # type: ignore[arg-type]
+
+
+def pin(pupa: str, board: str, mark: Mark, **more: object) -> Hang:
+    """Hang one at a pin of a board."""
+    return replace(hang(pupa, board, "?", **more), spot=mark.tag, x=mark.x, y=mark.y)
+
+
+def line(name: str = "north", length: float = 40, **more: float) -> Line:
+    return Line(**{"name": name, "length": length, "height": 150, "clips_every": 10, **more})  # type: ignore[arg-type]
+
+
+def marks(place: Place, unit: float = 1.0) -> list[Mark]:
+    """Spots as the places' own words define them."""
+    if isinstance(place, Line) and place.clips_every:
+        count = int((place.length - 1e-9) / place.clips_every)
+        xs = [place.clips_every * i for i in range(1, count + 1)]
+        return [Mark(f"{round(x / unit, 2):g}", x, 0.0) for x in xs]
+    if isinstance(place, Board):
+        return list(_pins(place))
+    return []
+
+
+def _pins(board: Board) -> Iterator[Mark]:
+    step = board.pins_every
+    for r in range(1, int(board.height / step + 0.5) + 1):
+        shift = 0.5 if board.pattern == "staggered" and r % 2 == 0 else 0.0
+        for p in range(1, int(board.width / step + 0.5 - shift) + 1):
+            yield Mark(f"r{r}p{p}", (p - 0.5 + shift) * step, board.height - (r - 0.5) * step)
+
+
+def case(
+    places: Sequence[Place],
+    hangs: Iterable[Hang],
+    *,
+    pupated: Mapping[str, date | None] | None = None,
+    clashes: Sequence[TooClose] = (),
+    waiting: Sequence[TooClose] = (),
+    name: str = "Porch",
+    units: str = "cm",
+) -> Case:
+    """Make a season and its plan: everybody pupated on 3 Jul unless told otherwise."""
+    hangs = tuple(hangs)
+    pupae = []
+    for h in hangs:
+        day = (pupated or {}).get(h.pupa, JULY_3)
+        now = h.from_place or h.place
+        pupae.append(Pupa(id=h.pupa, species="monarch", pupated=When(day) if day else None, place=now))
+    season = Season(folder=Path(), name=name, units=units, places=tuple(places), pupae=tuple(pupae))
+    plan = Plan(
+        on=datetime(2027, 7, 9, 8), gap_days=2.0, hangs=hangs, clashes=tuple(clashes), waiting=tuple(waiting)
+    )
+    return season, plan, {p.name: marks(p, season.cm_per_unit) for p in places}
+
+
+def porch() -> Case:
+    """35 pupae: clip line, sliding line, staggered board, three lids; movers, two clashes, two waits."""
+    places = [
+        line("north", 180, clips_every=4),
+        Line(name="south", length=180, height=150, clip_width=3),
+        Board(name="cork", width=60, height=45, pins_every=5, pattern="staggered", bottom=90),
+        *(Lid(name=f"tub-{i}", width=40, length=28) for i in (2, 3, 4)),
+    ]
+    pins = {m.tag: m for m in marks(places[2])}
+    hangs = [hang(f"m{i:02}", "north", str(4 * i)) for i in range(1, 16)]
+    hangs += [hang(f"m{i:02}", "south", str(3 * (i - 15))) for i in range(16, 22)]
+    tags = ["r1p1", "r1p2", "r1p3", "r2p1", "r2p2", "r3p1", "r3p2", "r4p5"]
+    hangs += [pin(f"m{i:02}", "cork", pins[tag]) for i, tag in enumerate(tags, 22)]
+    hangs += [hang(f"m{i}", "tub-2", "?", x=float(i), y=12.0) for i in range(30, 35)]
+    hangs.append(hang("m35", "tub-4", "?"))
+    hangs = [
+        replace(h, due=JULY_3 + timedelta(days=12 + i % 9), from_place="tub-3" if i % 2 and i < 29 else None)
+        for i, h in enumerate(hangs)
+    ]
+    return case(
+        places,
+        hangs,
+        pupated={h.pupa: h.due - timedelta(days=12) for h in hangs if h.due},
+        clashes=[
+            TooClose(a="m03", b="m04", gap=1.0, distance=4.0),
+            TooClose(a="m22", b="m23", gap=0.0, distance=5.0),
+        ],
+        waiting=[TooClose(a="m30", b="m31", gap=1.0, distance=1.0, why="m31 is soft until Sat 10 Jul 09:00")],
+    )
+
+
+def house() -> Case:
+    """600 pupae on 16 lines of 300 cm, a clip every 4 cm: every second one moves, dates over 14 days."""
+    places = [
+        *(line(f"line {i}", 300, clips_every=4) for i in range(16)),
+        Lid(name="tray", width=40, length=30),
+    ]
+    hangs = [
+        hang(
+            f"p{i:03}", f"line {i % 16}", str(4 * (1 + i // 16 * 37 % 74)),
+            due=JULY_3 + timedelta(days=11 + i % 14), from_place="tray" if i % 2 else None,
+        )
+        for i in range(600)
+    ]  # fmt: skip
+    return case(places, hangs, pupated={h.pupa: h.due - timedelta(days=11) for h in hangs if h.due})
+
+
+def drawn(case: Case, *, paged: bool = True) -> list[Figure]:
+    return figures(sheet(*case), paged=paged)
+
+
+def texts(drawing: Sequence[Figure], gid: str | None = None) -> list[str]:
+    return [t.get_text() for f in drawing for t in f.findobj(Text) if gid is None or t.get_gid() == gid]
+
+
+def by_gid(drawing: Sequence[Figure], gid: str) -> list[Artist]:
+    return [a for f in drawing for a in f.findobj(lambda a: a.get_gid() == gid)]
+
+
+def pdf(data: bytes) -> pdfplumber.PDF:
+    return pdfplumber.open(BytesIO(data))

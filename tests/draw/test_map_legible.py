@@ -1,0 +1,144 @@
+"""No text on a map covers another, and none leaves its tag: asked of the renderer that draws it."""
+
+from datetime import timedelta
+from itertools import combinations
+
+import pytest
+from draw_world import JULY_3, Case, by_gid, case, drawn, hang, house, line, marks, pin, porch
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+
+from planner.draw.data import sheet
+from planner.draw.line import LinePanel
+from planner.draw.scale import choose
+from planner.season.places import Board, Line
+
+
+def text_boxes(figure, starts=("text-", "number")):
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    return [
+        (t, t.get_window_extent(renderer))
+        for t in figure.findobj(Text)
+        if t.get_text() and (t.get_gid() or "").startswith(starts)
+    ]
+
+
+def assert_nothing_overlaps(drawing):
+    for figure in drawing:
+        boxes = sorted(text_boxes(figure), key=lambda b: b[1].x0)
+        shrunk = [
+            (t, b.padded(-0.12 * t.get_fontsize())) for t, b in boxes
+        ]  # room above and below the letters
+        for i, (text, box) in enumerate(shrunk):
+            for other, other_box in shrunk[i + 1 :]:
+                if other_box.x0 > box.x1:
+                    break
+                assert not box.overlaps(other_box), (text.get_text(), other.get_text())
+
+
+def assert_texts_stay_in_their_tags(drawing):
+    for figure in drawing:
+        tags = {a.get_gid(): a for a in figure.findobj(Rectangle)}
+        for text, box in text_boxes(figure, ("text-",)):
+            tag = tags["tag-" + text.get_gid().removeprefix("text-")].get_window_extent()
+            assert tag.x0 <= box.x0, text.get_text()
+            assert box.x1 <= tag.x1, text.get_text()
+            assert tag.y0 - 1 <= box.y0, text.get_text()  # 1 px: what a descender may use of the padding
+            assert box.y1 <= tag.y1 + 1, text.get_text()
+
+
+def one() -> Case:
+    return case([line()], [hang("a", "north", "10")])
+
+
+def full_board() -> Case:
+    board = Board(name="cork", width=60, height=45, pins_every=5, bottom=90, pattern="staggered")
+    pins = marks(board)
+    return case(
+        [board],
+        [pin(f"m{i:03}", "cork", m, from_place="cork" if i % 2 else None) for i, m in enumerate(pins)],
+        pupated={f"m{i:03}": JULY_3 + timedelta(days=10 + i % 9) for i in range(len(pins))},
+    )
+
+
+@pytest.fixture(scope="module", params=[one, porch, full_board], ids=lambda f: f.__name__)
+def drawing(request):
+    return drawn(request.param())
+
+
+def test_no_text_covers_another(drawing):
+    assert_nothing_overlaps(drawing)
+
+
+def test_no_text_leaves_its_tag(drawing):
+    assert_texts_stay_in_their_tags(drawing)
+
+
+def test_nothing_is_set_smaller_than_7_5_points(drawing):
+    assert min(t.get_fontsize() for f in drawing for t in f.findobj(Text) if t.get_text()) >= 7.5
+
+
+def test_the_map_of_600_is_as_legible_as_any():
+    drawing = drawn(house())
+    assert min(t.get_fontsize() for f in drawing for t in f.findobj(Text) if t.get_text()) >= 7.5
+    assert sum(len(f.findobj(lambda a: (a.get_gid() or "").startswith("tag-"))) for f in drawing) == 600
+    assert_nothing_overlaps(drawing)
+
+
+def test_everything_is_on_the_paper(drawing):
+    for figure in drawing:
+        paper = figure.bbox
+        for artist, box in text_boxes(figure, ("",)):
+            assert paper.x0 <= box.x0, artist.get_text()
+            assert box.x1 <= paper.x1, artist.get_text()
+            assert paper.y0 <= box.y0, artist.get_text()
+            assert box.y1 <= paper.y1, artist.get_text()
+
+
+def test_the_endless_sheet_is_as_legible():
+    assert_nothing_overlaps(drawn(porch(), paged=False))
+
+
+@pytest.mark.parametrize("every", [2.0, 3.0, 4.0])
+def test_a_full_line_is_legible(every):
+    north = line("north", 60, clips_every=every)
+    hangs = [hang(f"m{m.tag}", "north", m.tag, from_place="tub") for m in marks(north)]
+    drawing = drawn(case([north, line("tub")], hangs))
+    assert_nothing_overlaps(drawing)
+    assert_texts_stay_in_their_tags(drawing)
+
+
+def test_those_hung_closer_than_clips_are_wide_are_legible_too():
+    south = Line(name="south", length=60, height=150, clip_width=3)
+    drawing = drawn(case([south], [hang(f"m{i}", "south", f"{30 + i / 2:g}") for i in range(8)]))
+    assert_nothing_overlaps(drawing)
+    assert_texts_stay_in_their_tags(drawing)
+
+
+def test_no_string_runs_behind_another_pupas_tag():
+    north = line("north", 60, clips_every=3)
+    drawing = drawn(case([north], [hang(f"m{m.tag}", "north", m.tag) for m in marks(north)]))
+    boxes = {m.tag: by_gid(drawing, f"tag-m{m.tag}")[0] for m in marks(north)}
+    strings = {m.tag: by_gid(drawing, f"string-m{m.tag}")[0] for m in marks(north)}
+    for a, b in combinations(boxes, 2):
+        for string, tag in ((strings[a], boxes[b]), (strings[b], boxes[a])):
+            x, (low, high) = string.get_xdata()[0], sorted(string.get_ydata())
+            if string.figure is tag.figure and low < tag.get_y() < high:
+                assert not tag.get_x() <= x <= tag.get_x() + tag.get_width()
+
+
+@given(st.lists(st.integers(0, 100), min_size=1, max_size=25, unique=True))
+@settings(max_examples=40, deadline=None)
+def test_tags_never_overlap_wherever_clips_slide(positions):
+    south = Line(name="south", length=100, height=150, clip_width=3)
+    shown = sheet(*case([south], [hang(f"m{x}", "south", str(x)) for x in positions]))
+    scale = choose(shown)
+    panel = LinePanel(shown.pictures[0], south, 0, 100, scale, scale.form_for(shown.pictures[0]), shown, 273)
+    boxes = [(panel.mm(h.x) - panel.form.width / 2, panel.tag_top(h), h) for h in panel.hung]
+    for (x1, y1, a), (x2, y2, b) in combinations(boxes, 2):
+        apart_x = abs(x1 - x2) >= panel.form.width
+        apart_y = y1 + panel.form.height_of(a) <= y2 or y2 + panel.form.height_of(b) <= y1
+        assert apart_x or apart_y

@@ -1,0 +1,105 @@
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+
+from planner.report.moves import move_list
+from planner.report.text import columns
+from planner.season import Board, Hang, Lid, Line, Move, Plan, Pupa, Season, TooClose, When
+
+ON = datetime(2027, 7, 5, 8)
+PLACES = (
+    Line(name="north", length=60, height=150, clips_every=4),
+    Board(name="cork", width=30, height=20, pins_every=5, bottom=90),
+    Lid(name="tub-2", width=40, length=28),
+    Lid(name="tub-3", width=40, length=28),
+)
+
+
+def pupa(name, place, pupated="2027-07-01"):
+    return Pupa(id=name, species="monarch", pupated=When.parse(pupated), place=place)
+
+
+def move(step, name, source, spot, place, to, start=datetime(2027, 7, 3)):
+    return Move(step=step, pupa=name, from_place=source, from_spot=spot, to_place=place, to_spot=to,
+                not_before=start, not_after=datetime(2027, 7, 12, 12))  # fmt: skip
+
+
+PUPAE = (pupa("m1", "tub-2"), pupa("m2", "tub-3"), pupa("m3", "tub-2", "2027-07-04"))
+SEASON = Season(folder=Path(), name="Porch", places=PLACES, pupae=PUPAE)
+MOVES = (
+    move(1, "m1", "tub-2", "5,5", "north", "8"),
+    move(2, "m2", "tub-3", "?", "cork", "r2p5"),
+    move(3, "m3", "tub-2", "8.25,5", "north", "4", datetime(2027, 7, 6, 0)),
+)
+PLAN = Plan(on=ON, gap_days=2, hangs=(), moves=MOVES)
+
+CAUTIONS = """\
+Porch: moves as planned on Mon 5 Jul 2027
+
+Do the steps in this order, each between its two times. A pupa whose wings show
+through stays where it is: run plan again. Never move a soft or darkening pupa.
+Pins and tweezers are sharp.
+"""
+
+
+def test_steps_stand_in_their_order_under_the_lid_they_start_from():
+    assert move_list(SEASON, PLAN) == CAUTIONS + (
+        "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
+        "     step  pupa  pupated  at   to          not before  not after\n"
+        "[ ]  1     m1    1 Jul    5,5  north 8 cm  now         12 Jul 12:00\n"
+        "\nFrom lid tub-3: 1 pupa (at = x,y in cm)\n"
+        "     step  pupa  pupated  at  to         not before  not after\n"
+        "[ ]  2     m2    1 Jul    ?   cork r2p5  now         12 Jul 12:00\n"
+        "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
+        "     step  pupa  pupated  at      to          not before   not after\n"
+        "[ ]  3     m3    4 Jul    8.25,5  north 4 cm  6 Jul 00:00  12 Jul 12:00\n"
+    )
+
+
+def test_steps_are_sorted_by_their_number():
+    assert move_list(SEASON, replace(PLAN, moves=MOVES[::-1])) == move_list(SEASON, PLAN)
+
+
+def test_lengths_are_in_the_keeper_s_unit():
+    text = move_list(replace(SEASON, units="in"), PLAN)
+    assert "(at = x,y in in)" in text
+    assert "north 8 in" in text
+
+
+def test_a_plan_without_moves_says_so():
+    assert move_list(SEASON, replace(PLAN, moves=())) == (
+        "Porch: moves as planned on Mon 5 Jul 2027\n\nNobody is to be moved.\n"
+    )
+
+
+def test_the_longest_names_allowed_still_fit_a_page_of_80_columns():
+    long = "the very long line behind the east wall"
+    places = (
+        Line(name=long, length=1000, height=150, clips_every=4),
+        Lid(name="蝶" * 40, width=40, length=28),
+    )
+    pupae = (pupa("abcdefghijk9", "蝶" * 40),)
+    moves = (move(1000, "abcdefghijk9", "蝶" * 40, "1234.5,1234.5", long, "999.999"),)
+    season = replace(SEASON, name="n" * 200, places=places, pupae=pupae)
+    text = move_list(season, replace(PLAN, moves=moves))
+    assert max(map(columns, text.splitlines())) <= 80
+    assert "abcdefghijk9" in text
+    assert all(word in text for word in long.split())
+
+
+def test_the_list_is_plain_ascii_where_the_names_are():
+    assert move_list(SEASON, PLAN).isascii()
+
+
+def test_all_clashes_are_listed_to_be_watched():
+    hangs = (
+        Hang(pupa="m1", place="north", spot="8", x=8, y=0, due=date(2027, 7, 11)),
+        Hang(pupa="m2", place="tub-3", spot="?", due=None),
+    )
+    clashes = (TooClose(a="m1", b="m2", gap=1.999999, distance=None),)
+    text = move_list(SEASON, replace(PLAN, hangs=hangs, clashes=clashes))
+    assert text.endswith(
+        "\nCLASHES to watch: 1 pair due less than 2 days apart\n"
+        "  pupa  hangs       due     pupa  hangs  due  apart    days\n"
+        "  m1    north 8 cm  11 Jul  m2    tub-3  ?    one lid  1.99\n"
+    )

@@ -1,0 +1,174 @@
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+
+from planner.emergence import forecasts
+from planner.report.summary import summary
+from planner.report.text import columns
+from planner.season import Hang, Level, Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, TooClose, When
+
+ON = datetime(2027, 7, 5, 8)
+# At 23 °C: 130 / (23 - 10) = 10 days from noon. Pupated 1 July: firm 3 July 00:00, due 11 July.
+SEASON = Season(
+    folder=Path(),
+    name="Porch",
+    profiles={"monarch": SpeciesEntry(lower=10, requirement=130, firm_after=24, darkens_before=24)},
+    places=(
+        Line(name="north", length=60, height=150, clips_every=4),
+        Lid(name="tub-2", width=40, length=28),
+        Lid(name="tub-3", width=40, length=28, clear=True),
+    ),
+)
+
+
+def pupa(name, pupated, place="tub-2", **more):
+    return Pupa(id=name, species="monarch", pupated=pupated and When.parse(pupated), place=place, **more)
+
+
+def hang(name, place="tub-2", spot="?", x=None, y=None, source=None, day=11):
+    return Hang(pupa=name, place=place, spot=spot, x=x, y=y, due=date(2027, 7, day), from_place=source)
+
+
+def said(pupae, **plan):
+    season = replace(SEASON, pupae=tuple(pupae))
+    made = Plan(**{"on": ON, "gap_days": 2, "hangs": tuple(hang(p.id) for p in pupae), **plan})
+    return summary(season, made, forecasts(season, ON))
+
+
+def test_a_plan_that_moves_nobody_is_short():
+    assert said([pupa("m1", "2027-07-01")]) == (
+        "Porch: plan of Mon 5 Jul 08:00, 2027\n"
+        "1 pupa: 0 hang on lines and boards, 1 stays on a lid; 0 to be moved.\n"
+        "No neighbours are due less than 2 days apart.\n"
+    )
+
+
+def test_each_level_says_what_was_reached_and_whether_that_is_proved():
+    text = said(
+        [pupa("m1", "2027-07-01")],
+        proof=(
+            Level(name="clashes", value=0, bound=0, proved=True),
+            Level(name="touched", value=17, bound=15, proved=False),
+            Level(name="smallest_gap", value=None, bound=None, proved=True),
+        ),
+    )
+    assert text.split("\n\n")[1] == (
+        "Sought, in this order      reached   at best\n"
+        "  clashes                        0         0  proved\n"
+        "  pupae to move                 17        15  not proved: better may exist\n"
+        "  smallest gap, days          none      none  proved\n"
+    )
+
+
+def test_every_clash_is_told_with_places_dates_and_distance():
+    pupae = [pupa("m1", "2027-07-01", "north", spot="4"), pupa("m2", "2027-07-02", "north", spot="8")]
+    hangs = (hang("m1", "north", "4", 4, 0), hang("m2", "north", "8", 8, 0, day=12))
+    clash = TooClose(a="m1", b="m2", gap=1, distance=4)
+    text = said(
+        pupae, hangs=hangs, clashes=(clash,), proof=(Level(name="clashes", value=1, bound=1, proved=True),)
+    )
+    assert "No neighbours" not in text
+    assert text.split("\n\n")[2] == (
+        "CLASHES: 1 pair less than 2 days apart. Fewer are impossible: proved.\n"
+        "  pupa  hangs       due     pupa  hangs       due     apart  days\n"
+        "  m1    north 4 cm  11 Jul  m2    north 8 cm  12 Jul  4 cm   1\n"
+    )
+
+
+def test_clashes_not_proved_to_be_needed_are_said_not_to_be():
+    pair = TooClose(a="m1", b="m2", gap=1, distance=None)
+    other = TooClose(a="m1", b="m3", gap=1, distance=None)
+    pupae = [pupa(f"m{n}", "2027-07-01") for n in (1, 2, 3)]
+    text = said(pupae, clashes=(pair, other), proof=(Level(name="clashes", value=2, bound=0, proved=False),))
+    assert "CLASHES: 2 pairs less than 2 days apart. Not proved that any must be.\n" in text
+    assert "\n  m1    tub-2  11 Jul  m2    tub-2  11 Jul  one lid  1\n" in text
+    text = said(pupae, clashes=(pair, other), proof=(Level(name="clashes", value=2, bound=1, proved=False),))
+    assert "CLASHES: 2 pairs less than 2 days apart. Not proved: perhaps 1 would do.\n" in text
+
+
+def test_waiting_pairs_are_told_and_too_many_are_counted():
+    pupae = [pupa(f"m{n}", "2027-07-04") for n in range(1, 12)]
+    pairs = tuple(TooClose(a="m1", b=f"m{n}", gap=0, distance=5, why="too soft") for n in range(2, 12))
+    text = said(pupae, waiting=pairs)
+    assert "But for the waiting pairs below, no neighbours are due less than 2 days apart.\n" in text
+    assert (
+        "Waiting: 10 pairs too close for now. One of the two is still soft: plan again\nwhen it is firm.\n"
+        "  too soft:\n"
+        "  pupa  hangs  due     pupa  hangs  due     apart  days\n"
+        "  m1    tub-2  11 Jul  m2    tub-2  11 Jul  5 cm   0\n"
+    ) in text
+    assert "\n  and 2 more, under waiting in plan.yaml\n" in text
+
+
+def test_many_clashes_are_counted_and_the_move_list_names_all():
+    pupae = [pupa(f"m{n}", "2027-07-01") for n in range(1, 33)]
+    pairs = tuple(TooClose(a="m1", b=f"m{n}", gap=0, distance=5) for n in range(2, 33))
+    text = said(pupae, clashes=pairs)
+    assert (
+        "  m1    tub-2  11 Jul  m31   tub-2  11 Jul  5 cm   0\n  and 1 more; the move list names all\n"
+        in text
+    )
+    assert "m32   tub-2" not in text
+
+
+def test_those_left_on_a_lid_to_be_cleared_are_told_with_the_reason():
+    pupae = [
+        pupa("m1", "2027-07-01", "tub-3"),
+        pupa("m2", "2027-07-04", "tub-3"),
+        pupa("m3", "2027-07-01", "tub-3", stay=True),
+    ]
+    assert (
+        "Left on lids to be cleared: 3 pupae\n"
+        "  no spot for it: m1\n"
+        "  soft until Tue 6 Jul 00:00: m2\n"
+        "  to stay, as recorded: m3\n"
+    ) in said(pupae, hangs=tuple(hang(p.id, "tub-3") for p in pupae), left=("m1", "m2", "m3"))
+
+
+def test_those_not_to_be_touched_are_told_with_until_when():
+    pupae = [
+        pupa("m1", "2027-07-05"),
+        pupa("m2", "2027-07-04"),
+        pupa("m3", "2027-07-04"),
+        pupa("m4", "2027-06-25"),
+        pupa("m5", None),
+        pupa("m6", "2027-07-01"),
+    ]
+    assert said(pupae).split("\n\n")[1] == (
+        "Not to be touched now: 5 pupae\n"
+        "  soft until Tue 6 Jul 00:00: m2, m3\n"
+        "  soft until Wed 7 Jul 00:00: m1\n"
+        "  may be darkening: due Mon 5 Jul: m4\n"
+        "  prepupa: hangs in a J, not to be touched: m5\n"
+    )
+
+
+def test_the_first_moves_are_shown_and_all_are_counted():
+    pupae = [pupa(f"m{n}", "2027-07-01") for n in range(1, 10)]
+    moves = tuple(
+        Move(step=n, pupa=f"m{n}", from_place="tub-2", from_spot="?", to_place="north", to_spot=str(4 * n),
+             not_before=datetime(2027, 7, 3), not_after=datetime(2027, 7, 10, 12))
+        for n in range(1, 10)
+    )  # fmt: skip
+    hangs = tuple(hang(m.pupa, "north", m.to_spot, float(m.to_spot), 0, "tub-2") for m in moves)
+    last = said(pupae, hangs=hangs, moves=moves).split("\n\n")[-1].splitlines()
+    assert last[0] == "First 8 of 9 moves"
+    assert last[2] == "  1     m1    1 Jul    tub-2  north 4 cm   now         10 Jul 12:00"
+    assert last[-2].split()[:2] == ["8", "m8"]
+    assert last[-1] == "Never move a soft or darkening pupa. Pins and tweezers are sharp."
+
+
+def test_the_longest_names_still_fit_80_columns():
+    name = "the very long lid upon the east window  "
+    season = replace(
+        SEASON,
+        name="n" * 200,
+        places=(Lid(name=name, width=40, length=28, clear=True),),
+        pupae=tuple(pupa(f"abcdefghij{n}", "2027-07-04", name) for n in range(10, 60, 2)),
+    )
+    pair = TooClose(a="abcdefghij10", b="abcdefghij12", gap=0.123456, distance=1.23456, why="w" * 90)
+    hangs = tuple(hang(p.id, name) for p in season.pupae)
+    plan = Plan(on=ON, gap_days=2, hangs=hangs, clashes=(pair,), waiting=(pair,), left=("abcdefghij10",),
+                proof=(Level(name="clashes", value=1, bound=0, proved=False),))  # fmt: skip
+    text = summary(season, plan, forecasts(season, ON))
+    assert max(map(columns, text.splitlines())) <= 80

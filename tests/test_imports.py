@@ -1,0 +1,123 @@
+"""Data flows one way through the house; read from the imports that stand in the source."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent / "planner"
+# What each part may import of the others; itself always.
+MAY_IMPORT = {
+    "season": set(),
+    "emergence": {"season"},
+    "rack": {"season", "emergence"},
+    "plan": {"season", "emergence", "rack"},
+    "verify": {"season", "emergence"},  # nothing of those who make what it judges
+    "draw": {"season", "emergence", "rack"},
+    "report": {"season", "emergence", "rack"},
+    "cli": {"season", "emergence", "rack", "plan", "verify", "draw", "report", "planner"},
+    "planner": {"plan"},  # planner/__init__.py offers arrange
+    "__main__": {"cli"},
+}
+# The only parts that may import a library that is slow to load or belongs to one job.
+ONLY_IN = {
+    "ortools": {"plan"},
+    "networkx": {"rack", "plan"},
+    "matplotlib": {"draw"},
+    "typer": {"cli"},
+    "filelock": {"season"},
+    "yaml": {"season", "emergence"},
+}
+# What the package may import at all, beside the standard library: its dependencies.
+ALLOWED = {*ONLY_IN, "numpy"}
+FILES = sorted(ROOT.rglob("*.py"))
+
+
+def part_of(path: Path) -> str:
+    """``season``, ``plan`` …; ``verify.py`` and the files named after it are one part."""
+    first = path.relative_to(ROOT).parts[0].removesuffix(".py")
+    if first == "__init__":
+        return "planner"
+    return "verify" if first.startswith("verify") else first
+
+
+def imported(path: Path) -> list[str]:
+    """Full names of all modules imported anywhere in a file, functions and type checks included."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [name.name for name in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: a relative import"
+            found += [f"{node.module}.{name.name}" for name in node.names]
+    return found
+
+
+def own_part(module: str) -> str:
+    """The part of the package a full name belongs to: ``planner.season.places.Lid`` → ``season``."""
+    name = module.split(".")[1] if "." in module else "planner"
+    if name.startswith("verify"):
+        return "verify"
+    return name if name in MAY_IMPORT else "planner"
+
+
+def test_every_part_of_the_package_has_its_place_in_the_order():
+    assert {part_of(f) for f in FILES} <= set(MAY_IMPORT)
+    assert {part_of(f) for f in FILES} >= {
+        "season",
+        "emergence",
+        "rack",
+        "plan",
+        "verify",
+        "draw",
+        "report",
+        "cli",
+    }
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda f: str(f.relative_to(ROOT)))
+def test_a_file_imports_only_what_stands_before_it(path):
+    part = part_of(path)
+    allowed = MAY_IMPORT[part] | {part}
+    wrong = [m for m in imported(path) if m.split(".")[0] == "planner" and own_part(m) not in allowed]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda f: str(f.relative_to(ROOT)))
+def test_a_library_is_imported_only_where_it_belongs(path):
+    part, wrong = part_of(path), []
+    for module in imported(path):
+        name = module.split(".")[0]
+        if name in sys.stdlib_module_names or name == "planner":
+            continue
+        if name not in ALLOWED or part not in ONLY_IN.get(name, {part}):
+            wrong.append(module)
+    assert wrong == []
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda f: str(f.relative_to(ROOT)))
+def test_no_module_is_imported_behind_the_back_of_these_tests(path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    names = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)}
+    names |= {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
+    assert not names & {"__import__", "import_module"}
+
+
+def test_the_order_has_no_circle():
+    order = {part: set(uses) for part, uses in MAY_IMPORT.items()}
+    while order:
+        free = {part for part, uses in order.items() if not uses & set(order) - {part}}
+        assert free, f"these need one another: {sorted(order)}"
+        order = {part: uses for part, uses in order.items() if part not in free}
+
+
+def test_these_tests_see_an_import_within_a_function(tmp_path):
+    file = tmp_path / "some.py"
+    file.write_text("def f():\n    from planner.plan.arrange import arrange\n    import ortools.sat\n")
+    assert imported(file) == ["planner.plan.arrange.arrange", "ortools.sat"]
+    assert own_part("planner.plan.arrange.arrange") == "plan"
+    assert own_part("planner.verify_case.Case") == "verify"
+    assert own_part("planner.arrange") == "planner"
