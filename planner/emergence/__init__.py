@@ -2,7 +2,9 @@
 
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, gap_texts
+from planner.emergence.distribution import Emergence, emergence, emergences
 from planner.emergence.forecast import Due, Forecast, gap
+from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
     Basis,
@@ -10,26 +12,40 @@ from planner.emergence.profiles import (
     known_species,
     profile_of,
     shipped,
+    stated_profile,
 )
 from planner.emergence.stage import forecasts
 from planner.emergence.temperatures import read_temperatures
+from planner.emergence.together import expected_together, same_day, together
 
 __all__ = [
+    "Accuracy",
     "Basis",
+    "Compared",
     "Due",
+    "Emergence",
     "Forecast",
+    "Learned",
     "Profile",
+    "accept",
     "assumption",
+    "emergence",
+    "emergences",
+    "expected_together",
     "faults",
     "forecasts",
     "gap",
     "gap_texts",
     "known_species",
+    "learn",
     "predict",
     "predict_all",
     "profile_of",
     "read_temperatures",
+    "same_day",
     "shipped",
+    "stated_profile",
+    "together",
     "warnings",
     "why_no_date",
 ]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from planner.emergence.profiles import profile_of, shipped
+from planner.emergence import learned_file
+from planner.emergence.profiles import not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
@@ -12,7 +13,7 @@ KNOWN_THRESHOLDS = (3.9, 16.0)
 
 
 def faults(season: Season) -> tuple[Problem, ...]:
-    """Species without a usable profile, and every fault of the temperature file, sorted."""
+    """Species without a usable profile, and all faults of the temperature file and learned.yaml, sorted."""
     found = set[Problem]()
     in_settings = {season.species, *season.profiles, *(e.species for e in season.expected)}
     for name in in_settings:
@@ -21,24 +22,25 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    try:
-        measured(season)
-    except FaultyFiles as faulty:
-        found.update(faulty.problems)
+    for read in (lambda: measured(season), lambda: learned_file.read(season.folder)):
+        try:
+            read()
+        except FaultyFiles as faulty:
+            found.update(faulty.problems)
     return tuple(sorted(found))
 
 
 def _unusable(season: Season, name: str) -> list[str]:
     try:
-        profile_of(season, name)
+        stated_profile(season, name)
     except ValueError as fault:
         return [str(fault)]
     return []
 
 
 def warnings(season: Season) -> tuple[str, ...]:
-    """Unusual thresholds, and a threshold changed without its requirement."""
-    found = []
+    """Unusual thresholds, one changed without its requirement, and what was learned but is not applied."""
+    found = list[str]()
     low, high = KNOWN_THRESHOLDS
     for name, entry in sorted(season.profiles.items()):
         if entry.lower is None:
@@ -52,4 +54,11 @@ def warnings(season: Season) -> tuple[str, ...]:
                 f"{stated} without a requirement: the two belong together, "
                 f"{base.requirement:g} degree-days were counted above {base.lower:g} °C"
             )
+    for learned in learned_file.read(season.folder):
+        if learned.replaced_by is None and not _unusable(season, learned.species):
+            why = not_applied(season, stated_profile(season, learned.species), learned)
+            if why:
+                found.append(
+                    f"{learned_file.FILE}: what was learned of {learned.species} is not applied: {why}"
+                )
     return tuple(found)

@@ -43,16 +43,17 @@ def predict_all(season: Season, pupae: Sequence[Pupa]) -> list[Due | None]:
     dues: list[Due | None] = [None] * len(pupae)
     for species in dict.fromkeys(p.species for p in pupae):
         which = [i for i, p in enumerate(pupae) if p.species == species and p.pupated is not None]
-        found = _of_one_species(season, profile_of(season, species), [pupae[i] for i in which])
+        if not which:
+            continue
+        profile = profile_of(season, species)
+        found = predict_from(season, profile, curve_of(season, profile), [pupae[i] for i in which])
         for i, due in zip(which, found, strict=True):
             dues[i] = due
     return dues
 
 
-def _of_one_species(season: Season, profile: Profile, pupae: Sequence[Pupa]) -> list[Due | None]:
-    if not pupae:
-        return []
-    curve = curve_of(season, profile)
+def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pupa]) -> list[Due | None]:
+    """``predict`` for pupae of one species, all pupated, with any profile and its curve."""
     whens = [p.pupated for p in pupae if p.pupated is not None]
     start, first, last = (
         np.array([days_from_epoch(moment) for moment in moments])

@@ -31,7 +31,8 @@ def test_every_shipped_value_says_where_it_comes_from_and_how_well_it_is_known(n
 def test_the_monarch_is_as_its_file_says():
     assert shipped()["monarch"] == Profile(
         key="monarch", name="monarch", latin="Danaus plexippus", word="chrysalis", lower=11.5, upper=33,
-        requirement=126, spread=0.07, firm_after=24, darkens_before=24, wing_drying=3, wing_reach=10,
+        requirement=126, spread=0.08, season_share=0.33, day_share=0.33, emerges_from=6, emerges_until=12,
+        firm_after=24, darkens_before=24, darkens_spread=8, wing_drying=3, wing_reach=10,
     )  # fmt: skip
 
 
@@ -53,6 +54,27 @@ def test_a_species_of_the_keepers_own_needs_a_threshold_and_a_requirement_and_ge
     assert profile.basis["lower"].status == "keeper"
     assert profile.basis["firm_after"].status == "common practice"
     assert profile.basis["spread"].status == "guess"
+
+
+@pytest.mark.parametrize(
+    ("values", "message"),
+    [
+        (
+            {"season_share": 0.6, "day_share": 0.4},
+            "profiles.x.day_share: 0.4 of the spread is not allowed: "
+            "season_share and day_share 0 to 0.99 together",
+        ),
+        (
+            {"emerges_from": 6, "emerges_until": 6},
+            "profiles.x.emerges_until: 6 h is not allowed: above emerges_from (6 h), up to 24 h",
+        ),
+        ({"darkens_spread": 0}, "profiles.x.darkens_spread: 0 h is not allowed: 1 to 240 h"),
+    ],
+)
+def test_shares_and_hours_that_make_no_sense_are_refused(values, message):
+    with pytest.raises(ValueError, match=r"^profiles\.x") as refusal:
+        Profile(key="x", name="x", lower=10, requirement=100, **values)
+    assert str(refusal.value) == message
 
 
 @pytest.mark.parametrize(

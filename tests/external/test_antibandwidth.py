@@ -31,8 +31,8 @@ def proved_gap(graph):
 
 @pytest.mark.parametrize("n", [2, 3, 7, 12, 25])
 def test_paths(n):
-    # floor(n / 2): Leung, Vornberger, Witthoff, SIAM J. Comput. 13 (1984) 650-667; Miller, Pritikin, Networks 19
-    # (1989) 651-666
+    # floor(n / 2): Leung, Vornberger, Witthoff, SIAM J. Comput. 13 (1984) 650-667; Miller, Pritikin,
+    # Networks 19 (1989) 651-666
     assert proved_gap(nx.path_graph(n)) == n // 2
 
 
@@ -44,7 +44,8 @@ def test_cycles(n):
 
 @pytest.mark.parametrize(("m", "n"), [(2, 2), (4, 3), (5, 4), (6, 2), (5, 5)])
 def test_meshes(m, n):
-    # ceil(n (m - 1) / 2) for m >= n >= 2: Raspaud, Schröder, Sýkora, Török, Vrt'o, Discrete Math. 309 (2009) 3541-3552
+    # ceil(n (m - 1) / 2) for m >= n >= 2: Raspaud, Schröder, Sýkora, Török, Vrt'o, Discrete Math. 309 (2009)
+    # 3541-3552
     assert proved_gap(nx.grid_2d_graph(m, n)) == math.ceil(n * (m - 1) / 2)
 
 
@@ -57,13 +58,12 @@ def test_complete_binary_trees(depth):
 
 @pytest.mark.parametrize(("n", "k"), [(9, 2), (12, 3), (20, 4)])
 def test_lines_where_everybody_within_k_spots_is_a_neighbour(n, k):
-    # floor(n / (k + 1)): own derivation, no source. Every k + 1 spots in a row hold dates that far apart, so
-    # k gaps fit into n - 1 days... and dealing round in k + 1 heaps reaches it.
+    # floor(n / (k + 1)): own derivation, no source.
     line = nx.Graph([(a, b) for a in range(n) for b in range(max(0, a - k), a)])
     assert proved_gap(line) == n // (k + 1)
 
 
-# Sinnl, Cent. Eur. J. Oper. Res. 29 (2021) 1057-1077; Fazekas et al., CPAIOR 2020 (see data/antibandwidth/README.md)
+# Sinnl, Cent. Eur. J. Oper. Res. 29 (2021) 1057-1077; Fazekas et al., CPAIOR 2020: see the data's README.md
 PUBLISHED = {
     "A-pores_1": 6,
     "B-ibm32": 9,

@@ -1,0 +1,138 @@
+"""``learned.yaml``: what was learned from a season's records and accepted, with its history.
+
+Only the tool writes it. Nothing is ever taken out: an entry that a later one takes the place of says so.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+
+from planner.season.fields import Fields, Range, Report
+from planner.season.load import read_bytes
+from planner.season.problems import FaultyFiles
+from planner.season.yaml_text import LARGEST, Node, read_yaml
+
+FILE = "learned.yaml"
+FORM = 1
+_HEAD = """\
+# What was learned from this season's records and accepted, written by hangplan. In force for each species:
+# the entry that is not replaced. requirement: degree-days above lower; spread, season_share, day_share: as in
+# a profile; records, hanging: on how many emergences it rests, and on how many that were still hanging.
+"""
+_SHARE = Range(0, 0.99)
+_NUMBERS = {
+    "requirement": Range(0, 5000, "degree-days", above=True),
+    "spread": Range(0, 0.5, above=True),
+    "season_share": _SHARE,
+    "day_share": _SHARE,
+    "lower": Range(-20, 30, "°C"),
+    "upper": Range(-20, 60, "°C"),
+    "from_requirement": Range(0, 5000, "degree-days", above=True),
+    "from_spread": Range(0, 0.5, above=True),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """What was accepted for one species on one day, and the profile it was learned from.
+
+    It holds for that profile only: when one of ``lower``, ``upper``, ``from_requirement`` and
+    ``from_spread`` is no longer what the profile says, the profile has the last word.
+    """
+
+    accepted: date
+    species: str
+    requirement: float
+    spread: float
+    season_share: float
+    day_share: float
+    lower: float
+    upper: float
+    from_requirement: float
+    from_spread: float
+    records: int
+    hanging: int
+    replaced_by: date | None = None
+
+
+def dump(entries: Sequence[Entry]) -> bytes:
+    """The file's bytes."""
+    lines = [f"learned: {FORM}", "entries:" if entries else "entries: []"]
+    for entry in entries:
+        stated = ((f.name, getattr(entry, f.name)) for f in fields(entry))
+        lines.append("  - {" + ", ".join(f"{k}: {_value(v)}" for k, v in stated if v is not None) + "}")
+    return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
+
+
+def _value(value: object) -> str:
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)
+    # Not in scientific notation, which YAML may take for text.
+    return f"{value:.9f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+
+
+def read(folder: Path) -> tuple[Entry, ...]:
+    """All entries, oldest first; none where there is no file. Raises FaultyFiles."""
+    try:
+        stamp = (folder / FILE).stat()
+    except FileNotFoundError:
+        return ()
+    except OSError:
+        return parse(read_bytes(folder, FILE, LARGEST) or b"")  # says why
+    return _read(folder, stamp.st_mtime_ns, stamp.st_size)
+
+
+@lru_cache(maxsize=4)
+def _read(folder: Path, _changed: int, _size: int) -> tuple[Entry, ...]:
+    data = read_bytes(folder, FILE, LARGEST)
+    return () if data is None else parse(data)
+
+
+def parse(data: bytes) -> tuple[Entry, ...]:
+    """Read what ``dump`` wrote. Raises FaultyFiles with all problems."""
+    report = Report(FILE)
+    top = Fields(report, read_yaml(data, FILE), "", ("learned", "entries"))
+    form = top.integer("learned", 0, 1, 10**6, need=True)
+    if form > FORM:
+        top.fault("learned", f"{form}: written by a newer hangplan; this one reads up to {FORM}")
+        raise FaultyFiles(report.problems)
+    entries = tuple(_entries(report, top.items("entries")))
+    if report.problems:
+        raise FaultyFiles(report.problems)
+    return entries
+
+
+def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entry]:
+    lines: dict[str, int] = {}  # of the entries in force
+    for where, node in items:
+        found = Fields(report, node, where, [f.name for f in fields(Entry)])
+        accepted = found.day("accepted", None, need=True)
+        species = found.text("species", "", need=True, longest=40)
+        numbers = {key: found.number(key, 1.0, allowed, need=True) for key, allowed in _NUMBERS.items()}
+        replaced_by = found.day("replaced_by", None)
+        records, hanging = (found.integer(key, 0, 0, 10**7, need=True) for key in ("records", "hanging"))
+        if found.clean and numbers["lower"] >= numbers["upper"]:
+            found.fault("upper", f"must be above lower, {numbers['lower']:g} °C")
+        if found.clean and numbers["season_share"] + numbers["day_share"] > 0.99:
+            found.fault("day_share", "season_share and day_share together must be at most 0.99")
+        if found.clean and replaced_by is None:
+            if species in lines:
+                found.fault(
+                    "species", f"the entry in line {lines[species]} is in force already: only one can be"
+                )
+            lines.setdefault(species, node.line)
+        if found.clean and accepted is not None:
+            yield Entry(
+                accepted=accepted, species=species, **numbers, records=records, hanging=hanging,
+                replaced_by=replaced_by,
+            )  # fmt: skip
+
+
+def in_force(folder: Path, species: str) -> Entry | None:
+    """The entry in force for a species. Raises FaultyFiles."""
+    return next((e for e in read(folder) if e.species == species and e.replaced_by is None), None)
