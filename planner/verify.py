@@ -102,7 +102,7 @@ def clashes_told(case: Case) -> Findings:
             yield (
                 (pair.a, pair.b),
                 f"{_names(pair, case)} hang {near} with {_days(pair.gap)} between them: "
-                f"allowed is {_days(case.plan.gap_days)} or more, or to list them under {where}",
+                f"allowed is {case.wanted}, or to list them under {where}",
             )
 
 
@@ -121,7 +121,7 @@ def nothing_invented(case: Case) -> Findings:
 def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
     true = case.clashes.get(_key(pair))
     if true is None:
-        yield f": allowed are only neighbours less than {_days(case.plan.gap_days)} apart"
+        yield f": allowed are only neighbours that do not have {case.wanted} between them"
         return
     if where == "waiting" and not _may_wait(true, case):
         yield ": allowed is that only while one of them is soft and neither is moved"

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from planner.emergence import Due, Forecast, forecasts, gap
+from planner.emergence import Due, Forecast, emergences, forecasts, gap, together
 from planner.season.plan_record import Plan, TooClose
 from planner.season.season import Season
 from planner.verify_geometry import Hung, locate, neighbours
@@ -74,8 +74,29 @@ class Case:
 
     @cached_property
     def clashes(self) -> Mapping[frozenset[str], TooClose]:
-        """The pairs due too soon after one another."""
-        return {key: pair for key, pair in self.pairs.items() if pair.gap < self.plan.gap_days}
+        """The pairs due too soon after one another, or too likely to dry together where that is asked for."""
+        risk = self.plan.risk
+        if risk is None:
+            return {key: pair for key, pair in self.pairs.items() if pair.gap < self.plan.gap_days}
+        chances = emergences(self.season, self.season.pupae)
+        known: dict[tuple[int, int], float] = {}
+        found = {}
+        for key, pair in self.pairs.items():
+            a, b = chances[pair.a], chances[pair.b]
+            if a is not None and b is not None:
+                both = id(a), id(b)  # pupae of one species and date share one distribution
+                known[both] = known[both] if both in known else together(a, b)
+                if known[both] > risk or pair.gap < self.plan.gap_days:
+                    found[key] = pair
+        return found
+
+    @property
+    def wanted(self) -> str:
+        """What is asked for between neighbours, in words."""
+        if self.plan.risk is not None:
+            return f"a chance of {self.plan.risk:.2%} or less to dry their wings together"
+        days = self.plan.gap_days
+        return f"{days:g} day or more" if days == 1 else f"{days:g} days or more"
 
     def due(self, pupa: str) -> Due | None:
         """When a pupa emerges, as far as anybody knows."""

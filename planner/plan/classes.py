@@ -2,65 +2,95 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations_with_replacement
 
-from planner.plan.instance import EPS
+import networkx as nx
+
+from planner.plan.instance import EPS, Instance
 
 
 @dataclass(frozen=True)
 class DueClasses:
-    """Items grouped by due, ascending.
+    """Items grouped by due (and kind, where kinds matter), ascending.
 
-    Two classes clash when their dues are closer than the gap. That clash graph is a unit interval graph,
-    so its maximal cliques are *runs* of consecutive classes.
+    Where only dates count, two classes clash when their dues are closer than the gap. That clash graph is a
+    unit interval graph, so its maximal cliques are *runs* of consecutive classes.
     """
 
-    dues: tuple[float, ...]  # earliest due of each class
+    dues: tuple[float, ...]  # of each class, the earliest
     members: tuple[tuple[int, ...], ...]  # items of each class
-    window: tuple[tuple[int, int], ...]  # first and last class each class clashes with (itself included)
+    near: tuple[Collection[int], ...]  # the classes each class clashes with; itself too if its items clash
+    runs: tuple[Sequence[int], ...]  # maximal sets of mutually clashing classes
+    pairs: tuple[tuple[int, int], ...]  # clashing pairs in no run, both ways round
 
     @cached_property
     def of(self) -> dict[int, int]:
         """Item → class."""
         return {i: c for c, items in enumerate(self.members) for i in items}
 
-    @cached_property
-    def runs(self) -> tuple[range, ...]:
-        """Maximal runs of consecutive, mutually clashing classes."""
-        return _runs(self.window)
-
     def runs_at(self, days: float) -> tuple[range, ...]:
-        """The same for another gap; right only for classes that were not merged."""
+        """Runs of classes due closer than ``days``; right only for classes that were not merged."""
         return _runs(_windows(self.dues, days))
 
     def __len__(self) -> int:
         return len(self.dues)
 
 
-def due_classes(dues: Sequence[float], gap: float, *, merge: bool = True) -> DueClasses:
-    """Group items by due.
+def due_classes(inst: Instance, gap: float, *, merge: bool = True) -> DueClasses:
+    """Group the items of an instance.
 
-    ``gap`` in days; at a gap of 0 everybody may be neighbours. ``merge``: dues that clash with each other
-    and with exactly the same others become one class (twins: nothing is lost at this gap).
+    ``gap`` in days; at a gap of 0 dates allow everybody to be neighbours. ``merge``: dues that clash with
+    each other and with exactly the same others become one class (twins: nothing is lost at this gap).
     """
-    groups: list[tuple[float, list[int]]] = []
-    for item in sorted(range(len(dues)), key=lambda i: (dues[i], i)):
-        if groups and dues[item] - groups[-1][0] < EPS:
-            groups[-1][1].append(item)
+    groups: list[tuple[float, int, list[int]]] = []
+    kinds = inst.kinds if inst.risky else (0,) * len(inst.dues)
+    for item in sorted(range(len(inst.dues)), key=lambda i: (inst.dues[i], kinds[i], i)):
+        due, kind = inst.dues[item], kinds[item]
+        if groups and due - groups[-1][0] < EPS and kind == groups[-1][1]:
+            groups[-1][2].append(item)
         else:
-            groups.append((dues[item], [item]))
+            groups.append((due, kind, [item]))
+    if inst.risky:
+        return _with_risk(inst, gap, groups)
+    windows = _windows([due for due, _, _ in groups], gap)
     merged: list[tuple[float, list[int]]] = []
-    windows = _windows([due for due, _ in groups], gap)
-    for (due, items), window, before in zip(groups, windows, [None, *windows], strict=False):
+    for (due, _, items), window, before in zip(groups, windows, [None, *windows], strict=False):
         if merge and window == before and window[0] < window[1]:
             merged[-1][1].extend(items)
         else:
             merged.append((due, list(items)))
-    kept = [due for due, _ in merged]
+    dues = tuple(due for due, _ in merged)
+    members = tuple(tuple(items) for _, items in merged)
+    if gap <= EPS:  # nobody clashes, not even two of one date
+        return DueClasses(dues, members, ((),) * len(dues), (), ())
     # Twins span no gap, so the windows of the representatives are those of all members.
-    return DueClasses(tuple(kept), tuple(tuple(items) for _, items in merged), tuple(_windows(kept, gap)))
+    windows = _windows(dues, gap)
+    near = tuple(range(first, last + 1) for first, last in windows)
+    return DueClasses(dues, members, near, _runs(windows), ())
+
+
+def _with_risk(inst: Instance, gap: float, groups: Sequence[tuple[float, int, list[int]]]) -> DueClasses:
+    """Classes that clash by date or by kind: any graph, so its maximal cliques are searched for."""
+    graph: nx.Graph[int] = nx.Graph()
+    near: list[set[int]] = [set() for _ in groups]
+    one_of = [items[0] for _, _, items in groups]
+    for c, d in combinations_with_replacement(range(len(groups)), 2):
+        if inst.clash(one_of[c], one_of[d], gap):
+            near[c].add(d)
+            near[d].add(c)
+    selfish = {c for c, others in enumerate(near) if c in others}
+    graph.add_nodes_from(selfish)
+    graph.add_edges_from((c, d) for c in selfish for d in near[c] & selfish if c != d)
+    runs = tuple(tuple(sorted(clique)) for clique in nx.find_cliques(graph)) if selfish else ()
+    # A class whose own items may be neighbours fits into no run: its clashes are taken one by one.
+    pairs = tuple(
+        (c, d) for c, others in enumerate(near) for d in others if c not in selfish or d not in selfish
+    )
+    members = tuple(tuple(items) for _, _, items in groups)
+    return DueClasses(tuple(due for due, _, _ in groups), members, tuple(near), runs, pairs)
 
 
 def _runs(windows: Sequence[tuple[int, int]]) -> tuple[range, ...]:

@@ -18,7 +18,7 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     items still to hang: the fullest run is the bottleneck. Who is left over takes the least bad of the spots
     left, or stays.
     """
-    state = _State(inst, due_classes(inst.dues, gap))
+    state = _State(inst, due_classes(inst, gap))
     for item in sorted(inst.homes, key=lambda i: (inst.graph.degree(inst.homes[i]), i)):
         if item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item]):
             state.put(item, inst.homes[item])
@@ -67,18 +67,20 @@ class _State:
                 self.run_load[r] += len(self.waiting[c])
 
     def conflicts(self, node: Node, c: int) -> int:
-        first, last = self.classes.window[c]
-        return sum(first <= self.class_at.get(other, -1) <= last for other in self.inst.graph[node])
+        near = self.classes.near[c]
+        return sum(self.class_at.get(other, -1) in near for other in self.inst.graph[node])
 
     def best_class(self, node: Node) -> int | None:
         shut: set[int] = set()
         for other in self.inst.graph[node]:
-            if (near := self.class_at.get(other)) is not None:
-                first, last = self.classes.window[near]
-                shut.update(range(first, last + 1))
+            if (c := self.class_at.get(other)) is not None:
+                shut.update(self.classes.near[c])
         able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
-        key = lambda c: (max(self.run_load[r] for r in self.runs_of[c]), len(self.waiting[c]), -c)  # noqa: E731
-        return max(able, key=key, default=None)
+        return max(able, key=self.urgency, default=None)
+
+    def urgency(self, c: int) -> tuple[int, int, int]:
+        load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
+        return load, len(self.waiting[c]), -c
 
     def put(self, item: int, node: Node) -> None:
         c = self.classes.of[item]

@@ -30,6 +30,9 @@ class Instance:
         Items (not pinned) that may stay on a node of their own, which is open to nobody else.
     barred
         Those of ``homes`` that must leave it if at all possible.
+    kinds, risky
+        Kind of each item, and pairs of kinds (both ways round) that clash whatever their dues; empty when
+        only dates count.
     open_nodes
         Nodes anybody may be given.
     """
@@ -40,6 +43,8 @@ class Instance:
     open_nodes: tuple[Node, ...]
     homes: Mapping[int, Node] = field(default_factory=dict)
     barred: frozenset[int] = frozenset()
+    kinds: tuple[int, ...] = ()
+    risky: frozenset[tuple[int, int]] = frozenset()
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -60,6 +65,14 @@ class Instance:
         """Days between the dues of two items."""
         return abs(self.dues[a] - self.dues[b])
 
+    def clash(self, a: int, b: int, gap: float) -> bool:
+        """Whether two items may not be neighbours: due closer than ``gap`` days, or at risk together."""
+        return self.gap(a, b) < gap - EPS or self.at_risk(a, b)
+
+    def at_risk(self, a: int, b: int) -> bool:
+        """Whether two items are of kinds that clash whatever their dues."""
+        return bool(self.risky) and (self.kinds[a], self.kinds[b]) in self.risky
+
     def neighbour_pairs(self, spot_of: SpotOf) -> list[tuple[int, int]]:
         """Pairs of items that hang on neighbouring nodes; pairs of two pinned items are left out."""
         at = {node: item for item, node in spot_of.items()}
@@ -70,8 +83,8 @@ class Instance:
         ]
 
     def clashes(self, spot_of: SpotOf, gap: float) -> list[tuple[int, int]]:
-        """Those of the neighbour pairs whose gap is too small."""
-        return [p for p in self.neighbour_pairs(spot_of) if self.gap(*p) < gap - EPS]
+        """Those of the neighbour pairs that clash."""
+        return [p for p in self.neighbour_pairs(spot_of) if self.clash(*p, gap)]
 
     def smallest_gap(self, spot_of: SpotOf) -> float:
         """Smallest gap among the neighbour pairs, infinite when there are none."""

@@ -47,7 +47,7 @@ class HangModel:
     ):
         self.inst, self.gap, self.counted = inst, gap, counted
         self.cover = cover if cover is not None else edge_clique_cover(inst.graph)
-        self.classes = due_classes(inst.dues, gap, merge=merge and not counted)
+        self.classes = due_classes(inst, gap, merge=merge and not counted)
         self.cp = cp_model.CpModel()
         self.x: dict[tuple[Node, int], Var] = {}
         self.stay: dict[int, Var] = {}
@@ -78,8 +78,7 @@ class HangModel:
             return shut
         for other in inst.graph[node]:
             if other in inst.held:
-                first, last = self.classes.window[self.classes.of[inst.held[other]]]
-                shut.update(range(first, last + 1))
+                shut.update(self.classes.near[self.classes.of[inst.held[other]]])
         return shut
 
     def literals(self, node: Node, run: Iterable[int]) -> list[Var]:
@@ -101,7 +100,8 @@ class HangModel:
         days = range(1, math.ceil(self.gap - EPS))
         terms = [worry(days[-1] if days else 0) * self.clash_count]
         for d in days:
-            terms.append((worry(d - 1) - worry(d)) * _count(count_closer(self, d)))
+            closer = count_closer(self, self.classes.runs_at(d))
+            terms.append((worry(d - 1) - worry(d)) * _count(closer))
         return cp_model.LinearExpr.sum(terms)
 
     @property
@@ -175,30 +175,37 @@ def neighbours_apart(m: HangModel) -> None:
             sides = [lits for node in clique if (lits := m.literals(node, run))]
             if len(sides) > 1:
                 m.cp.add_at_most_one([literal for side in sides for literal in side])
+    for u, v in m.inst.graph.edges if m.classes.pairs else ():
+        for c, d in m.classes.pairs:
+            if (one := m.literals(u, (c,))) and (other := m.literals(v, (d,))):
+                m.cp.add_at_most_one([*one, *other])
 
 
 def clashes_counted(m: HangModel) -> None:
     """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
     if m.counted:
-        m.clash = count_closer(m, m.gap)
+        m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
 
 
-def count_closer(m: HangModel, days: float) -> dict[tuple[Node, Node], Var]:
-    """For each edge e = (s, t) and run r of ``days``: (s holds one of r) + (t holds one of r) <= 1 + y[e].
+def count_closer(
+    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = ()
+) -> dict[tuple[Node, Node], Var]:
+    """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
     A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
     clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
     y[e in q]: implied, but it lifts the bound. Returns y, with each edge both ways round.
     """
-    held, of, runs = m.inst.held, m.classes.of, m.classes.runs_at(days)
+    held, of = m.inst.held, m.classes.of
     y: dict[tuple[Node, Node], Var] = {}
 
-    def side(node: Node, run: range) -> tuple[list[Var], int]:
+    def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
         return m.literals(node, run), int(node in held and of[held[node]] in run)
 
     for u, v in m.inst.graph.edges:
-        for run in runs if u not in held or v not in held else ():
-            (a, a1), (b, b1) = side(u, run), side(v, run)
+        sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
+        for left, right in sides if u not in held or v not in held else ():
+            (a, a1), (b, b1) = side(u, left), side(v, right)
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var("")

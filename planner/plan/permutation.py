@@ -23,7 +23,7 @@ def is_permutation(inst: Instance) -> bool:
     """Whether every node is taken and all dues differ."""
     dues = sorted(inst.dues)
     distinct = all(b - a > EPS for a, b in pairwise(dues))
-    return distinct and not inst.homes and len(inst.free_items) == len(inst.open_nodes)
+    return distinct and not inst.homes and not inst.risky and len(inst.free_items) == len(inst.open_nodes)
 
 
 class PermutationModel:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
@@ -43,8 +43,11 @@ def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
     """A restriction: no more than ``touched`` items leave their home."""
 
     def restrict(model: HangModel) -> None:
-        if model.stay:
-            model.cp.add(model.stays >= len(inst.free_items) - touched)
+        need = len(inst.free_items) - touched
+        if need > len(model.stay):
+            model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
+        elif need > 0:
+            model.cp.add(model.stays >= need)
 
     return restrict
 
@@ -67,7 +70,8 @@ def carrying_level(
     best = least_carrying(inst, start, carrying)
     effort.say("least carrying")
     settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
-    model = HangModel(Instance(inst.graph, inst.dues, settled, inst.open_nodes), gap, merge=False)
+    rest = replace(inst, pinned=settled, homes={}, barred=frozenset())
+    model = HangModel(rest, gap, merge=False)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 from typing import cast
 
-from planner.emergence import Forecast, forecasts
+from planner.emergence import Forecast, emergences, expected_together, forecasts
 from planner.plan.carry import carrying_of
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.moves import moves_of
@@ -37,7 +38,7 @@ def make_plan(
     Parameters
     ----------
     gap
-        Days between neighbours' dues; None: the season's.
+        Days between neighbours' dues; None: the season's gap or risk.
     widest
         Make the smallest gap as wide as possible before touching as few as possible.
     seconds
@@ -52,17 +53,18 @@ def make_plan(
     date.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress)
-    days = season.gap_days if gap is None else gap
+    risk = season.risk if gap is None else None
+    days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
-    case = situation(season, now)
+    case = situation(season, now, risk)
     inst = case.instance
-    settled = settle(inst, days, effort, _worry(now))
+    settled = settle(inst, days, effort, None if risk is not None else _worry(now))
     spot_of, levels = settled.spot_of, list(settled.levels)
     if not case.movable:
         levels = [level for level in levels if level.name in ("clashes", "trouble")]
     elif settled.level("clashes").value == 0 and not any(x.name == "left" and x.value for x in levels):
         spot_of, levels = _polish(case, settled, days, widest, effort)
-    return _record(season, case, now, spot_of, on, days, levels)
+    return _record(season, case, now, spot_of, on, days, levels, risk)
 
 
 def _polish(
@@ -115,6 +117,7 @@ def _record(
     on: datetime,
     days: float,
     levels: list[Level],
+    risk: float | None,
 ) -> Plan:
     where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
     moved = {case.ids[i] for i in case.instance.touched(spot_of)}
@@ -144,9 +147,24 @@ def _record(
         waiting=waiting,
         left=tuple(sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))),
         proof=tuple(levels),
-        settings={"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance},
+        settings={"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
+        | ({} if risk is None else {"risk": risk}),
+        drying=_drying(season, case, spot_of),
         inputs=dict(season.digests),
     )
+
+
+def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float]:
+    """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
+    inst = case.instance
+    everyone = replace(inst, pinned={})  # pairs that may not be touched count here
+    chances = emergences(season, [season.pupa[i] for i in case.ids])
+
+    def expected(where: SpotOf) -> float:
+        pairs = [(case.ids[a], case.ids[b]) for a, b in everyone.neighbour_pairs(where)]
+        return round(expected_together(pairs, chances), 3)
+
+    return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
 
 
 def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations_with_replacement
 from math import dist
 
-from planner.emergence import Due, Forecast
+from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.plan.instance import Instance, SpotOf
 from planner.rack.neighbours import neighbour_graph
@@ -47,13 +48,13 @@ class Situation:
         """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
         clashes: list[TooClose] = []
         waiting: list[TooClose] = []
-        everyone = Instance(self.instance.graph, self.instance.dues, {}, ())
+        everyone = replace(self.instance, pinned={})  # pairs that may not be touched are told too
         moved = set(self.instance.touched(spot_of))
         for i, j in everyone.neighbour_pairs(spot_of):
-            gap = due_gap(self.dues[i], self.dues[j])
-            if gap >= days - 1e-6:
+            if not self.instance.clash(i, j, days):
                 continue
             a, b = sorted((i, j))
+            gap = due_gap(self.dues[i], self.dues[j])
             at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             soft = [k for k in (a, b) if self.now[self.ids[k]].stage == "soft"]
@@ -70,8 +71,11 @@ def stays_put(pupa: Pupa, season: Season, forecast: Forecast) -> bool:
     return not forecast.movable or pupa.stay or not isinstance(season.place[pupa.place], Lid)
 
 
-def situation(season: Season, now: Mapping[str, Forecast]) -> Situation:
-    """Sort out who may move and what is open, as of the forecasts ``now``."""
+def situation(season: Season, now: Mapping[str, Forecast], risk: float | None = None) -> Situation:
+    """Sort out who may move and what is open, as of the forecasts ``now``.
+
+    ``risk``: chance allowed that two neighbours dry their wings together; None where only dates count.
+    """
     present = [p for p in season.pupae if p.present]
     homes = {p.id: home_of(season, p.id) for p in present}
     dated = [p for p in present if now[p.id].due is not None]
@@ -84,6 +88,7 @@ def situation(season: Season, now: Mapping[str, Forecast]) -> Situation:
     dues = tuple(round((m - first).total_seconds() / 86400, 6) for m in medians) if first else ()
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
     free = [i for i, p in enumerate(dated) if p.id not in fixed]
+    kinds, risky = ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, dated, risk)
     instance = Instance(
         graph=graph,
         dues=dues,
@@ -91,9 +96,33 @@ def situation(season: Season, now: Mapping[str, Forecast]) -> Situation:
         open_nodes=tuple(marks),
         homes={i: homes[dated[i].id] for i in free},
         barred=frozenset(i for i in free if dated[i].place in clear),
+        kinds=kinds,
+        risky=risky,
     )
     undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
     return Situation(season, now, tuple(p.id for p in dated), instance, undated)
+
+
+def _at_risk(
+    season: Season, dated: Sequence[Pupa], risk: float
+) -> tuple[tuple[int, ...], frozenset[tuple[int, int]]]:
+    """Kind of each pupa (those alike in species and pupation are one), and pairs of kinds over the risk."""
+    found = emergences(season, dated)
+    kind_of: dict[int, int] = {}
+    one_of: list[Emergence] = []
+    kinds = []
+    for pupa in dated:
+        emergence = found[pupa.id]
+        assert emergence is not None  # it has a due, so it has a distribution
+        if id(emergence) not in kind_of:
+            kind_of[id(emergence)] = len(one_of)
+            one_of.append(emergence)
+        kinds.append(kind_of[id(emergence)])
+    risky = set[tuple[int, int]]()
+    for a, b in combinations_with_replacement(range(len(one_of)), 2):
+        if together(one_of[a], one_of[b]) > risk:
+            risky |= {(a, b), (b, a)}
+    return tuple(kinds), frozenset(risky)
 
 
 def _open_marks(season: Season, taken: list[Spot]) -> list[Spot]:

@@ -95,9 +95,9 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
 
 
 def solve_repeatably(model: cp_model.CpModel, effort: Effort, work: float) -> Answer:
-    """Solve with one worker for ``work`` deterministic seconds: the same answer on a slower or busier machine.
+    """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
 
-    For what is comfort rather than safety: a plan that changes with the machine's load would puzzle its keeper.
+    For what is comfort rather than safety: a plan that changes with the load would puzzle its keeper.
     """
     return _run(model, effort, effort.clock.left, 1, work)
 

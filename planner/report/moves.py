@@ -10,7 +10,6 @@ from planner.report.text import (
     CAUTION,
     count,
     day_month,
-    days,
     paragraph,
     short_moment,
     spot_name,
@@ -43,7 +42,7 @@ def move_list(season: Season, plan: Plan) -> str:
         lines += ["", heading(season, place, len(moves)), *move_table(season, plan, moves)]
     if plan.clashes:
         pairs = count(len(plan.clashes), "pair")
-        lines += ["", paragraph(f"CLASHES to watch: {pairs} due less than {days(plan.gap_days)} apart")]
+        lines += ["", paragraph(f"CLASHES to watch: {pairs} {plan.too_near}")]
         lines += pair_rows(season, plan, plan.clashes)
     return "\n".join(lines) + "\n"
 

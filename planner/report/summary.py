@@ -57,8 +57,14 @@ def _head(season: Season, plan: Plan) -> Iterator[str]:
     yield paragraph(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.moves)} to be moved.")
     if not plan.clashes:
         but = "But for the waiting pairs below, no" if plan.waiting else "No"
-        yield paragraph(f"{but} neighbours are due less than {days(plan.gap_days)} apart.")
-    if plan.gap_days < season.gap_days:
+        yield paragraph(f"{but} neighbours are {plan.too_near}.")
+    if plan.drying:
+        planned, found = plan.drying["as_planned"], plan.drying["as_found"]
+        yield paragraph(
+            f"Neighbour pairs expected to dry their wings together: {planned:.1f} as planned, "
+            f"{found:.1f} if all were left as found."
+        )
+    if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
         yield paragraph(
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
             f"season.yaml asks for {days(season.gap_days)} (gap_days)."
@@ -83,7 +89,7 @@ def _clashes(season: Season, plan: Plan) -> Iterator[str]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
-    yield f"CLASHES: {pairs} less than {days(plan.gap_days)} apart. {_how_sure(plan)}"
+    yield paragraph(f"CLASHES: {pairs} {plan.too_near}. {_how_sure(plan)}")
     yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
     if (more := len(plan.clashes) - MOST_CLASHES) > 0:
         yield f"  and {more} more; the move list names all"

@@ -25,6 +25,7 @@ FIRST_YEAR, LAST_YEAR = 1990, 2200
 LONGEST = 5000.0  # cm
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 
@@ -34,6 +35,19 @@ def parse_number(text: str) -> float | None:
         return None
     number = float(text)
     return number if math.isfinite(number) else None
+
+
+def parse_hour(text: str) -> float | None:
+    """Hours since midnight of ``05:30`` or ``5.5``, 0 to 24, or None."""
+    match = _CLOCK.fullmatch(text)
+    hours = int(match[1]) + int(match[2]) / 60 if match else parse_number(text)
+    return hours if hours is not None and 0 <= hours <= 24 else None
+
+
+def clock(hours: float) -> str:
+    """``05:30``, of hours since midnight."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60:02}:{minutes % 60:02}"
 
 
 def parse_yes(text: str) -> bool | None:
@@ -180,6 +194,17 @@ class Fields:
             self.fault(key, f"{text.strip()}{' ' if allowed.unit else ''}{allowed.unit}: {what}")
             return default
         return number * factor
+
+    def hour(self, key: str, default: D) -> float | D:
+        """An hour of the day, 0 to 24."""
+        text = self._scalar(key, need=False)
+        if text is None:
+            return default
+        hours = parse_hour(text.strip())
+        if hours is None:
+            self.fault(key, f"'{shorten(text)}' is not an hour of the day: write 05:30 or 5.5, up to 24:00")
+            return default
+        return hours
 
     def length(
         self,

@@ -18,13 +18,31 @@ from planner.season.validate import validate
 from planner.season.yaml_text import LARGEST
 
 
+LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
+
+
 def digest(data: bytes) -> str:
     """What tells whether a file has changed: the SHA-256 of its bytes in hexadecimal."""
     return hashlib.sha256(data).hexdigest()
 
 
+def inputs_of(season: Season) -> tuple[str, ...]:
+    """Names of all files that dates and plans are made from, whether they are there or not."""
+    readings = [season.temperature_file] if season.temperature_file else []
+    return (settings.FILE, table.FILE, LEARNED, *readings)
+
+
+def digest_now(season: Season, name: str) -> str | None:
+    """Digest of what a file of the season holds now; None where there is none that can be read."""
+    try:
+        with (season.folder / name).open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None
+
+
 def load(folder: Path, known_species: Collection[str]) -> Season:
-    """Read ``season.yaml`` and, if it is there, ``pupae.csv``.
+    """Read ``season.yaml`` and, if it is there, ``pupae.csv``; of other inputs note the digest.
 
     Parameters
     ----------
@@ -69,6 +87,10 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         raise FaultyFiles(problems)
     places = {fold(p.name): p for p in stated.season.places}
     pupae = tuple(_settle(p, places[fold(p.place)]) for p in record.pupae)
+    for name in inputs_of(stated.season):
+        # Those just read were digested as they were read; of the others a later reading can only be newer.
+        if name not in (settings.FILE, table.FILE) and (now := digest_now(stated.season, name)):
+            digests[name] = now
     return replace(stated.season, pupae=pupae, digests=digests)
 
 

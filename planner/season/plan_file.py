@@ -23,7 +23,8 @@ FILE = "plan.yaml"
 FORM = 1
 LARGEST = 64_000_000  # bytes
 KEYS = (
-    "plan", "on", "gap_days", "settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left",
+    "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
+    "waiting", "left",
 )  # fmt: skip
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
@@ -40,6 +41,8 @@ def dump(plan: Plan) -> bytes:
     """The file's bytes. Numbers must be finite and times local, or ValueError is raised."""
     lines = [f"plan: {FORM}", f"'on': {_time(plan.on)}", f"gap_days: {_number(plan.gap_days)}"]
     lines += _block("settings", (f"  {_text(k)}: {_number(v)}" for k, v in plan.settings.items()), "{}")
+    if plan.drying:
+        lines += _block("drying", (f"  {_text(k)}: {_number(v)}" for k, v in plan.drying.items()), "{}")
     lines += _block("inputs", (f"  {_text(k)}: {_text(v)}" for k, v in plan.inputs.items()), "{}")
     lines += _block("proof", map(_level, plan.proof))
     lines += _block("hangs", map(_hang, plan.hangs))
@@ -65,10 +68,12 @@ def parse(data: bytes) -> Plan:
         top.fault("plan", f"{form}: the file was written by a newer hangplan; this one reads up to {FORM}")
         raise FaultyFiles(report.problems)
     settings, inputs = top.mapping("settings", None), top.mapping("inputs", None)
+    drying = top.mapping("drying", None)
     plan = Plan(
         on=_moment(top, "on"),
         gap_days=top.number("gap_days", 0.0, Range(0, 1e6, "days"), need=True),
         settings={k: settings.number(k, 0.0, _ANY, need=True) for k in settings.map},
+        drying={k: drying.number(k, 0.0, _ANY, need=True) for k in drying.map},
         inputs={k: _free(inputs, k) for k in inputs.map},
         proof=tuple(_read_level(f) for f in _each(top, "proof", ("name", "value", "bound", "proved"))),
         hangs=tuple(

@@ -69,6 +69,8 @@ class Plan:
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
     who may not be touched yet). ``inputs``: digest of each file it was made from.
+    ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
+    ``as_found`` (everybody left where it is).
     """
 
     on: datetime
@@ -80,4 +82,17 @@ class Plan:
     left: tuple[str, ...] = ()
     proof: tuple[Level, ...] = ()
     settings: dict[str, float] = field(default_factory=dict)
+    drying: dict[str, float] = field(default_factory=dict)
     inputs: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def risk(self) -> float | None:
+        """Chance allowed that two neighbours dry their wings together, or None where a gap is asked for."""
+        return self.settings.get("risk")
+
+    @property
+    def too_near(self) -> str:
+        """What makes two neighbours clash, in words: ``due less than 2 days apart``."""
+        if self.risk is not None:
+            return f"more than {100 * self.risk:g} % likely to dry their wings together"
+        return f"due less than {self.gap_days:g} {'day' if self.gap_days == 1 else 'days'} apart"

@@ -18,7 +18,8 @@ class SpeciesEntry:
     """What a keeper may state of a species in ``profiles:``; None means not stated.
 
     ``lower``, ``upper`` °C; ``requirement`` degree-days above ``lower`` (K); ``spread`` coefficient of
-    variation of the duration; ``firm_after``, ``darkens_before``, ``wing_drying`` hours; ``word``: what to
+    variation of the duration; ``emerges_from``, ``emerges_until`` hours of the day; ``firm_after``,
+    ``darkens_before``, ``darkens_spread`` (its standard deviation), ``wing_drying`` hours; ``word``: what to
     call the pupa.
     """
 
@@ -26,8 +27,11 @@ class SpeciesEntry:
     upper: float | None = None
     requirement: float | None = None
     spread: float | None = None
+    emerges_from: float | None = None
+    emerges_until: float | None = None
     firm_after: float | None = None
     darkens_before: float | None = None
+    darkens_spread: float | None = None
     wing_drying: float | None = None
     word: str | None = None
 
@@ -43,13 +47,17 @@ class Expected:
 
 @dataclass(frozen=True, kw_only=True)
 class Season:
-    """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``."""
+    """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``.
+
+    ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
+    """
 
     folder: Path
     name: str
     units: str = "cm"
     timezone: str = "UTC"
     gap_days: float = 2.0
+    risk: float | None = None
     species: str = "monarch"
     wing_reach: float = 10.0
     drop: float = 20.0

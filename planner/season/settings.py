@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
-from planner.season.fields import Fields, Range, Report, did_you_mean, parse_number, tidy
+from planner.season.fields import Fields, Range, Report, clock, did_you_mean, parse_number, tidy
 from planner.season.problems import shorten
 from planner.season.read_places import Stated, read_place
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
@@ -16,8 +16,8 @@ from planner.season.yaml_text import read_yaml
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "timezone", "gap_days", "species", "wing_reach", "drop", "clearance", "keeper_reach",
-    "temperature", "profiles", "places", "expected",
+    "season", "units", "timezone", "gap_days", "risk", "species", "wing_reach", "drop", "clearance",
+    "keeper_reach", "temperature", "profiles", "places", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -28,8 +28,10 @@ _PROFILE = {
     "spread": Range(0, 0.5, above=True),
     "firm_after": Range(0, 240, "h"),
     "darkens_before": Range(0, 240, "h"),
+    "darkens_spread": Range(1, 240, "h"),
     "wing_drying": Range(0, 240, "h"),
 }
+_HOURS = ("emerges_from", "emerges_until")
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         units=units,
         timezone=_timezone(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
+        risk=_risk(top),
         species=species,
         wing_reach=top.length("wing_reach", 10.0, high=200),
         drop=top.length("drop", 20.0, high=500, above=False),
@@ -91,6 +94,15 @@ def _species(fields: Fields, key: str, default: str, known: Collection[str]) -> 
     if what := unknown_species(name, known):
         fields.fault(key, what)
     return name
+
+
+def _risk(top: Fields) -> float | None:
+    """The chance allowed instead of a gap, or None where there is a gap."""
+    if not top.has("risk"):
+        return None
+    if top.has("gap_days"):
+        top.fault("risk", "is stated beside gap_days: allowed is one of the two")
+    return top.number("risk", 0.02, Range(0, 0.5, above=True))
 
 
 def _timezone(top: Fields) -> str:
@@ -171,7 +183,7 @@ def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesE
     block = top.mapping("profiles", None)
     for key in block.map:
         name = key.strip().lower()
-        fields = block.mapping(key, (*_PROFILE, "word"))
+        fields = block.mapping(key, (*_PROFILE, *_HOURS, "word"))
         if not name or not name.isprintable() or len(name) > 40:
             block.fault(key, "a species' name is one line of 1 to 40 visible characters")
         if name in found:
@@ -180,10 +192,14 @@ def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesE
         lower, upper = values["lower"], values["upper"]
         if lower is not None and upper is not None and lower >= upper:
             fields.fault("upper", f"must be above lower, {tidy(lower)} °C")
+        first, last = (fields.hour(k, None) for k in _HOURS)
+        if first is not None and last is not None and first >= last:
+            fields.fault("emerges_until", f"must be later than emerges_from, {clock(first)}")
         missing = [k for k in ("lower", "requirement") if not fields.has(k)]
         if missing and name not in known_species:
             block.fault(key, f"{' and '.join(missing)} must be given for a species that is not shipped")
-        found[name] = SpeciesEntry(**values, word=fields.text("word", None, longest=40))
+        word = fields.text("word", None, longest=40)
+        found[name] = SpeciesEntry(**values, emerges_from=first, emerges_until=last, word=word)
     return found
 
 

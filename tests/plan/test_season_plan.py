@@ -142,6 +142,13 @@ def test_the_widest_gap_at_no_further_touch_and_with_all_touches():
     assert level(wide, "smallest_gap").proved
 
 
+def test_a_wider_gap_is_not_bought_with_a_touch():
+    # m1 may not be touched, m2 could go to the mark and have no neighbour at all: but it does not clash.
+    held = pupa("m1", 3, darkening=day(9))
+    plan = plan_of([line(marks=1), tub()], [held, pupa("m2", 5)])
+    assert (moved(plan), level(plan, "touched").value, level(plan, "smallest_gap").value) == ([], 0, 2)
+
+
 def test_least_carrying_hangs_each_by_its_own_tub():
     # Two tubs under the two ends of a line; each pupa goes to its own end.
     places = [line(marks=30, left=0, front=0)] + [
@@ -203,3 +210,37 @@ def test_progress_is_told(widest):
     case = season([line(), tub(clear=True)], [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=8, y=5)])
     make_plan(case, ON, widest=widest, progress=told.append)
     assert told[0] == "looking for a plan without clashes"
+
+
+def test_a_risk_instead_of_a_gap_bounds_the_chance_of_drying_together():
+    # Twenty days of dates on one line: whatever is chosen, every neighbour pair's own chance is within the risk.
+    from planner.emergence import emergences, together
+    from planner.verify import clashes
+
+    pupae = [pupa(f"m{k}", 3 + k % 5, x=2 + k % 9 * 4, y=3 + k // 9 * 6) for k in range(10)]
+    places = [line(marks=24), tub(clear=True)]
+    plan = plan_of(places, pupae, settings={"risk": 0.02})
+    case = season(places, pupae, risk=0.02)
+    assert (plan.risk, plan.gap_days, plan.clashes) == (0.02, 0, ())
+    chances = emergences(case, case.pupae)
+    from dataclasses import replace
+
+    loose = replace(plan, gap_days=1000.0)  # then every neighbour pair is listed
+    for pair in clashes(case, loose):
+        assert together(chances[pair.a], chances[pair.b]) <= 0.02
+
+
+def test_a_smaller_risk_asks_for_more_days():
+    # Two spots side by side. At 26 % two days apart are enough, at 0.1 % they are not.
+    pupae = [pupa("m1", 3, x=5, y=5), pupa("m2", 5, x=30, y=5)]
+    places = [line(marks=2), tub(clear=True)]
+    assert plan_of(places, pupae, settings={"risk": 0.26}).clashes == ()
+    plan = plan_of(places, pupae, settings={"risk": 0.001})
+    assert len(plan.clashes) == 1
+    assert level(plan, "clashes").proved
+
+
+def test_the_benefit_is_a_number():
+    pupae = [pupa(f"m{k}", 3, x=5 + 3 * k, y=5) for k in range(4)]
+    plan = plan_of([line(marks=30), tub()], pupae)
+    assert plan.drying["as_found"] > 1 > plan.drying["as_planned"] == 0

@@ -69,7 +69,7 @@ def fewest_by_brute_force(case, plan):
     return best
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(small_seasons())
 def test_the_plan_passes_the_verifier_and_has_the_fewest_clashes(case):
     plan = make_plan(case, ON, seconds=20, workers=1)

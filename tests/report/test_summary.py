@@ -69,7 +69,7 @@ def test_every_clash_is_told_with_places_dates_and_distance():
     )
     assert "No neighbours" not in text
     assert text.split("\n\n")[2] == (
-        "CLASHES: 1 pair less than 2 days apart. Fewer are impossible: proved.\n"
+        "CLASHES: 1 pair due less than 2 days apart. Fewer are impossible: proved.\n"
         "  pupa  hangs       due     pupa  hangs       due     apart  days\n"
         "  m1    north 4 cm  11 Jul  m2    north 8 cm  12 Jul  4 cm   1\n"
     )
@@ -80,10 +80,10 @@ def test_clashes_not_proved_to_be_needed_are_said_not_to_be():
     other = TooClose(a="m1", b="m3", gap=1, distance=None)
     pupae = [pupa(f"m{n}", "2027-07-01") for n in (1, 2, 3)]
     text = said(pupae, clashes=(pair, other), proof=(Level(name="clashes", value=2, bound=0, proved=False),))
-    assert "CLASHES: 2 pairs less than 2 days apart. Not proved that any must be.\n" in text
+    assert "CLASHES: 2 pairs due less than 2 days apart. Not proved that any must be.\n" in text
     assert "\n  m1    tub-2  11 Jul  m2    tub-2  11 Jul  one lid  1\n" in text
     text = said(pupae, clashes=(pair, other), proof=(Level(name="clashes", value=2, bound=1, proved=False),))
-    assert "CLASHES: 2 pairs less than 2 days apart. Not proved: perhaps 1 would do.\n" in text
+    assert "CLASHES: 2 pairs due less than 2 days apart. Not proved: perhaps 1 would do.\n" in text
 
 
 def test_waiting_pairs_are_told_and_too_many_are_counted():

@@ -71,6 +71,14 @@ def test_a_plan_is_one_line_per_pupa():
     assert dump(PLAN).decode() == TEXT
 
 
+def test_a_risk_and_its_benefit_are_kept():
+    plan = Plan(on=T, gap_days=0, hangs=(), settings={"risk": 0.02}, drying={"as_planned": 0.1, "as_found": 3.25})
+    text = dump(plan).decode()
+    assert "settings:\n  risk: 0.02\ndrying:\n  as_planned: 0.1\n  as_found: 3.25\n" in text
+    assert parse(dump(plan)) == plan
+    assert plan.too_near == "more than 2 % likely to dry their wings together"
+
+
 def test_what_was_written_is_read_back():
     assert parse(dump(PLAN)) == PLAN
     assert parse(dump(Plan(on=T, gap_days=1.5, hangs=()))) == Plan(on=T, gap_days=1.5, hangs=())
