@@ -15,10 +15,11 @@ from planner.draw.data import PlacePicture, Sheet
 from planner.draw.foot import ROW_HEIGHT, draw_foot_row, foot_rows
 from planner.draw.heading import SIGNS_HEIGHT, TITLE_HEIGHT, days_height, draw_days, draw_signs, draw_title
 from planner.draw.label import Colours
-from planner.draw.lid import LidPanel, draw_lid, lid_scale, lid_sizes
-from planner.draw.line import INDENT, LinePanel, draw_line
+from planner.draw.lid import BESIDE, LidPanel, draw_lid, lid_panels
+from planner.draw.line import LinePanel, draw_line
 from planner.draw.places import describe, draw_name, draw_part, shortened
 from planner.draw.scale import Scale, closest, cuts
+from planner.draw.stretches import stretches
 from planner.draw.words import count
 from planner.season.places import Board, Lid, Line
 
@@ -45,47 +46,54 @@ def blocks(sheet: Sheet, scale: Scale, room: float, page: float | None) -> Itera
     if sheet.hung:
         yield Block("head", SIGNS_HEIGHT, partial(draw_signs, sheet))
         yield Block("head", days_height(sheet, room), partial(draw_days, sheet, scale, room))
+    long_names: list[str] = []
     for i, picture in enumerate(sheet.pictures):
         if not isinstance(picture.place, Lid):
-            words = describe(picture, sheet)
-            yield Block(f"place {i}", 8.0, partial(draw_name, picture.place.name, words, room), glued=True)
-            yield from _parts(f"place {i}", picture, sheet, scale, room, page)
-    yield from _lids(sheet, room)
-    for i, row in enumerate(foot_rows(sheet, shortened(sheet, room), room)):
+            name, words = picture.place.name, describe(picture, sheet)
+            parts = [] if sheet.folds(picture) else _parts(picture, sheet, scale, room, page)
+            if len(parts) > 1:
+                words += f"   ·   first {parts[0].span}"
+            long_names += shortened([(name, words)], room)
+            yield Block(f"place {i}", 8.0, partial(draw_name, name, words, room), glued=bool(parts))
+            for j, part in enumerate(parts):
+                if j:
+                    yield Block(f"place {i}", 4.5, partial(draw_part, name, part.span, room), glued=True)
+                yield Block(f"place {i}", part.height, part.draw)
+    grid = _lid_grid(sheet, room)
+    yield from _lids(sheet, grid, room)
+    long_names += [n for p in grid for n in shortened([(p.lid.name, _who_stays(p))], p.wide)]
+    for i, row in enumerate(foot_rows(sheet, long_names, room)):
         yield Block(f"foot {i}", ROW_HEIGHT, partial(draw_foot_row, row), glued=row.head)
 
 
-def _parts(
-    group: str, picture: PlacePicture, sheet: Sheet, scale: Scale, room: float, page: float | None
-) -> Iterator[Block]:
-    """Cut a place into parts that fit the sheet; when there are several, each says which it is."""
+@dataclass(frozen=True)
+class _Part:
+    """A part of a place, and from where to where it goes."""
+
+    span: str
+    height: float
+    draw: Draw
+
+
+def _parts(picture: PlacePicture, sheet: Sheet, scale: Scale, room: float, page: float | None) -> list[_Part]:
+    """Cut a place into parts that fit the sheet."""
     form = scale.form_for(picture)
-    parts: list[tuple[str, float, Draw]] = []
+    parts: list[_Part] = []
     match picture.place:
         case Line() as line:
-            for low, high in _stretches(line, picture, scale, room):
+            for low, high in stretches(line, picture, scale, room):
                 panel = LinePanel(picture, line, low, high, scale, form, sheet, room)
-                parts.append((_span(sheet, low, high), panel.height, partial(draw_line, panel)))
+                parts.append(_Part(_span(sheet, low, high), panel.height, partial(draw_line, panel)))
         case Board() as board:
             for across, up in _tiles(board, picture, scale, room, page and page - form.height):
                 tile = BoardPanel(picture, board, across, up, scale, form)
                 where = f"{_span(sheet, *across)} from the left, {_span(sheet, *up)} above its lower edge"
-                parts.append((where, tile.height, partial(draw_board, tile)))
-    for where, height, draw in parts:
-        if len(parts) > 1:
-            yield Block(group, 4.5, partial(draw_part, picture.place.name, where, room), glued=True)
-        yield Block(group, height, draw)
+                parts.append(_Part(where, tile.height, partial(draw_board, tile)))
+    return parts
 
 
 def _span(sheet: Sheet, low: float, high: float) -> str:
     return f"{sheet.length(low)} to {sheet.length(high)} {sheet.units}"
-
-
-def _stretches(line: Line, picture: PlacePicture, scale: Scale, room: float) -> list[tuple[float, float]]:
-    step = closest(picture)
-    at = [m.x for m in picture.marks] if line.clips_every else [h.x for h in picture.hung if h.x is not None]
-    capacity = (room - 2 * INDENT) * scale.n / 10 - step
-    return cuts(line.length, max(capacity, step), at, step / 2)
 
 
 def _tiles(
@@ -102,32 +110,40 @@ def _tiles(
             yield across, up
 
 
-def _lids(sheet: Sheet, room: float) -> Iterator[Block]:
-    """Lids two by two, small; those that everybody leaves are only named."""
-    lids = [(p, p.place) for p in sheet.pictures if isinstance(p.place, Lid)]
+def _lid_grid(sheet: Sheet, room: float) -> list[LidPanel]:
+    """Those lids on which somebody stays."""
+    stays = [p for p in sheet.pictures if isinstance(p.place, Lid) and p.hung]
+    return lid_panels(stays, Colours.of(sheet.hung), room) if stays else []
+
+
+def _lids(sheet: Sheet, panels: Sequence[LidPanel], room: float) -> Iterator[Block]:
+    """Lids beside each other, small; those that everybody leaves are only named."""
+    lids = [p for p in sheet.pictures if isinstance(p.place, Lid)]
     if not lids:
         return
-    colours = Colours.of(sheet.hung)
-    sizes = lid_sizes([p for p, _ in lids])
-    n = lid_scale([lid for p, lid in lids if p.hung], sizes)
-    panels = [LidPanel(p, lid, n, colours, sizes.panel) for p, lid in lids if p.hung]
-    words = f"seen from above, 1 : {n:g}, those who stay on them" if panels else "nobody stays on them"
+    words = "nobody stays on them"
+    if panels:
+        words = f"seen from above, 1 : {panels[0].n:g}, those who stay on them; "
+        words += "below each: due day, day it pupated, id"
     yield Block("lids", 8.0, partial(draw_name, "Lids", words, room), glued=bool(panels))
-    for i in range(0, len(panels), sizes.in_row):
-        row = panels[i : i + sizes.in_row]
-        yield Block(f"lids {i}", 7.0 + max(p.height for p in row), partial(_draw_lids, row))
-    empty = ", ".join(lid.name for p, lid in lids if not p.hung)
+    in_row = round((room + BESIDE) / (panels[0].wide + BESIDE)) if panels else 1
+    for i in range(0, len(panels), in_row):
+        row = panels[i : i + in_row]
+        yield Block(f"lids {i}", 9.0 + max(p.height for p in row), partial(_draw_lids, row))
+    empty = ", ".join(p.place.name for p in lids if not p.hung)
     if empty and panels:
         yield Block("lids left", 6.0, partial(draw_part, "Nobody stays on", empty, room))
 
 
+def _who_stays(panel: LidPanel) -> str:
+    words = count(len(panel.picture.hung), "stays", "stay")
+    return f"{words}, to be cleared" if panel.lid.clear else words
+
+
 def _draw_lids(panels: Sequence[LidPanel], ax: Axes, left: float, top: float) -> Axes:
     for i, panel in enumerate(panels):
-        x = left + i * (panel.wide + 5)
-        words = count(len(panel.picture.hung), "stays", "stay")
-        if panel.lid.clear:
-            words += ", to be cleared"
-        draw_name(panel.lid.name, words, panel.wide, ax, x, top + 1.5)
+        x = left + i * (panel.wide + BESIDE)
+        draw_name(panel.lid.name, _who_stays(panel), panel.wide, ax, x, top + 1.5)
         draw_lid(panel, ax, x, top - 7.0)
     return ax
 

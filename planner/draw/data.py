@@ -78,7 +78,7 @@ class Sheet:
     on: datetime
     units: str
     cm_per_unit: float
-    gap_days: float
+    too_near: str  # what makes two neighbours clash, in words
     pictures: tuple[PlacePicture, ...]
     pairs: tuple[Pair, ...]
     left: tuple[str, ...]
@@ -88,6 +88,13 @@ class Sheet:
     def hung(self) -> tuple[Hung, ...]:
         """Everybody, place by place."""
         return tuple(h for p in self.pictures for h in p.hung)
+
+    def folds(self, picture: PlacePicture) -> bool:
+        """Whether a line or board is told in words alone: nobody hangs there, but on another one.
+
+        While all of them are empty they are drawn, to show where somebody could hang.
+        """
+        return not picture.hung and any(p.hung and not isinstance(p.place, Lid) for p in self.pictures)
 
     def length(self, cm: float) -> str:
         """Give a length in the keeper's unit, without the unit."""
@@ -128,7 +135,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         on=plan.on,
         units=season.units,
         cm_per_unit=season.cm_per_unit,
-        gap_days=plan.gap_days,
+        too_near=plan.too_near,
         pictures=pictures(season.places, tuple(hung.values()), pairs, marks_by_place),
         pairs=tuple(pairs),
         left=tuple(p for p in plan.left if p in season.pupa and season.pupa[p].present),

@@ -15,6 +15,7 @@ from planner.draw.words import day_month, fit, wrap
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0
+CLASHES, WAITS = 30, 8  # as many are told in words; the rest are counted
 
 
 @dataclass(frozen=True)
@@ -28,11 +29,16 @@ class FootRow:
 
 def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[FootRow]:
     """All rows. ``shortened``: names of places their headings could not hold; ``room``: width, mm."""
-    clashes = [_words(sheet, p) for p in sheet.pairs if not p.wait]
-    waits = [_words(sheet, p) for p in sheet.pairs if p.wait]
+    clashes = [p for p in sheet.pairs if not p.wait]
+    waits = [p for p in sheet.pairs if p.wait]
+    clash_words = _first(sheet, clashes, CLASHES, "clashes")
+    apart = f"neighbours {sheet.too_near}"
     sections = (
-        (f"Clashes ({len(clashes)})", clashes),
-        (f"To wait for ({len(waits)})", waits),
+        (f"Clashes ({len(clashes)}): {apart}", clash_words),
+        (
+            f"To wait for ({len(waits)}): {apart}, to be parted once firm",
+            _first(sheet, waits, WAITS, "waiting"),
+        ),
         (f"No spot was found for ({len(sheet.left)})", [", ".join(sheet.left)]),
         (
             f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
@@ -45,7 +51,13 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             yield FootRow(head, head=True)
             for paragraph in paragraphs:
                 for i, row in enumerate(wrap(paragraph, BODY, room - INDENT)):
-                    yield FootRow(row, clash=paragraphs is clashes and i == 0)
+                    yield FootRow(row, clash=paragraphs is clash_words and i == 0)
+
+
+def _first(sheet: Sheet, pairs: Sequence[Pair], most: int, key: str) -> list[str]:
+    """Tell of the first pairs, and how many more there are in the plan's file."""
+    told = [_words(sheet, p) for p in pairs[:most]]
+    return [*told, *([f"and {len(pairs) - most} more, under {key} in plan.yaml"] if pairs[most:] else [])]
 
 
 def _words(sheet: Sheet, pair: Pair) -> str:
@@ -54,9 +66,8 @@ def _words(sheet: Sheet, pair: Pair) -> str:
     far = (
         f", {sheet.length(pair.distance)} {sheet.units} from each other" if pair.distance is not None else ""
     )
-    wanted = f"at least {days_text(sheet.gap_days)} wanted"
     why = f"; {pair.why}" if pair.why else ""
-    return f"{_who(sheet, pair.a)} and {_who(sheet, pair.b)}: {apart}{far}; {wanted}{why}"
+    return f"{_who(sheet, pair.a)} and {_who(sheet, pair.b)}: {apart}{far}{why}"
 
 
 def _who(sheet: Sheet, h: Hung) -> str:

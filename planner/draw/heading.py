@@ -10,11 +10,12 @@ from matplotlib.axes import Axes
 from planner.draw.data import Sheet
 from planner.draw.label import draw_pointer
 from planner.draw.line import draw_free
-from planner.draw.links import days_text, draw_link, draw_sign, sign_width
+from planner.draw.links import draw_link, draw_sign, sign_width
 from planner.draw.pen import box, disc, put, stroke
 from planner.draw.scale import Scale
 from planner.draw.style import BLACK, BODY, NAME, QUIET, TITLE, WHITE, ink_on
 from planner.draw.words import count, day_month, fit, width
+from planner.season.places import Lid
 from planner.season.when import day_text
 
 TITLE_HEIGHT = 17.0  # mm
@@ -47,7 +48,9 @@ def draw_title(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, t
         x += sign_width(sign, NAME) + 4
         words = f"{summary(sheet)}{_DOT}clashes in words at the end"
     put(ax, x, row, words, BODY + 1)
-    return draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
+    if any(not isinstance(p.place, Lid) for p in sheet.pictures):  # lids have a scale of their own
+        draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
+    return ax
 
 
 def draw_scale_bar(sheet: Sheet, scale: Scale, ax: Axes, x: float, y: float) -> Axes:
@@ -87,7 +90,7 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
         draw_link((x, y), (x + 8, y), False, ax)
         wide = sign_width("CLASH")
         draw_sign("CLASH", False, x + 9 + wide / 2, y, ax)
-        x = write(x + 11 + wide, y, f"due less than {days_text(sheet.gap_days)} apart")
+        x = write(x + 11 + wide, y, sheet.too_near)
     if any(p.wait for p in sheet.pairs):
         draw_link((x, y), (x + 7, y), True, ax)
         wide = sign_width("wait")

@@ -20,6 +20,7 @@ PAD, SIDE = 0.7, 0.9  # mm between a tag's edge and its text, above or below and
 DROP = 1.3  # mm from the spot down to the tag's upper edge
 WIDEST_ID = 13.0  # mm; a longer id is shortened in its middle
 DAY, MONTH = 1.55, 1.05  # sizes of the day pupated and its month, in sizes of the small text
+HERE = "◂ "  # before where a mover is now
 FIRST, NEXT = 1.32, 1.08  # heights of the large and of each small row, likewise
 
 
@@ -98,7 +99,7 @@ class Form:
         if h.wait and not h.clash:
             rows.append(Row("wait", WHITE))
         if h.origin:
-            rows.append(Row(f"◂ {h.origin}", origin=True))
+            rows.append(Row(HERE + h.origin, origin=True))
         return rows[: self.rows]
 
     def needed_width(self, hung: Sequence[Hung], *, origins: bool) -> float:
@@ -150,7 +151,11 @@ def draw_label(h: Hung, form: Form, x: float, top: float, ax: Axes) -> Axes:
                 edge=None,
                 zorder=4.5,
             )
-        text = fit(row.text, form.small, form.width - 2 * SIDE + 0.2, strong, middle=True)
+        room = form.width - 2 * SIDE + 0.2
+        text = row.text
+        if row.origin and width(text, form.small) > room:
+            text = text.removeprefix(HERE)  # the frame shows that it moves; the name is what is needed
+        text = fit(text, form.small, room, strong, middle=True)
         colour = ink_on(row.strip) if row.strip else ink
         put(ax, x, y, text, form.small, bold=strong, colour=colour, ha="center", gid=gid)
     return ax

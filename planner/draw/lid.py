@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import dist
 
 from matplotlib.axes import Axes
 
@@ -19,13 +20,15 @@ from planner.draw.words import CAP, fit, width
 from planner.season.places import Lid
 
 SCALES = (4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
-HIGHEST = {4: 46.0, 3: 60.0, 2: 75.0, 1: 110.0}  # mm a lid has at most, by how many stand in a row
+HIGHEST = {4: 46.0, 3: 52.0, 2: 75.0, 1: 110.0}  # mm a lid has at most, by how many stand in a row
 BESIDE = 6.0  # mm between two panels
 SIZE = 8.0  # pt
 DOT = 1.1  # mm
-OVER = 2.0  # mm an id may stand over the panel's side
+SMALL = 25.0  # mm; narrower lids have no room for ids inside
+OVER = 1.5  # mm an id may stand over an edge
+FAR = 999.0  # mm, beyond any sheet
 LOWEST = 2.5  # mm between a lid and its list
-NEAR = 9.0  # mm from a dot to the middle of its id, at most
+NEAR = 12.0  # mm from a dot to the middle of its id, at most
 FEW = 8  # as many waiting pairs are dashed boldly, more thinly
 
 
@@ -63,13 +66,19 @@ class LidPanel:
             if h.x is not None and h.y is not None
         }
 
+    @property
+    def _outside(self) -> list[Box]:
+        """Where no id may be: well beyond the lid's edges, or where the lid is small, the panel's."""
+        wide, high = self.size
+        right = self.wide if wide < SMALL else wide
+        return [(-FAR, -FAR, -OVER, FAR), (right + OVER, -FAR, FAR, FAR),
+                (-FAR, 0.0, FAR, FAR), (-FAR, -FAR, FAR, -high - OVER)]  # fmt: skip
+
     @cached_property
     def names(self) -> dict[str, tuple[str, Box]]:
         """Each id that finds room near its dot, and where, mm from the panel's upper left corner."""
-        low = -self.size[1] - LOWEST
-        outside = [(-99.0, -999.0, -OVER, 99.0), (self.wide + OVER, -999.0, 999.0, 99.0),
-                   (-99.0, 0.2, 999.0, 99.0), (-99.0, -999.0, 999.0, low)]  # fmt: skip
-        taken: list[Box] = [*(around(*dot, 2 * DOT, 2 * DOT) for dot in self.dots.values()), *outside]
+        taken: list[Box] = [around(*dot, 2 * DOT, 2 * DOT) for dot in self.dots.values()]
+        taken += self._outside
         found = {}
         for pupa, dot in self.dots.items():
             name = fit(pupa, SIZE, 14.0, True, middle=True)
@@ -106,7 +115,8 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
             disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, lw=0.8, zorder=6, gid=f"dot-{h.pupa}")
     for pupa, (name, place) in panel.names.items():
-        _draw_name(name, at[pupa], (left + place[0], top + place[1], left + place[2], top + place[3]), ax)
+        shifted = (left + place[0], top + place[1], left + place[2], top + place[3])
+        _draw_name(name, at[pupa], at.values(), shifted, ax)
     draw_list(panel.rows, ax, left, top - high - LOWEST)
     return ax
 
@@ -129,11 +139,12 @@ def _draw_pairs(panel: LidPanel, at: dict[str, Point], ax: Axes) -> None:
                zorder=4, gid="wait")  # fmt: skip
 
 
-def _draw_name(name: str, dot: Point, place: Box, ax: Axes) -> None:
-    """Write an id, with a line to its dot when that is not beside it."""
+def _draw_name(name: str, dot: Point, others: Iterable[Point], place: Box, ax: Axes) -> None:
+    """Write an id, with a line to its dot when that is not beside it or another dot is about as near."""
     em = SIZE * MM_PER_PT
     x, y = middle(place)
-    if abs(y - dot[1]) > em or abs(x - dot[0]) > (place[2] - place[0]) / 2 + DOT + 1.5:
-        stroke(ax, (dot[0], x), (dot[1], y), weight=0.6, zorder=3)
+    far = abs(y - dot[1]) > 1.3 * em or abs(x - dot[0]) > (place[2] - place[0]) / 2 + DOT + 1.5
+    if far or any(dist((x, y), o) < 1.2 * dist((x, y), dot) for o in others if o != dot):
+        stroke(ax, (dot[0], x), (dot[1], y), weight=0.8, zorder=4.5, gid="pointing")
     box(ax, place[:2], (place[2] - place[0], place[3] - place[1]), fill=WHITE, edge=None, zorder=5)
-    put(ax, x, y - CAP * em / 2, name, SIZE, bold=True, ha="center", zorder=7)
+    put(ax, x, y - CAP * em / 2, name, SIZE, bold=True, ha="center", zorder=7, gid="id")

@@ -14,9 +14,9 @@ from planner.draw.label import Colours
 from planner.draw.links import draw_sign, sign_width
 from planner.draw.pen import box, put
 from planner.draw.style import BLACK, MM_PER_PT, UNKNOWN, ink_on
-from planner.draw.words import CAP, count, day_month, width, wrap
+from planner.draw.words import CAP, count, day_month, natural, width, wrap
 
-ROW = 4.0  # mm
+ROW = 3.8  # mm
 SIZE = 8.0  # pt
 PAD = 0.9  # mm beside a due day in its swatch
 BETWEEN = 1.8  # mm
@@ -54,7 +54,7 @@ def _days(picture: PlacePicture, colours: Colours | None, wide: float) -> Iterat
         lead = f"due {'?' if due is None else due.day if short else day_month(due)}"
         words = day_month(pupated) if pupated else "prepupa: do not touch"
         indent = width(lead, SIZE, True) + 2 * PAD + width(words, SIZE) + 2 * BETWEEN
-        ids = tuple(wrap(", ".join(h.pupa for h in ones), SIZE, wide - indent))
+        ids = tuple(wrap(", ".join(sorted((h.pupa for h in ones), key=natural)), SIZE, wide - indent))
         yield ListRow(lead, colours(due) if colours else UNKNOWN, words, ids, indent)
 
 
@@ -65,7 +65,7 @@ def _pairs(picture: PlacePicture, wide: float) -> Iterator[ListRow]:
         ("wait", [h.pupa for h in picture.hung if h.wait and not h.clash]),
     ):
         if ones:
-            indent = sign_width(sign, SIZE) + BETWEEN
+            indent = sign_width(sign) + BETWEEN
             waits = sum(p.wait for p in picture.pairs)
             many = f"{len(ones)} of them ({count(waits, 'pair')}), dashed above"
             words = ", ".join(ones) if sign == "CLASH" or len(ones) <= FEW else many
@@ -90,9 +90,9 @@ def draw_list(rows: Sequence[ListRow], ax: Axes, left: float, top: float) -> Axe
     for row in rows:
         wide = width(row.lead, SIZE, True) + 2 * PAD
         if row.sign:
-            draw_sign(row.lead, row.lead == "wait", left + row.indent / 2 - BETWEEN / 2, y + high / 2, ax, SIZE)
+            draw_sign(row.lead, row.lead == "wait", left + (row.indent - BETWEEN) / 2, y + high / 2, ax)
         elif row.lead:
-            box(ax, (left, y - 0.8), (wide, ROW - 0.5), fill=row.fill)
+            box(ax, (left, y - 0.6), (wide, ROW - 0.6), fill=row.fill)
             put(ax, left + PAD, y, row.lead, SIZE, bold=True, colour=ink_on(row.fill))
             put(ax, left + wide + BETWEEN, y, row.pupated, SIZE, colour=BLACK)
         for line in row.lines:

@@ -111,7 +111,7 @@ class LinePanel:
     def height(self) -> float:
         """Height of the panel, mm."""
         deepest = max((self.tag_top(h) + self.form.height_of(h) for h in self.hung), default=1.0)
-        return self.line_depth + deepest + 3.0
+        return self.line_depth + deepest + 2.6
 
 
 def _stack(items: Sequence[tuple[float, float, str]]) -> dict[str, int]:

@@ -11,8 +11,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
-from planner.draw.style import BLACK, BODY
-from planner.draw.words import font, plain
+from planner.draw.style import BLACK, BODY, MM_PER_PT
+from planner.draw.words import font, plain, width
 
 Point = tuple[float, float]
 
@@ -23,6 +23,28 @@ def add(ax: Axes, artist: Artist) -> None:
     if not artist.is_transform_set():
         artist.set_transform(ax.transData)
     ax.figure.add_artist(artist)
+
+
+class Words(Text):
+    """One row of text. It is placed by our own measure: laying each out took half the drawing time."""
+
+    def draw(self, renderer: Any) -> None:
+        """Draw it; for the page only, as it neither turns, wraps nor is clipped."""
+        x, y = self.get_transform().transform(self.get_position())
+        text, face = self.get_text(), self.get_fontproperties()
+        part = {"left": 0.0, "center": 0.5, "right": 1.0}[self.get_horizontalalignment()]
+        if part:
+            mm = width(text, face.get_size_in_points(), face.get_weight() == "bold")
+            x -= part * renderer.points_to_pixels(mm / MM_PER_PT)
+        if renderer.flipy():
+            y = renderer.get_canvas_width_height()[1] - y
+        renderer.open_group("text", self.get_gid())
+        gc = renderer.new_gc()
+        gc.set_foreground(self.get_color())
+        renderer.draw_text(gc, x, y, text, face, 0, mtext=self)
+        gc.restore()
+        renderer.close_group("text")
+        self.stale = False
 
 
 def put(
@@ -39,7 +61,9 @@ def put(
     gid: str | None = None,
 ) -> None:
     """Set a text with its baseline at ``y``. A ``$`` is only a ``$``."""
-    words = Text(
+    if not text:
+        return
+    words = Words(
         x, y, plain(text), fontproperties=font(size, bold), color=colour, horizontalalignment=ha,
         verticalalignment="baseline", parse_math=False, zorder=zorder, gid=gid,
     )  # fmt: skip

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture, Sheet
-from planner.draw.lid import SMALL
 from planner.draw.pen import put
 from planner.draw.style import BODY, NAME, QUIET
 from planner.draw.words import count, fit, width
-from planner.season.places import Board, Lid, Line
+from planner.season.places import Board, Line
 
 _ABOVE = "above the floor"
 
@@ -17,19 +18,22 @@ _ABOVE = "above the floor"
 def describe(picture: PlacePicture, sheet: Sheet) -> str:
     """Say what kind of place it is, where it hangs and how full it is."""
     place, unit, length = picture.place, sheet.units, sheet.length
-    taken = len(picture.hung)
+    taken, unused = len(picture.hung), sum(not m.usable for m in picture.free)
     full = f"{taken} of {count(len(picture.marks), 'spot')} taken"
+    if sheet.folds(picture) and picture.marks and not unused:
+        full = f"all {count(len(picture.marks), 'spot')} free"
     words = place.kind
     match place:
         case Line():
             words = f"line, {length(place.length)} {unit} long, {length(place.height)} {unit} {_ABOVE}"
-            if place.clip_width is not None:
+            if place.clip_width is not None and sheet.folds(picture):
+                full = f"nobody hangs here, sliding clips {length(place.clip_width)} {unit} wide"
+            elif place.clip_width is not None:
                 clips = f"sliding clips {length(place.clip_width)} {unit} wide"
                 full = f"{count(taken, 'hangs', 'hang')} here, {clips}"
         case Board():
             words = f"board, {length(place.width)} × {length(place.height)} {unit}, "
             words += f"lower edge {length(place.bottom)} {unit} {_ABOVE}"
-    unused = sum(not m.usable for m in picture.free)
     return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")
 
 
@@ -52,15 +56,6 @@ def _name_room(words: str, room: float) -> float:
     return room - width(words, BODY) - 6
 
 
-def shortened(sheet: Sheet, room: float) -> list[str]:
-    """List names that their headings have to shorten, to be given whole at the foot."""
-    return [
-        p.place.name
-        for p in sheet.pictures
-        if width(p.place.name, NAME, True)
-        > (
-            _name_room("99 stay, to be cleared", SMALL.panel)
-            if isinstance(p.place, Lid)
-            else _name_room(describe(p, sheet), room)
-        )
-    ]
+def shortened(headings: Sequence[tuple[str, str]], room: float) -> list[str]:
+    """List names that their headings, of a name and words, have to shorten: to be given whole at the foot."""
+    return [name for name, words in headings if width(name, NAME, True) > _name_room(words, room)]

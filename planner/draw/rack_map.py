@@ -12,7 +12,8 @@ from planner.draw.data import Mark, Sheet, sheet
 from planner.draw.heading import draw_scale_bar
 from planner.draw.pen import put
 from planner.draw.render import look, page, render
-from planner.draw.scale import Scale, choose
+from planner.draw.scale import choose
+from planner.draw.stretches import spread
 from planner.draw.style import BODY
 from planner.draw.words import day_month, fit, width
 from planner.season.plan_record import Plan
@@ -38,8 +39,8 @@ def rack_map(season: Season, plan: Plan, spots_by_place: Mapping[str, Sequence[M
 
 def figures(shown: Sheet, *, paged: bool) -> list[Figure]:
     """Draw the map on A4 pages, or on one sheet of A4's width."""
-    scale = choose(shown)
     room = PAPER[0] - 2 * MARGIN
+    scale = spread(choose(shown), shown, room)
     high = PAPER[1] - MARGIN - FOOT if paged else None
     pages = fill(list(blocks(shown, scale, room, high)), high)
     drawn = []
@@ -49,13 +50,14 @@ def figures(shown: Sheet, *, paged: bool) -> list[Figure]:
         top = figure.get_figheight() * 25.4 - MARGIN
         for block, down in placed:
             block.draw(ax, MARGIN, top - down)
-        _draw_foot(shown, scale, number, len(pages), ax)
+        if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own
+            draw_scale_bar(shown, scale, ax, MARGIN, 8.0)
+        _draw_foot(shown, number, len(pages), ax)
         drawn.append(figure)
     return drawn
 
 
-def _draw_foot(shown: Sheet, scale: Scale, number: int, pages: int, ax: Axes) -> None:
-    draw_scale_bar(shown, scale, ax, MARGIN, 8.0)
+def _draw_foot(shown: Sheet, number: int, pages: int, ax: Axes) -> None:
     put(ax, MARGIN + 98, 6.9, CAUTION, BODY, bold=True)
     words = f"plan of {day_month(shown.on.date())}   ·   page {number} of {pages}"
     right = PAPER[0] - MARGIN

@@ -59,7 +59,7 @@ def closest(picture: PlacePicture) -> float:
 
 def choose(sheet: Sheet) -> Scale:
     """Choose the smallest scale at which every place can be read, then the largest type that fits it."""
-    racked = [p for p in sheet.pictures if not isinstance(p.place, Lid)]
+    racked = [p for p in sheet.pictures if not isinstance(p.place, Lid) and not sheet.folds(p)]
     forms = [_form(sheet, racked, size) for size in SIZES]
     for free in (True, False):
         for n in SCALES:

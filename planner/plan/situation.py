@@ -14,6 +14,7 @@ from planner.plan.instance import Instance, SpotOf
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, spots
 from planner.season import Lid, Line, Pupa, Season, TooClose
+from planner.season.when import day_text
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ class Situation:
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             soft = [k for k in (a, b) if self.now[self.ids[k]].stage == "soft"]
             until = min((self.now[self.ids[k]].firm_from for k in soft), default=None)  # type: ignore[type-var]
-            why = f"too soft to part before {until:%Y-%m-%d %H:%M}" if until and not moved & {a, b} else ""
+            why = f"too soft to part before {day_text(until.date())} {until:%H:%M}" if until and not moved & {a, b} else ""
             pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
             (waiting if why else clashes).append(pair)
         order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731

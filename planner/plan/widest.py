@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from planner.plan.annealing import anneal
 from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capacity, widest_by_cliques
 from planner.plan.cliques import edge_clique_cover
 from planner.plan.construct import construct
@@ -42,46 +43,55 @@ def widen(
 
     The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
     what is left between the best found and the bound proved; a question not answered in its time is set
-    aside, questions below it come first, and then it gets more time. With ``work`` (deterministic seconds)
-    the search is short and repeatable instead. ``restrict`` adds constraints to every model by class, such
+    aside, and questions below it come first. Then the search is stubborn: the next wider gap with more and
+    more time (after a success in longer steps), from annealed starts where the rack is full. With ``work`` (deterministic seconds) it is
+    short and repeatable instead. ``restrict`` adds constraints to every model by class, such
     as "so many stay".
     """
     cover = edge_clique_cover(inst.graph)
     gaps = possible_gaps(inst.dues)
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
+    full = is_permutation(inst)
     best, gap = start, inst.smallest_gap(start)
-    bound = _bound(inst, cover, effort)
-    kind = PermutationModel if is_permutation(inst) else HangModel
-    top = bisect_right(gaps, bound + EPS)  # gaps[top:] are proved impossible
-    doubtful, share, unanswered = top, FIRST_SHARE, 0
+    top = bisect_right(gaps, _bound(inst, cover, effort) + EPS)  # gaps[top:] are proved impossible
+    doubtful, share, step, unanswered = top, FIRST_SHARE, 1, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
-        if work is not None and unanswered == UNANSWERED:
+        stubborn = low >= doubtful  # all below the doubtful one is settled
+        if work is not None and (stubborn or unanswered == UNANSWERED):
             break
-        if low >= doubtful:  # all below the doubtful one is settled: it gets more time, until all is spent
-            doubtful, share = top, min(1.0, 2 * share)
-        k = (low + doubtful) // 2
+        k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         days = min(gaps[k], beyond)
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
         trial = construct(inst, days)
+        if stubborn and full:
+            trial = anneal(inst, days, best, replace(effort, seed=effort.seed + unanswered), share * left / 2)
         if not inst.homes and not inst.clashes(trial, days):
             best, gap = trial, inst.smallest_gap(trial)
             continue
-        model = kind(inst, days, cover)
+        model = PermutationModel(inst, days, cover) if full else HangModel(inst, days, cover)
         if isinstance(model, HangModel):
             restrict(model)
         model.hint(trial)
         if work is None:
-            answer = solve(model.cp, effort, max(1.0, share * left))
+            # A full rack is proved best by one worker alone, the better the longer.
+            alone = replace(effort, workers=1) if full and effort.workers is None else effort
+            answer = solve(model.cp, alone, max(1.0, share * left / (2 if stubborn else 1)))
         else:
             answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
         if answer.solved:
             best = model.read(answer)
             gap = inst.smallest_gap(best)
-            doubtful = max(doubtful, bisect_right(gaps, gap + EPS))
+            if stubborn:
+                doubtful, step = bisect_right(gaps, gap + EPS), 2 * step
         elif answer.status == "infeasible":
             top, doubtful = k, min(k, doubtful)
         else:
-            doubtful, unanswered = k, unanswered + 1
+            unanswered += 1
+            if not stubborn:
+                doubtful = k
+            elif step == 1:
+                share = min(1.0, 2 * share)
+            step = 1
     # The listed gaps are rounded: where the bound is reached, it is the gap itself.
     return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
 

@@ -3,16 +3,19 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import TypeVar
 
 import pdfplumber
+import pypdfium2
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from planner.draw.data import Mark, sheet
-from planner.draw.rack_map import figures
+from planner.draw.rack_map import figures, rack_map
 from planner.season.places import Board, Lid, Line, Place
 from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.pupae import Pupa
@@ -22,6 +25,7 @@ from planner.season.when import When
 PT_PER_MM = 72 / 25.4
 JULY_3 = date(2027, 7, 3)
 
+A = TypeVar("A", bound=Artist)
 Case = tuple[Season, Plan, Mapping[str, Sequence[Mark]]]
 
 
@@ -114,18 +118,18 @@ def porch() -> Case:
     )
 
 
-def house() -> Case:
-    """600 pupae on 16 lines of 300 cm, a clip every 4 cm: every second one moves, dates over 14 days."""
+def house(lines: int) -> Case:
+    """50 pupae on each line of 300 cm, a clip every 4 cm: every second one moves, dates over 14 days."""
     places = [
-        *(line(f"line {i}", 300, clips_every=4) for i in range(16)),
+        *(line(f"line {i}", 300, clips_every=4) for i in range(lines)),
         Lid(name="tray", width=40, length=30),
     ]
     hangs = [
         hang(
-            f"p{i:03}", f"line {i % 16}", str(4 * (1 + i // 16 * 37 % 74)),
+            f"p{i:03}", f"line {i % lines}", str(4 * (1 + i // lines * 31 % 74)),
             due=JULY_3 + timedelta(days=11 + i % 14), from_place="tray" if i % 2 else None,
         )
-        for i in range(600)
+        for i in range(50 * lines)
     ]  # fmt: skip
     return case(places, hangs, pupated={h.pupa: h.due - timedelta(days=11) for h in hangs if h.due})
 
@@ -134,13 +138,38 @@ def drawn(case: Case, *, paged: bool = True) -> list[Figure]:
     return figures(sheet(*case), paged=paged)
 
 
+@cache
+def porch_file(fmt: str) -> bytes:
+    """The porch's map, drawn once for all tests that read it."""
+    return rack_map(*porch(), fmt)
+
+
+@cache
+def porch_drawn() -> list[Figure]:
+    """The porch's pages, drawn once for all tests that look at them."""
+    return drawn(porch())
+
+
+def found(figure: Figure, kind: type[A]) -> list[A]:
+    """All of a kind; they are the figure's own, and to search its axes too takes ten times as long."""
+    return [a for a in figure.get_children() if isinstance(a, kind)]
+
+
 def texts(drawing: Sequence[Figure], gid: str | None = None) -> list[str]:
-    return [t.get_text() for f in drawing for t in f.findobj(Text) if gid is None or t.get_gid() == gid]
+    return [t.get_text() for f in drawing for t in found(f, Text) if gid is None or t.get_gid() == gid]
 
 
 def by_gid(drawing: Sequence[Figure], gid: str) -> list[Artist]:
-    return [a for f in drawing for a in f.findobj(lambda a: a.get_gid() == gid)]
+    return [a for f in drawing for a in found(f, Artist) if a.get_gid() == gid]
 
 
 def pdf(data: bytes) -> pdfplumber.PDF:
     return pdfplumber.open(BytesIO(data))
+
+
+def pdf_text(data: bytes) -> str:
+    """All words of a PDF."""
+    document = pypdfium2.PdfDocument(data)
+    text = "\n".join(page.get_textpage().get_text_range() for page in document)
+    document.close()
+    return text

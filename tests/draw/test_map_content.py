@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
-from draw_world import by_gid, case, drawn, hang, line, marks, pdf, pin, porch, texts
+from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, porch, porch_drawn, texts
 
 from planner.draw.data import Mark, sheet
 from planner.draw.rack_map import rack_map
@@ -85,10 +85,10 @@ def test_a_clash_has_a_zigzag_words_between_frames_and_a_sentence():
     assert "CLASH 1 day" in words
     assert texts(drawing, "text-a").count("CLASH") == texts(drawing, "text-b").count("CLASH") == 1
     assert all(len(z.get_xdata()) > 3 for z in by_gid(drawing, "clash"))
-    assert "Clashes (1)" in words
+    assert "Clashes (1): neighbours due less than 2 days apart" in words
     assert (
         "a (north 10 cm, due 15 Jul) and b (north 20 cm, due 15 Jul): due 1 day apart, "
-        "10 cm from each other; at least 2 days wanted" in words
+        "10 cm from each other" in words
     )
 
 
@@ -145,11 +145,12 @@ def test_a_pair_to_wait_for_is_dashed_and_is_no_clash():
     )
     words = texts(drawing)
     assert all(a.is_dashed() for a in by_gid(drawing, "wait"))
-    assert words.count("wait") == 3  # in the legend and beside each of the two
+    assert words.count("wait") == 2  # in the legend and below the lid, where it names the two
+    assert words[words.index("wait", words.index("tub")) + 1] == "a, b"
     assert not [t for t in words if "CLASH" in t]
     assert (
         "a (tub, due 15 Jul) and b (tub, due 15 Jul): due at the same time, 4 cm from each other; "
-        "at least 2 days wanted; b is soft until Sat 10 Jul 09:00" in words
+        "b is soft until Sat 10 Jul 09:00" in words
     )
 
 
@@ -222,16 +223,79 @@ def test_those_who_stay_on_a_lid_have_a_dot_an_id_and_their_dates():
     drawing = drawn(case(lids, [hang("a", "tub-2", "?", x=5.0, y=20.0), hang("b", "tub-2", "?")]))
     words = texts(drawing)
     assert by_gid(drawing, "dot-a")
-    assert words.count("a") == 2  # at its dot and in the list
-    assert "3 Jul  due 15" in words
-    assert "3 Jul  due 15  (not measured)" in words
+    assert not by_gid(drawing, "dot-b")
+    assert texts(drawing, "id") == ["a"]
+    assert words[words.index("a") + 1 :][:4] == ["due 15", "3 Jul", "a, b", "not measured: b"]
     assert "Nobody stays on: tub-3" in words
+
+
+def test_the_list_below_a_lid_goes_by_the_day_due_then_by_number():
+    dues = {"m10": 16, "m9": 16, "m2": 15, "late": None}
+    hangs = [hang(p, "tub", "?", due=d and date(2027, 7, d)) for p, d in dues.items()]
+    words = texts(drawn(case([Lid(name="tub", width=40, length=28)], hangs)))
+    found = words[words.index("tub") + 2 :][:9]  # after the lid's name and how many stay
+    assert found == ["due 15", "3 Jul", "m2", "due 16", "3 Jul", "m9, m10", "due ?", "3 Jul", "late"]
+
+
+def test_a_prepupa_on_a_lid_is_not_to_be_touched():
+    words = texts(
+        drawn(case([Lid(name="tub", width=40, length=28)], [hang("a", "tub", "?")], pupated={"a": None}))
+    )
+    assert "prepupa: do not touch" in words
+
+
+def test_many_waiting_pairs_on_a_lid_are_thin_dashes_and_counted_not_named():
+    hangs = [hang(f"k{i}", "tub", "?", x=3.0 * i + 2, y=14.0) for i in range(12)]
+    waits = [TooClose(a=f"k{i}", b=f"k{i + 1}", gap=0.0, distance=3.0) for i in range(11)]
+    drawing = drawn(case([Lid(name="tub", width=40, length=28)], hangs, waiting=waits))
+    few = drawn(case([Lid(name="tub", width=40, length=28)], hangs, waiting=waits[:2]))
+    assert "12 of them (11 pairs), dashed above" in texts(drawing)
+    assert "k0, k1, k2" in texts(few)
+    thin, bold = (by_gid(d, "wait")[-1] for d in (drawing, few))
+    assert thin.is_dashed()
+    assert thin.get_linewidth() < bold.get_linewidth()
+
+
+def test_the_foot_tells_of_30_clashes_and_8_waits_and_counts_the_rest():
+    hangs = [hang(f"k{i:02}", "tub", "?") for i in range(60)]
+    pairs = [TooClose(a=f"k{i:02}", b=f"k{i + 1:02}", gap=1.0, distance=3.0) for i in range(31)]
+    words = texts(
+        drawn(case([Lid(name="tub", width=40, length=28)], hangs, clashes=pairs, waiting=pairs[:10]))
+    )
+    assert sum(": due 1 day apart" in w for w in words) == 38
+    assert "Clashes (31): neighbours due less than 2 days apart" in words
+    assert "and 1 more, under clashes in plan.yaml" in words
+    assert "To wait for (10): neighbours due less than 2 days apart, to be parted once firm" in words
+    assert "and 2 more, under waiting in plan.yaml" in words
+
+
+def test_a_place_with_nobody_is_a_line_of_words_when_others_hang():
+    cork = Board(name="cork", width=10, height=10, pins_every=5, bottom=90)
+    south = Line(name="south", length=50, height=150, clip_width=3)
+    drawing = drawn(case([line(), line("east"), cork, south], [hang("a", "north", "20")]))
+    words = texts(drawing)
+    assert by_gid(drawing, "line-north")
+    assert not [a for g in ("line-east", "line-south", "board-edge") for a in by_gid(drawing, g)]
+    assert "line, 40 cm long, 150 cm above the floor   ·   all 3 spots free" in words
+    assert "board, 10 × 10 cm, lower edge 90 cm above the floor   ·   all 4 spots free" in words
+    assert any(t.endswith("   ·   nobody hangs here, sliding clips 3 cm wide") for t in words)
+
+
+def test_a_rack_with_nobody_at_all_is_drawn():
+    lid = Lid(name="tub", width=40, length=28)
+    assert by_gid(drawn(case([line(), lid], [hang("a", "tub", "?")])), "line-north")
+
+
+def test_an_origin_too_long_for_its_tag_loses_its_pointer_before_its_name():
+    hangs = [hang(f"m{x}", "north", str(x), from_place="tub-14") for x in (2, 4, 6)]
+    words = texts(drawn(case([line(clips_every=2, length=200), line("tub-14")], hangs)), "text-m4")
+    assert words[-1] == "tub-14"
 
 
 def test_forty_on_one_lid_are_all_named_at_their_dots():
     hangs = [hang(f"k{i:02}", "tub", "?", x=1.0 + i % 8 * 5, y=2.0 + i // 8 * 5) for i in range(40)]
-    words = texts(drawn(case([Lid(name="tub", width=40, length=28)], hangs)))
-    assert all(words.count(f"k{i:02}") == 2 for i in range(40))
+    drawing = drawn(case([Lid(name="tub", width=40, length=28)], hangs))
+    assert sorted(texts(drawing, "id")) == [f"k{i:02}" for i in range(40)]
 
 
 def test_a_long_name_is_shortened_in_its_heading_and_whole_at_the_foot():
@@ -244,8 +308,7 @@ def test_a_long_name_is_shortened_in_its_heading_and_whole_at_the_foot():
 
 def test_dollars_and_line_breaks_in_names_are_nothing_special():
     made = rack_map(*case([line("a$b$c")], [hang("x$1$", "a$b$c", "10")], name="2 $ a\nday $"), "pdf")
-    with pdf(made) as file:
-        words = file.pages[0].extract_text()
+    words = pdf_text(made)
     assert "a$b$c" in words
     assert "x$1$" in words
     assert "2 $ a day $" in words
@@ -258,7 +321,7 @@ def test_a_season_without_pupae_shows_its_places():
 
 
 def test_every_page_warns_and_says_which_it_is():
-    drawing = drawn(porch())
+    drawing = porch_drawn()
     for number, figure in enumerate(drawing, start=1):
         words = texts([figure])
         assert "Never move one that is soft or darkening." in words
@@ -266,7 +329,7 @@ def test_every_page_warns_and_says_which_it_is():
 
 
 def test_every_taken_spot_has_its_number():
-    drawing = drawn(porch())
+    drawing = porch_drawn()
     numbers = texts(drawing, "number")
     season, plan, _ = porch()
     spots = [h.spot for h in plan.hangs if season.place[h.place].kind == "line"]

@@ -7,7 +7,7 @@ from io import BytesIO
 from xml.etree import ElementTree
 
 import pytest
-from draw_world import case, hang, line, pdf, porch
+from draw_world import case, hang, line, pdf_text, porch_file
 from PIL import Image
 
 from planner.draw import render
@@ -25,7 +25,7 @@ def svg_words(data):
 
 
 def test_a_png_opens_and_has_150_dots_per_inch():
-    with Image.open(BytesIO(rack_map(*porch(), "png"))) as image:
+    with Image.open(BytesIO(porch_file("png"))) as image:
         image.load()
         assert image.format == "PNG"
         assert image.width == pytest.approx(297 / 25.4 * 150, abs=1)
@@ -38,7 +38,7 @@ def test_a_png_is_not_blank():
 
 
 def test_an_svg_is_well_formed_and_has_its_words_as_text():
-    words = svg_words(rack_map(*porch(), "svg"))
+    words = svg_words(porch_file("svg"))
     assert {"m01", "due 15", "CLASH same day", "Porch"} <= words
 
 
@@ -50,9 +50,8 @@ def test_an_svg_escapes_what_xml_would_take_for_its_own():
 def test_accents_come_through_in_every_format():
     made = case([line("Küche")], [hang("é1", "Küche", "10")], name="Çà et là, Ærø")
     assert {"Çà et là, Ærø", "Küche", "é1"} <= svg_words(rack_map(*made, "svg"))
-    with pdf(rack_map(*made, "pdf")) as file:
-        text = file.pages[0].extract_text()
-        assert all(t in text for t in ("Çà et là, Ærø", "Küche", "é1"))
+    text = pdf_text(rack_map(*made, "pdf"))
+    assert all(t in text for t in ("Çà et là, Ærø", "Küche", "é1"))
 
 
 def test_letters_the_typeface_lacks_break_nothing():
@@ -63,8 +62,7 @@ def test_letters_the_typeface_lacks_break_nothing():
 
 
 def test_a_pdf_has_all_tags_on_its_pages():
-    with pdf(rack_map(*porch(), "pdf")) as file:
-        text = "\n".join(p.extract_text() for p in file.pages)
+    text = pdf_text(porch_file("pdf"))
     assert all(re.search(rf"\bm{i:02}\b", text) for i in range(1, 36))
 
 

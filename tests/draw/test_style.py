@@ -26,10 +26,10 @@ def test_red_green_and_blue_count_as_much_as_they_are_seen():
     assert contrast("#0000ff", BLACK) == pytest.approx((0.0722 + 0.05) / 0.05)
 
 
-@pytest.mark.parametrize("part", range(256))
-def test_the_ink_on_every_due_colour_has_contrast_4_5(part):
-    fill = to_hex(matplotlib.colormaps["cividis"](part))
-    assert contrast(ink_on(fill), fill) >= 4.5
+def test_the_ink_on_every_due_colour_has_contrast_4_5():
+    fills = {to_hex(matplotlib.colormaps["cividis"](part)) for part in range(256)}
+    assert len(fills) > 200
+    assert {fill: contrast(ink_on(fill), fill) for fill in fills if contrast(ink_on(fill), fill) < 4.5} == {}
 
 
 @pytest.mark.parametrize("fill", [VERMILION, UNKNOWN, WHITE, "#767676", "#0072b2"])

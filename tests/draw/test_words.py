@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from planner.draw.words import count, day_month, fit, plain, width, wrap
+from planner.draw.words import count, day_month, fit, natural, plain, width, wrap
 
 
 def test_width_grows_with_the_size():
@@ -51,6 +51,10 @@ def test_what_cannot_be_printed_becomes_a_space():
 
 def test_letters_the_typeface_lacks_are_measured_without_a_warning():
     assert width("菜園", 9.0) > 0
+
+
+def test_figures_in_ids_sort_by_number():
+    assert sorted(["m10", "p1", "m9", "m2b"], key=natural) == ["m2b", "m9", "m10", "p1"]
 
 
 def test_months_are_english_whatever_the_machine_speaks():
