@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from itertools import islice
 
 import networkx as nx
 
-from planner.plan.instance import Node
+Node = Hashable
 
 
 def edge_clique_cover(graph: nx.Graph[Node]) -> list[list[Node]]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
 import networkx as nx
 
-Node = Hashable
+from planner.plan.cliques import Node as Node  # every other module takes it from here
+from planner.plan.cliques import edge_clique_cover
+
 SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
 
@@ -50,6 +52,11 @@ class Instance:
     def free_items(self) -> tuple[int, ...]:
         """Items whose node is to be decided."""
         return tuple(i for i in range(len(self.dues)) if i not in self.pinned)
+
+    @cached_property
+    def cover(self) -> list[list[Node]]:
+        """Cliques that cover every pair of neighbours."""
+        return edge_clique_cover(self.graph)
 
     @cached_property
     def held(self) -> dict[Node, int]:

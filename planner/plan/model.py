@@ -15,7 +15,6 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from planner.plan.classes import due_classes
-from planner.plan.cliques import edge_clique_cover
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.solving import Answer
 
@@ -46,7 +45,7 @@ class HangModel:
         merge: bool = True,
     ):
         self.inst, self.gap, self.counted = inst, gap, counted
-        self.cover = cover if cover is not None else edge_clique_cover(inst.graph)
+        self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted)
         self.cp = cp_model.CpModel()
         self.x: dict[tuple[Node, int], Var] = {}

@@ -8,7 +8,6 @@ problem) this proves in seconds what the model by class does not in a minute.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from itertools import combinations, pairwise
 
 from ortools.sat.python import cp_model
@@ -29,8 +28,8 @@ def is_permutation(inst: Instance) -> bool:
 class PermutationModel:
     """Dates on nodes, at least ``gap`` days apart on neighbours."""
 
-    def __init__(self, inst: Instance, gap: float, cover: Sequence[list[Node]]):
-        self.inst, self.gap, self.cover = inst, gap, cover
+    def __init__(self, inst: Instance, gap: float):
+        self.inst, self.gap = inst, gap
         self.cp = cp_model.CpModel()
         self.unit = 1 if all(due.is_integer() for due in inst.dues) else SCALE
         self.item_at = {round(due * self.unit): i for i, due in enumerate(inst.dues)}
@@ -55,7 +54,7 @@ class PermutationModel:
         """For each clique of the cover: intervals as long as the gap do not overlap."""
         width = math.ceil((self.gap - EPS) * self.unit)
         held = self.inst.held
-        for clique in self.cover:
+        for clique in self.inst.cover:
             if sum(node in held for node in clique) <= 1:
                 self.cp.add_no_overlap(
                     [self.cp.new_fixed_size_interval_var(self.date[node], width, "") for node in clique]

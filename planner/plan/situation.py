@@ -60,7 +60,8 @@ class Situation:
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             soft = [k for k in (a, b) if self.now[self.ids[k]].stage == "soft"]
             until = min((self.now[self.ids[k]].firm_from for k in soft), default=None)  # type: ignore[type-var]
-            why = f"too soft to part before {day_text(until.date())} {until:%H:%M}" if until and not moved & {a, b} else ""
+            stuck = until and not moved & {a, b}
+            why = f"too soft to part before {day_text(until.date())} {until:%H:%M}" if until and stuck else ""
             pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
             (waiting if why else clashes).append(pair)
         order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731

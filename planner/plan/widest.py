@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 
 from planner.plan.annealing import anneal
 from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capacity, widest_by_cliques
-from planner.plan.cliques import edge_clique_cover
 from planner.plan.construct import construct
-from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
 from planner.plan.permutation import PermutationModel, is_permutation
 from planner.plan.solving import Effort, solve, solve_repeatably
@@ -44,16 +43,15 @@ def widen(
     The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
     what is left between the best found and the bound proved; a question not answered in its time is set
     aside, and questions below it come first. Then the search is stubborn: the next wider gap with more and
-    more time (after a success in longer steps), from annealed starts where the rack is full. With ``work`` (deterministic seconds) it is
-    short and repeatable instead. ``restrict`` adds constraints to every model by class, such
-    as "so many stay".
+    more time (after a success in longer steps), from annealed starts where the rack is full. With ``work``
+    (deterministic seconds) it is short and repeatable instead. ``restrict`` adds constraints to every model
+    by class, such as "so many stay".
     """
-    cover = edge_clique_cover(inst.graph)
     gaps = possible_gaps(inst.dues)
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
     full = is_permutation(inst)
     best, gap = start, inst.smallest_gap(start)
-    top = bisect_right(gaps, _bound(inst, cover, effort) + EPS)  # gaps[top:] are proved impossible
+    top = bisect_right(gaps, _bound(inst, effort) + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, unanswered = top, FIRST_SHARE, 1, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is settled
@@ -62,13 +60,13 @@ def widen(
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         days = min(gaps[k], beyond)
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
-        trial = construct(inst, days)
+        trial = best if inst.homes else construct(inst, days)
         if stubborn and full:
             trial = anneal(inst, days, best, replace(effort, seed=effort.seed + unanswered), share * left / 2)
         if not inst.homes and not inst.clashes(trial, days):
             best, gap = trial, inst.smallest_gap(trial)
             continue
-        model = PermutationModel(inst, days, cover) if full else HangModel(inst, days, cover)
+        model = PermutationModel(inst, days) if full else HangModel(inst, days)
         if isinstance(model, HangModel):
             restrict(model)
         model.hint(trial)
@@ -96,11 +94,11 @@ def widen(
     return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
 
 
-def _bound(inst: Instance, cover: list[list[Node]], effort: Effort) -> float:
+def _bound(inst: Instance, effort: Effort) -> float:
     """Upper bound without search. Only free items count: pairs of two pinned ones are not asked about."""
     dues = [inst.dues[i] for i in inst.free_items]
     nodes = [*inst.open_nodes, *inst.homes.values()]
-    cliques = [[node for node in clique if node not in inst.held] for clique in cover]
+    cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]
     stable = stability_bound(nodes, cliques, effort)
     return min(widest_by_capacity(dues, stable), widest_by_cliques(dues, cliques, len(nodes) - len(dues)))
 
