@@ -29,6 +29,7 @@ ONLY_IN = {
     "matplotlib": {"draw"},
     "typer": {"cli"},
     "filelock": {"season"},
+    "icalendar": {"report"},
     "yaml": {"season", "emergence"},
 }
 # What the package may import at all, beside the standard library: its dependencies.

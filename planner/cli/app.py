@@ -12,9 +12,14 @@ from typer.core import TyperGroup
 
 from planner import __version__
 from planner.cli.add import add
+from planner.cli.calendar_command import calendar
 from planner.cli.check import check
+from planner.cli.daily import today
 from planner.cli.drawings import map_, tags
+from planner.cli.learning import learn
+from planner.cli.marking import mark
 from planner.cli.new import new
+from planner.cli.outlook import outlook
 from planner.cli.planning import plan
 from planner.cli.talk import USAGE, problem_json, show, show_json
 
@@ -72,6 +77,11 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "new": new,
     "add": add,
     "plan": plan,
+    "mark": mark,
+    "today": today,
+    "outlook": outlook,
+    "calendar": calendar,
+    "learn": learn,
     "check": check,
     "map": map_,
     "tags": tags,

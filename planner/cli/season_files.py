@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from planner.cli.talk import Refused, call
-from planner.season import plan_file, settings, table
-from planner.season.load import digest, load
+from planner.season import plan_file, settings
+from planner.season.load import digest_now, inputs_of, load
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
 
 def open_season(folder: Path) -> Season:
-    """Load a season that can be forecast, with the digest of each file that a plan depends on.
+    """Load a season that can be forecast.
 
-    Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv`` and the temperatures.
+    Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv``, ``learned.yaml`` and the
+    temperatures.
     """
     from planner.emergence import faults, known_species
 
@@ -26,8 +26,6 @@ def open_season(folder: Path) -> Season:
     season = load(folder, known_species())
     if found := faults(season):
         raise FaultyFiles(found)
-    if season.temperature_file and (now := _digest(folder / season.temperature_file)):
-        season = replace(season, digests={**season.digests, season.temperature_file: now})
     return season
 
 
@@ -45,18 +43,9 @@ def _named(folder: Path) -> str:
     return "this folder" if folder == Path() else str(folder)
 
 
-def _digest(path: Path) -> str | None:
-    """Digest of what a file holds now; None: there is none."""
-    try:
-        return digest(path.read_bytes())
-    except FileNotFoundError:
-        return None
-
-
 def changed(season: Season) -> list[str]:
     """Files that are not any more as they were when the season was opened."""
-    names = {settings.FILE, table.FILE, *season.digests}
-    return sorted(n for n in names if _digest(season.folder / n) != season.digests.get(n))
+    return sorted(n for n in inputs_of(season) if digest_now(season, n) != season.digests.get(n))
 
 
 def stale(season: Season, plan: Plan) -> list[str]:

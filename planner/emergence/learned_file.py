@@ -13,11 +13,11 @@ from functools import lru_cache
 from pathlib import Path
 
 from planner.season.fields import Fields, Range, Report
-from planner.season.load import read_bytes
+from planner.season.load import LEARNED, read_bytes
 from planner.season.problems import FaultyFiles
 from planner.season.yaml_text import LARGEST, Node, read_yaml
 
-FILE = "learned.yaml"
+FILE = LEARNED
 FORM = 1
 _HEAD = """\
 # What was learned from this season's records and accepted, written by hangplan. In force for each species:

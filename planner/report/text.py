@@ -101,7 +101,7 @@ def where(season: Season, name: str, spot: str) -> str:
 
 def ids(names: Iterable[str]) -> str:
     """Name pupae in order, three or more in a row as ``m4 to m9``."""
-    ordered = sorted(set(names), key=_natural)
+    ordered = sorted(set(names), key=natural)
     parts: list[str] = []
     for _, run in groupby(enumerate(ordered), key=lambda e: _run(*e)):
         found = [name for _, name in run]
@@ -109,14 +109,15 @@ def ids(names: Iterable[str]) -> str:
     return ", ".join(parts)
 
 
-def _natural(name: str) -> tuple[str, int, str]:
+def natural(name: str) -> tuple[str, int, str]:
+    """What to sort ids by: m2 before m10."""
     match = _NUMBERED.fullmatch(name)
     return (match[1], int(match[2] or 0), name) if match else (name, 0, name)
 
 
 def _run(index: int, name: str) -> tuple[str, int, str]:
     """Equal for names that follow on one another; a name like ``m07`` or without a number runs alone."""
-    stem, number, _ = _natural(name)
+    stem, number, _ = natural(name)
     alone = "" if name == f"{stem}{number}" else name
     return stem, number - index, alone
 

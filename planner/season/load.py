@@ -17,7 +17,6 @@ from planner.season.settings import Settings, read_settings
 from planner.season.validate import validate
 from planner.season.yaml_text import LARGEST
 
-
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
 
 

@@ -106,6 +106,10 @@ def test_shares_and_hours_that_make_no_sense_are_refused(values, message):
             "profiles.x.firm_after: -1 h is not allowed: 0 to 240 h",
         ),
         (
+            SpeciesEntry(lower=10, requirement=100, emerges_from=13),  # the other hour is the default's
+            "profiles.x.emerges_until: 12 h is not allowed: above emerges_from (13 h), up to 24 h",
+        ),
+        (
             SpeciesEntry(lower=10, requirement=float("nan")),
             "profiles.x.requirement: nan degree-days is not allowed: above 0, up to 5000 degree-days",
         ),

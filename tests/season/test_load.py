@@ -17,6 +17,7 @@ from planner.season import (
     SpeciesEntry,
     When,
 )
+from planner.season.load import digest_now, inputs_of
 
 LID = "places: [{lid: tub, width: 40, length: 28}]\n"
 STARTER = Path(planner.__file__).parent / "cli" / "starter" / "season.yaml"
@@ -36,7 +37,8 @@ keeper_reach: {lowest: 40, highest: 190}
 temperature: {constant: 24}
 profiles:
   Swallowtail: {lower: 9.5, upper: 33, requirement: 150, spread: 0.08, word: chrysalis}
-  monarch: {firm_after: 36, darkens_before: 24, wing_drying: 4}
+  monarch: {firm_after: 36, darkens_before: 24, darkens_spread: 6, wing_drying: 4}
+  painted-lady: {emerges_from: 05:30, emerges_until: 11.25}
 places:
   - {line: north, length: 180, height: 150, clips_every: 4, below: 20}
   - {line: south, length: 170, height: 140, clip_width: 3, left: 5, front: 20}
@@ -54,7 +56,8 @@ expected:
     assert (season.constant, season.temperature_file) == (24, None)
     assert season.profiles == {
         "swallowtail": SpeciesEntry(lower=9.5, upper=33, requirement=150, spread=0.08, word="chrysalis"),
-        "monarch": SpeciesEntry(firm_after=36, darkens_before=24, wing_drying=4),
+        "monarch": SpeciesEntry(firm_after=36, darkens_before=24, darkens_spread=6, wing_drying=4),
+        "painted-lady": SpeciesEntry(emerges_from=5.5, emerges_until=11.25),
     }
     assert season.places == (
         Line(name="north", length=180, height=150, clips_every=4, below=20),
@@ -235,6 +238,23 @@ def test_digests_are_of_the_bytes_as_they_are(season_of):
 
 def test_without_a_record_there_is_no_digest_of_it(season_of):
     assert set(season_of(LID).digests) == {"season.yaml"}
+
+
+def test_digests_are_of_every_file_that_dates_are_made_from(season_of, tmp_path):
+    (tmp_path / "learned.yaml").write_bytes(b"what was learned")
+    (tmp_path / "own.csv").write_bytes(b"readings")
+    season = season_of(LID + "temperature: {file: own.csv}\n")
+    assert inputs_of(season) == ("season.yaml", "pupae.csv", "learned.yaml", "own.csv")
+    assert set(season.digests) == {"season.yaml", "learned.yaml", "own.csv"}
+    assert season.digests["learned.yaml"] == sha256(b"what was learned").hexdigest()
+    assert season.digests["own.csv"] == sha256(b"readings").hexdigest() == digest_now(season, "own.csv")
+
+
+def test_what_cannot_be_read_has_no_digest(season_of, tmp_path):
+    (tmp_path / "own.csv").mkdir()
+    season = season_of(LID + "temperature: {file: own.csv}\n")
+    assert set(season.digests) == {"season.yaml"}
+    assert digest_now(season, "learned.yaml") is None
 
 
 def test_ten_thousand_pupae_are_loaded_in_a_time_one_waits_for(season_of):

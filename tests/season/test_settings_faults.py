@@ -128,6 +128,34 @@ SETTINGS = {
         "profiles: {monarch: {spread: 0.6}}",
         "2:30: profiles.monarch.spread: 0.6: must be more than 0 and at most 0.5",
     ),
+    "an hour in words": (
+        "profiles: {monarch: {emerges_from: dawn}}",
+        "2:36: profiles.monarch.emerges_from: 'dawn' is not an hour of the day: "
+        "write 05:30 or 5.5, up to 24:00",
+    ),
+    "an hour that no clock has": (
+        "profiles: {monarch: {emerges_until: 24:30}}",
+        "2:37: profiles.monarch.emerges_until: '24:30' is not an hour of the day: "
+        "write 05:30 or 5.5, up to 24:00",
+    ),
+    "minutes that no clock has": (
+        "profiles: {monarch: {emerges_from: 5:60}}",
+        "2:36: profiles.monarch.emerges_from: '5:60' is not an hour of the day: "
+        "write 05:30 or 5.5, up to 24:00",
+    ),
+    "an hour before midnight": (
+        "profiles: {monarch: {emerges_from: -1}}",
+        "2:36: profiles.monarch.emerges_from: '-1' is not an hour of the day: "
+        "write 05:30 or 5.5, up to 24:00",
+    ),
+    "emergences that end before they begin": (
+        "profiles: {monarch: {emerges_from: 13.5, emerges_until: 09:00}}",
+        "2:57: profiles.monarch.emerges_until: must be later than emerges_from, 13:30",
+    ),
+    "a darkening known to the minute": (
+        "profiles: {monarch: {darkens_spread: 0.5}}",
+        "2:38: profiles.monarch.darkens_spread: 0.5 h: must be 1 to 240 h",
+    ),
     "a species that differs only in case": (
         "profiles: {monarch: {word: a}, Monarch: {word: b}}",
         "2:41: profiles.Monarch: species 'monarch' is given twice",

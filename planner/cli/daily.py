@@ -1,0 +1,122 @@
+"""``today``: the day sheet.
+
+With ``--json``: ``{"on", "expected": {"today", "tomorrow"}, "due": [...], "overdue": [...], "movable": [...],
+"untouched": [...], "notes": [text, ...], "assumption": text, "files": [path, ...], "problems": []}``. Every
+pupa has ``id``, ``species``, ``place``, ``spot``, ``x``, ``y`` (cm), ``due``, ``today`` and ``tomorrow``
+(chances, 0 to 1; null: no date); an overdue one also ``by``, a movable one ``until`` and ``to`` (null, or
+``place``, ``spot``, ``step``), one not to be touched ``why``. ``due`` has only those with a chance of 0.1 or
+more on one of the two days. Times are local.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from planner.cli.drawings import PAPERS, Output
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.season_files import not_yet, open_season
+from planner.cli.talk import command, show, show_json, shown, usage
+from planner.season.store import write_output
+
+if TYPE_CHECKING:
+    from planner.report.day import Day
+    from planner.report.prospects import Prospect
+
+
+@command
+def today(
+    folder: SeasonFolder = Path(),
+    everything: Annotated[bool, typer.Option("--all", help="All rows, however many.")] = False,
+    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.")] = "A4",
+    output: Output = None,
+    on: On = None,
+    json_form: Json = False,
+) -> None:
+    """Show the day sheet: due, overdue, may be moved, not to be touched.
+
+    Example: hangplan today porch -o today.pdf
+
+    -o makes one page for the wall, a PDF in large type with boxes to tick. Print tomorrow's in the evening
+    with --on.
+    """
+    check_on(on)
+    if paper.lower() not in map(str.lower, PAPERS):
+        usage(f"--paper: '{paper}': allowed is {' or '.join(PAPERS)}")
+    path = None if output is None else output_file(output, output, ("pdf",))[0]
+    season = open_season(folder)
+    now = moment(on, season)
+
+    from planner.emergence import assumption
+    from planner.report import day_sheet
+    from planner.report.day import Day
+    from planner.report.text import ids, paragraph
+
+    plan, why_not = plan_that_holds(season)
+    day = Day(season, now, plan)
+    late = day.too_late
+    dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
+    notes = [text for text in (not_yet(season, now), why_not, dark) if text and day.all]
+    if path is not None:
+        write_output(path, _page(day, next(p for p in PAPERS if p.lower() == paper.lower())))
+    if json_form:
+        show_json({**_json(day), "notes": notes, "assumption": assumption(season),
+                   "files": [str(path)] if path else [], "problems": []})  # fmt: skip
+        return
+    if path is not None:
+        show(f"wrote {shown(path)}")
+        return
+    show(day_sheet.text(day, everything))
+    for note in notes:
+        show(paragraph(f"note: {note}", hang="  "))
+    if day.all:
+        show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
+
+
+def _page(day: Day, paper: str) -> bytes:
+    from planner.draw.day_sheet import Block, day_page
+    from planner.report import day_sheet
+    from planner.report.text import CAUTION
+
+    blocks = [
+        Block(s.title, s.note, s.head, s.rows, s.boxes, s.wide, s.names) for s in day_sheet.sections(day)
+    ]
+    return day_page(day_sheet.title(day), day_sheet.summary(day), blocks, CAUTION, paper)
+
+
+def _json(day: Day) -> dict[str, Any]:
+    from planner.report.day_sheet import moment_text
+
+    to = {m.pupa: {"place": m.to_place, "spot": m.to_spot, "step": m.step} for m, _ in day.moves}
+    return {
+        "on": day.now.isoformat(),
+        "expected": {"today": day.expected(day.today), "tomorrow": day.expected(day.tomorrow)},
+        "due": [_pupa(day, p) for p in day.due],
+        "overdue": [{**_pupa(day, p), "by": moment_text(p.by)} for p in day.overdue],
+        "movable": [
+            {**_pupa(day, p), "until": moment_text(p.forecast.dark_from), "to": to.get(p.pupa.id)}
+            for p in day.movable
+        ],
+        "untouched": [
+            {**_pupa(day, p), "why": why} for why, group in day.untouched.items() for p in group
+        ],
+    }  # fmt: skip
+
+
+def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
+    pupa, due = prospect.pupa, prospect.forecast.due
+    known = prospect.emergence is not None
+    return {
+        "id": pupa.id,
+        "species": pupa.species,
+        "place": pupa.place,
+        "spot": pupa.spot,
+        "x": pupa.x,
+        "y": pupa.y,
+        "due": due and due.median.isoformat(timespec="minutes"),
+        "today": prospect.chances[day.today] if known else None,
+        "tomorrow": prospect.chances[day.tomorrow] if known else None,
+    }

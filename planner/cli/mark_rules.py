@@ -1,0 +1,73 @@
+"""What may be recorded of a pupa, and what should make one look again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import timedelta
+
+from planner.emergence import Forecast, profile_of
+from planner.report.text import count
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+from planner.season.when import When, day_text
+
+DARKENING = "darkening"
+ANY_TIME = ("failed", "parasitised", "removed")  # the rest only an adult can do
+FAR = 4.0  # standard deviations from the due day: then rather the wrong pupa or the wrong date
+
+
+def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]:
+    """Why this cannot be true of a pupa, with what is allowed."""
+    row = f"to correct it, change line {pupa.line} of pupae.csv"
+    if pupa.outcome is not None:
+        ended = f" on {pupa.ended}" if pupa.ended else ""
+        yield f"{pupa.id}: is recorded as {pupa.outcome}{ended} already; {row}"
+        return
+    if what == DARKENING and pupa.darkening:
+        yield f"{pupa.id}: darkening was seen on {pupa.darkening} already; {row}"
+        return
+    allowed = f"allowed is {', '.join(ANY_TIME[:-1])} or {ANY_TIME[-1]}"
+    if pupa.pupated is None:
+        if what not in ANY_TIME:
+            yield f"{pupa.id}: {what} cannot be, it hangs in a J: {allowed}, or write when it pupated first"
+        return
+    if when.latest <= pupa.pupated.earliest or (
+        when.day == pupa.pupated.day and when.hour and pupa.pupated.hour and when.hour < pupa.pupated.hour
+    ):
+        yield f"{pupa.id}: {when} is before it pupated, {pupa.pupated}"
+        return
+    seen = pupa.darkening
+    if seen and when.latest <= seen.earliest:
+        yield f"{pupa.id}: {when} is before its darkening was seen, {seen}; {row}"
+    if what in ANY_TIME:
+        return
+    # Certainly soft: even if it pupated as early as the record allows.
+    hours = profile_of(season, pupa.species).firm_after
+    if when.latest <= pupa.pupated.earliest + timedelta(hours=hours):
+        ill = "; if it is dark already it may be ill: set it apart" if what == DARKENING else ""
+        soft = f"it pupated on {pupa.pupated} and is soft for {hours:g} h"
+        yield f"{pupa.id}: {what} on {when} cannot be, {soft}: {allowed}{ill}"
+
+
+def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when: When) -> Iterator[str]:
+    """What is possible but so unlikely that one should look whether it is the right pupa."""
+    if what in ANY_TIME:
+        return
+    for pupa in pupae:
+        name, due = pupa.id, known[pupa.id].due
+        if due is None or pupa.darkening:  # seen to darken: then this was to come
+            continue
+        at = due.median
+        if what == DARKENING:
+            at = known[name].dark_from or at
+        early, late = at - when.latest, when.earliest - at
+        far = timedelta(days=FAR * due.sd)
+        if max(early, late) <= far:
+            continue
+        how = "early" if early > late else "late"
+        apart = count(max(early, late).days, "day")
+        ill = " A pupa dark too early may be ill: set it apart."
+        yield (
+            f"{name} was due {day_text(due.day)}; {what} on {when} is {apart} {how}: is it the right pupa, "
+            f"and its date right?{ill if what == DARKENING and how == 'early' else ''}"
+        )

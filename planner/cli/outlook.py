@@ -1,0 +1,107 @@
+"""``outlook``: the weeks to come.
+
+With ``--json``: ``{"spots": there are, "runs_out": day or null, "may_run_out": day or null, "counted": text,
+"days": [{"day", "emerging", "arriving", "needed", "needed_most", "free", "free_least"}, ...], "notes": [...],
+"assumption": text, "files": [path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means;
+``needed_most`` and ``free_least`` hold with a chance of 0.9 for each day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from planner.cli.drawings import MAP_FORMATS, Output
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.season_files import open_season
+from planner.cli.talk import command, show, show_json, shown, usage
+from planner.season.store import write_output
+
+if TYPE_CHECKING:
+    from planner.report.room import Room
+    from planner.season.season import Season
+
+MOST_DAYS = 120
+
+
+@command
+def outlook(
+    folder: SeasonFolder = Path(),
+    days: Annotated[int, typer.Option(metavar="N", help="How many days, today included.")] = 21,
+    output: Output = None,
+    on: On = None,
+    json_form: Json = False,
+) -> None:
+    """Show the weeks to come: emergences, spots needed and free, room for the expected.
+
+    Example: hangplan outlook porch --days 28 -o outlook.png
+
+    -o draws it instead: .png, .svg or .pdf.
+    """
+    check_on(on)
+    if not 1 <= days <= MOST_DAYS:
+        usage(f"--days: {days}: allowed is 1 to {MOST_DAYS}")
+    asked = None if output is None else output_file(output, output, MAP_FORMATS)
+    season = open_season(folder)
+
+    from planner.emergence import assumption
+    from planner.report import outlook as report
+    from planner.report.room import room
+    from planner.report.text import paragraph
+
+    plan, why_not = plan_that_holds(season)
+    found = room(season, moment(on, season), plan, days)
+    notes = [text for text in (why_not, report.past_text(season, found)) if text]
+    if asked is not None:
+        write_output(asked[0], _picture(season, found, asked[1]))
+    if json_form:
+        show_json({**_json(found), "notes": notes, "assumption": assumption(season),
+                   "files": [str(asked[0])] if asked else [], "problems": []})  # fmt: skip
+        return
+    if asked is not None:
+        show(f"wrote {shown(asked[0])}")
+        return
+    show(report.text(season, found))
+    for note in notes:
+        show(paragraph(f"note: {note}", hang="  "))
+    show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
+
+
+def _picture(season: Season, room: Room, fmt: str) -> bytes:
+    from planner.draw.outlook import Course, outlook_picture
+    from planner.season.when import day_text
+
+    days = room.days
+    course = Course(
+        [d.day for d in days],
+        [d.emerging for d in days],
+        [d.arriving for d in days],
+        [d.needed for d in days],
+        [d.needed_most for d in days],
+        room.spots,
+    )
+    first, last = days[0].day, days[-1].day
+    title = f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}"
+    return outlook_picture(title, course, fmt)
+
+
+def _json(room: Room) -> dict[str, Any]:
+    return {
+        "spots": room.spots,
+        "runs_out": room.runs_out and room.runs_out.isoformat(),
+        "may_run_out": room.may_run_out and room.may_run_out.isoformat(),
+        "counted": room.counted,
+        "days": [
+            {
+                **asdict(d),
+                "day": d.day.isoformat(),
+                "free": room.spots - d.needed,
+                "free_least": room.spots - d.needed_most,
+            }
+            for d in room.days
+        ],
+    }

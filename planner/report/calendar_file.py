@@ -1,0 +1,145 @@
+"""The days to come as an iCalendar file: who is due, and who should darken, as all-day events.
+
+References
+----------
+RFC 5545, Internet Calendaring and Scheduling Core Object Specification (iCalendar).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from icalendar import Calendar, Event
+
+from planner.report.day_sheet import percent
+from planner.report.prospects import Prospect, prospects
+from planner.report.text import count, ids, natural, where
+from planner.season.plan_record import Plan
+from planner.season.season import Season
+
+MOST_NAMES = 6  # of pupae in a title; the event's text names all
+DUE, DARK = "due", "darkening"
+_FIRST = datetime(2000, 1, 1)  # SEQUENCE counts minutes from here, so that a later export replaces it
+_TEXT = {
+    DUE: "Leave each hanging until its wings are dry, and record it: hangplan mark PUPA emerged",
+    DARK: "From now on not to be moved. When wing colours show: hangplan mark PUPA darkening",
+}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One event: ``kind`` DUE or DARK, and whom it is about."""
+
+    day: date
+    kind: str
+    about: tuple[Prospect, ...]
+
+
+def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: bytes = b"") -> bytes:
+    """The file's bytes: the same for the same arguments.
+
+    Parameters
+    ----------
+    plan
+        One that the verifier has passed: its targets are where pupae will hang.
+    previous
+        The file that this one replaces. Days to come of which it spoke and on which nobody is due any more
+        are cancelled, for a calendar that imported them does not forget them by itself.
+    """
+    calendar = Calendar()
+    calendar.add("prodid", "-//hangplan//season//EN")
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    calendar.add("x-wr-calname", season.name)
+    found = entries(season, now)
+    moves = [m for m in plan.moves if m.not_after >= now] if plan else []
+    targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
+    for entry in found:
+        event = _event(season, now, entry.day, entry.kind, "CONFIRMED")
+        at = {p.pupa.id: targets.get(p.pupa.id) or _here(season, p) for p in entry.about}
+        event.add("summary", summary(entry, at))
+        event.add("description", "\n".join([*_lines(entry, at), _TEXT[entry.kind]]))
+        calendar.add_component(event)
+    new = {_uid(season, e.day, e.kind) for e in found}
+    for day, kind in announced(season, previous):
+        if day >= now.date() and _uid(season, day, kind) not in new:
+            event = _event(season, now, day, kind, "CANCELLED")
+            event.add("summary", f"{kind}: nobody any more")
+            calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+def entries(season: Season, now: datetime) -> list[Entry]:
+    """Events from today on, by day; the overdue are due today."""
+    groups: defaultdict[tuple[date, str], list[Prospect]] = defaultdict(list)
+    for p in prospects(season, now, ()):
+        dark = p.forecast.dark_from
+        if day := p.day(now.date()):
+            groups[day, DUE].append(p)
+            if dark and dark.date() >= now.date() and not p.pupa.darkening:
+                groups[dark.date(), DARK].append(p)
+    return [
+        Entry(day, kind, tuple(sorted(about, key=lambda p: natural(p.pupa.id))))
+        for (day, kind), about in sorted(groups.items(), key=lambda g: g[0])
+    ]
+
+
+def summary(entry: Entry, at: dict[str, str]) -> str:
+    """``due: m1, m2 (north 36 cm, cork r2p5)``; of many their number."""
+    names = [p.pupa.id for p in entry.about]
+    word = entry.kind if entry.kind == DUE else "should darken"
+    if len(names) > MOST_NAMES:
+        return f"{word}: {count(len(names), 'pupa', 'pupae')}"
+    return f"{word}: {ids(names)} ({', '.join(dict.fromkeys(at[n] for n in names))})"
+
+
+def _here(season: Season, prospect: Prospect) -> str:
+    return where(season, prospect.pupa.place, prospect.pupa.spot or "?")
+
+
+def _lines(entry: Entry, at: dict[str, str]) -> Iterator[str]:
+    for p in entry.about:
+        chance = ""
+        if entry.kind == DUE and p.emergence is not None:
+            chance = f", {percent(p.emergence.chances([entry.day])[entry.day])} on this day"
+        yield f"{p.pupa.id}, {at[p.pupa.id]}{chance}" + (", OVERDUE: look" if p.overdue else "")
+
+
+def _event(season: Season, now: datetime, day: date, kind: str, status: str) -> Event:
+    event = Event()
+    event.add("uid", _uid(season, day, kind))
+    event.add("dtstamp", now.replace(tzinfo=ZoneInfo(season.timezone)).astimezone(ZoneInfo("UTC")))
+    event.add("sequence", int((now - _FIRST) / timedelta(minutes=1)))
+    event.add("dtstart", day)
+    event.add("dtend", day + timedelta(days=1))
+    event.add("status", status)
+    event.add("transp", "TRANSPARENT")  # it blocks nobody's day
+    return event
+
+
+def _uid(season: Season, day: date, kind: str) -> str:
+    return f"{day:%Y%m%d}-{kind}-{_own(season)}@hangplan"
+
+
+def _own(season: Season) -> str:
+    """What is the same in every export of a season: made of its name."""
+    return hashlib.sha256(season.name.encode()).hexdigest()[:12]
+
+
+def announced(season: Season, previous: bytes) -> list[tuple[date, str]]:
+    """Days and kinds of the events of this season that a file holds; none where it is no calendar of ours."""
+    end = f"-{_own(season)}@hangplan"
+    found = []
+    try:
+        for event in Calendar.from_ical(previous).walk("VEVENT") if previous else []:
+            day, _, kind = str(event.get("uid")).removesuffix(end).partition("-")
+            if str(event.get("uid")).endswith(end) and kind in _TEXT:
+                found.append((datetime.strptime(day, "%Y%m%d").date(), kind))
+    except (ValueError, IndexError):
+        return []
+    return sorted(found)

@@ -1,0 +1,215 @@
+"""The day sheet: sections of rows, for the terminal as text and for the wall as a page."""
+
+from __future__ import annotations
+
+import shlex
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from planner.report.day import Day
+from planner.report.prospects import Prospect
+from planner.report.text import (
+    CAUTION,
+    count,
+    day_month,
+    ids,
+    natural,
+    paragraph,
+    short_moment,
+    table,
+    where,
+)
+from planner.season.fields import tidy
+from planner.season.places import Lid
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+from planner.season.when import day_text
+
+MOST = 16  # rows of a section; the rest is counted
+MOST_NAMES = 30  # in one cell, likewise
+LOOK = (
+    "Look without touching. Colours through the skin: it lives and is late; is it cooler than stated, or the "
+    "date wrong? Black without a wing pattern, sunken, leaking, a hole or a smell: record it as failed or "
+    "parasitised, set it apart, wash your hands."
+)
+CHANCES = "Chances hold if it was not out when the day began."
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading, what to know, and rows under column names; ``boxes``: what is ticked off beside each row.
+
+    ``wide``: the columns that may be wrapped. ``names``: the column that names the pupae.
+    """
+
+    title: str
+    note: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    boxes: tuple[str, ...] = ()
+    wide: tuple[int, ...] = (1,)
+    names: int = 0
+
+
+def hangs(season: Season, pupa: Pupa) -> str:
+    """Where it is by the record: ``north 36 cm``, ``tub-2 at 12.5,15.5``."""
+    if not isinstance(season.place[pupa.place], Lid):
+        return where(season, pupa.place, pupa.spot or "?")
+    if pupa.x is None or pupa.y is None:
+        return pupa.place
+    return f"{pupa.place} at {tidy(pupa.x / season.cm_per_unit)},{tidy(pupa.y / season.cm_per_unit)}"
+
+
+def percent(chance: float) -> str:
+    """``62 %``; never 0 or 100, for nothing is certain here."""
+    return "<1 %" if chance < 0.01 else ">99 %" if chance > 0.99 else f"{chance * 100:.0f} %"
+
+
+def title(day: Day) -> str:
+    """``Back porch: Wed 14 Jul 2027``."""
+    return f"{day.season.name}: {day_text(day.today)} {day.today.year}"
+
+
+def summary(day: Day) -> str:
+    """How many there are, and how many will emerge."""
+    if not day.all:
+        return "No pupa is present."
+    present = f"{count(len(day.all), 'pupa', 'pupae')} present"
+    today, tomorrow = day.expected(day.today), day.expected(day.tomorrow)
+    return f"{present}. Expected to emerge: {today:.1f} today, {tomorrow:.1f} tomorrow."
+
+
+def sections(day: Day) -> list[Section]:
+    """Everything there is to do and to know, without empty sections."""
+    found = (_due(day), _overdue(day), _movable(day), _untouched(day))
+    return [s for s in found if s.rows or s.note]
+
+
+def text(day: Day, everything: bool = False) -> str:
+    """The sheet in at most 80 columns; ``everything``: all rows, however many."""
+    parts = [paragraph(title(day)) + "\n" + paragraph(summary(day))]
+    for section in sections(day):
+        parts.append("\n".join(_lines(section, None if everything else MOST)))
+    if day.all:
+        parts += ["\n".join(["To record", *_to_record(day)]), CAUTION]
+    return "\n\n".join(parts) + "\n"
+
+
+def _lines(section: Section, most: int | None) -> Iterator[str]:
+    yield paragraph(section.title)
+    if section.note:
+        yield paragraph(section.note, "  ")
+    rows = section.rows[:most]
+    if rows:
+        yield from table([section.head, *rows], section.wide, "  ")
+    if left := len(section.rows) - len(rows):
+        yield f"  and {count(left, 'more row')}: --all shows them"
+
+
+def _due(day: Day) -> Section:
+    heading = "Due today or tomorrow"
+    if not day.due:
+        return Section(heading, "Nobody, most likely." if day.all else "", (), ())
+    head = ("pupa", "hangs", "today", "tomorrow", "due")
+    rows = [(p.pupa.id, hangs(day.season, p.pupa), *_chances(day, p), _tag(p)) for p in day.due]
+    return Section(heading, CHANCES, *_with_darkening(head, rows, day.due), ("dark", "out"))
+
+
+def _with_darkening(
+    head: tuple[str, ...], rows: Sequence[tuple[str, ...]], whose: Sequence[Prospect]
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Add a column that says when darkening was seen, if it was in any of them."""
+    if not any(p.pupa.darkening for p in whose):
+        return head, tuple(rows)
+    return (*head, "darkening"), tuple((*row, _seen(p)) for row, p in zip(rows, whose, strict=True))
+
+
+def _chances(day: Day, prospect: Prospect) -> tuple[str, str]:
+    return f"{percent(prospect.chances[day.today]):>5}", f"{percent(prospect.chances[day.tomorrow]):>8}"
+
+
+def _tag(prospect: Prospect) -> str:
+    return day_month(prospect.forecast.due.day if prospect.forecast.due else None)
+
+
+def _seen(prospect: Prospect) -> str:
+    seen = prospect.pupa.darkening
+    if seen is None:
+        return ""
+    return short_moment(seen.earliest) if seen.hour else day_month(seen.day)
+
+
+def _overdue(day: Day) -> Section:
+    head = ("pupa", "hangs", "due", "19 in 20 by")
+    rows = [(p.pupa.id, hangs(day.season, p.pupa), _tag(p), day_month(p.by)) for p in day.overdue]
+    note = LOOK if rows else ""
+    return Section(f"Overdue: {len(rows)}", note, *_with_darkening(head, rows, day.overdue), ("looked",))
+
+
+def _movable(day: Day) -> Section:
+    head_title = "May be moved now, firm and not darkening"
+    if day.plan is not None:
+        moves = tuple(
+            (
+                str(m.step),
+                m.pupa,
+                hangs(day.season, p.pupa),
+                where(day.season, m.to_place, m.to_spot),
+                _until(p),
+            )
+            for m, p in day.moves
+        )
+        if moves:
+            head = ("step", "pupa", "hangs", "to", "until")
+            note = "As the plan has it, in the order of the move list; before that hour."
+            return Section(head_title, note, head, moves, ("moved",), (2, 3), 1)
+        return Section(head_title, "The plan asks for no move now.", (), ()) if day.movable else _NOTHING
+    groups: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
+    for p in day.waiting:
+        groups[p.pupa.place, _until(p)].append(p.pupa.id)
+    rows = tuple((ids(names), place, until) for (place, until), names in groups.items())
+    note = "From the lids, before that hour. A plan says who must, and where to." if rows else ""
+    return Section(head_title, note, ("pupae", "hang", "until"), rows, ("moved",), (0,))
+
+
+_NOTHING = Section("", "", (), ())
+
+
+def _until(prospect: Prospect) -> str:
+    dark = prospect.forecast.dark_from
+    return short_moment(dark) if dark else "?"
+
+
+def _untouched(day: Day) -> Section:
+    rows = tuple((why, _some([p.pupa.id for p in group])) for why, group in day.untouched.items())
+    number = sum(map(len, day.untouched.values()))
+    return Section(f"Do not touch: {number}", "", ("why", "pupae"), rows, (), (1,), 1)
+
+
+def _some(names: Sequence[str]) -> str:
+    """Name them, or the first and how many more."""
+    first = sorted(names, key=natural)[:MOST_NAMES]
+    more = len(names) - len(first)
+    return ids(first) + (f" and {more} more" if more else "")
+
+
+def _to_record(day: Day) -> Iterator[str]:
+    first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
+    yield f"  {mark(day.season.folder, [first], 'darkening')}"
+    yield "    when wing colours show through the skin"
+    yield f"  {mark(day.season.folder, [first], 'emerged')}"
+    yield "    or failed, deformed, parasitised, released, escaped, removed"
+
+
+def mark(folder: Path, pupae: Sequence[str], what: str) -> str:
+    """How to type it: ``hangplan mark m1 m2 emerged porch``."""
+    season = [] if folder == Path() else [shlex.quote(str(folder))]
+    return " ".join(["hangplan", "mark", *pupae, what, *season])
+
+
+def moment_text(when: datetime | None) -> str | None:
+    """For programs."""
+    return when.isoformat(timespec="minutes") if when else None

@@ -1,0 +1,79 @@
+"""The weeks to come as a text: emergences, arrivals and free spots, a row for each day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.report.room import Room, RoomOnDay
+from planner.report.text import count, paragraph, table
+from planner.season.season import Season
+from planner.season.when import day_text
+
+BAR = 18  # columns
+HEAD = ("", "emerge", "arrive", "needed", "at most", "free", "at least", "")
+
+
+def text(season: Season, room: Room) -> str:
+    """The outlook in at most 80 columns."""
+    first, last = room.days[0].day, room.days[-1].day
+    head = [paragraph(f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}"), ""]
+    head += [paragraph(line) for line in verdict(room)]
+    rows = [HEAD, *(_row(room, day) for day in room.days)]
+    key = (
+        "Bar: # needed, + at most needed, . free" + (", ! too few" if room.may_run_out else "") + ". "
+        "At most and at least: with a chance of 9 in 10 for each day. "
+        "A spot is counted until its pupa's day of emergence has ended."
+    )
+    tail = [paragraph(key), paragraph(f"Counted: {room.counted}; of those expected, all once they are firm.")]
+    return "\n".join([*head, "", *table(rows, (0,)), "", *tail]) + "\n"
+
+
+def verdict(room: Room) -> Iterator[str]:
+    """Whether spots run out, and when."""
+    there = f"{count(room.spots, 'spot')} on lines and boards can be used."
+    by_day = {d.day: d for d in room.days}
+    if room.may_run_out is None:
+        least = min(room.spots - d.needed_most for d in room.days)
+        yield f"{there} They suffice: at least {least} stay free."
+    if room.runs_out is not None:
+        yield f"{there} They RUN OUT on {day_text(room.runs_out)}: {by_day[room.runs_out].needed:.0f} needed."
+    if room.may_run_out is not None and room.may_run_out != room.runs_out:
+        start = there + " They" if room.runs_out is None else "They"
+        most = by_day[room.may_run_out].needed_most
+        yield f"{start} may run out from {day_text(room.may_run_out)} on: up to {most} needed."
+    yield "This counts spots; whether neighbours clash there, a plan tells."
+
+
+def _row(room: Room, day: RoomOnDay) -> tuple[str, ...]:
+    return (
+        day_text(day.day),
+        f"{day.emerging:6.1f}",
+        f"{day.arriving or '-':>6}",
+        f"{day.needed:6.0f}",
+        f"{day.needed_most:7}",
+        f"{room.spots - day.needed:4.0f}",
+        f"{room.spots - day.needed_most:8}",
+        bar(room.spots, day),
+    )
+
+
+def bar(spots: int, day: RoomOnDay) -> str:
+    """``#####+++......``: what of all spots is needed; ends with ``!`` where that is more."""
+    if not spots:
+        return "!" if day.needed_most else ""
+    sure, most = (min(BAR, round(BAR * n / spots)) for n in (day.needed, day.needed_most))
+    drawn = "#" * sure + "+" * (most - sure) + "." * (BAR - max(sure, most))
+    return drawn[:-1] + "!" if day.needed_most > spots else drawn
+
+
+def past_text(season: Season, room: Room) -> str:
+    """Empty, or which of the expected should be recorded by now."""
+    late = [e for e in season.expected if e.pupating < room.days[0].day]
+    if not late:
+        return ""
+    pupae = count(sum(e.count for e in late), "pupa", "pupae")
+    last = max(e.pupating for e in late)
+    return (
+        f"{pupae} expected up to {day_text(last)} are not counted: record them with 'hangplan add', and take "
+        "them out of season.yaml"
+    )

@@ -1,0 +1,44 @@
+from pathlib import Path
+
+from cli_world import PUPAE
+from icalendar import Calendar
+
+
+def test_it_is_written_into_the_season_unless_told_otherwise(world):
+    said = world.call("calendar")
+    assert (said.code, said.err) == (0, "")
+    # Two days on which one is due, each with the day before.
+    assert said.out == "wrote porch/out/season.ics: 4 events from 2027-07-05 on\n"
+    data = (world.folder / "out" / "season.ics").read_bytes()
+    assert len(Calendar.from_ical(data).walk("VEVENT")) == 4
+
+
+def test_json_names_the_days(world):
+    assert world.call("calendar", "--json", "-o", "a.ics").data == {
+        "files": ["a.ics"],
+        "due": {"2027-07-11": ["m1", "m2"], "2027-07-13": ["m3"]},
+        "darkening": {"2027-07-10": ["m1", "m2"], "2027-07-12": ["m3"]},
+        "problems": [],
+    }
+
+
+def test_written_again_to_the_same_file_it_cancels_what_no_longer_holds(world):
+    world.call("calendar", "-o", "a.ics")
+    world.write("pupae.csv", PUPAE.replace("m3,2027-07-03", "m3,2027-07-01"))
+    assert world.call("calendar", "-o", "a.ics").out == "wrote a.ics: 2 events from 2027-07-05 on\n"
+    events = Calendar.from_ical(Path("a.ics").read_bytes()).walk("VEVENT")
+    assert sorted((e["status"], str(e.decoded("dtstart"))) for e in events) == [
+        ("CANCELLED", "2027-07-12"), ("CANCELLED", "2027-07-13"),
+        ("CONFIRMED", "2027-07-10"), ("CONFIRMED", "2027-07-11"),
+    ]  # fmt: skip
+
+
+def test_an_empty_season_makes_an_empty_calendar(world):
+    world.write("pupae.csv", "id,pupated,place\n")
+    assert world.call("calendar", "-o", "a.ics").out == "wrote a.ics: 0 events from 2027-07-05 on\n"
+    assert Calendar.from_ical(Path("a.ics").read_bytes()).walk("VEVENT") == []
+
+
+def test_another_suffix_is_refused(world):
+    said = world.call("calendar", "-o", "a.txt")
+    assert (said.code, said.err) == (2, "-o: 'a.txt': the suffix chooses the format: allowed is .ics\n")

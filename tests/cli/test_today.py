@@ -1,0 +1,245 @@
+import re
+
+import pdfplumber
+import pytest
+from cli_world import SETTINGS, call
+
+from planner.cli import plan_in_force
+from planner.report.text import columns
+
+EVE = "2027-07-10T08:00"  # m1 and m2 are due on the 11th and may be darkening from 12:00; m3 on the 13th
+RECORD = (
+    "To record\n"
+    "  hangplan mark m1 darkening porch\n"
+    "    when wing colours show through the skin\n"
+    "  hangplan mark m1 emerged porch\n"
+    "    or failed, deformed, parasitised, released, escaped, removed\n\n"
+    "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
+)
+RECKONED = "Dates are reckoned with 23 °C throughout, as stated in season.yaml.\n"
+
+
+def without_numbers(text):
+    """Chances are judged in tests/emergence; here only that they stand there."""
+    return re.sub(r"[ <>]*\d+ %", "  N %", text)
+
+
+def test_the_sheet_with_a_plan(world):
+    world.plan()
+    said = world.call("today", on=EVE)
+    assert (said.code, said.err) == (0, "")
+    head, rest = said.out.split("\n\n", 1)
+    assert head.splitlines()[0] == "Porch: Sat 10 Jul 2027"
+    assert re.fullmatch(r"3 pupae present\. Expected to emerge: \d\.\d today, \d\.\d tomorrow\.", head[23:])
+    assert without_numbers(rest) == (
+        "Due today or tomorrow\n"
+        "  Chances hold if it was not out when the day began.\n"
+        "  pupa  hangs         today  tomorrow  due\n"
+        "  m1    tub-2 at 5,5  N %  N %  11 Jul\n"
+        "  m2    tub-2 at 8,5  N %  N %  11 Jul\n\n"
+        "May be moved now, firm and not darkening\n"
+        "  As the plan has it, in the order of the move list; before that hour.\n"
+        "  step  pupa  hangs         to          until\n"
+        "  1     m2    tub-2 at 8,5  north 4 cm  10 Jul 12:00\n"
+        "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n\n" + RECORD + RECKONED
+    )
+
+
+def test_without_a_plan_whoever_may_leave_the_lids_is_named_by_lid_and_hour(world):
+    out = world.call("today", on=EVE).out
+    assert (
+        "May be moved now, firm and not darkening\n"
+        "  From the lids, before that hour. A plan says who must, and where to.\n"
+        "  pupae   hang   until\n"
+        "  m1, m2  tub-2  10 Jul 12:00\n"
+        "  m3      tub-3  12 Jul 12:00\n"
+    ) in out
+    assert "note: there is no plan yet: 'hangplan plan porch' makes one\n" in out
+
+
+def test_soft_darkening_and_prepupal_ones_are_not_to_be_touched_and_it_says_why(world):
+    world.write(
+        "pupae.csv",
+        "id,pupated,place,darkening\nm1,2027-07-01,tub-2,2027-07-10T07:00\nm2,2027-07-01,tub-2,\n"
+        "m3,2027-07-10,tub-3,\nm4,,tub-3,\n",
+    )
+    out = world.call("today", on="2027-07-10T13:00").out
+    assert (
+        "Do not touch: 4\n"
+        "  why                                       pupae\n"
+        "  soft until Mon 12 Jul 00:00               m3\n"
+        "  darkening seen on 2027-07-10T07:00        m1\n"
+        "  may be darkening: due Sun 11 Jul          m2\n"
+        "  prepupa: hangs in a J, not to be touched  m4\n"
+    ) in out
+    assert "  pupa  hangs  today  tomorrow  due     darkening\n" in out
+    assert "  11 Jul  10 Jul 07:00\n" in out
+
+
+def test_the_overdue_come_with_what_to_look_for_and_are_no_longer_due(world):
+    out = world.call("today", on="2027-07-16").out
+    section = out.split("Overdue: 3\n")[1].split("\n\n")[0].splitlines()
+    assert section[0] == "  Look without touching. Colours through the skin: it lives and is late; is it"
+    # The interval's end; its width is the profile's spread, judged in tests/emergence.
+    assert section[4] == "  pupa  hangs         due     19 in 20 by"
+    assert [row.split()[0] for row in section[5:]] == ["m1", "m2", "m3"]
+    assert "Due today or tomorrow\n  Nobody, most likely.\n" in out
+    assert "Do not touch" not in out
+
+
+def test_expected_numbers_are_the_sums_of_all_chances(world):
+    data = world.call("today", "--json", on=EVE).data
+    pupae = data["movable"]
+    assert [p["id"] for p in pupae] == ["m1", "m2", "m3"]
+    for day in ("today", "tomorrow"):
+        assert data["expected"][day] == pytest.approx(sum(p[day] for p in pupae))
+    assert 0 < pupae[0]["today"] < pupae[0]["tomorrow"] < 1
+
+
+def test_chances_are_of_the_whole_day_whatever_the_hour(world):
+    at = [world.call("today", "--json", on=f"2027-07-10T{hour}").data for hour in ("00:00", "23:00")]
+    assert at[0]["expected"] == at[1]["expected"]
+
+
+def test_json_names_who_may_be_moved_until_when_and_where_to(world):
+    world.plan()
+    data = world.call("today", "--json", on=EVE).data
+    assert data.keys() == {
+        "on", "expected", "due", "overdue", "movable", "untouched", "notes", "assumption", "files",
+        "problems",
+    }  # fmt: skip
+    moved = {p["id"]: (p["until"], p["to"]) for p in data["movable"]}
+    assert moved == {
+        "m1": ("2027-07-10T12:00", None),
+        "m2": ("2027-07-10T12:00", {"place": "north", "spot": "4", "step": 1}),
+        "m3": ("2027-07-12T12:00", {"place": "north", "spot": "8", "step": 2}),
+    }
+    assert data["assumption"] == "23 °C throughout, as stated in season.yaml"
+
+
+def test_a_plan_goes_on_holding_when_some_have_emerged_and_some_are_moved(world):
+    world.plan()
+    world.write(
+        "pupae.csv",
+        "id,pupated,place,spot,x,y,outcome,ended\nm1,2027-07-01,tub-2,,5,5,emerged,2027-07-10\n"
+        "m2,2027-07-01,north,4,,,,\nm3,2027-07-03,tub-3,,5,5,,\n",
+    )
+    out = world.call("today", on=EVE).out
+    assert "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n" in out
+    assert "  1     m2 " not in out
+    assert "note:" not in out
+
+
+def test_a_plan_that_does_not_hold_any_more_is_not_shown(world):
+    world.plan()
+    world.write("season.yaml", SETTINGS.replace("constant: 23", "constant: 20"))  # other due days
+    out = world.call("today", on=EVE).out
+    assert "north" not in out
+    assert (
+        "note: the plan in force cannot be hung by any more: 'hangplan plan porch'\n"
+        "  makes a new one, 'hangplan check porch' says why\n"
+    ) in out
+
+
+def test_a_move_that_comes_too_late_is_told(world):
+    world.plan()
+    out = world.call("today", on="2027-07-11T08:00").out
+    assert "note: too late to be moved as planned, may be darkening: m2\n" in out
+
+
+def test_an_empty_season_is_no_fault(world):
+    world.write("pupae.csv", "id,pupated,place\n")
+    said = world.call("today")
+    assert (said.code, said.out) == (0, "Porch: Mon 5 Jul 2027\nNo pupa is present.\n")
+    assert world.call("today", "--json").data["due"] == []
+    assert world.call("today", "-o", "t.pdf").code == 0
+
+
+def test_the_turn_of_the_month_is_a_day_like_any_other(world):
+    world.write("pupae.csv", "id,pupated,place\nm1,2027-07-21,tub-2\nm2,2027-07-22,tub-2\n")
+    out = world.call("today", on="2027-07-31").out
+    assert "Sat 31 Jul 2027" in out
+    rows = [line.split()[-2:] for line in out.splitlines() if line.startswith(("  m1 ", "  m2 "))]
+    assert rows[:2] == [["31", "Jul"], ["1", "Aug"]]  # pupated 21 July, ten days
+
+
+def test_lengths_and_points_are_in_the_keeper_s_unit(world):
+    settings = SETTINGS.replace("timezone", "units: in\ntimezone").replace("length: 60", "length: 24")
+    world.write("season.yaml", settings.replace("clips_every: 4", "clips_every: 2"))
+    world.write(
+        "pupae.csv", "id,pupated,place,spot,x,y\nm1,2027-07-01,tub-2,,5.5,5\nm2,2027-07-01,north,2,,\n"
+    )
+    out = world.call("today", on=EVE).out
+    assert "  m1    tub-2 at 5.5,5 " in out
+    assert "  m2    north 2 in " in out
+
+
+def many(number):
+    rows = "".join(f"m{i},2027-07-01,tub-2\n" for i in range(1, number + 1))
+    return "id,pupated,place\n" + rows
+
+
+def test_of_many_the_first_are_named_and_the_rest_counted_unless_all_are_wanted(world):
+    world.write("pupae.csv", many(600))
+    out = world.call("today", on="2027-07-11").out
+    assert "  and 584 more rows: --all shows them\n" in out
+    assert "  may be darkening: due Sun 11 Jul  m1 to m30 and 570 more\n" in out
+    assert len(out.splitlines()) < 60
+    everything = world.call("today", "--all", on="2027-07-11").out
+    assert "\n  m600  tub-2 " in everything
+    assert "more row" not in everything
+
+
+def test_no_line_is_wider_than_a_page(world):
+    world.write("season.yaml", SETTINGS.replace("season: Porch", "season: " + "Säntis 蝶 " * 20))
+    world.write("pupae.csv", many(40))
+    world.plan()
+    for on in ("2027-07-02", EVE, "2027-07-20"):
+        for more in ((), ("--all",)):
+            assert max(map(columns, world.call("today", *more, on=on).out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("letter", (612, 792))])
+def test_the_sheet_for_the_wall_is_one_page_with_boxes(world, paper, size):
+    world.plan()
+    said = world.call("today", "-o", "today.pdf", "--paper", paper, on=EVE)
+    assert (said.code, said.out) == (0, "wrote today.pdf\n")
+    with pdfplumber.open("today.pdf") as pdf:
+        (page,) = pdf.pages
+        assert (round(page.width), round(page.height)) == size
+        text = page.extract_text()
+        boxes = [r for r in page.rects if 2 < r["width"] < 30]
+    assert "Porch: Sat 10 Jul 2027" in text
+    assert "m2 tub-2 at 8,5 north 4 cm 10 Jul 12:00" in text.replace("1 m2", "m2")
+    assert text.endswith("Never move a soft or darkening pupa. Pins and tweezers are sharp.")
+    assert len(boxes) == 2 * 2 + 2  # dark and out for two due ones, moved for two
+
+
+@pytest.mark.parametrize(
+    ("args", "message"),
+    [
+        (("-o", "today.png"), "-o: 'today.png': the suffix chooses the format: allowed is .pdf"),
+        (("--paper", "A5"), "--paper: 'A5': allowed is A4 or Letter"),
+    ],
+)
+def test_a_wrong_call_is_refused(world, args, message):
+    said = world.call("today", *args)
+    assert (said.code, said.out, said.err) == (2, "", message + "\n")
+
+
+def test_a_faulty_plan_is_told_completely(world):
+    world.write("plan.yaml", "plan: 99\n")
+    said = world.call("today")
+    assert said.code == 1
+    assert said.err.startswith("plan.yaml:")
+
+
+def test_the_plan_is_judged_by_the_verifier(world, monkeypatch):
+    world.plan()
+    monkeypatch.setattr(plan_in_force, "breaches", lambda *_: iter(["some breach"]))
+    assert "cannot be hung by" in world.call("today", on=EVE).out
+
+
+def test_the_season_one_stands_in_is_meant_where_none_is_named(world, monkeypatch):
+    monkeypatch.chdir(world.folder)
+    assert "  hangplan mark m1 emerged\n" in call("today", "--on", EVE).out

@@ -1,0 +1,86 @@
+from datetime import date
+
+import pytest
+from room_world import NOW, SEASON, pupa, season
+
+from planner.report.outlook import bar, past_text, text, verdict
+from planner.report.room import Room, RoomOnDay, room
+from planner.report.text import columns
+from planner.season.season import Expected
+
+MON, TUE = date(2027, 7, 5), date(2027, 7, 6)
+
+
+def of(spots, *needed):
+    """A Room of days with (needed, needed_most)."""
+    days = (MON, TUE)
+    return Room(spots, tuple(RoomOnDay(d, 1.25, 0, *n) for d, n in zip(days, needed, strict=False)), "all")
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (of(9, (3, 4), (5, 6)),
+         ["9 spots on lines and boards can be used. They suffice: at least 3 stay free."]),
+        (of(1, (1, 1)), ["1 spot on lines and boards can be used. They suffice: at least 0 stay free."]),
+        (of(5, (3, 4), (5, 6)),
+         ["5 spots on lines and boards can be used. They may run out from Tue 6 Jul on: up to 6 needed."]),
+        (of(5, (3, 6), (5.6, 7)),
+         ["5 spots on lines and boards can be used. They RUN OUT on Tue 6 Jul: 6 needed.",
+          "They may run out from Mon 5 Jul on: up to 6 needed."]),
+        (of(4, (5, 5)), ["4 spots on lines and boards can be used. They RUN OUT on Mon 5 Jul: 5 needed."]),
+    ],
+)  # fmt: skip
+def test_it_says_whether_and_when_spots_run_out(found, said):
+    assert list(verdict(found)) == [*said, "This counts spots; whether neighbours clash there, a plan tells."]
+
+
+@pytest.mark.parametrize(
+    ("spots", "needed", "most", "drawn"),
+    [
+        (18, 9, 12, "#########+++......"),
+        (180, 90, 90, "#########........."),
+        (18, 18, 18, "##################"),
+        (18, 18, 19, "#################!"),
+        (18, 40, 50, "#################!"),
+        (18, 0, 0, ".................."),
+        (0, 0, 0, ""),
+        (0, 1, 1, "!"),
+    ],
+)
+def test_the_bar_shows_shares_and_that_there_are_too_few(spots, needed, most, drawn):
+    assert bar(spots, RoomOnDay(MON, 0, 0, needed, most)) == drawn
+
+
+def test_the_whole_text():
+    found = of(9, (3.4, 5), (2.6, 4))
+    assert text(SEASON, found) == (
+        "Porch: Mon 5 Jul to Tue 6 Jul 2027\n\n"
+        "9 spots on lines and boards can be used. They suffice: at least 4 stay free.\n"
+        "This counts spots; whether neighbours clash there, a plan tells.\n\n"
+        "           emerge  arrive  needed  at most  free  at least\n"
+        "Mon 5 Jul     1.2       -       3        5     6         4  #######+++........\n"
+        "Tue 6 Jul     1.2       -       3        4     6         5  #####+++..........\n\n"
+        "Bar: # needed, + at most needed, . free. At most and at least: with a chance of\n"
+        "9 in 10 for each day. A spot is counted until its pupa's day of emergence has\n"
+        "ended.\n"
+        "Counted: all; of those expected, all once they are firm.\n"
+    )
+
+
+def test_it_stays_within_a_page_over_the_end_of_a_year_and_with_many():
+    many = [pupa(f"m{i}", "2027-07-01", "tub-3") for i in range(600)]
+    found = room(season(*many, name="Säntis 蝶 " * 20), NOW, None, 120)
+    said = text(season(name="Säntis 蝶 " * 20), found)
+    assert max(map(columns, said.splitlines())) <= 80
+    assert "\nSat 31 Jul " in said
+    assert "\nSun 1 Aug  " in said
+
+
+def test_the_expected_that_are_past_are_named():
+    late = (Expected(date(2027, 7, 1), 2, "monarch"), Expected(date(2027, 7, 4), 1, "monarch"))
+    assert past_text(season(expected=late), of(1, (0, 0))) == (
+        "3 pupae expected up to Sun 4 Jul are not counted: record them with 'hangplan add', and take "
+        "them out of season.yaml"
+    )
+    assert past_text(season(expected=(Expected(MON, 1, "monarch"),)), of(1, (0, 0))) == ""
