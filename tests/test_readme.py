@@ -60,7 +60,7 @@ def plain(line):
     return " ".join((_TIE.sub("SPOT", line) if _MOVE.match(line) else line).split())
 
 
-def session(text):
+def transcript(text):
     """Command and the chunks of output it is shown with; ``...`` parts the chunks."""
     for number, lines in groupby(numbered(text), key=lambda pair: pair[0]):
         first, *shown = (line for _, line in lines)
@@ -133,13 +133,13 @@ def test_every_command_of_a_page_prints_what_the_page_shows(page, desk):
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(block.text, encoding="utf-8")
         elif block.kind == "console":
-            for command, chunks in session(block.text):
+            for command, chunks in transcript(block.text):
                 last = run(command, chunks, last)
     assert last == 0
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
-def test_every_python_session_of_a_page_answers_what_the_page_shows(page):
+def test_every_python_example_of_a_page_answers_what_the_page_shows(page):
     parser, runner = doctest.DocTestParser(), doctest.DocTestRunner(verbose=False)
     for block in blocks(page.read_text(encoding="utf-8")):
         if block.kind == "python" and ">>>" in block.text:

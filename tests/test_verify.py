@@ -180,7 +180,8 @@ def test_a_pair_that_does_not_clash_is_not_listed(a, b, names):
     world = good()
     made_up = TooClose(a=a, b=b, gap=0, distance=4)
     assert world.claim(clashes=(*world.plan.clashes, made_up), proof=()).says() == [
-        f"listed: {names} are listed under clashes: allowed are only neighbours that do not have 2 days or more between them"
+        f"listed: {names} are listed under clashes: allowed are only neighbours "
+        "that do not have 2 days or more between them"
     ]
 
 

@@ -60,28 +60,16 @@ def widen(
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         days = min(gaps[k], beyond)
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
-        trial = best if inst.homes else construct(inst, days)
-        if stubborn and full:
-            trial = anneal(inst, days, best, replace(effort, seed=effort.seed + unanswered), share * left / 2)
-        if not inst.homes and not inst.clashes(trial, days):
-            best, gap = trial, inst.smallest_gap(trial)
-            continue
-        model = PermutationModel(inst, days) if full else HangModel(inst, days)
-        if isinstance(model, HangModel):
-            restrict(model)
-        model.hint(trial)
-        if work is None:
-            # A full rack is proved best by one worker alone, the better the longer.
-            alone = replace(effort, workers=1) if full and effort.workers is None else effort
-            answer = solve(model.cp, alone, max(1.0, share * left / (2 if stubborn else 1)))
+        if full:
+            tries = replace(effort, seed=effort.seed + unanswered)
+            found, impossible = _ask_full(inst, days, best, tries, max(1.0, share * left))
         else:
-            answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
-        if answer.solved:
-            best = model.read(answer)
-            gap = inst.smallest_gap(best)
+            found, impossible = _ask(inst, days, best, effort, work, max(1.0, share * left), restrict)
+        if found is not None:
+            best, gap = found, inst.smallest_gap(found)
             if stubborn:
                 doubtful, step = bisect_right(gaps, gap + EPS), 2 * step
-        elif answer.status == "infeasible":
+        elif impossible:
             top, doubtful = k, min(k, doubtful)
         else:
             unanswered += 1
@@ -92,6 +80,54 @@ def widen(
             step = 1
     # The listed gaps are rounded: where the bound is reached, it is the gap itself.
     return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
+
+
+def _ask(
+    inst: Instance,
+    days: float,
+    best: SpotOf,
+    effort: Effort,
+    work: float | None,
+    seconds: float,
+    restrict: Callable[[HangModel], None],
+) -> tuple[SpotOf | None, bool]:
+    """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
+    start = best
+    if not inst.homes:
+        start = construct(inst, days)
+        if not inst.clashes(start, days):
+            return start, False
+    model = HangModel(inst, days)
+    restrict(model)
+    model.hint(start)
+    if work is None:
+        answer = solve(model.cp, effort, seconds)
+    else:
+        answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
+    return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
+
+
+def _ask_full(
+    inst: Instance, days: float, best: SpotOf, effort: Effort, seconds: float
+) -> tuple[SpotOf | None, bool]:
+    """The same for a full rack: a short exact try, then annealing, then exact again from where that ended.
+
+    One worker is the stronger here, the more so the longer.
+    """
+    start = construct(inst, days)
+    if not inst.clashes(start, days):
+        return start, False
+    alone = effort if effort.workers is not None else replace(effort, workers=1)
+    model = PermutationModel(inst, days)
+    model.hint(start)
+    answer = solve(model.cp, alone, 0.3 * seconds)
+    if answer.status == "unknown":
+        start = anneal(inst, days, best, effort, 0.3 * seconds)
+        if not inst.clashes(start, days):
+            return start, False
+        model.hint(start)
+        answer = solve(model.cp, alone, 0.4 * seconds)
+    return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
 
 
 def _bound(inst: Instance, effort: Effort) -> float:

@@ -1,6 +1,6 @@
 """Time the engine and the whole command, as ratios to a bare import of solver and plots, in one run.
 
-Run by hand: ``python tests/bench/engine.py`` (a few minutes; ``--graphs`` adds the two hard published graphs).
+Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds two hard published graphs, for minutes).
 Prints a table in Markdown for docs/performance.md.
 """
 
@@ -63,7 +63,8 @@ def ten_thousand(fill: float) -> None:
     began = time.perf_counter()
     a = arrange(graph, dues, gap=2)
     took = time.perf_counter() - began
-    assert not a.clashes and a.proved
+    assert not a.clashes
+    assert a.proved
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
     print(f"{len(dues):,} pupae on {len(graph):,} spots: {took:.2f} s, {peak:.2f} GiB, no clash, proved")
 
@@ -95,12 +96,17 @@ def main() -> None:
     if given.fill:
         ten_thousand(given.fill)
         return
-    print(f"{date.today()}, {os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}\n")
+    print(
+        f"{date.today()}, {os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}\n"
+    )
     base = bare_import()
     print(f"| what | seconds | ratio |\n|---|---|---|\n| `{BASE}` | {base:.2f} | 1 |")
     for example, on in (("porch", "2027-07-12T12:00"), ("butterfly-house", "2027-05-07T09:00")):
         took = whole_command(example, on)
-        print(f"| `hangplan plan {example}`, start to map written | {took:.2f} | {took / base:.1f} |", flush=True)
+        print(
+            f"| `hangplan plan {example}`, start to map written | {took:.2f} | {took / base:.1f} |",
+            flush=True,
+        )
     print()
     for fill in (10000 / 10500, 1.0):  # each in a process of its own, for its peak of memory
         subprocess.run([sys.executable, __file__, "--fill", str(fill)], check=True)

@@ -94,7 +94,7 @@ def test_a_triangle_of_one_date_has_three_clashes(make, effort):
 
 
 def test_of_two_clashes_the_less_worrying_one_is_taken(make, effort):
-    # Path a - b - c - d all taken, dates 1, 1, 2, 3 at gap 9: 3 clashes whatever is done. Worry 10 for the same
+    # Path a - b - c - d all taken, dates 1, 1, 2, 3 at gap 9: 3 clashes whatever is done. Worry 10 for one
     # day, 4 for a day apart, 1 for two. 1 2 1 3 has 4 + 4 + 1; 1 3 1 2 has 1 + 1 + 4 = 6, the least
     # (1 1 side by side cost 10 or more; 2 3 side by side leave 1 . . 1: 1 2 3 1 has 4 + 4 + 1 = 9).
     inst = make([("a", "b"), ("b", "c"), ("c", "d")], [1, 1, 2, 3])

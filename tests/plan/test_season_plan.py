@@ -40,7 +40,7 @@ def test_of_two_beside_one_another_due_on_one_day_one_is_moved():
     assert len(moved(plan)) == 1
     (move,) = plan.moves
     assert (move.from_place, move.to_place) == ("tub", "n")
-    # 3 July, 24 h past the end of that day: firm from 5 July; due 3 July noon + 126 / 11.5 days = 14 July 10:57.
+    # 3 July, 24 h past the end of that day: firm from 5 July; due 3 July noon + 126 / 11.5 d = 14 July 10:57.
     assert move.not_before == datetime(2027, 7, 5)
     assert move.not_after.date() == day(13).day
 
@@ -175,7 +175,9 @@ def test_a_board_hangs_nobody_within_the_drop_of_another_due_with_it():
     board = Board(name="cork", width=10, height=30, pins_every=10, bottom=100)  # pins at 25, 15, 5 above it
     plan = plan_of([board, tub(clear=True)], [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=30, y=5)])
     assert len(plan.clashes) == 1  # 10 or 20 cm apart in height, and the drop is 20
-    plan = plan_of([board, tub(clear=True)], [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=30, y=5)], settings={"drop": 19})
+    plan = plan_of(
+        [board, tub(clear=True)], [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=30, y=5)], settings={"drop": 19}
+    )
     assert plan.clashes == ()
 
 
@@ -213,7 +215,7 @@ def test_progress_is_told(widest):
 
 
 def test_a_risk_instead_of_a_gap_bounds_the_chance_of_drying_together():
-    # Twenty days of dates on one line: whatever is chosen, every neighbour pair's own chance is within the risk.
+    # Whatever is chosen, every neighbour pair's own chance is within the risk.
     from planner.emergence import emergences, together
     from planner.verify import clashes
 

@@ -43,7 +43,7 @@ def small_seasons(draw):
 
 
 def fewest_by_brute_force(case, plan):
-    """Fewest pairs to be parted, over all ways to hang the movable ones; the verifier's geometry is the judge."""
+    """Fewest pairs to be parted, over all ways to hang the movable ones, by the verifier's geometry."""
     from dataclasses import replace
 
     from planner.plan.situation import situation
@@ -58,7 +58,9 @@ def fewest_by_brute_force(case, plan):
             continue
         where = {sorted_out.ids[i]: node for i, node in spot_of.items()}
         hangs = tuple(
-            replace(h, place=where[h.pupa].place, spot=where[h.pupa].tag, x=where[h.pupa].x, y=where[h.pupa].y)
+            replace(
+                h, place=where[h.pupa].place, spot=where[h.pupa].tag, x=where[h.pupa].x, y=where[h.pupa].y
+            )
             if h.pupa in where
             else h
             for h in plan.hangs
@@ -79,5 +81,3 @@ def test_the_plan_passes_the_verifier_and_has_the_fewest_clashes(case):
         left = next((x.value for x in plan.proof if x.name == "left"), 0)
         assert (left, len(plan.clashes) + len(plan.waiting)) == best
     assert all(x.proved for x in plan.proof if x.name != "carrying")
-
-

@@ -50,7 +50,9 @@ def test_a_square_board_keeps_half_a_spacing_from_its_left_and_top_edge():
 
 def test_a_staggered_board_shifts_its_even_rows_by_half_a_spacing():
     # Row 2: 5, 10, 15; a pin at 20 would sit on the edge.
-    found = spots(season(Board(name="c", width=20, height=10, pins_every=5, bottom=90, pattern="staggered")))["c"]
+    found = spots(season(Board(name="c", width=20, height=10, pins_every=5, bottom=90, pattern="staggered")))[
+        "c"
+    ]
     assert [s.x for s in found if s.tag.startswith("r2")] == [5, 10, 15]
 
 

@@ -72,7 +72,9 @@ def test_a_plan_is_one_line_per_pupa():
 
 
 def test_a_risk_and_its_benefit_are_kept():
-    plan = Plan(on=T, gap_days=0, hangs=(), settings={"risk": 0.02}, drying={"as_planned": 0.1, "as_found": 3.25})
+    plan = Plan(
+        on=T, gap_days=0, hangs=(), settings={"risk": 0.02}, drying={"as_planned": 0.1, "as_found": 3.25}
+    )
     text = dump(plan).decode()
     assert "settings:\n  risk: 0.02\ndrying:\n  as_planned: 0.1\n  as_found: 3.25\n" in text
     assert parse(dump(plan)) == plan
