@@ -22,20 +22,12 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.cli.app import COMMANDS, app
-from planner.emergence import known_species
-from planner.emergence.profiles import STATUSES, VALUES, shipped
-from planner.season import load
-from planner.season.plan_file import KEYS as PLAN_KEYS
-from planner.season.problems import FaultyFiles
-from planner.season.pupae import COLUMNS
-from planner.season.read_places import _KEYS as PLACE_KEYS
-from planner.season.settings import _HOURS, _PROFILE, KEYS
+from planner.emergence.profiles import STATUSES, VALUES
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))]
 README = PAGES[0].read_text(encoding="utf-8")
-FILES = (DOCS / "files.md").read_text(encoding="utf-8")
 _BLOCK = re.compile(r"^(?:<!-- (?P<mark>[^\n]+) -->\n)?```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.M | re.S)
 # A spot in a row of moves: which of several equally good ones is the solver's choice.
 _TIE = re.compile(r"(?<=\s)\w+ (\d+(\.\d+)? (cm|in)|r\d+p\d+)\b")
@@ -197,107 +189,6 @@ def test_every_command_stands_in_the_readme_or_the_pages_for_keepers():
     text = "".join(p.read_text(encoding="utf-8") for p in PAGES)
     missing = [name for name in COMMANDS if not re.search(rf"hangplan {name}\b", text)]
     assert missing == [], "show them in README.md or docs/"
-
-
-# docs/files.md
-
-
-def rows(heading):
-    """Cells of the first table below a heading, without its head, by the key in the first cell."""
-    part = FILES.split(f"\n## {heading}\n")[1].split("\n## ")[0]
-    lines = [line for line in part.splitlines() if line.startswith("| `")]
-    table = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines]
-    return [(cells[0].strip("`"), *cells[1:]) for cells in table]
-
-
-@pytest.mark.parametrize(
-    ("heading", "keys"),
-    [
-        ("Settings", {k for k in KEYS if k not in ("keeper_reach", "temperature")}
-         | {"keeper_reach.lowest", "keeper_reach.highest", "temperature.constant", "temperature.file"}),
-        ("Lines", set(PLACE_KEYS["line"])),
-        ("Boards", set(PLACE_KEYS["board"])),
-        ("Lids", set(PLACE_KEYS["lid"])),
-        ("Species of your own", {*_PROFILE, *_HOURS, "word"}),
-        ("pupae.csv", set(COLUMNS)),
-        ("plan.yaml", set(PLAN_KEYS)),
-    ],
-    ids=lambda v: v if isinstance(v, str) else "",
-)  # fmt: skip
-def test_the_page_on_files_names_each_key_once(heading, keys):
-    assert sorted(row[0] for row in rows(heading)) == sorted(keys)
-
-
-LINE = {"line": "n", "length": "60", "height": "150", "clips_every": "4"}
-BOARD = {"board": "b", "width": "60", "height": "40", "pins_every": "5", "bottom": "90"}
-LID = {"lid": "t", "width": "40", "length": "28"}
-
-
-def settings(heading, key, value):
-    """A season.yaml that is sound but perhaps for one value."""
-    place = dict({"Boards": BOARD, "Lids": LID}.get(heading, LINE))
-    top = {"temperature": "{constant: 23}"}
-    profile = {"lower": "10", "requirement": "130"}
-    if heading == "Settings":
-        outer, _, inner = key.partition(".")
-        top[outer] = f"{{{inner}: {value}}}" if inner else value
-    elif heading == "Species of your own":
-        profile[key] = value
-    else:
-        place[key] = value
-        if key == "clip_width":
-            del place["clips_every"]
-        if key in ("length", "clips_every", "clip_width") and heading == "Lines":
-            place["length"] = value if key == "length" else "5000"
-        if key == "below":
-            place |= {"height": "5000"} if heading == "Lines" else {"bottom": "5000"}
-        if key == "pins_every":
-            place |= {"width": "5000", "height": "5000"} if float(value) > 100 else {}
-
-    def flow(pairs):
-        return "{" + ", ".join(f"{k}: {v}" for k, v in pairs.items()) + "}"
-
-    lines = [f"{k}: {v}" for k, v in top.items()]
-    return "\n".join([*lines, f"profiles: {{moth: {flow(profile)}}}", "places:", f"  - {flow(place)}"])
-
-
-def ranges():
-    for heading in ("Settings", "Lines", "Boards", "Lids", "Species of your own"):
-        for key, _, _, allowed, *_ in rows(heading):
-            if match := re.match(r"(more than )?(-?[\d.]+)(?: to |, at most )(-?[\d.]+)", allowed):
-                yield heading, key, bool(match[1]), match[2], match[3]
-
-
-@pytest.mark.parametrize(("heading", "key", "above", "low", "high"), list(ranges()))
-def test_the_page_on_files_allows_just_what_is_allowed(heading, key, above, low, high, tmp_path):
-    def faulty(value):
-        (tmp_path / "season.yaml").write_text(settings(heading, key, value), encoding="utf-8")
-        try:
-            load(tmp_path, known_species())
-        except FaultyFiles as e:
-            return any(re.split(r"[.:]", p.where)[-1] == key.split(".")[-1] for p in e.problems)
-        return False
-
-    step = 0.001
-    lowest = str(float(low) + step) if above else low
-    assert not faulty(lowest)
-    assert not faulty(high)
-    assert faulty(low if above else str(float(low) - step))
-    assert faulty(str(float(high) + step))
-
-
-def test_the_ranges_are_found_in_the_page():
-    assert len(list(ranges())) >= 30
-
-
-def test_the_page_on_files_lists_the_shipped_species():
-    listed = {row[0]: row[1:] for row in rows("Species")}
-    assert sorted(listed) == sorted(known_species())
-    for key, (latin, lower, requirement) in listed.items():
-        profile = shipped()[key]
-        assert (latin.strip("*"), float(lower), float(requirement)) == (
-            profile.latin, profile.lower, profile.requirement,
-        )  # fmt: skip
 
 
 # DEVELOPERS.md
