@@ -100,11 +100,18 @@ def plan(
 def _search(season: Season, on: datetime, gap: float | None, widest: bool, seconds: float) -> Plan:
     from planner.plan import season_plan
 
+    # While the solver works, outside Python, there is time to load what draws the map.
+    threading.Thread(target=_load_drawing, daemon=True).start()
     with _interruptible() as stopped:
         found = season_plan.make_plan(
             season, on, gap=gap, widest=widest, seconds=seconds, progress=_progress(), stop=stopped.is_set
         )
     return replace(found, inputs=dict(season.digests))
+
+
+def _load_drawing() -> None:
+    with suppress(ImportError):  # told in its place, when the map is drawn
+        import planner.draw.rack_map  # noqa: F401
 
 
 @contextmanager

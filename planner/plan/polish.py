@@ -17,6 +17,7 @@ from planner.plan.widest import widen
 from planner.season.plan_record import Level
 
 SHARE = 0.02  # of all seconds, as deterministic work, for each of these levels: they are comfort, not safety
+LARGE = 8_000  # Booleans
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     if touched is None:
         wide = widen(inst, start, effort)
     else:
-        work = SHARE * effort.clock.seconds
+        work = SHARE * effort.clock.seconds / 2
         wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
     value, bound = (None if math.isinf(days) else round(days, 4) for days in (wide.gap, wide.bound))
     return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
@@ -96,7 +97,10 @@ def carrying_level(
     carried = {(model.classes.of[i], carrying.source(i), best[i]) for i in inst.touched(best)}
     for key, one in from_.items():
         model.cp.add_hint(one, key in carried)
-    answer = solve_repeatably(model.cp, effort, SHARE * effort.clock.seconds)
+    # The model is as tight as it stands: to simplify it first takes longer than to solve it. One too large to
+    # gain from so little work is left at the matching.
+    work = SHARE * effort.clock.seconds if len(terms) <= LARGE else 0.0
+    answer = solve_repeatably(model.cp, effort, work, presolve=False)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)
         best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))

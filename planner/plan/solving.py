@@ -94,16 +94,23 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     return second if second.status != "unknown" or not answer.solved else answer
 
 
-def solve_repeatably(model: cp_model.CpModel, effort: Effort, work: float) -> Answer:
+def solve_repeatably(
+    model: cp_model.CpModel, effort: Effort, work: float, *, presolve: bool = True
+) -> Answer:
     """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
 
     For what is comfort rather than safety: a plan that changes with the load would puzzle its keeper.
     """
-    return _run(model, effort, effort.clock.left, 1, work)
+    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve)
 
 
 def _run(
-    model: cp_model.CpModel, effort: Effort, seconds: float, workers: int, deterministic: float | None
+    model: cp_model.CpModel,
+    effort: Effort,
+    seconds: float,
+    workers: int,
+    deterministic: float | None,
+    presolve: bool = True,
 ) -> Answer:
     if problem := model.validate():
         raise AssertionError(f"our model is invalid: {problem}")
@@ -116,6 +123,7 @@ def _run(
     solver.parameters.catch_sigint_signal = False  # Ctrl-C is ours: it ends all levels, not only this one
     if model.has_objective():
         solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
+    solver.parameters.cp_model_presolve = presolve
     if deterministic is not None:
         solver.parameters.max_deterministic_time = deterministic
     box: list[cp_model.CpSolverStatus | BaseException] = []
