@@ -39,7 +39,8 @@ def small_seasons(draw):
         pupae.append(pupa(f"m{k}", number, darkening=dark if number else None, stay=stay, **more))
     if draw(st.booleans()):
         pupae.append(pupa("m9", draw(st.integers(2, 7)), place="n", spot="4", hung=day(8)))
-    return season(places, pupae, lowest=40, highest=190)
+    risk = draw(st.sampled_from([None, None, 0.01, 0.1, 0.2, 0.3, 0.4]))
+    return season(places, pupae, lowest=40, highest=190, risk=risk)
 
 
 def fewest_by_brute_force(case, plan):
@@ -49,7 +50,7 @@ def fewest_by_brute_force(case, plan):
     from planner.plan.situation import situation
 
     now = forecasts(case, ON)
-    sorted_out = situation(case, now)
+    sorted_out = situation(case, now, case.risk)
     inst = sorted_out.instance
     best = None
     for nodes in permutations([*inst.open_nodes, *inst.homes.values()], len(inst.free_items)):
