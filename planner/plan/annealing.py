@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Callable
 
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.solving import Effort
@@ -12,11 +13,19 @@ HOT, COLD = 0.3, 0.015  # temperatures, as shares of the gap
 NEAR = 4  # half of the exchanges are with a date at most so many places away: they shift, the others mix
 
 
-def anneal(inst: Instance, gap: float, start: SpotOf, effort: Effort, seconds: float) -> SpotOf:
+def anneal(
+    inst: Instance,
+    gap: float,
+    start: SpotOf,
+    effort: Effort,
+    seconds: float,
+    enough: Callable[[], bool] = lambda: False,
+) -> SpotOf:
     """Exchange items between nodes so that fewer neighbours are closer than ``gap``, and by less.
 
     The cost is the sum over neighbour pairs of the days they are too close; the temperature falls
-    geometrically with the time spent. Ends early when nothing is too close; the best found is returned.
+    geometrically with the time spent. Ends early when nothing is too close, or when ``enough`` says so; the
+    best found is returned.
     """
     rng = random.Random(effort.seed)
     items = sorted(inst.free_items, key=lambda i: inst.dues[i])
@@ -48,7 +57,7 @@ def anneal(inst: Instance, gap: float, start: SpotOf, effort: Effort, seconds: f
     best, best_rank = total, rank[:]
     left, end = effort.clock.left, effort.clock.left - min(seconds, effort.clock.left)
     span = max(left - end, 1e-9)
-    while total > EPS and (left := effort.clock.left) > end:
+    while total > EPS and (left := effort.clock.left) > end and not enough():
         heat = gap * HOT * (COLD / HOT) ** (1 - (left - end) / span)
         for _ in range(2000):
             i = rng.randrange(n)

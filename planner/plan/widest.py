@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import threading
 from bisect import bisect_right
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from planner.plan.annealing import anneal
@@ -13,7 +15,7 @@ from planner.plan.construct import construct
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
 from planner.plan.permutation import PermutationModel, is_permutation
-from planner.plan.solving import Effort, solve, solve_repeatably
+from planner.plan.solving import Answer, Clock, Effort, solve, solve_repeatably
 
 
 @dataclass(frozen=True)
@@ -65,8 +67,12 @@ def widen(
             found, impossible = _ask_full(inst, days, best, tries, max(1.0, share * left))
         else:
             found, impossible = _ask(inst, days, best, effort, work, max(1.0, share * left), restrict)
-        if found is not None:
-            best, gap = found, inst.smallest_gap(found)
+        if found is not None and inst.smallest_gap(found) > gap:
+            best, gap = (
+                found,
+                inst.smallest_gap(found),
+            )  # perhaps not what was asked for, but wider than before
+        if gap >= days - EPS:
             if stubborn:
                 doubtful, step = bisect_right(gaps, gap + EPS), 2 * step
         elif impossible:
@@ -75,6 +81,7 @@ def widen(
             unanswered += 1
             if not stubborn:
                 doubtful = k
+                share = STUBBORN_SHARE if low == k and full else share
             elif step == 1:
                 share = min(1.0, 2 * share)
             step = 1
@@ -110,24 +117,47 @@ def _ask(
 def _ask_full(
     inst: Instance, days: float, best: SpotOf, effort: Effort, seconds: float
 ) -> tuple[SpotOf | None, bool]:
-    """The same for a full rack: a short exact try, then annealing, then exact again from where that ended.
+    """The same for a full rack: exact and annealing, then exact again from where annealing ended.
 
-    One worker is the stronger here, the more so the longer.
+    One worker of the solver is stronger here than several, so another core is free to anneal.
     """
     start = construct(inst, days)
     if not inst.clashes(start, days):
         return start, False
-    alone = effort if effort.workers is not None else replace(effort, workers=1)
     model = PermutationModel(inst, days)
     model.hint(start)
-    answer = solve(model.cp, alone, 0.3 * seconds)
+    if effort.workers is None:
+        answer, near = _side_by_side(inst, days, model, best, effort, 0.6 * seconds)
+    else:
+        answer = solve(model.cp, effort, 0.3 * seconds)
+        near = anneal(inst, days, best, effort, 0.3 * seconds) if answer.status == "unknown" else best
+    if not inst.clashes(near, days):
+        return near, False
     if answer.status == "unknown":
-        start = anneal(inst, days, best, effort, 0.3 * seconds)
-        if not inst.clashes(start, days):
-            return start, False
-        model.hint(start)
-        answer = solve(model.cp, alone, 0.4 * seconds)
-    return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
+        model.hint(near)
+        answer = solve(model.cp, replace(effort, workers=1), 0.4 * seconds)
+    return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
+
+
+def _side_by_side(
+    inst: Instance, days: float, model: PermutationModel, best: SpotOf, effort: Effort, seconds: float
+) -> tuple[Answer, SpotOf]:
+    """The solver on one core and annealing on another, until one of them has settled the question."""
+    settled = threading.Event()
+
+    def search() -> SpotOf:
+        near = anneal(inst, days, best, effort, seconds, settled.is_set)
+        if not inst.clashes(near, days):
+            settled.set()
+        return near
+
+    with ThreadPoolExecutor(1) as pool:
+        annealed = pool.submit(search)
+        clock = Clock(seconds, lambda: effort.clock.interrupted or settled.is_set())
+        answer = solve(model.cp, replace(effort, clock=clock, workers=1), seconds)
+        if answer.status != "unknown":
+            settled.set()
+        return answer, annealed.result()
 
 
 def _bound(inst: Instance, effort: Effort) -> float:
@@ -140,6 +170,7 @@ def _bound(inst: Instance, effort: Effort) -> float:
 
 
 FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
+STUBBORN_SHARE = 0.4  # of what is left then, for the first try of the next wider gap of a full rack
 UNANSWERED = 2  # questions that may stay open when the work is limited
 
 
