@@ -62,11 +62,12 @@ def widen(
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         days = min(gaps[k], beyond)
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
+        seconds = max(1.0, share * left / (4 if step > 1 else 1))  # a long step may fail: it gets less
         if full:
             tries = replace(effort, seed=effort.seed + unanswered)
-            found, impossible = _ask_full(inst, days, best, tries, max(1.0, share * left))
+            found, impossible = _ask_full(inst, days, best, tries, seconds)
         else:
-            found, impossible = _ask(inst, days, best, effort, work, max(1.0, share * left), restrict)
+            found, impossible = _ask(inst, days, best, effort, work, seconds, restrict)
         if found is not None and inst.smallest_gap(found) > gap:
             best, gap = (
                 found,
