@@ -3,7 +3,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.season import FaultyFiles, Season, load
+from planner.season import FaultyFiles, Season, Store, load
 
 KNOWN = ("monarch", "painted-lady")
 
@@ -32,3 +32,10 @@ def faults_of(season_of: Callable[..., Season]) -> Callable[..., list[str]]:
         return [str(p) for p in caught.value.problems]
 
     return make
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    """A season's store that holds one file, and does not wait long for others."""
+    (tmp_path / "pupae.csv").write_bytes(b"old")
+    return Store(tmp_path, patience=0.1)

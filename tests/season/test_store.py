@@ -9,18 +9,12 @@ from planner.season.load import digest
 from planner.season.store import write_output
 
 
-@pytest.fixture
-def store(tmp_path):
-    (tmp_path / "pupae.csv").write_bytes(b"old")
-    return Store(tmp_path, patience=0.1)
-
-
 def history(store):
     return {p.name: p.read_bytes() for p in store.history.iterdir()}
 
 
 def leftovers(folder):
-    return list(folder.rglob("*hangplan-tmp"))
+    return list(folder.rglob("*.hangplan-*"))
 
 
 def test_a_write_replaces_the_file_and_keeps_the_version_before(store):

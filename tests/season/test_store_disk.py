@@ -12,12 +12,6 @@ from planner.season.load import digest
 from planner.season.store import write_output
 
 
-@pytest.fixture
-def store(tmp_path):
-    (tmp_path / "pupae.csv").write_bytes(b"old")
-    return Store(tmp_path, patience=0.1)
-
-
 def history(store):
     return {p.name: p.read_bytes() for p in store.history.iterdir()}
 
