@@ -16,9 +16,10 @@ MAY_IMPORT = {
     "rack": {"season", "emergence"},
     "plan": {"season", "emergence", "rack"},
     "verify": {"season", "emergence"},  # nothing of those who make what it judges
-    "draw": {"season", "emergence", "rack"},
-    "report": {"season", "emergence", "rack"},
-    "cli": {"season", "emergence", "rack", "plan", "verify", "draw", "report", "planner"},
+    "style": set(),  # colours and type sizes, for whatever is drawn or printed
+    "draw": {"season", "emergence", "rack", "style"},
+    "report": {"season", "emergence", "rack", "style"},
+    "cli": {"season", "emergence", "rack", "plan", "verify", "draw", "report", "style", "planner"},
     "planner": {"plan"},  # planner/__init__.py offers arrange
     "__main__": {"cli"},
 }
@@ -30,6 +31,7 @@ ONLY_IN = {
     "typer": {"cli"},
     "filelock": {"season"},
     "icalendar": {"report"},
+    "jinja2": {"report"},
     "yaml": {"season", "emergence"},
 }
 # What the package may import at all, beside the standard library: its dependencies.
