@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations_with_replacement
 
 import networkx as nx
 
-from planner.plan.instance import EPS, Instance
+from planner.plan.instance import EPS, Coming, Instance
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,7 @@ class DueClasses:
     near: tuple[Collection[int], ...]  # the classes each class clashes with; itself too if its items clash
     runs: tuple[Sequence[int], ...]  # maximal sets of mutually clashing classes
     pairs: tuple[tuple[int, int], ...]  # clashing pairs in no run, both ways round
+    coming: tuple[int, ...] = ()  # class of each of the instance's items to come
 
     @cached_property
     def of(self) -> dict[int, int]:
@@ -39,16 +40,31 @@ class DueClasses:
         return len(self.dues)
 
 
-def due_classes(inst: Instance, gap: float, *, merge: bool = True) -> DueClasses:
+def due_classes(inst: Instance, gap: float, *, merge: bool = True, ahead: bool = False) -> DueClasses:
     """Group the items of an instance.
 
     ``gap`` in days; at a gap of 0 dates allow everybody to be neighbours. ``merge``: dues that clash with
     each other and with exactly the same others become one class (twins: nothing is lost at this gap).
+    ``ahead``: those to come have classes too, which may have no members.
     """
+    found = _grouped(inst, gap, merge and not inst.avoid, inst.coming if ahead else ())
+    if not ahead:
+        return found
+    n, of = len(inst.dues), found.of
+    return replace(
+        found,
+        members=tuple(tuple(i for i in items if i < n) for items in found.members),
+        coming=tuple(of[n + k] for k in range(len(inst.coming))),
+    )
+
+
+def _grouped(inst: Instance, gap: float, merge: bool, coming: Sequence[Coming]) -> DueClasses:
+    """The classes; those to come are items n, n + 1, … here."""
     groups: list[tuple[float, int, list[int]]] = []
-    kinds = inst.kinds if inst.risky else (0,) * len(inst.dues)
-    for item in sorted(range(len(inst.dues)), key=lambda i: (inst.dues[i], kinds[i], i)):
-        due, kind = inst.dues[item], kinds[item]
+    dues = [*inst.dues, *(c.due for c in coming)]
+    kinds = [*inst.kinds, *(c.kind for c in coming)] if inst.risky else [0] * len(dues)
+    for item in sorted(range(len(dues)), key=lambda i: (dues[i], kinds[i], i)):
+        due, kind = dues[item], kinds[item]
         if groups and due - groups[-1][0] < EPS and kind == groups[-1][1]:
             groups[-1][2].append(item)
         else:
@@ -62,23 +78,23 @@ def due_classes(inst: Instance, gap: float, *, merge: bool = True) -> DueClasses
             merged[-1][1].extend(items)
         else:
             merged.append((due, list(items)))
-    dues = tuple(due for due, _ in merged)
+    firsts = tuple(due for due, _ in merged)
     members = tuple(tuple(items) for _, items in merged)
     if gap <= EPS:  # nobody clashes, not even two of one date
-        return DueClasses(dues, members, ((),) * len(dues), (), ())
+        return DueClasses(firsts, members, ((),) * len(firsts), (), ())
     # Twins span no gap, so the windows of the representatives are those of all members.
-    windows = _windows(dues, gap)
+    windows = _windows(firsts, gap)
     near = tuple(range(first, last + 1) for first, last in windows)
-    return DueClasses(dues, members, near, _runs(windows), ())
+    return DueClasses(firsts, members, near, _runs(windows), ())
 
 
 def _with_risk(inst: Instance, gap: float, groups: Sequence[tuple[float, int, list[int]]]) -> DueClasses:
     """Classes that clash by date or by kind: any graph, so its maximal cliques are searched for."""
     graph: nx.Graph[int] = nx.Graph()
     near: list[set[int]] = [set() for _ in groups]
-    one_of = [items[0] for _, _, items in groups]
     for c, d in combinations_with_replacement(range(len(groups)), 2):
-        if inst.clash(one_of[c], one_of[d], gap):
+        (due, kind, _), (other, its_kind, _) = groups[c], groups[d]
+        if abs(due - other) < gap - EPS or (kind, its_kind) in inst.risky:
             near[c].add(d)
             near[d].add(c)
     selfish = {c for c, others in enumerate(near) if c in others}

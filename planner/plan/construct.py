@@ -13,27 +13,31 @@ from planner.plan.instance import Instance, Node, SpotOf
 def construct(inst: Instance, gap: float) -> SpotOf:
     """Hang everybody somewhere, with few clashes (often none), in about linear time.
 
-    Homes first: whoever clashes with nobody already fixed stays. Then along the spots in their order, a
-    spot takes, of the classes no neighbour forbids, one of the run of mutually clashing classes with most
-    items still to hang: the fullest run is the bottleneck. Who is left over takes the least bad of the spots
-    left, or stays.
+    Homes first: whoever clashes with nobody already fixed stays, and whoever is dear to move. Then along
+    the spots in their order, a spot takes, of the classes no neighbour forbids, one of the run of mutually
+    clashing classes with most items still to hang: the fullest run is the bottleneck. Who is left over takes
+    the least bad of the spots left, or stays.
     """
     state = _State(inst, due_classes(inst, gap))
-    for item in sorted(inst.homes, key=lambda i: (inst.graph.degree(inst.homes[i]), i)):
-        if item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item]):
+    for item in sorted(inst.homes, key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i)):
+        dear = item in inst.price
+        if dear or (
+            item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item])
+        ):
             state.put(item, inst.homes[item])
     state.queue_rest()
     order = walk(inst.graph, inst.open_nodes)
     for node in order:
-        if (c := state.best_class(node)) is not None:
+        if state.is_free(node) and (c := state.best_class(node)) is not None:
             state.put(state.waiting[c].pop(), node)
     spare = [node for node in order if node not in state.class_at]
     for c, items in enumerate(state.waiting):
         for item in items:
-            if item in inst.homes and (item not in inst.barred or not spare):
+            free = [node for node in spare if node not in state.blocked] if state.blocked else spare
+            if item in inst.homes and (item not in inst.barred or not free):
                 state.put(item, inst.homes[item])
             else:
-                best = min(spare, key=lambda node: state.conflicts(node, c))
+                best = min(free or spare, key=lambda node: state.conflicts(node, c))
                 spare.remove(best)
                 state.put(item, best)
     return state.spot_of
@@ -52,6 +56,9 @@ class _State:
         self.inst, self.classes = inst, classes
         self.spot_of: SpotOf = dict(inst.pinned)
         self.class_at: dict[Node, int] = {node: classes.of[i] for i, node in inst.pinned.items()}
+        self.blocked: set[Node] = set()  # next to a clip, nearer than its width
+        for node in self.class_at:
+            self.blocked |= inst.excludes.get(node, set())
         self.waiting: list[list[int]] = [[] for _ in classes.members]
         self.run_load = [0] * len(classes.runs)
         self.runs_of: list[list[int]] = [[] for _ in classes.members]
@@ -70,13 +77,22 @@ class _State:
         near = self.classes.near[c]
         return sum(self.class_at.get(other, -1) in near for other in self.inst.graph[node])
 
+    def is_free(self, node: Node) -> bool:
+        return node not in self.class_at and node not in self.blocked
+
     def best_class(self, node: Node) -> int | None:
-        shut: set[int] = set()
+        shut = self.kept_from(node) if node in self.inst.avoid else set()
         for other in self.inst.graph[node]:
             if (c := self.class_at.get(other)) is not None:
                 shut.update(self.classes.near[c])
         able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
         return max(able, key=self.urgency, default=None)
+
+    def kept_from(self, node: Node) -> set[int]:
+        """Classes that would take the room kept beside a node."""
+        inst, classes = self.inst, self.classes
+        each = enumerate(zip(classes.dues, classes.members, strict=True))
+        return {c for c, (due, items) in each if inst.avoided(node, due, inst.kind(items[0]))}
 
     def urgency(self, c: int) -> tuple[int, int, int]:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
@@ -85,5 +101,6 @@ class _State:
     def put(self, item: int, node: Node) -> None:
         c = self.classes.of[item]
         self.spot_of[item], self.class_at[node] = node, c
+        self.blocked |= self.inst.excludes.get(node, set())
         for r in self.runs_of[c]:
             self.run_load[r] -= 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -17,6 +18,21 @@ EPS = 1e-6  # days; two dues closer than this are one
 
 
 @dataclass(frozen=True)
+class Coming:
+    """Items still to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
+
+    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan.
+    """
+
+    due: float
+    since: float
+    until: float
+    count: int
+    kind: int = 0
+    name: str = ""
+
+
+@dataclass(frozen=True)
 class Instance:
     """Items 0…n-1 with a due each, to be put on the nodes of a neighbour graph, one per node.
 
@@ -29,14 +45,26 @@ class Instance:
     pinned
         Items that stay on their node whatever happens.
     homes
-        Items (not pinned) that may stay on a node of their own, which is open to nobody else.
+        Items (not pinned) that may stay on a node of their own. It is open to nobody else, unless it is one
+        of ``open_nodes``: then others may have it when the item has left.
     barred
         Those of ``homes`` that must leave it if at all possible.
+    price
+        What it costs to move an item from its home, where that is not 1.
     kinds, risky
         Kind of each item, and pairs of kinds (both ways round) that clash whatever their dues; empty when
         only dates count.
     open_nodes
         Nodes anybody may be given.
+    exclusive
+        Sets of nodes of which only one may be taken: clips need their width.
+    leaves
+        Item → day by which its node is surely free again; empty when that is of no interest.
+    coming
+        Items to come, for whom room should be kept.
+    avoid, avoid_gap
+        Node → (due, kind) of those for whom room is kept beside it: who hangs there keeps ``avoid_gap`` days
+        from them.
     """
 
     graph: nx.Graph[Any]
@@ -47,6 +75,12 @@ class Instance:
     barred: frozenset[int] = frozenset()
     kinds: tuple[int, ...] = ()
     risky: frozenset[tuple[int, int]] = frozenset()
+    price: Mapping[int, int] = field(default_factory=dict)
+    exclusive: tuple[tuple[Node, ...], ...] = ()
+    leaves: tuple[float, ...] = ()
+    coming: tuple[Coming, ...] = ()
+    avoid: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
+    avoid_gap: float = 0.0
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -67,6 +101,36 @@ class Instance:
     def home_of(self) -> dict[Node, int]:
         """Node → the item whose home it is."""
         return {node: item for item, node in self.homes.items()}
+
+    @cached_property
+    def excludes(self) -> dict[Node, set[Node]]:
+        """Node → the others that may not be taken beside it."""
+        found: dict[Node, set[Node]] = {}
+        for group in self.exclusive:
+            for node in group:
+                found.setdefault(node, set()).update(group)
+        for node, others in found.items():
+            others.discard(node)
+        return found
+
+    def price_of(self, item: int) -> int:
+        """What it costs to move an item."""
+        return self.price.get(item, 1)
+
+    def leave(self, item: int) -> float:
+        """Day by which an item's node is surely free again."""
+        return self.leaves[item] if self.leaves else math.inf
+
+    def avoided(self, node: Node, due: float, kind: int) -> bool:
+        """Whether somebody of that due at ``node`` would take the room kept beside it."""
+        return any(
+            abs(due - d) < self.avoid_gap - EPS or (kind, k) in self.risky
+            for d, k in self.avoid.get(node, ())
+        )
+
+    def kind(self, item: int) -> int:
+        """Kind of an item; 0 where only dates count."""
+        return self.kinds[item] if self.kinds else 0
 
     def gap(self, a: int, b: int) -> float:
         """Days between the dues of two items."""
@@ -93,6 +157,17 @@ class Instance:
         """Those of the neighbour pairs that clash."""
         return [p for p in self.neighbour_pairs(spot_of) if self.clash(*p, gap)]
 
+    def sound(self, spot_of: SpotOf, gap: float) -> bool:
+        """Whether nobody clashes, clips have their width and room kept is left alone."""
+        if self.clashes(spot_of, gap):
+            return False
+        taken = set(spot_of.values())
+        if any(taken & others for node, others in self.excludes.items() if node in taken):
+            return False
+        return not any(
+            self.avoided(spot_of[i], self.dues[i], self.kind(i)) for i in self.free_items if self.avoid
+        )
+
     def smallest_gap(self, spot_of: SpotOf) -> float:
         """Smallest gap among the neighbour pairs, infinite when there are none."""
         return min((self.gap(*p) for p in self.neighbour_pairs(spot_of)), default=float("inf"))
@@ -100,3 +175,7 @@ class Instance:
     def touched(self, spot_of: SpotOf) -> list[int]:
         """Items that leave their home."""
         return [i for i in self.free_items if self.homes.get(i) != spot_of[i]]
+
+    def handling(self, spot_of: SpotOf) -> int:
+        """What it costs to move those who leave their home."""
+        return sum(map(self.price_of, self.touched(spot_of)))

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
-from itertools import combinations
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 from ortools.sat.python import cp_model
 
 from planner.plan.classes import due_classes
+from planner.plan.counting import clashes_counted, count
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.solving import Answer
 
@@ -33,6 +33,8 @@ class HangModel:
         round → Boolean), and barred items may stay at home.
     merge
         Whether dues that clash with the same others may be one class: not where the dues themselves matter.
+    ahead
+        Whether nodes are sought for those to come as well, as many as can be had (``missing``).
     """
 
     def __init__(
@@ -43,72 +45,95 @@ class HangModel:
         *,
         counted: bool = False,
         merge: bool = True,
+        ahead: bool = False,
     ):
         self.inst, self.gap, self.counted = inst, gap, counted
         self.cover = inst.cover if cover is None else cover
-        self.classes = due_classes(inst, gap, merge=merge and not counted)
+        self.classes = due_classes(inst, gap, merge=merge and not counted, ahead=ahead)
         self.cp = cp_model.CpModel()
         self.x: dict[tuple[Node, int], Var] = {}
         self.stay: dict[int, Var] = {}
+        self.kept: dict[tuple[Node, int], Var] = {}  # (node, which of those to come)
         self.clash: dict[tuple[Node, Node], Var] = {}
-        self.at: dict[Node, dict[int, list[Var]]] = defaultdict(dict)  # node → class → its literals
+        # node → class → its literals; node → its literals with from when and until when they take it
+        self.at: dict[Node, dict[int, list[Var]]] = defaultdict(lambda: defaultdict(list))
+        self.taking: dict[Node, list[tuple[Var, float, float]]] = defaultdict(list)
         self._variables()
+        if ahead:
+            self._room()
         for constraint in _CONSTRAINTS:
             constraint(self)
 
     def _variables(self) -> None:
         inst, of = self.inst, self.classes.of
         needed = sorted({of[i] for i in inst.free_items})
+        leave = {c: max(inst.leave(i) for i in self.classes.members[c]) for c in needed}
+        # Another of an item's class has no business in the home that it leaves.
+        own = {node: of[item] for item, node in inst.homes.items()}
         for node in inst.open_nodes:
             shut = set() if self.counted else self._shut(node)
             for c in needed:
-                if c not in shut:
-                    self.x[node, c] = self.cp.new_bool_var("")
-                    self.at[node][c] = [self.x[node, c]]
+                if c not in shut and own.get(node) != c:
+                    self._take(node, c, self.x.setdefault((node, c), self.cp.new_bool_var("")), leave[c])
         for item, node in inst.homes.items():
             if self.counted or (item not in inst.barred and of[item] not in self._shut(node)):
                 self.stay[item] = self.cp.new_bool_var("")
-                self.at[node][of[item]] = [self.stay[item]]
+                self._take(node, of[item], self.stay[item], inst.leave(item))
+
+    def _take(self, node: Node, c: int, literal: Var, until: float, since: float = -math.inf) -> None:
+        self.at[node][c].append(literal)
+        self.taking[node].append((literal, since, until))
+
+    def _room(self) -> None:
+        """Literals for those to come: on open nodes, and on those that a pinned item has left by then."""
+        inst = self.inst
+        later = {node: inst.leave(item) for item, node in inst.pinned.items()}
+        for node in (*inst.open_nodes, *later):
+            shut = self._shut(node)
+            for k, coming in enumerate(inst.coming):
+                c = self.classes.coming[k]
+                if c not in shut and later.get(node, -math.inf) <= coming.since + EPS:
+                    self.kept[node, k] = self.cp.new_bool_var("")
+                    self._take(node, c, self.kept[node, k], coming.until, coming.since)
 
     def _shut(self, node: Node) -> set[int]:
-        """Classes that a pinned neighbour keeps away from ``node``."""
+        """Classes that a pinned neighbour, or room kept beside it, keeps away from ``node``."""
         inst, shut = self.inst, set[int]()
-        if not inst.pinned:
+        if not inst.pinned and not inst.avoid:
             return shut
         for other in inst.graph[node]:
             if other in inst.held:
                 shut.update(self.classes.near[self.classes.of[inst.held[other]]])
+        if node in inst.avoid:
+            for c, items in enumerate(self.classes.members):
+                if items and inst.avoided(node, self.classes.dues[c], inst.kind(items[0])):
+                    shut.add(c)
         return shut
 
     def literals(self, node: Node, run: Iterable[int]) -> list[Var]:
         """Literals of which at least one is true when a class of ``run`` hangs at ``node``."""
-        at = self.at.get(node, {})
-        return [literal for c in run for literal in at.get(c, ())]
+        at = self.at.get(node)
+        return [] if at is None else [literal for c in run for literal in at.get(c, ())]
 
     @property
     def clash_count(self) -> cp_model.LinearExprT:
         """How many neighbour pairs clash."""
-        return _count(self.clash)
-
-    def worry(self, worry: Callable[[float], int]) -> cp_model.LinearExprT:
-        """Sum of ``worry(whole days between the dues)`` over the clashes.
-
-        ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
-        step more for each whole day d that is undercut ("closer than d" is a Boolean per edge).
-        """
-        days = range(1, math.ceil(self.gap - EPS))
-        terms = [worry(days[-1] if days else 0) * self.clash_count]
-        for d in days:
-            closer = count_closer(self, self.classes.runs_at(d))
-            terms.append((worry(d - 1) - worry(d)) * _count(closer))
-        return cp_model.LinearExpr.sum(terms)
+        return count(self.clash)
 
     @property
     def stays(self) -> cp_model.LinearExprT:
-        """How many items stay at home."""
-        return cp_model.LinearExpr.sum(list(self.stay.values()))
+        """What is saved by those who stay at home: 1 for each, more for those dear to move."""
+        return cp_model.LinearExpr.weighted_sum(
+            list(self.stay.values()), [self.inst.price_of(i) for i in self.stay]
+        )
 
-    def hint(self, spot_of: SpotOf) -> None:
+    @property
+    def missing(self) -> cp_model.LinearExprT:
+        """For how many of those to come there is no room."""
+        total = sum(coming.count for coming in self.inst.coming)
+        return total - cp_model.LinearExpr.sum(list(self.kept.values()))
+
+    def hint(self, spot_of: SpotOf, kept: Collection[tuple[Node, int]] = ()) -> None:
         """Start the search from ``spot_of``; always clears the hints given before."""
         self.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
         true = {(node, self.classes.of[i]) for i, node in spot_of.items()}
@@ -116,6 +141,8 @@ class HangModel:
             self.cp.add_hint(literal, key in true)
         for item, literal in self.stay.items():
             self.cp.add_hint(literal, spot_of.get(item) == self.inst.homes[item])
+        for key, literal in self.kept.items():
+            self.cp.add_hint(literal, key in kept)
 
     def read(self, answer: Answer) -> SpotOf:
         """The solution as item → node; items of one class in ascending order of node position."""
@@ -134,7 +161,10 @@ class HangModel:
 
 
 def everyone_hangs(m: HangModel) -> None:
-    """For each class c: sum over nodes s of x[s, c] + stays of its items = its items. Nobody is forgotten."""
+    """For each class c: sum over nodes s of x[s, c] + stays of its items = its items. Nobody is forgotten.
+
+    For those to come: at most as many nodes as there will be of them.
+    """
     by_class: dict[int, list[Var]] = defaultdict(list)
     for (_, c), literal in m.x.items():
         by_class[c].append(literal)
@@ -144,21 +174,44 @@ def everyone_hangs(m: HangModel) -> None:
         free = sum(i not in m.inst.pinned for i in items)
         if free:
             m.cp.add(cp_model.LinearExpr.sum(by_class[c]) == free)
+    of_coming: dict[int, list[Var]] = defaultdict(list)
+    for (_, k), literal in m.kept.items():
+        of_coming[k].append(literal)
+    for k, literals in of_coming.items():
+        m.cp.add(cp_model.LinearExpr.sum(literals) <= m.inst.coming[k].count)
 
 
 def one_per_spot(m: HangModel) -> None:
-    """For each open node s: at most one class hangs there; exactly one when there is no spot to spare.
+    """For each node s and moment: at most one hangs there; exactly one when there is no spot to spare.
 
-    (A home is open to one item only.) The counts imply "exactly one", but only saying so lets a spot's last
-    possible class propagate: without it full racks are out of reach.
+    (A home in no open node is open to one item only.) The counts imply "exactly one", but only saying so
+    lets a spot's last possible class propagate: without it full racks are out of reach.
     """
     full = not m.inst.homes and len(m.inst.free_items) == len(m.inst.open_nodes)
-    for node in m.inst.open_nodes:
-        literals = m.literals(node, m.at.get(node, ()))
-        if full:
-            m.cp.add_exactly_one(literals)
-        elif len(literals) > 1:
-            m.cp.add_at_most_one(literals)
+    for node in list(m.taking):
+        if full and not m.kept:
+            m.cp.add_exactly_one([literal for literal, _, _ in m.taking[node]])
+        else:
+            _one_at_a_time(m, m.taking[node])
+    if full and any(node not in m.taking for node in m.inst.open_nodes):
+        m.cp.add_bool_or([])  # a spot that nobody can take, and none to spare
+
+
+def clips_have_room(m: HangModel) -> None:
+    """For each set of nodes closer than a clip's width and each moment: at most one of them is taken."""
+    for nodes in m.inst.exclusive:
+        _one_at_a_time(m, [taking for node in nodes for taking in m.taking.get(node, ())])
+
+
+def _one_at_a_time(m: HangModel, takings: Sequence[tuple[Var, float, float]]) -> None:
+    """At most one of those who are there at once; that changes only when somebody comes."""
+    before: set[int] = set()
+    for now in sorted({since for _, since, _ in takings}):
+        there = [literal for literal, since, until in takings if since <= now < until]
+        indices = {literal.index for literal in there}
+        if len(there) > 1 and not indices <= before:
+            m.cp.add_at_most_one(there)
+        before = indices
 
 
 def neighbours_apart(m: HangModel) -> None:
@@ -180,54 +233,10 @@ def neighbours_apart(m: HangModel) -> None:
                 m.cp.add_at_most_one([*one, *other])
 
 
-def clashes_counted(m: HangModel) -> None:
-    """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
-    if m.counted:
-        m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
-
-
-def count_closer(
-    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = ()
-) -> dict[tuple[Node, Node], Var]:
-    """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
-
-    A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
-    clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
-    y[e in q]: implied, but it lifts the bound. Returns y, with each edge both ways round.
-    """
-    held, of = m.inst.held, m.classes.of
-    y: dict[tuple[Node, Node], Var] = {}
-
-    def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
-        return m.literals(node, run), int(node in held and of[held[node]] in run)
-
-    for u, v in m.inst.graph.edges:
-        sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
-        for left, right in sides if u not in held or v not in held else ():
-            (a, a1), (b, b1) = side(u, left), side(v, right)
-            if (a or a1) and (b or b1):
-                if (u, v) not in y:
-                    y[u, v] = y[v, u] = m.cp.new_bool_var("")
-                m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
-    for clique in m.cover:
-        if len(clique) < 3 or sum(node in held for node in clique) > 1:
-            continue
-        edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
-        for run in runs if edges else ():
-            parts = [side(node, run) for node in clique]
-            if sum(bool(lits or one) for lits, one in parts) > 2:
-                total = cp_model.LinearExpr.sum([lit for lits, _ in parts for lit in lits])
-                m.cp.add(total + sum(one for _, one in parts) <= 1 + cp_model.LinearExpr.sum(edges))
-    return y
-
-
-def _count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
-    return cp_model.LinearExpr.sum(list({y.index: y for y in both_ways.values()}.values()))
-
-
 _CONSTRAINTS: tuple[Callable[[HangModel], None], ...] = (
     everyone_hangs,
     one_per_spot,
+    clips_have_room,
     neighbours_apart,
     clashes_counted,
 )

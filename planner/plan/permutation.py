@@ -22,7 +22,8 @@ def is_permutation(inst: Instance) -> bool:
     """Whether every node is taken and all dues differ."""
     dues = sorted(inst.dues)
     distinct = all(b - a > EPS for a, b in pairwise(dues))
-    return distinct and not inst.homes and not inst.risky and len(inst.free_items) == len(inst.open_nodes)
+    plain = not (inst.homes or inst.risky or inst.exclusive or inst.avoid)
+    return distinct and plain and len(inst.free_items) == len(inst.open_nodes)
 
 
 class PermutationModel:

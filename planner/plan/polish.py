@@ -41,11 +41,11 @@ class Carrying:
 
 
 def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
-    """A restriction: no more than ``touched`` items leave their home."""
+    """A restriction: moving those who leave their home costs no more than ``touched``."""
 
     def restrict(model: HangModel) -> None:
-        need = len(inst.free_items) - touched
-        if need > len(model.stay):
+        need = sum(map(inst.price_of, inst.free_items)) - touched
+        if need > sum(map(inst.price_of, model.stay)):
             model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
         elif need > 0:
             model.cp.add(model.stays >= need)

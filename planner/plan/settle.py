@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.plan.construct import construct
+from planner.plan.counting import trouble
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
 from planner.plan.solving import Effort, solve
@@ -28,6 +29,11 @@ class Settled:
         """The level of that name."""
         return next(level for level in self.levels if level.name == name)
 
+    @property
+    def touched(self) -> Level:
+        """The level that counts those touched, by what that costs where some are dear ("handling")."""
+        return next(level for level in self.levels if level.name in ("touched", "handling"))
+
 
 def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = None) -> Settled:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
@@ -36,7 +42,7 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
     impossible (or not answered) are clashes counted.
     """
     start = construct(inst, gap)
-    clean = not inst.clashes(start, gap) and not _left(inst, start)
+    clean = inst.sound(start, gap) and not _left(inst, start)
     if clean and not inst.homes:
         return Settled(start, _levels(inst, start, gap, bounds={}))
     effort.say("looking for a plan without clashes")
@@ -47,8 +53,8 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
     answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else 0.6))
     if answer.solved or clean:
         found = model.read(answer) if answer.solved else start
-        most = len(model.stay) if answer.bound is None else answer.bound
-        fewest = len(inst.free_items) - most if model.stay else len(inst.free_items)
+        most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
+        fewest = _price_of_all(inst) - (most if model.stay else 0)
         return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}))
     return _counted(inst, gap, start, effort, worry, possible=answer.status != "infeasible")
 
@@ -64,7 +70,7 @@ def _counted(
         goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
     goals.append(("clashes", model.clash_count, 1))
     if worry is not None:
-        goals.append(("trouble", model.worry(worry), 1))
+        goals.append(("trouble", trouble(model, worry), 1))
     if inst.homes:
         goals.append(("touched", model.stays, -1))
     best, bounds = start, dict[str, int]()
@@ -76,7 +82,7 @@ def _counted(
         if answer.solved:
             best = model.read(answer)
         if answer.bound is not None:
-            bounds[name] = answer.bound if sign > 0 else len(inst.free_items) + answer.bound
+            bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
@@ -99,9 +105,14 @@ def _levels(
     if clashes and worry is not None:
         values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
     if inst.homes or inst.free_items:
-        values["touched"] = len(inst.touched(spot_of))
+        values["touched"] = inst.handling(spot_of)
     levels = []
     for name, value in values.items():
         bound = bounds.get(name, len(inst.free_items) - len(inst.homes) if name == "touched" else 0)
-        levels.append(Level(name=name, value=value, bound=bound, proved=value == bound))
+        shown = "handling" if name == "touched" and inst.price else name
+        levels.append(Level(name=shown, value=value, bound=bound, proved=value == bound))
     return tuple(levels)
+
+
+def _price_of_all(inst: Instance) -> int:
+    return sum(map(inst.price_of, inst.free_items))

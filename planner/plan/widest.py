@@ -103,7 +103,7 @@ def _ask(
     start = best
     if not inst.homes:
         start = construct(inst, days)
-        if not inst.clashes(start, days):
+        if inst.sound(start, days):
             return start, False
     model = HangModel(inst, days)
     restrict(model)

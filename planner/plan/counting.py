@@ -1,0 +1,77 @@
+"""Clashes counted, where they cannot be avoided: one Boolean per neighbour pair."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from ortools.sat.python import cp_model
+
+from planner.plan.instance import EPS, Node
+
+if TYPE_CHECKING:
+    from planner.plan.model import HangModel
+
+Var = cp_model.IntVar
+
+
+def clashes_counted(m: HangModel) -> None:
+    """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
+    if m.counted:
+        m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
+
+
+def count_closer(
+    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = ()
+) -> dict[tuple[Node, Node], Var]:
+    """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
+
+    A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
+    clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
+    y[e in q]: implied, but it lifts the bound. Returns y, with each edge both ways round.
+    """
+    held, of = m.inst.held, m.classes.of
+    y: dict[tuple[Node, Node], Var] = {}
+
+    def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
+        return m.literals(node, run), int(node in held and of[held[node]] in run)
+
+    for u, v in m.inst.graph.edges:
+        sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
+        for left, right in sides if u not in held or v not in held else ():
+            (a, a1), (b, b1) = side(u, left), side(v, right)
+            if (a or a1) and (b or b1):
+                if (u, v) not in y:
+                    y[u, v] = y[v, u] = m.cp.new_bool_var("")
+                m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
+    for clique in m.cover:
+        if len(clique) < 3 or sum(node in held for node in clique) > 1:
+            continue
+        edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
+        for run in runs if edges else ():
+            parts = [side(node, run) for node in clique]
+            if sum(bool(lits or one) for lits, one in parts) > 2:
+                total = cp_model.LinearExpr.sum([lit for lits, _ in parts for lit in lits])
+                m.cp.add(total + sum(one for _, one in parts) <= 1 + cp_model.LinearExpr.sum(edges))
+    return y
+
+
+def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
+    """How many of Booleans that stand for both ways round are true."""
+    return cp_model.LinearExpr.sum(list({y.index: y for y in both_ways.values()}.values()))
+
+
+def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT:
+    """Sum of ``worry(whole days between the dues)`` over the clashes.
+
+    ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
+    step more for each whole day d that is undercut ("closer than d" is a Boolean per edge).
+    """
+    days = range(1, math.ceil(m.gap - EPS))
+    terms = [worry(days[-1] if days else 0) * count(m.clash)]
+    for d in days:
+        closer = count_closer(m, m.classes.runs_at(d))
+        terms.append((worry(d - 1) - worry(d)) * count(closer))
+    return cp_model.LinearExpr.sum(terms)
