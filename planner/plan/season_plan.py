@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 from typing import cast
 
 from planner.emergence import Forecast, emergences, expected_together, forecasts
+from planner.plan.ahead import Room, reserve, room_level
 from planner.plan.carry import carrying_of
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.moves import moves_of
@@ -18,7 +19,7 @@ from planner.plan.settle import Settled, Worry, settle
 from planner.plan.situation import Situation, situation
 from planner.plan.solving import Clock, Effort
 from planner.rack import Spot
-from planner.season import Hang, Level, Plan, Season, TooClose
+from planner.season import Hang, Kept, Level, Plan, Season, TooClose
 
 
 def make_plan(
@@ -27,6 +28,7 @@ def make_plan(
     *,
     gap: float | None = None,
     widest: bool = False,
+    rehang: bool = False,
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
@@ -41,6 +43,8 @@ def make_plan(
         Days between neighbours' dues; None: the season's gap or risk.
     widest
         Make the smallest gap as wide as possible before touching as few as possible.
+    rehang
+        Whether those that hang already may be moved as well, where that leaves fewer clashes.
     seconds
         For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
     progress, stop
@@ -49,43 +53,68 @@ def make_plan(
     Notes
     -----
     Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
-    those least likely to emerge together; fewest touched; widest smallest gap; least carrying, in order of
-    date.
+    those least likely to emerge together; fewest touched; room for those to come; widest smallest gap; least
+    carrying, in order of date.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
-    case = situation(season, now, risk)
-    inst = case.instance
-    settled = settle(inst, days, effort, None if risk is not None else _worry(now))
+    worry = None if risk is not None else _worry(now)
+    case = situation(season, now, risk, on=on)
+    settled = settle(case.instance, days, effort, worry)
+    fewest = _trouble_left(settled)
+    settings: dict[str, float] = {}
+    if rehang and fewest > (0, 0):
+        again = situation(season, now, risk, on=on, rehang=True)
+        better = settle(again.instance, days, effort, worry)
+        settings = {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
+        if _trouble_left(better) < fewest:
+            case, settled = again, better
     spot_of, levels = settled.spot_of, list(settled.levels)
+    room = None
     if not case.movable:
         levels = [level for level in levels if level.name in ("clashes", "trouble")]
-    elif settled.level("clashes").value == 0 and not any(x.name == "left" and x.value for x in levels):
-        spot_of, levels = _polish(case, settled, days, widest, effort)
-    return _record(season, case, now, spot_of, on, days, levels, risk)
+    if _trouble_left(settled) == (0, 0) and (case.movable or case.instance.coming):
+        spot_of, levels, room = _polish(case, settled, levels, days, widest, effort)
+    return _record(season, case, now, spot_of, on, days, levels, room, _settings(season, risk) | settings)
+
+
+def _trouble_left(settled: Settled) -> tuple[int, int]:
+    """How many are left on lids to be cleared, and how many pairs clash."""
+    values = {level.name: int(level.value or 0) for level in settled.levels}
+    return values.get("left", 0), values["clashes"]
+
+
+def _settings(season: Season, risk: float | None) -> dict[str, float]:
+    stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
+    return stated if risk is None else {**stated, "risk": risk}
 
 
 def _polish(
-    case: Situation, settled: Settled, days: float, widest: bool, effort: Effort
-) -> tuple[SpotOf, list[Level]]:
-    """Comfort, once nobody clashes."""
-    inst, spot_of, levels = case.instance, settled.spot_of, list(settled.levels)
-    touched = settled.level("touched")
+    case: Situation, settled: Settled, levels: list[Level], days: float, widest: bool, effort: Effort
+) -> tuple[SpotOf, list[Level], Room | None]:
+    """Room for others, and comfort, once nobody clashes."""
+    inst, spot_of, room = case.instance, settled.spot_of, None
+    if inst.coming:
+        room = room_level(inst, spot_of, days, effort)
+        spot_of, levels = room.spot_of, [*levels, room.level]
+    if not case.movable:
+        return spot_of, levels, room
+    rest = inst if room is None else reserve(inst, room, days)
     effort.say("widest smallest gap")
     if widest:
-        spot_of, wide = widest_level(inst, spot_of, effort, None)
-        again = settle(inst, _floor_gap(wide.value, inst, days), effort)
-        spot_of, touched = again.spot_of, again.level("touched")
-        levels = [x for x in levels if x.name != "touched"] + [wide, touched]
+        spot_of, wide = widest_level(rest, spot_of, effort, None)
+        again = settle(rest, _floor_gap(wide.value, inst, days), effort)
+        spot_of = again.spot_of
+        levels = [x for x in levels if x.name not in ("touched", "handling")] + [wide, again.touched]
     else:
-        spot_of, wide = widest_level(inst, spot_of, effort, int(touched.value or 0))
+        spot_of, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
         levels.append(wide)
-    least = max(days, min(_floor_gap(wide.value, inst, days), inst.smallest_gap(spot_of)))
+    least = max(days, min(_floor_gap(wide.value, inst, days), rest.smallest_gap(spot_of)))
     carrying = carrying_of(case)
-    spot_of, carried = carrying_level(inst, spot_of, least, carrying, effort)
-    return spot_of, [*levels, carried]
+    spot_of, carried = carrying_level(rest, spot_of, least, carrying, effort)
+    return spot_of, [*levels, carried], room
 
 
 def _floor_gap(value: float | None, inst: Instance, days: float) -> float:
@@ -117,7 +146,8 @@ def _record(
     on: datetime,
     days: float,
     levels: list[Level],
-    risk: float | None,
+    room: Room | None,
+    settings: dict[str, float],
 ) -> Plan:
     where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
     moved = {case.ids[i] for i in case.instance.touched(spot_of)}
@@ -146,12 +176,22 @@ def _record(
         clashes=clashes,
         waiting=waiting,
         left=tuple(sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))),
+        kept=() if room is None else tuple(_kept(case, room)),
         proof=tuple(levels),
-        settings={"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
-        | ({} if risk is None else {"risk": risk}),
+        settings=settings,
         drying=_drying(season, case, spot_of),
         inputs=dict(season.digests),
     )
+
+
+def _kept(case: Situation, room: Room) -> Iterator[Kept]:
+    """The spots kept, first those needed first."""
+    assert case.scale is not None
+    coming = case.instance.coming
+    for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
+        assert isinstance(spot, Spot)
+        since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
+        yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
 
 
 def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import cached_property
 from itertools import combinations_with_replacement
 from math import dist
 
 from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
+from planner.plan.coming import Ahead, Scale, ahead_of
 from planner.plan.instance import Instance, SpotOf
+from planner.plan.room import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, spots
-from planner.season import Lid, Line, Pupa, Season, TooClose
+from planner.season import Lid, Pupa, Season, TooClose
 from planner.season.when import day_text
 
 
@@ -29,6 +32,7 @@ class Situation:
     ids: tuple[str, ...]
     instance: Instance
     undated: dict[str, Spot]
+    scale: Scale
 
     @property
     def movable(self) -> bool:
@@ -68,41 +72,73 @@ class Situation:
         return tuple(sorted(clashes, key=order)), tuple(sorted(waiting, key=order))
 
 
-def stays_put(pupa: Pupa, season: Season, forecast: Forecast) -> bool:
+def hangs_already(pupa: Pupa, season: Season) -> bool:
+    """Whether a pupa has been taken from its lid."""
+    return not isinstance(season.place[pupa.place], Lid)
+
+
+def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = False) -> bool:
     """Whether this pupa is not to be touched: its own state, the keeper's word, or it hangs already."""
-    return not forecast.movable or pupa.stay or not isinstance(season.place[pupa.place], Lid)
+    return not forecast.movable or pupa.stay or (hangs_already(pupa, season) and not rehang)
 
 
-def situation(season: Season, now: Mapping[str, Forecast], risk: float | None = None) -> Situation:
+def situation(
+    season: Season,
+    now: Mapping[str, Forecast],
+    risk: float | None = None,
+    *,
+    on: datetime | None = None,
+    rehang: bool = False,
+    kept_back: Collection[str] = (),
+) -> Situation:
     """Sort out who may move and what is open, as of the forecasts ``now``.
 
-    ``risk``: chance allowed that two neighbours dry their wings together; None where only dates count.
+    Parameters
+    ----------
+    risk
+        Chance allowed that two neighbours dry their wings together; None where only dates count.
+    on
+        The moment of the forecasts: from then on others are expected. None: nobody is.
+    rehang
+        Whether those that hang already may be moved too.
+    kept_back
+        Ids of those who stay in any case.
     """
     present = [p for p in season.pupae if p.present]
     homes = {p.id: home_of(season, p.id) for p in present}
     dated = [p for p in present if now[p.id].due is not None]
-    fixed = {p.id for p in present if now[p.id].due is None or stays_put(p, season, now[p.id])}
-    taken = [homes[p.id] for p in present if p.id in fixed]
-    marks = _open_marks(season, taken)
+    fixed = {
+        p.id for p in present
+        if now[p.id].due is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
+    }  # fmt: skip
+    marks = open_marks(season, [homes[p.id] for p in present if p.id in fixed])
+    usable = {spot for found in spots(season).values() for spot in found if not spot.unusable}
+    for_good = {name for name in fixed if homes[name] not in usable}
     graph = neighbour_graph([*marks, *(homes[p.id] for p in dated)], season.wing_reach, season.drop)
     medians = [due.median for p in dated if (due := now[p.id].due)]
-    first = min(medians, default=None)
-    dues = tuple(round((m - first).total_seconds() / 86400, 6) for m in medians) if first else ()
+    scale = Scale(min(medians, default=on or datetime.min))
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
     free = [i for i, p in enumerate(dated) if p.id not in fixed]
-    kinds, risky = ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, dated, risk)
+    ahead = Ahead() if on is None else ahead_of(season, now, dated, graph, on, scale, for_good)
+    kinds, risky = (
+        ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, [*dated, *ahead.pupae], risk)
+    )
     instance = Instance(
         graph=graph,
-        dues=dues,
+        dues=tuple(map(scale.days, medians)),
         pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
         open_nodes=tuple(marks),
         homes={i: homes[dated[i].id] for i in free},
         barred=frozenset(i for i in free if dated[i].place in clear),
-        kinds=kinds,
+        kinds=kinds[: len(dated)],
         risky=risky,
+        price={i: season.rehang_price for i in free if hangs_already(dated[i], season)},
+        exclusive=exclusive_spots(season, graph),
+        leaves=ahead.leaves,
+        coming=ahead.of_kinds(kinds[len(dated) :]),
     )
     undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
-    return Situation(season, now, tuple(p.id for p in dated), instance, undated)
+    return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale)
 
 
 def _at_risk(
@@ -125,25 +161,3 @@ def _at_risk(
         if together(one_of[a], one_of[b]) > risk:
             risky |= {(a, b), (b, a)}
     return tuple(kinds), frozenset(risky)
-
-
-def _open_marks(season: Season, taken: list[Spot]) -> list[Spot]:
-    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit."""
-    open_: list[Spot] = []
-    on_line: dict[str, list[Spot]] = {}
-    for spot in taken:
-        on_line.setdefault(spot.place, []).append(spot)
-    for name, marks in spots(season).items():
-        place = season.place[name]
-        room = 1e-3
-        if isinstance(place, Line):
-            room = place.clip_width or (place.clips_every or 0) / 2
-        near = [s for s in on_line.get(name, ()) if s.x is not None]
-        for mark in marks:
-            if not mark.unusable and not any(_closer(mark, other, room) for other in near):
-                open_.append(mark)
-    return open_
-
-
-def _closer(a: Spot, b: Spot, room: float) -> bool:
-    return dist((a.x or 0.0, a.y or 0.0), (b.x or 0.0, b.y or 0.0)) < room - 1e-6

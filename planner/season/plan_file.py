@@ -15,7 +15,7 @@ from pathlib import Path
 
 from planner.season.fields import Fields, Range, Report
 from planner.season.load import read_bytes
-from planner.season.plan_record import Hang, Level, Move, Plan, TooClose
+from planner.season.plan_record import Hang, Kept, Level, Move, Plan, TooClose
 from planner.season.problems import FaultyFiles, shorten
 from planner.season.yaml_text import Node, read_yaml
 
@@ -24,7 +24,7 @@ FORM = 1
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left",
+    "waiting", "left", "kept",
 )  # fmt: skip
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
@@ -50,6 +50,8 @@ def dump(plan: Plan) -> bytes:
     lines += _block("clashes", map(_too_close, plan.clashes))
     lines += _block("waiting", map(_too_close, plan.waiting))
     lines += _block("left", (f"  - {_text(p)}" for p in plan.left))
+    if plan.kept:
+        lines += _block("kept", map(_kept, plan.kept))
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
 
 
@@ -83,6 +85,7 @@ def parse(data: bytes) -> Plan:
         clashes=tuple(_read_close(f) for f in _each(top, "clashes", _CLOSE)),
         waiting=tuple(_read_close(f) for f in _each(top, "waiting", _CLOSE)),
         left=tuple(_read_left(report, where, node) for where, node in top.items("left")),
+        kept=tuple(_read_kept(f) for f in _each(top, "kept", ("for", "place", "spot", "since", "due"))),
     )
     if report.problems:
         raise FaultyFiles(report.problems)
@@ -132,6 +135,16 @@ def _move(move: Move) -> str:
         ("to_spot", _text(move.to_spot)),
         ("not_before", _time(move.not_before)),
         ("not_after", _time(move.not_after)),
+    )
+
+
+def _kept(kept: Kept) -> str:
+    return _flow(
+        ("for", _text(kept.who)),
+        ("place", _text(kept.place)),
+        ("spot", _text(kept.spot)),
+        ("since", _time(kept.since)),
+        ("due", kept.due.isoformat()),
     )
 
 
@@ -241,6 +254,16 @@ def _read_move(fields: Fields) -> Move:
         to_spot=_free(fields, "to_spot"),
         not_before=_moment(fields, "not_before"),
         not_after=_moment(fields, "not_after"),
+    )
+
+
+def _read_kept(fields: Fields) -> Kept:
+    return Kept(
+        who=_free(fields, "for"),
+        place=_free(fields, "place"),
+        spot=_free(fields, "spot"),
+        since=_moment(fields, "since"),
+        due=fields.day("due", date.min, need=True),
     )
 
 

@@ -50,6 +50,20 @@ class TooClose:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Kept:
+    """A spot kept for one to come: an expected pupa, or one (its id) that is too soft to be moved yet.
+
+    ``since``: when it will need the spot; ``due``: the day it is then reckoned to emerge on.
+    """
+
+    who: str
+    place: str
+    spot: str
+    since: datetime
+    due: date
+
+
+@dataclass(frozen=True, kw_only=True)
 class Level:
     """One objective: what was reached, what could at best be reached, and whether the solver proved it.
 
@@ -68,7 +82,8 @@ class Plan:
 
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
-    who may not be touched yet). ``inputs``: digest of each file it was made from.
+    who may not be touched yet). ``kept``: spots for those to come. ``inputs``: digest of each file
+    it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
     """
@@ -80,6 +95,7 @@ class Plan:
     clashes: tuple[TooClose, ...] = ()
     waiting: tuple[TooClose, ...] = ()
     left: tuple[str, ...] = ()
+    kept: tuple[Kept, ...] = ()
     proof: tuple[Level, ...] = ()
     settings: dict[str, float] = field(default_factory=dict)
     drying: dict[str, float] = field(default_factory=dict)

@@ -50,6 +50,7 @@ class Season:
     """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``.
 
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
+    ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
     """
 
     folder: Path
@@ -58,6 +59,7 @@ class Season:
     timezone: str = "UTC"
     gap_days: float = 2.0
     risk: float | None = None
+    rehang_price: int = 3
     species: str = "monarch"
     wing_reach: float = 10.0
     drop: float = 20.0

@@ -16,8 +16,8 @@ from planner.season.yaml_text import read_yaml
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "timezone", "gap_days", "risk", "species", "wing_reach", "drop", "clearance",
-    "keeper_reach", "temperature", "profiles", "places", "expected",
+    "season", "units", "timezone", "gap_days", "risk", "rehang_price", "species", "wing_reach", "drop",
+    "clearance", "keeper_reach", "temperature", "profiles", "places", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -65,6 +65,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         units=units,
         timezone=_timezone(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
+        rehang_price=top.integer("rehang_price", 3, 1, 100),
         risk=_risk(top),
         species=species,
         wing_reach=top.length("wing_reach", 10.0, high=200),

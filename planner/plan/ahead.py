@@ -1,0 +1,122 @@
+"""Room for those to come: spots kept so that they can be hung later without touching anybody again."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass, replace
+
+from planner.plan.instance import EPS, Coming, Instance, Node, SpotOf
+from planner.plan.model import HangModel
+from planner.plan.polish import keep_touched
+from planner.plan.solving import Effort, solve
+from planner.season.plan_record import Level
+
+SHARE = 0.3  # of the time left
+LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found without the solver
+
+
+@dataclass(frozen=True)
+class Room:
+    """Where everybody hangs, and the nodes kept: (node, which of those to come)."""
+
+    spot_of: SpotOf
+    kept: tuple[tuple[Node, int], ...]
+    level: Level
+
+
+def room_level(inst: Instance, start: SpotOf, gap: float, effort: Effort) -> Room:
+    """Keep nodes for as many of those to come as can be, moving nobody more than in ``start``.
+
+    Those of today may exchange their nodes for that. One to come takes a node that is free by then with a
+    chance of `planner.plan.coming.SURE`, and keeps ``gap`` days from its neighbours like everybody else.
+    """
+    wanted = sum(coming.count for coming in inst.coming)
+    kept = _found_at_once(inst, start, gap)
+    best, bound = start, 0
+    size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
+    if len(kept) < wanted and size * len(inst.open_nodes) <= LARGE:
+        effort.say("room for those to come")
+        model = HangModel(inst, gap, ahead=True)
+        keep_touched(inst, inst.handling(start))(model)
+        model.cp.minimize(model.missing)
+        model.hint(start, kept)
+        answer = solve(model.cp, effort, SHARE * effort.clock.left)
+        if answer.solved and (answer.value or 0) < wanted - len(kept):
+            best = model.read(answer)
+            kept = tuple(key for key, literal in model.kept.items() if answer.on(literal))
+        bound = max(0, answer.bound or 0)
+    missing = wanted - len(kept)
+    return Room(best, kept, Level(name="room", value=missing, bound=bound, proved=missing == bound))
+
+
+def reserve(inst: Instance, room: Room, gap: float) -> Instance:
+    """The same instance with the room kept: its nodes are taken, and its neighbours keep their distance.
+
+    Whoever uses such a node until then stays where ``room`` puts it.
+    """
+    kept = {node for node, _ in room.kept}
+    near = kept.union(*(inst.excludes.get(node, ()) for node in kept))
+    avoid: defaultdict[Node, list[tuple[float, int]]] = defaultdict(list)
+    for node, k in room.kept:
+        for other in inst.graph[node]:
+            avoid[other].append((inst.coming[k].due, inst.coming[k].kind))
+    before = {i: room.spot_of[i] for i in inst.free_items if room.spot_of[i] in near}
+    pinned = {**inst.pinned, **before}
+    homes = {i: node for i, node in inst.homes.items() if i not in before}
+    open_nodes = tuple(node for node in inst.open_nodes if node not in near)
+    return replace(
+        inst,
+        graph=inst.graph.subgraph([*open_nodes, *pinned.values(), *homes.values()]).copy(),
+        pinned=pinned,
+        homes=homes,
+        barred=inst.barred - before.keys(),
+        open_nodes=open_nodes,
+        exclusive=tuple(
+            left
+            for group in inst.exclusive
+            if len(left := tuple(node for node in group if node not in near)) > 1
+        ),
+        coming=(),
+        avoid={node: tuple(dict.fromkeys(those)) for node, those in avoid.items()},
+        avoid_gap=gap,
+    )
+
+
+def _found_at_once(inst: Instance, spot_of: SpotOf, gap: float) -> tuple[tuple[Node, int], ...]:
+    """Nodes for those to come as everybody hangs now: first come, first on the first node that will do."""
+    taken: defaultdict[Node, list[tuple[float, float]]] = defaultdict(list)  # node → from, until
+    hung: dict[Node, list[tuple[float, int]]] = defaultdict(list)  # node → due and kind
+    for item, node in spot_of.items():
+        taken[node].append((-math.inf, inst.leave(item)))
+        hung[node].append((inst.dues[item], inst.kind(item)))
+    nodes = [*inst.open_nodes, *(n for i, n in inst.pinned.items() if inst.leave(i) < math.inf)]
+    kept: list[tuple[Node, int]] = []
+    for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
+        left = coming.count
+        for node in nodes:
+            if left and _fits(inst, coming, node, taken, hung, gap):
+                kept.append((node, k))
+                taken[node].append((coming.since, coming.until))
+                hung[node].append((coming.due, coming.kind))
+                left -= 1
+    return tuple(kept)
+
+
+def _fits(
+    inst: Instance,
+    coming: Coming,
+    node: Node,
+    taken: dict[Node, list[tuple[float, float]]],
+    hung: dict[Node, list[tuple[float, int]]],
+    gap: float,
+) -> bool:
+    for beside in (node, *inst.excludes.get(node, ())):
+        for since, until in taken.get(beside, ()):
+            if since < coming.until and coming.since < until - EPS:
+                return False
+    return not any(
+        abs(due - coming.due) < gap - EPS or (kind, coming.kind) in inst.risky
+        for other in inst.graph[node]
+        for due, kind in hung.get(other, ())
+    )

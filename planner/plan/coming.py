@@ -1,0 +1,124 @@
+"""Those to come: pupae expected, and soft ones that will need a spot when they are firm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+import networkx as nx
+
+from planner.emergence import Emergence, Forecast, emergences, profile_of
+from planner.emergence import gap as due_gap
+from planner.plan.instance import Coming
+from planner.rack.spots import home_of
+from planner.season import Lid, Pupa, Season, When
+
+SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the day its spot is given away
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Moments as days from a first one."""
+
+    first: datetime
+
+    def days(self, moment: datetime) -> float:
+        """Days, rounded so that equal dates compare equal."""
+        return round((moment - self.first).total_seconds() / 86400, 6)
+
+    def moment(self, days: float) -> datetime:
+        """The moment, to the minute."""
+        found = self.first + timedelta(minutes=round(days * 1440))
+        return found.replace(second=0, microsecond=0)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """``leaves``: of each dated pupa, the day by which its spot is free; ``coming``, each with its pupa."""
+
+    leaves: tuple[float, ...] = ()
+    coming: tuple[Coming, ...] = ()
+    pupae: tuple[Pupa, ...] = field(default=())
+
+    def of_kinds(self, kinds: Sequence[int]) -> tuple[Coming, ...]:
+        """Those to come, with their kinds where kinds matter."""
+        if not kinds:
+            return self.coming
+        return tuple(replace(c, kind=k) for c, k in zip(self.coming, kinds, strict=True))
+
+
+def ahead_of(
+    season: Season,
+    now: Mapping[str, Forecast],
+    dated: Sequence[Pupa],
+    graph: nx.Graph[Any],
+    on: datetime,
+    scale: Scale,
+    for_good: Collection[str],
+) -> Ahead:
+    """Who needs a spot later, from when on, and by when each pupa of today has left its own.
+
+    ``for_good``: ids of those on a spot that is given to nobody after them, such as one on a lid.
+    """
+    wanted = [*_soft(season, now, dated, graph), *_expected(season, on)]
+    if not wanted:
+        return Ahead()
+    chances = emergences(season, [p for p, _, _, _ in wanted])
+    today = emergences(season, dated, on)
+    coming, pupae = [], []
+    for pupa, since, count, name in wanted:
+        if (one := chances[pupa.id]) is not None:
+            due = scale.days(one.median)
+            coming.append(Coming(due, scale.days(since), _left(season, one, scale), count, name=name))
+            pupae.append(pupa)
+    known: dict[int, float] = {}
+    leaves = []
+    for pupa in dated:
+        one = today[pupa.id]
+        assert one is not None  # it has a due, so it has a distribution
+        if id(one) not in known:
+            known[id(one)] = _left(season, one, scale)
+        leaves.append(math.inf if pupa.id in for_good else known[id(one)])
+    return Ahead(tuple(leaves), tuple(coming), tuple(pupae))
+
+
+def _left(season: Season, one: Emergence, scale: Scale) -> float:
+    """Day by which it has surely emerged and its wings are dry."""
+    drying = timedelta(hours=profile_of(season, one.species).wing_drying)
+    return scale.days(one.quantile(SURE) + drying)
+
+
+def _expected(season: Season, on: datetime) -> Iterator[tuple[Pupa, datetime, int, str]]:
+    """Those of ``expected:`` from today on: each needs a spot from when it is firm."""
+    for i, one in enumerate(season.expected):
+        if one.pupating >= on.date():
+            pupated = When(one.pupating)
+            firm = pupated.latest + timedelta(hours=profile_of(season, one.species).firm_after)
+            pupa = Pupa(id=f"expected {i}", species=one.species, pupated=pupated, place="")
+            yield pupa, firm, one.count, f"expected {one.pupating}"
+
+
+def _soft(
+    season: Season, now: Mapping[str, Forecast], dated: Sequence[Pupa], graph: nx.Graph[Any]
+) -> Iterator[tuple[Pupa, datetime, int, str]]:
+    """Soft pupae that must leave their lid: it is to be cleared, or they are too close to one that stays."""
+    soft = [p for p in dated if now[p.id].stage == "soft" and isinstance(season.place[p.place], Lid)]
+    lids = {p.place for p in soft}
+    staying = {home_of(season, p.id): p for p in dated if p.place in lids and not now[p.id].movable}
+    for pupa in soft:
+        lid, home = season.place[pupa.place], home_of(season, pupa.id)
+        near = [staying[node] for node in graph[home] if node in staying]
+        if (isinstance(lid, Lid) and lid.clear) or _clashing(pupa, near, now, season.gap_days):
+            firm = now[pupa.id].firm_from
+            assert firm is not None
+            staying.pop(home)
+            yield pupa, firm, 1, pupa.id
+
+
+def _clashing(pupa: Pupa, others: Collection[Pupa], now: Mapping[str, Forecast], days: float) -> bool:
+    due = now[pupa.id].due
+    dues = [now[other.id].due for other in others]
+    return due is not None and any(d is not None and due_gap(due, d) < days for d in dues)

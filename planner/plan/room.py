@@ -1,0 +1,63 @@
+"""Which spots are open, and which of them are too near to one another for two clips."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from math import dist
+
+from planner.rack.spots import Spot, spots
+from planner.season import Line, Season
+
+EPS = 1e-6  # cm
+
+
+def open_marks(season: Season, taken: Sequence[Spot]) -> list[Spot]:
+    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit."""
+    open_: list[Spot] = []
+    on_line: dict[str, list[Spot]] = {}
+    for spot in taken:
+        on_line.setdefault(spot.place, []).append(spot)
+    for name, marks in spots(season).items():
+        room = clip_room(season, name)
+        near = [s for s in on_line.get(name, ()) if s.x is not None]
+        for mark in marks:
+            if not mark.unusable and not any(_closer(mark, other, room) for other in near):
+                open_.append(mark)
+    return open_
+
+
+def exclusive_spots(season: Season, nodes: Iterable[Spot]) -> tuple[tuple[Spot, ...], ...]:
+    """Sets of spots of one line of which only one can be taken: all within less than a clip's room.
+
+    Every pair of spots too near lies in one of them. Marks are far enough apart; who hangs between them, and
+    clips that slide, need this.
+    """
+    on_line: defaultdict[str, list[Spot]] = defaultdict(list)
+    for spot in nodes:
+        if isinstance(season.place[spot.place], Line):
+            on_line[spot.place].append(spot)
+    found: list[tuple[Spot, ...]] = []
+    for name, along in on_line.items():
+        room = clip_room(season, name) - EPS
+        along.sort(key=lambda s: s.x or 0.0)
+        end = 0
+        for i, spot in enumerate(along):
+            before = end
+            while end < len(along) and (along[end].x or 0.0) - (spot.x or 0.0) < room:
+                end += 1
+            if end > before and end - i > 1:  # else it is part of the one before
+                found.append(tuple(along[i:end]))
+    return tuple(found)
+
+
+def clip_room(season: Season, name: str) -> float:
+    """How far apart two clips of a place must be, cm: a sliding clip's width, or half the step of marks."""
+    place = season.place[name]
+    if not isinstance(place, Line):
+        return 1e-3
+    return place.clip_width or (place.clips_every or 0.0) / 2
+
+
+def _closer(a: Spot, b: Spot, room: float) -> bool:
+    return dist((a.x or 0.0, a.y or 0.0), (b.x or 0.0, b.y or 0.0)) < room - EPS
