@@ -14,6 +14,7 @@ from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
 from planner.verify_case import Breach, Case, Findings
 from planner.verify_geometry import cm
+from planner.verify_kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify_moves import moved_from_record, moved_in_time, moves_in_order, moves_match, untouched
 from planner.verify_spots import (
     clips_fit,
@@ -183,5 +184,9 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("order", moves_in_order),
     ("clash", clashes_told),
     ("listed", nothing_invented),
+    ("kept", kept_exists),
+    ("kept", kept_in_time),
+    ("kept", kept_is_free),
+    ("kept", kept_apart),
     ("proof", proof_is_sane),
 )

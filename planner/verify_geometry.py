@@ -175,3 +175,13 @@ def neighbours(
     for measured, unmeasured in lids.values():
         for a, b in chain(product(measured, unmeasured), combinations(unmeasured, 2)):
             yield a, b, None
+
+
+def beside(a: Point, b: Point, wing_reach: float, drop: float) -> bool:
+    """Whether adults at two points can touch, as in `neighbours`."""
+    if a.place is not b.place and not (a.place.located and b.place.located):
+        return False
+    (x, depth, z), (x2, depth2, z2) = a.rack, b.rack
+    sideways, apart = hypot(x - x2, depth - depth2), hypot(x - x2, depth - depth2, z - z2)
+    under = sideways < wing_reach - TOUCH and abs(z - z2) <= drop + TOUCH
+    return under or apart < wing_reach - TOUCH

@@ -36,7 +36,8 @@ def _untouchable(one: Hung, case: Case) -> str:
     if one.pupa.stay:
         return "is recorded to stay"
     home = case.season.place.get(one.pupa.place)
-    return "hangs already" if home and not isinstance(home, Lid) else ""
+    hangs = home is not None and not isinstance(home, Lid)
+    return "hangs already" if hangs and "rehang_price" not in case.plan.settings else ""
 
 
 def moved_from_record(case: Case) -> Findings:

@@ -98,7 +98,7 @@ def _expected(season: Season, on: datetime) -> Iterator[tuple[Pupa, datetime, in
             pupated = When(one.pupating)
             firm = pupated.latest + timedelta(hours=profile_of(season, one.species).firm_after)
             pupa = Pupa(id=f"expected {i}", species=one.species, pupated=pupated, place="")
-            yield pupa, firm, one.count, f"expected {one.pupating}"
+            yield pupa, firm, one.count, f"expected {one.pupating} {one.species}"
 
 
 def _soft(

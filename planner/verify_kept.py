@@ -1,0 +1,148 @@
+"""The verifier's rules about spots kept for those to come."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import hypot
+
+from planner.emergence import Emergence, emergences, profile_of
+from planner.season.places import Lid, Line
+from planner.season.plan_record import Kept
+from planner.season.pupae import Pupa
+from planner.season.when import When
+from planner.verify_case import Case, Findings
+from planner.verify_geometry import SAME, TOUCH, Point, beside, point, spot_name
+
+SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
+MINUTE = timedelta(minutes=1)
+
+
+@dataclass(frozen=True)
+class _Coming:
+    """One for whom a spot is kept, with what the record says of it."""
+
+    kept: Kept
+    at: Point
+    pupa: Pupa
+    emergence: Emergence
+
+    @property
+    def due(self) -> datetime:
+        return self.emergence.median
+
+    def __str__(self) -> str:
+        return f"{spot_name(self.at.place, self.kept.spot)}, kept for {self.kept.who}"
+
+
+def kept_exists(case: Case) -> Findings:
+    """A kept spot is one that can be used, and is kept for somebody who will come, as many as will."""
+    season = case.season
+    for kept in case.plan.kept:
+        place = season.place.get(kept.place)
+        at = None if place is None or isinstance(place, Lid) else point(place, kept.spot, season.cm_per_unit)
+        where = f"{kept.place} at {kept.spot}, kept for {kept.who},"
+        if at is None or not _on_it(at):
+            yield (), f"{where} is no spot: allowed are spots of lines and boards"
+            continue
+        height = at.rack[2]
+        free = height - getattr(at.place, "below", 0.0)
+        if not season.lowest - TOUCH <= height <= season.highest + TOUCH or free < season.clearance - TOUCH:
+            yield (), f"{where} cannot be used: allowed is within keeper reach, with clearance below"
+    wanted = {name: count for name, (_, _, count) in _wanted(case).items()}
+    for who, number in Counter(kept.who for kept in case.plan.kept).items():
+        if number > wanted.get(who, 0):
+            yield (), f"{number} kept for {who}: allowed are {wanted.get(who, 0)}, as many as will come"
+
+
+def kept_in_time(case: Case) -> Findings:
+    """It is kept from when its pupa is firm, for the day it is due: the keeper goes by both."""
+    for one in _coming(case):
+        _, firm, _ = _wanted(case)[one.kept.who]
+        if abs(one.kept.since - firm) > MINUTE:
+            yield (), f"{one} from {one.kept.since}: allowed is {firm}, when it is firm"
+        if one.kept.due != one.due.date():
+            yield (), f"{one}, due {one.kept.due}: allowed is {one.due.date()}, as forecast"
+
+
+def kept_is_free(case: Case) -> Findings:
+    """Whoever hangs on a kept spot, or so near that two clips would not fit, has left it by then."""
+    chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
+    coming = list(_coming(case))
+    for k, one in enumerate(coming):
+        for other in case.hung_on.get(one.kept.place, ()):
+            if other.at is None or not _too_near(one.at, other.at):
+                continue
+            emergence = chances[other.pupa.id]
+            left = None if emergence is None else _left(case, emergence)
+            if left is None or left > one.kept.since + MINUTE:
+                free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
+                yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"
+        for later in coming[k + 1 :]:
+            if later.at.place is one.at.place and _too_near(one.at, later.at):
+                first, second = sorted((one, later), key=lambda c: c.kept.since)
+                if _left(case, first.emergence) > second.kept.since + MINUTE:
+                    yield (), f"{one} and {later}: allowed is one at a time"
+
+
+def kept_apart(case: Case) -> Findings:
+    """Who is to hang there keeps the same distance in days from its neighbours as everybody."""
+    season, coming = case.season, list(_coming(case))
+    here = [(str(one), one.at, one.due) for one in coming]
+    there = [
+        (case.with_due(one.pupa.id), one.at, due.median)
+        for one in case.hung
+        if one.at and (due := case.due(one.pupa.id))
+    ]
+    for k, (name, at, due) in enumerate(here):
+        for other, bt, its_due in [*here[k + 1 :], *there]:
+            days = abs((due - its_due).total_seconds()) / 86400
+            if days < case.plan.gap_days - 1e-3 and beside(at, bt, season.wing_reach, season.drop):
+                yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"
+
+
+def _on_it(at: Point) -> bool:
+    width = at.place.length if isinstance(at.place, Line) else getattr(at.place, "width", 0.0)
+    return TOUCH < at.x < width - TOUCH and (isinstance(at.place, Line) or at.y > TOUCH)
+
+
+def _too_near(a: Point, b: Point) -> bool:
+    room = getattr(a.place, "clip_width", None) or SAME
+    return hypot(a.x - b.x, a.y - b.y) < room - TOUCH
+
+
+def _left(case: Case, one: Emergence) -> datetime:
+    return one.quantile(SURE) + timedelta(hours=profile_of(case.season, one.species).wing_drying)
+
+
+def _wanted(case: Case) -> dict[str, tuple[Pupa, datetime, int]]:
+    """Who will need a spot: its pupa, from when, and how many; expected ones, and pupae still soft."""
+    found: dict[str, tuple[Pupa, datetime, int]] = {}
+    for one in case.season.expected:
+        if one.pupating >= case.plan.on.date():
+            pupated = When(one.pupating)
+            firm = pupated.latest + timedelta(hours=profile_of(case.season, one.species).firm_after)
+            name = f"expected {one.pupating} {one.species}"
+            pupa = Pupa(id=name, species=one.species, pupated=pupated, place="")
+            before = found[name][2] if name in found else 0
+            found[name] = (pupa, firm, before + one.count)
+    for pupa in case.season.pupae:
+        forecast = case.forecasts.get(pupa.id)
+        if forecast and forecast.stage == "soft" and forecast.firm_from:
+            found[pupa.id] = (pupa, forecast.firm_from, 1)
+    return found
+
+
+def _coming(case: Case) -> Iterator[_Coming]:
+    """Those kept spots that `kept_exists` has nothing against."""
+    wanted = _wanted(case)
+    chances = emergences(case.season, [pupa for pupa, _, _ in wanted.values()])
+    for kept in case.plan.kept:
+        place = case.season.place.get(kept.place)
+        if place is None or isinstance(place, Lid) or kept.who not in wanted:
+            continue
+        at, pupa = point(place, kept.spot, case.season.cm_per_unit), wanted[kept.who][0]
+        if at is not None and (emergence := chances[pupa.id]) is not None:
+            yield _Coming(kept, at, pupa, emergence)
