@@ -62,21 +62,15 @@ def reserve(inst: Instance, room: Room, gap: float) -> Instance:
         for other in inst.graph[node]:
             avoid[other].append((inst.coming[k].due, inst.coming[k].kind))
     before = {i: room.spot_of[i] for i in inst.free_items if room.spot_of[i] in near}
-    pinned = {**inst.pinned, **before}
-    homes = {i: node for i, node in inst.homes.items() if i not in before}
-    open_nodes = tuple(node for node in inst.open_nodes if node not in near)
+    rest = inst.with_pinned(before)
+    open_nodes = tuple(node for node in rest.open_nodes if node not in near)
+    nodes = {*open_nodes, *rest.pinned.values(), *rest.homes.values()}
+    groups = (tuple(node for node in group if node in nodes) for group in inst.exclusive)
     return replace(
-        inst,
-        graph=inst.graph.subgraph([*open_nodes, *pinned.values(), *homes.values()]).copy(),
-        pinned=pinned,
-        homes=homes,
-        barred=inst.barred - before.keys(),
+        rest,
+        graph=inst.graph.subgraph(nodes).copy(),
         open_nodes=open_nodes,
-        exclusive=tuple(
-            left
-            for group in inst.exclusive
-            if len(left := tuple(node for node in group if node not in near)) > 1
-        ),
+        exclusive=tuple(group for group in groups if len(group) > 1),
         coming=(),
         avoid={node: tuple(dict.fromkeys(those)) for node, those in avoid.items()},
         avoid_gap=gap,

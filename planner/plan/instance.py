@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -112,6 +112,17 @@ class Instance:
         for node, others in found.items():
             others.discard(node)
         return found
+
+    def with_pinned(self, more: SpotOf) -> Instance:
+        """The same with more items pinned: their nodes, and those too near to them, are open no more."""
+        shut = set(more.values()).union(*(self.excludes.get(node, ()) for node in more.values()))
+        return replace(
+            self,
+            pinned={**self.pinned, **more},
+            homes={i: node for i, node in self.homes.items() if i not in more},
+            barred=self.barred - more.keys(),
+            open_nodes=tuple(node for node in self.open_nodes if node not in shut),
+        )
 
     def price_of(self, item: int) -> int:
         """What it costs to move an item."""

@@ -71,7 +71,7 @@ def carrying_level(
     best = least_carrying(inst, start, carrying)
     effort.say("least carrying")
     settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
-    rest = replace(inst, pinned=settled, homes={}, barred=frozenset())
+    rest = replace(inst.with_pinned(settled), homes={}, barred=frozenset())
     model = HangModel(rest, gap, inst.cover, merge=False)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}

@@ -30,6 +30,11 @@ class Settled:
         return next(level for level in self.levels if level.name == name)
 
     @property
+    def clean(self) -> bool:
+        """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
+        return not any(level.value for level in self.levels if level.name in ("left", "clashes"))
+
+    @property
     def touched(self) -> Level:
         """The level that counts those touched, by what that costs where some are dear ("handling")."""
         return next(level for level in self.levels if level.name in ("touched", "handling"))

@@ -114,7 +114,8 @@ def situation(
     marks = open_marks(season, [homes[p.id] for p in present if p.id in fixed])
     usable = {spot for found in spots(season).values() for spot in found if not spot.unusable}
     for_good = {name for name in fixed if homes[name] not in usable}
-    graph = neighbour_graph([*marks, *(homes[p.id] for p in dated)], season.wing_reach, season.drop)
+    nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
+    graph = neighbour_graph(nodes, season.wing_reach, season.drop)
     medians = [due.median for p in dated if (due := now[p.id].due)]
     scale = Scale(min(medians, default=on or datetime.min))
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
