@@ -36,6 +36,9 @@ def _spot_fault(one: Hung, season: Season) -> str:
         every = place.clips_every
         if every and abs(at.x - round(at.x / every) * every) > TOUCH:
             return f"no clip is at {cm(at.x)}: allowed are multiples of {cm(every)}"
+        nearest = place.to_nearest
+        if not every and abs(at.x - round(at.x / nearest) * nearest) > TOUCH:
+            return f"{cm(at.x)} is too fine to clip by: allowed are multiples of {cm(nearest)}"
         if tag != (short := shortest(tag)):
             return f"spot '{tag}' is not in its shortest form: allowed is {short}"
     if isinstance(place, Board):

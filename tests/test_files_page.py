@@ -59,8 +59,10 @@ def settings(heading, key, value):
         profile[key] = value
     else:
         place[key] = value
-        if key == "clip_width":
+        if key in ("clip_width", "to_nearest"):
             del place["clips_every"]
+        if key == "to_nearest":
+            place["clip_width"] = "3"
         if key in ("length", "clips_every", "clip_width") and heading == "Lines":
             place["length"] = value if key == "length" else "5000"
         if key == "below":

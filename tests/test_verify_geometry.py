@@ -149,7 +149,7 @@ def test_the_third_dimension_counts():
 
 def test_exactly_wing_reach_apart_is_not_too_close():
     # a1 is due 7 July, as is a4 at 16 cm; h1 8 July at 30.3 cm: from 20.3 cm it is 10 cm away
-    world = good().place("north", clips_every=None, clip_width=0.1)
+    world = good().place("north", clips_every=None, clip_width=0.1, to_nearest=0.01)
     assert world.to("a4", "north", "20.3", 20.3).says() == []
     assert world.to("a4", "north", "20.31", 20.31).says() == [
         "clash: a4 (due 2027-07-07) and h1 (due 2027-07-08) hang 9.99 cm apart with 1 day between them: "

@@ -49,7 +49,10 @@ def test_the_ends_of_a_line_are_no_spots(tag, x):
 
 
 def test_a_sliding_clip_may_go_anywhere_inside_its_line():
-    assert good().to("a1", "south", "59.999", 59.999).says() == []
+    assert good().to("a1", "south", "59.5", 59.5).says() == []
+    assert good().to("a1", "south", "59.4", 59.4).says() == [
+        "spot: a1 on line south: 59.4 cm is too fine to clip by: allowed are multiples of 0.5 cm"
+    ]
     assert good().to("a1", "south", "60", 60).says() == [
         "spot: a1 on line south: 60 cm is not on it: allowed is more than 0 and less than 60 cm"
     ]

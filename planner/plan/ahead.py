@@ -63,14 +63,9 @@ def reserve(inst: Instance, room: Room, gap: float) -> Instance:
             avoid[other].append((inst.coming[k].due, inst.coming[k].kind))
     before = {i: room.spot_of[i] for i in inst.free_items if room.spot_of[i] in near}
     rest = inst.with_pinned(before)
-    open_nodes = tuple(node for node in rest.open_nodes if node not in near)
-    nodes = {*open_nodes, *rest.pinned.values(), *rest.homes.values()}
-    groups = (tuple(node for node in group if node in nodes) for group in inst.exclusive)
+    rest = rest.with_open([node for node in rest.open_nodes if node not in near])
     return replace(
         rest,
-        graph=inst.graph.subgraph(nodes).copy(),
-        open_nodes=open_nodes,
-        exclusive=tuple(group for group in groups if len(group) > 1),
         coming=(),
         avoid={node: tuple(dict.fromkeys(those)) for node, those in avoid.items()},
         avoid_gap=gap,

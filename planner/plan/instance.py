@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -122,6 +122,17 @@ class Instance:
             homes={i: node for i, node in self.homes.items() if i not in more},
             barred=self.barred - more.keys(),
             open_nodes=tuple(node for node in self.open_nodes if node not in shut),
+        )
+
+    def with_open(self, nodes: Sequence[Node]) -> Instance:
+        """The same with these open nodes only."""
+        known = {*nodes, *self.pinned.values(), *self.homes.values()}
+        groups = (tuple(node for node in group if node in known) for group in self.exclusive)
+        return replace(
+            self,
+            graph=self.graph.subgraph(known).copy(),
+            open_nodes=tuple(nodes),
+            exclusive=tuple(group for group in groups if len(group) > 1),
         )
 
     def price_of(self, item: int) -> int:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from math import dist
 
-from planner.rack.spots import Spot, spots
+from planner.rack.spots import Spot, positions
 from planner.season import Line, Season
 
 EPS = 1e-6  # cm
@@ -18,7 +18,7 @@ def open_marks(season: Season, taken: Sequence[Spot]) -> list[Spot]:
     on_line: dict[str, list[Spot]] = {}
     for spot in taken:
         on_line.setdefault(spot.place, []).append(spot)
-    for name, marks in spots(season).items():
+    for name, marks in positions(season).items():
         room = clip_room(season, name)
         near = [s for s in on_line.get(name, ()) if s.x is not None]
         for mark in marks:

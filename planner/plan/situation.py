@@ -12,11 +12,12 @@ from math import dist
 from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.plan.coming import Ahead, Scale, ahead_of
-from planner.plan.instance import Instance, SpotOf
+from planner.plan.instance import Instance, Node, SpotOf
 from planner.plan.room import exclusive_spots, open_marks
+from planner.plan.shorten import Along
 from planner.rack.neighbours import neighbour_graph
-from planner.rack.spots import Spot, home_of, spots
-from planner.season import Lid, Pupa, Season, TooClose
+from planner.rack.spots import Spot, home_of, positions
+from planner.season import Lid, Line, Pupa, Season, TooClose
 from planner.season.when import day_text
 
 
@@ -43,6 +44,16 @@ class Situation:
         """Whether everybody must leave that place."""
         found = self.season.place[place]
         return isinstance(found, Lid) and found.clear
+
+    @cached_property
+    def along(self) -> dict[Node, Along]:
+        """Where on its line each node of a line with sliding clips is."""
+        found: dict[Node, Along] = {}
+        for node in self.instance.graph:
+            place = self.season.place[node.place]
+            if isinstance(place, Line) and place.clip_width is not None:
+                found[node] = Along(node.place, node.x)
+        return found
 
     @cached_property
     def dues(self) -> list[Due]:
@@ -112,7 +123,7 @@ def situation(
         if now[p.id].due is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
     }  # fmt: skip
     marks = open_marks(season, [homes[p.id] for p in present if p.id in fixed])
-    usable = {spot for found in spots(season).values() for spot in found if not spot.unusable}
+    usable = {spot for found in positions(season).values() for spot in found if not spot.unusable}
     for_good = {name for name in fixed if homes[name] not in usable}
     nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
     graph = neighbour_graph(nodes, season.wing_reach, season.drop)

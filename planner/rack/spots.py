@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 from functools import singledispatch
 
+from planner.rack.sliding import positions_on
 from planner.season import Board, Lid, Line, Place, Season
 
 
@@ -31,9 +32,19 @@ class Spot:
 def spots(season: Season) -> dict[str, list[Spot]]:
     """The marks and pins of every line and board, by place, left to right and top to bottom.
 
-    A line on which clips slide is planned on marks one clip width apart. Lids have no spots to offer.
+    A line on which clips slide has as many as clips fit side by side. Lids have no spots to offer.
     """
     return {place.name: _marks(place, season) for place in season.places}
+
+
+def positions(season: Season) -> dict[str, list[Spot]]:
+    """The same, but for clips that slide: all positions that a good layout may need, nearer than a clip."""
+    found = spots(season)
+    for place in season.places:
+        if isinstance(place, Line) and place.clip_width is not None:
+            along = positions_on(place, season)
+            found[place.name] = [spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season)) for x in along]
+    return found
 
 
 def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, tag: str) -> Spot:

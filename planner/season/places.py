@@ -34,7 +34,8 @@ class Line(Place):
     """A yarn or rod, level, running left to right at ``height`` above the floor.
 
     Exactly one of ``clips_every`` (fixed clip marks at every multiple, ends excluded) and ``clip_width``
-    (clips slide) is set. ``below``: height of the surface beneath it (0: the floor).
+    (clips slide) is set. ``to_nearest``: clips that slide sit at multiples of it. ``below``: height of the
+    surface beneath it (0: the floor).
     """
 
     kind = "line"
@@ -42,6 +43,7 @@ class Line(Place):
     height: float
     clips_every: float | None = None
     clip_width: float | None = None
+    to_nearest: float = 0.5
     below: float = 0.0
 
     def __post_init__(self) -> None:

@@ -10,7 +10,7 @@ from planner.season.yaml_text import Node
 
 _STAND = ("left", "front")
 _KEYS = {
-    "line": ("line", "length", "height", "clips_every", "clip_width", "below", *_STAND),
+    "line": ("line", "length", "height", "clips_every", "clip_width", "to_nearest", "below", *_STAND),
     "board": ("board", "width", "height", "pins_every", "pattern", "bottom", "below", *_STAND),
     "lid": ("lid", "width", "length", "clear", "height", *_STAND),
 }
@@ -56,6 +56,8 @@ def _line(fields: Fields, name: str) -> Line | None:
     height = fields.length("height", 0.0, need=True)
     clips_every = fields.length("clips_every", None, low=NARROWEST, above=False)
     clip_width = fields.length("clip_width", None, low=0.1, high=100, above=False)
+    usual = 0.5 if fields.report.unit == "cm" else 0.25 * fields.report.factor
+    to_nearest = fields.length("to_nearest", usual, low=0.1, high=10, above=False)
     below = fields.length("below", 0.0, above=False)
     left, front = _stand(fields)
     _under(fields, below, height, "height")
@@ -66,11 +68,15 @@ def _line(fields: Fields, name: str) -> Line | None:
     if both[0] == both[1]:
         what = "has both clips_every and clip_width" if both[0] else "has neither clips_every nor clip_width"
         fields.fault("", f"{what}: write clips_every for fixed marks, or clip_width for clips that slide")
+    if fields.has("to_nearest") and fields.has("clips_every"):
+        what = "is for clips that slide (clip_width); fixed marks are where clips_every says"
+        fields.fault("to_nearest", what)
     if not fields.clean:
         return None
     return Line(
         name=name, left=left, front=front, length=length, height=height,
         clips_every=clips_every, clip_width=clip_width, below=below,
+        to_nearest=usual if to_nearest is None else to_nearest,
     )  # fmt: skip
 
 

@@ -1,0 +1,86 @@
+"""The shortest length used of lines on which clips slide: the yarn left over is room for those to come."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.plan.instance import Instance, Node, SpotOf
+from planner.plan.model import HangModel, Var
+from planner.plan.polish import LARGE, SHARE, keep_touched
+from planner.plan.solving import Effort, solve_repeatably
+from planner.season.plan_record import Level
+
+MILLI = 1000  # lengths in whole thousandths of a cm
+
+
+@dataclass(frozen=True)
+class Along:
+    """A node of a line on which clips slide: which line, and how far from its left end (cm)."""
+
+    line: str
+    x: float
+
+
+def length_used(spot_of: SpotOf, along: Mapping[Node, Along]) -> dict[str, float]:
+    """Line → how far its last clip is from its left end, cm."""
+    ends: dict[str, float] = {}
+    for node in spot_of.values():
+        if (at := along.get(node)) is not None:
+            ends[at.line] = max(at.x, ends.get(at.line, 0.0))
+    return ends
+
+
+def shortest_level(
+    inst: Instance, start: SpotOf, gap: float, along: Mapping[Node, Along], effort: Effort
+) -> tuple[SpotOf, Level]:
+    """Use as little of all these lines together as can be, each from its left end to its last clip.
+
+    Nobody is moved who need not be. For each position a Boolean u tells whether the line is used so far or
+    farther: of the clips in one clip's width from there at most one is there, and then u is true. The length
+    is the sum of the steps between positions used.
+    """
+    effort.say("shortest length used")
+    model = HangModel(inst, gap)
+    keep_touched(inst, inst.handling(start))(model)
+    by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
+    for node in model.taking:
+        if node in along:
+            by_line[along[node].line].append((along[node].x, node))
+    held = length_used(dict(inst.pinned), along)
+    steps: list[int] = []
+    used: list[Var] = []
+    for line, nodes in by_line.items():
+        nodes.sort(key=lambda pair: pair[0])
+        before, nearer = held.get(line, 0.0), None
+        for x, node in nodes:
+            if x <= before:
+                continue
+            u = model.cp.new_bool_var("")
+            group = [node, *(n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)]
+            literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
+            model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
+            if nearer is not None:
+                model.cp.add_implication(u, nearer)
+            steps.append(round(MILLI * (x - before)))
+            used.append(u)
+            before, nearer = x, u
+    model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + round(MILLI * sum(held.values())))
+    model.hint(start)
+    work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
+    answer = solve_repeatably(model.cp, effort, work)
+    found = model.read(answer) if answer.solved else start
+    best = min(start, found, key=lambda spot_of: sum(length_used(spot_of, along).values()))
+    value = round(sum(length_used(best, along).values()), 3)
+    bound = min(value, sum(held.values()) if answer.bound is None else answer.bound / MILLI)
+    return best, Level(name="length", value=value, bound=bound, proved=bound >= value)
+
+
+def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
+    """The same instance without the positions beyond the last clip of each line."""
+    ends = length_used(spot_of, along)
+    kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
+    return inst.with_open(kept)

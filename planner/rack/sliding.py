@@ -1,0 +1,65 @@
+"""Where clips may sit on a line on which they slide: so few positions that the best layout is among them.
+
+Push every clip of a layout to the left until something stops it: the line's end, or another clip, a clip's
+width or a wing reach before it. No rule is broken by that, so only positions that are sums of clip widths and
+wing reaches, counted from the end or from a clip that stays, are ever needed.
+"""
+
+from __future__ import annotations
+
+import math
+
+from planner.season import Board, Lid, Line, Place, Season
+
+EPS = 1e-6
+KNOT = {"cm": 1.0, "in": 1.27}  # cm kept free at both ends of a line, for the knot; half an inch
+
+
+def positions_on(line: Line, season: Season) -> list[float]:
+    """Positions (cm, ascending), all of them whole multiples of the line's ``to_nearest``.
+
+    Where another place stands within reach, its spots may stop a clip anywhere: then it is every multiple.
+    """
+    unit, width = line.to_nearest, line.clip_width
+    if width is None:
+        raise ValueError(f"{line.name}: its clips do not slide")
+    knot = math.ceil(KNOT[season.units] / unit - EPS)
+    last = math.floor(line.length / unit + EPS) - knot
+    hung = [
+        float(p.spot or 0) * season.cm_per_unit
+        for p in season.pupae
+        if p.present and p.place == line.name
+    ]  # fmt: skip
+    steps = [width, season.wing_reach]
+    period = math.gcd(*(math.ceil(step / unit - EPS) for step in steps))
+    if any(_within_reach(line, other, season) for other in season.places if other is not line):
+        period = 1
+    starts = {knot % period}
+    starts |= {math.ceil((x + step) / unit - EPS) % period for x in hung for step in steps}
+    found = {k for start in starts for k in range(start, last + 1, period) if k >= knot}
+    return [round(k * unit, 6) for k in sorted(found)]
+
+
+def _within_reach(line: Line, other: Place, season: Season) -> bool:
+    """Whether spots of two places can be neighbours, judged by the boxes they fill."""
+    if not (line.located and other.located):
+        return False
+    apart = [_apart(*pair) for pair in zip(_box(line), _box(other), strict=True)]
+    tall = max(season.drop, season.wing_reach)
+    return math.hypot(apart[0], apart[1]) < season.wing_reach and apart[2] <= tall
+
+
+def _box(place: Place) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
+    left, front = place.left or 0.0, place.front or 0.0
+    match place:
+        case Line(length=length, height=height):
+            return (left, left + length), (front, front), (height, height)
+        case Board(width=width, height=height, bottom=bottom):
+            return (left, left + width), (front, front), (bottom, bottom + height)
+        case Lid(width=width, length=length, height=height):
+            return (left, left + width), (front, front + length), (height, height)
+    raise TypeError(f"{place.name}: a place of kind {place.kind} is not known here")
+
+
+def _apart(a: tuple[float, float], b: tuple[float, float]) -> float:
+    return max(0.0, b[0] - a[1], a[0] - b[1])

@@ -1,0 +1,88 @@
+"""Clips that slide: as good as every layout there is on small lines, and as the closed forms say."""
+
+from datetime import date, timedelta
+
+import pytest
+from season_world import ON, pupa, season, tub
+
+from planner.plan.season_plan import make_plan
+from planner.season import Board, Line, When
+from planner.verify import verify
+
+
+def day(number):
+    """July; 0 and less are the last of June."""
+    return When(date(2027, 7, 1) + timedelta(days=number - 1))
+
+
+def yarn(length, **more):
+    return Line(name="n", length=length, height=150, **({"clip_width": 10, "to_nearest": 5} | more))
+
+
+def crowd(dates, length, **more):
+    """Everybody must leave the lid; wing reach 20 and a clip 10 wide unless said otherwise."""
+    settings = {"wing_reach": 20, **{k: more.pop(k) for k in ("wing_reach", "gap_days") if k in more}}
+    pupae = [pupa(f"p{i}", day(d)) for i, d in enumerate(dates)]
+    return season([tub(clear=True), yarn(length, **more)], pupae, **settings)
+
+
+def plan_of(case):
+    plan = make_plan(case, ON, seconds=30, workers=1)
+    assert verify(case, plan) == []
+    return plan
+
+
+def fits(dates, length, **more):
+    """Whether a line with so many cm between its first and last position holds them all without a clash."""
+    plan = plan_of(crowd(dates, length + 10, **more))  # a knot's room at either end, to the nearest 5 cm
+    wrong = next((x for x in plan.proof if x.name in ("left", "clashes") and x.value), None)
+    assert wrong is None or wrong.bound > 0, "not proved either way"
+    return wrong is None
+
+
+# dates 1,1,2,2,3,3 of July: firm on the 9th; clip 10, gap 2, so 1 and 3 may hang clip to clip
+@pytest.mark.parametrize(("reach", "length"), [(15, 60), (20, 70), (25, 85), (30, 100), (40, 130)])
+def test_two_of_each_of_three_dates(reach, length):
+    assert fits([1, 1, 2, 2, 3, 3], length, wing_reach=reach)
+    assert not fits([1, 1, 2, 2, 3, 3], length - 5, wing_reach=reach)
+
+
+@pytest.mark.parametrize(("reach", "length"), [(15, 70), (20, 70), (25, 85), (30, 100), (40, 130)])
+def test_eight_dates_at_a_gap_of_four(reach, length):
+    # Firm by noon of the 9th are those of the 7th at most, so the eight begin on 30 June; it is the gaps
+    # between them that count.
+    assert fits(range(8), length, wing_reach=reach, gap_days=4)
+    assert not fits(range(8), length - 5, wing_reach=reach, gap_days=4)
+
+
+def test_a_clip_goes_beside_one_that_hangs_already_at_its_centimetre():
+    # One hangs at 7.5 cm. Another of its date fits a wing reach, 20 cm, further: at 27.5 or more; between
+    # them one of a far date a clip's width from both: 17.5. The line ends at 30, and keeps 1 cm for its knot.
+    case = season(
+        [tub(clear=True), yarn(30, to_nearest=0.5)],
+        [pupa("a", day(3), "n", spot="7.5"), pupa("b", day(3)), pupa("c", day(7))],
+        wing_reach=20,
+    )
+    plan = plan_of(case)
+    assert {h.pupa: h.spot for h in plan.hangs} == {"a": "7.5", "b": "27.5", "c": "17.5"}
+
+
+def test_mixed_with_marks_and_a_board_behind():
+    places = [
+        tub(clear=True),
+        yarn(60, left=0, front=10, clip_width=3, to_nearest=0.5),
+        Line(name="m", length=40, height=120, clips_every=4),
+        Board(name="b", width=40, height=20, pins_every=5, bottom=135, left=0, front=5),
+    ]
+    plan = plan_of(season(places, [pupa(f"p{i}", day(1 + i % 6)) for i in range(24)]))
+    assert not plan.clashes
+    assert not plan.left
+
+
+def test_the_shortest_length_is_used_once_the_gap_is_as_wide_as_can_be():
+    # Two of far dates may hang clip to clip: 5 and 15. As neighbours they would be 6 days apart; a wing reach
+    # apart they are no neighbours, which is wider still: 5 and 25.
+    plan = plan_of(crowd([1, 7], 100))
+    assert sorted(h.x for h in plan.hangs) == [5, 25]
+    level = next(x for x in plan.proof if x.name == "length")
+    assert (level.value, level.bound, level.proved) == (25, 25, True)
