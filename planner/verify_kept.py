@@ -96,9 +96,9 @@ def kept_apart(case: Case) -> Findings:
         for one in case.hung
         if one.at and (due := case.due(one.pupa.id))
     ]
-    for k, (name, at, due) in enumerate(here):
-        for other, bt, its_due in [*here[k + 1 :], *there]:
-            days = abs((due - its_due).total_seconds()) / 86400
+    for k, (name, at, when) in enumerate(here):
+        for other, bt, then in [*here[k + 1 :], *there]:
+            days = abs((when - then).total_seconds()) / 86400
             if days < case.plan.gap_days - 1e-3 and beside(at, bt, season.wing_reach, season.drop):
                 yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"
 

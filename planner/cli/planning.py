@@ -55,6 +55,10 @@ def plan(
     widest: Annotated[
         bool, typer.Option("--widest", help="Widen the smallest gap, even if more must be moved.")
     ] = False,
+    rehang: Annotated[
+        bool,
+        typer.Option("--rehang", help="Move those that hang already too, if it leaves fewer clashes."),
+    ] = False,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
     output: Output = None,
     on: On = None,
@@ -83,7 +87,7 @@ def plan(
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
     try:
-        found = _search(season, now, gap, widest, seconds)
+        found = _search(season, now, gap, seconds, widest=widest, rehang=rehang)
     except GivenUp:
         tell("given up: nothing was written")
         return GIVEN_UP
@@ -97,14 +101,23 @@ def plan(
     return FAULTY if problems else exit_code(found)
 
 
-def _search(season: Season, on: datetime, gap: float | None, widest: bool, seconds: float) -> Plan:
+def _search(
+    season: Season, on: datetime, gap: float | None, seconds: float, *, widest: bool, rehang: bool
+) -> Plan:
     from planner.plan import season_plan
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
     with _interruptible() as stopped:
         found = season_plan.make_plan(
-            season, on, gap=gap, widest=widest, seconds=seconds, progress=_progress(), stop=stopped.is_set
+            season,
+            on,
+            gap=gap,
+            widest=widest,
+            rehang=rehang,
+            seconds=seconds,
+            progress=_progress(),
+            stop=stopped.is_set,
         )
     return replace(found, inputs=dict(season.digests))
 

@@ -21,6 +21,9 @@ _MEANING = {
     "clashes": "clashes",
     "trouble": "weight of the clashes",
     "touched": "pupae to move",
+    "handling": "moves, by price",
+    "room": "to come, without room",
+    "length": "yarn used, cm",
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
 }
@@ -58,6 +61,10 @@ def _head(season: Season, plan: Plan) -> Iterator[str]:
     if not plan.clashes:
         but = "But for the waiting pairs below, no" if plan.waiting else "No"
         yield paragraph(f"{but} neighbours are {plan.too_near}.")
+    if "clashes_without_rehang" in plan.settings:
+        yield paragraph(_rehung(season, plan))
+    if plan.kept or any(level.name == "room" for level in plan.proof):
+        yield paragraph(_room(plan))
     if plan.drying:
         planned, found = plan.drying["as_planned"], plan.drying["as_found"]
         yield paragraph(
@@ -69,6 +76,27 @@ def _head(season: Season, plan: Plan) -> Iterator[str]:
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
             f"season.yaml asks for {days(season.gap_days)} (gap_days)."
         )
+
+
+def _rehung(season: Season, plan: Plan) -> str:
+    """What moving those that hang already buys, and at what price."""
+    hung = {p.id for p in season.pupae if not isinstance(season.place.get(p.place), Lid)}
+    moved = list(dict.fromkeys(m.pupa for m in plan.moves if m.pupa in hung))
+    before = count(int(plan.settings["clashes_without_rehang"]), "clash", "clashes")
+    price = f"{plan.settings['rehang_price']:g}"
+    if not moved:
+        return f"Re-hanging would not leave fewer than {before}: nobody that hangs is moved."
+    after = count(len(plan.clashes), "clash", "clashes")
+    who = f"Re-hung: {ids(moved)}, each as bad as {price} moves from a lid."
+    return f"{who} That leaves {after} instead of {before}."
+
+
+def _room(plan: Plan) -> str:
+    missing = sum(int(level.value or 0) for level in plan.proof if level.name == "room")
+    kept = count(len(plan.kept), "spot is", "spots are")
+    if not missing:
+        return f"{kept} kept for those to come: there is room for all of them."
+    return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' says when)."
 
 
 def _proof(plan: Plan) -> Iterator[str]:

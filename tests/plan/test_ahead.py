@@ -36,8 +36,8 @@ def test_room_is_kept_for_one_that_is_expected():
 
 
 def test_today_s_pupa_hangs_where_tomorrow_s_still_finds_room():
-    # Five marks, each with two neighbours either side: three of nearly one date would need 1, 4 and 7. The one
-    # of today is due a day before the two expected, so one of them finds room and the other does not.
+    # Five marks, each with two neighbours either side: three of nearly one date would need 1, 4 and 7. The
+    # one of today is due a day before the two expected, so one of them finds room and the other does not.
     case = season([tub(clear=True), line(marks=5)], [pupa("a", MORNING)], expected=(expected(9, 2),))
     plan = plan_of(case)
     assert (level(plan, "room").value, level(plan, "room").proved) == (1, True)
@@ -90,7 +90,8 @@ def test_kept_spots_keep_their_distance_in_days():
     # Two of one date are expected and all marks are neighbours: room for one of them only.
     case = season([tub(), line(marks=3)], [], expected=(expected(10, 2),))
     plan = plan_of(case)
-    assert len(plan.kept) == 1 and level(plan, "room").value == 1
+    assert len(plan.kept) == 1
+    assert level(plan, "room").value == 1
 
 
 def test_without_anybody_expected_there_is_no_such_objective():
