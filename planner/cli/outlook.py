@@ -1,7 +1,7 @@
 """``outlook``: the weeks to come.
 
 With ``--json``: ``{"spots": there are, "runs_out": day or null, "may_run_out": day or null, "counted": text,
-"days": [{"day", "emerging", "arriving", "needed", "needed_most", "free", "free_least"}, ...], "notes": [...],
+"lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving", "needed", "needed_most", "free", "free_least"}, ...], "notes": [...],
 "assumption": text, "files": [path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means;
 ``needed_most`` and ``free_least`` hold with a chance of 0.9 for each day.
 """
@@ -65,7 +65,7 @@ def outlook(
     if asked is not None:
         show(f"wrote {shown(asked[0])}")
         return
-    show(report.text(season, found))
+    show(report.text(season, found, plan))
     for note in notes:
         show(paragraph(f"note: {note}", hang="  "))
     show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
@@ -90,11 +90,20 @@ def _picture(season: Season, room: Room, fmt: str) -> bytes:
 
 
 def _json(room: Room) -> dict[str, Any]:
+    from planner.report.shortage import worst_day
+
+    worst = worst_day(room)
     return {
         "spots": room.spots,
         "runs_out": room.runs_out and room.runs_out.isoformat(),
         "may_run_out": room.may_run_out and room.may_run_out.isoformat(),
         "counted": room.counted,
+        "lacking": worst
+        and {
+            "day": worst.day.isoformat(),
+            "mean": max(0.0, worst.needed - room.spots),
+            "most": worst.needed_most - room.spots,
+        },
         "days": [
             {
                 **asdict(d),

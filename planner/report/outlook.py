@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.report.room import Room, RoomOnDay
+from planner.report.shortage import mending, unhoused
 from planner.report.text import count, paragraph, table
+from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.when import day_text
 
@@ -13,11 +15,12 @@ BAR = 18  # columns
 HEAD = ("", "emerge", "arrive", "needed", "at most", "free", "at least", "")
 
 
-def text(season: Season, room: Room) -> str:
-    """The outlook in at most 80 columns."""
+def text(season: Season, room: Room, plan: Plan | None = None) -> str:
+    """The outlook in at most 80 columns. ``plan``: the one in force, if any."""
     first, last = room.days[0].day, room.days[-1].day
     head = [paragraph(f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}"), ""]
-    head += [paragraph(line) for line in verdict(room)]
+    head += [paragraph(line) for line in (*verdict(room), *mending(season, room))]
+    head += [] if plan is None else [paragraph(line) for line in unhoused(season, plan)]
     rows = [HEAD, *(_row(room, day) for day in room.days)]
     key = (
         "Bar: # needed, + at most needed, . free" + (", ! too few" if room.may_run_out else "") + ". "

@@ -12,8 +12,13 @@ def test_the_weeks_to_come_with_all_that_goes_with_them(world):
     assert lines[0] == "Porch: Mon 5 Jul to Fri 9 Jul 2027"
     # Marks at 4, 8 … 56 cm; 30 pupae are firm on the 8th, and m3 must leave its lid.
     assert lines[2] == "14 spots on lines and boards can be used. They RUN OUT on Thu 8 Jul: 31 needed."
-    assert lines[5].split() == ["emerge", "arrive", "needed", "at", "most", "free", "at", "least"]
-    assert [line.split()[:7] for line in lines[6:10]] == [
+    # 31 needed, 14 there; nobody is gone within the five days.
+    assert lines[4:6] == [
+        "Most are lacking on Thu 8 Jul: 17 on average, up to 17.",
+        "What would mend it: 17 more spots (68 cm of line with marks as on north).",
+    ]
+    assert lines[7].split() == ["emerge", "arrive", "needed", "at", "most", "free", "at", "least"]
+    assert [line.split()[:7] for line in lines[8:12]] == [
         ["Mon", "5", "Jul", "0.0", "-", "1", "1"],
         ["Tue", "6", "Jul", "0.0", "-", "1", "1"],
         ["Wed", "7", "Jul", "0.0", "-", "1", "1"],
@@ -38,6 +43,8 @@ def test_json(world):
         "needed_most": 2, "free": 12.0, "free_least": 12,
     }  # fmt: skip
     assert data["days"][3]["arriving"] == 30
+    # 30 more on the 8th: 32 needed, 14 there.
+    assert data["lacking"] == {"day": "2027-07-08", "mean": pytest.approx(18, abs=1e-3), "most": 18}
     assert (data["notes"], data["files"], data["problems"]) == ([], [], [])
 
 
