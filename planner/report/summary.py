@@ -26,6 +26,7 @@ _MEANING = {
     "length": "yarn used, cm",
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
+    "gap_moved": "of those moved, days",
 }
 
 
