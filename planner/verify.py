@@ -15,7 +15,8 @@ from planner.season.season import Season
 from planner.verify_case import Breach, Case, Findings
 from planner.verify_geometry import cm
 from planner.verify_kept import kept_apart, kept_exists, kept_in_time, kept_is_free
-from planner.verify_moves import moved_from_record, moved_in_time, moves_in_order, moves_match, untouched
+from planner.verify_moves import moved_from_record, moved_in_time, moves_match, untouched
+from planner.verify_order import after_is_enough, moves_in_order, parked_well, stuck_is_told
 from planner.verify_spots import (
     clips_fit,
     enough_clearance,
@@ -153,7 +154,7 @@ def _days(number: float) -> str:
 
 def proof_is_sane(case: Case) -> Findings:
     """What is said to be reached is what the plan lists, and proved means that nothing better can exist."""
-    counted = {"clashes": len(case.plan.clashes), "touched": len(case.plan.moves)}
+    counted = {"clashes": len(case.plan.clashes), "touched": len(case.plan.movers)}
     for level in case.plan.proof:
         value, bound = ("none" if number is None else f"{number:g}" for number in (level.value, level.bound))
         count = counted.get(level.name)
@@ -182,6 +183,9 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("moves", moves_match),
     ("time", moved_in_time),
     ("order", moves_in_order),
+    ("after", after_is_enough),
+    ("park", parked_well),
+    ("stuck", stuck_is_told),
     ("clash", clashes_told),
     ("listed", nothing_invented),
     ("kept", kept_exists),

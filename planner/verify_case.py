@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from planner.emergence import Due, Forecast, emergences, forecasts, gap, together
-from planner.season.plan_record import Plan, TooClose
+from planner.season.plan_record import Move, Plan, TooClose
 from planner.season.season import Season
 from planner.verify_geometry import Hung, locate, neighbours
 
@@ -57,6 +57,14 @@ class Case:
     def stays(self) -> Mapping[str, bool]:
         """By id, whether the plan leaves it hanging where it is recorded."""
         return {one.pupa.id: one.stays for one in self.hung}
+
+    @cached_property
+    def steps(self) -> Mapping[str, list[Move]]:
+        """The moves of each pupa, in their order, by id."""
+        steps: defaultdict[str, list[Move]] = defaultdict(list)
+        for move in sorted(self.plan.moves, key=lambda move: move.step):
+            steps[move.pupa].append(move)
+        return steps
 
     @cached_property
     def pairs(self) -> Mapping[frozenset[str], TooClose]:

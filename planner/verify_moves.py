@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Iterator
 from datetime import datetime
 
 from planner.season.places import Lid
@@ -58,44 +58,70 @@ def _recorded(one: Hung, season: Season) -> str:
 
 
 def moves_match(case: Case) -> Findings:
-    """Each pupa that hangs elsewhere is brought there by exactly one step, and no step does anything else."""
+    """Each pupa that hangs elsewhere is brought there, and no step does anything else.
+
+    By one step, or by several where it is parked on the way: each begins where the one before has ended.
+    """
     hangs = {hang.pupa: hang for hang in case.plan.hangs if hang.from_place is not None}
-    steps: defaultdict[str, list[Move]] = defaultdict(list)
-    for move in case.plan.moves:
-        steps[move.pupa].append(move)
     for name, hang in hangs.items():
-        if name not in steps:
+        if name not in case.steps:
             yield (
                 (name,),
                 f"{name} hangs on {hang.place} at {hang.spot} with a from but no move: allowed is one",
             )
-    for name, moves in steps.items():
-        if len(moves) > 1:
-            numbers = " and ".join(str(move.step) for move in moves)
-            yield (name,), f"{name} is moved {len(moves)} times, in steps {numbers}: allowed is once"
-        for move in moves:
-            if fault := _move_fault(move, hangs.get(name)):
-                yield (name,), f"step {move.step} moves {name} {fault}"
+    for name, moves in case.steps.items():
+        for fault in _chain_faults(moves, hangs.get(name), case.season):
+            yield (name,), fault
     found = [move.step for move in case.plan.moves]
     if sorted(found) != list(range(1, len(found) + 1)):
         numbers = ", ".join(map(str, found))
         yield (), f"the steps are numbered {numbers}: allowed is each of 1 to {len(found)} once"
 
 
-def _move_fault(move: Move, hang: Hang | None) -> str:
-    said = f"from {move.from_place} to {move.to_place} at {move.to_spot}"
-    if hang is None:
-        return f"{said}, but nothing hangs it there with a from: allowed is no move"
-    true = f"from {hang.from_place} to {hang.place} at {hang.spot}"
-    return "" if said == true else f"{said}: allowed is {true}, as it hangs"
+def _chain_faults(moves: list[Move], hang: Hang | None, season: Season) -> Iterator[str]:
+    """What is wrong with the steps of one pupa, in their order."""
+    for n, move in enumerate(moves):
+        start, end = f"from {move.from_place}", f"{move.to_place} at {move.to_spot}"
+        said = f"step {move.step} moves {move.pupa} {start} to {end}"
+        if hang is None:
+            yield f"{said}, but nothing hangs it there with a from: allowed is no move"
+            continue
+        if n:
+            before = moves[n - 1]
+            if (move.from_place, move.from_spot) != (before.to_place, before.to_spot):
+                allowed = f"from {before.to_place} at {before.to_spot}, where step {before.step} hung it"
+                yield f"step {move.step} moves {move.pupa} {start} at {move.from_spot}: allowed is {allowed}"
+        elif fault := _start_fault(move, season):
+            yield fault
+        source = hang.from_place if n == 0 else move.from_place
+        goal = f"{hang.place} at {hang.spot}" if move is moves[-1] else end
+        if (true := f"from {source} to {goal}") != f"{start} to {end}":
+            yield f"{said}: allowed is {true}, as it hangs"
+
+
+def _start_fault(move: Move, season: Season) -> str:
+    """Whether a first step says where the pupa is recorded; on a lid its place is enough."""
+    pupa, place = season.pupa.get(move.pupa), season.place.get(move.from_place)
+    if pupa is None or place is None or isinstance(place, Lid) or pupa.place != place.name:
+        return ""
+    said, true = (point(place, spot, season.cm_per_unit) for spot in (move.from_spot, pupa.spot))
+    if true is None or (said is not None and said.key == true.key):
+        return ""
+    where, recorded = spot_name(place, move.from_spot), spot_name(place, pupa.spot)
+    return (
+        f"step {move.step} moves {move.pupa} from {where}: allowed is from {recorded}, where it is recorded"
+    )
 
 
 def moved_in_time(case: Case) -> Findings:
     """A move starts when the pupa is firm, ends before it may be darkening, and can still be done.
 
-    It may start before the plan was made, as the pupa may have been firm for days.
+    It may start before the plan was made, as the pupa may have been firm for days. No step is allowed
+    earlier than one it is to be done after, nor that one later; and one after another there is time for all.
     """
-    for move in case.plan.moves:
+    by_step = {move.step: move for move in case.plan.moves}
+    clock, slow = case.plan.on, 0
+    for move in sorted(case.plan.moves, key=lambda move: move.step):
         forecast, start, end = case.forecasts.get(move.pupa), move.not_before, move.not_after
         step, ids = f"step {move.step}, {move.pupa}", (move.pupa,)
         if forecast and forecast.firm_from and start < forecast.firm_from:
@@ -104,32 +130,23 @@ def moved_in_time(case: Case) -> Findings:
         if forecast and forecast.dark_from and end > forecast.dark_from:
             dark = f"allowed is until {_time(forecast.dark_from)}, when it may be darkening"
             yield ids, f"{step}: not after {_time(end)}: {dark}"
-        if end < (first := max(start, case.plan.on)):
-            yield ids, f"{step}: not after {_time(end)}: allowed is {_time(first)} or later"
-
-
-def moves_in_order(case: Case) -> Findings:
-    """Done one after another, no step puts a pupa on a spot where another still hangs."""
-    season = case.season
-    there: defaultdict[tuple[str, float, float], list[str]] = defaultdict(list)
-    held: dict[str, tuple[str, float, float]] = {}
-    for pupa in season.pupae:
-        home = season.place.get(pupa.place)
-        if pupa.present and home and (at := point(home, pupa.spot, season.cm_per_unit)):
-            there[at.key].append(pupa.id)
-            held[pupa.id] = at.key
-    for move in sorted(case.plan.moves, key=lambda move: move.step):
-        if move.pupa in held:
-            there[held.pop(move.pupa)].remove(move.pupa)
-        goal = season.place.get(move.to_place)
-        if goal and (
-            at := point(goal, move.to_spot, season.cm_per_unit)
-        ):  # else the rules about spots say so
-            for other in there[at.key]:
-                step = f"step {move.step} hangs {move.pupa} on {spot_name(goal, move.to_spot)}"
-                yield (move.pupa, other), f"{step}, where {other} still hangs: allowed is a free spot"
-            there[at.key].append(move.pupa)
-            held[move.pupa] = at.key
+        for before in (by_step[n] for n in move.after if n in by_step):
+            if start < before.not_before:
+                first = f"allowed is from {_time(before.not_before)}, as it comes after step {before.step}"
+                yield ids, f"{step}: not before {_time(start)}: {first}"
+            if end < before.not_after:
+                last = f"step {before.step}, {before.pupa}: not after {_time(before.not_after)}"
+                yield (
+                    (before.pupa,),
+                    f"{last}: allowed is until {_time(end)}, as step {move.step} comes after it",
+                )
+        if end < (first_time := max(start, case.plan.on)):
+            yield ids, f"{step}: not after {_time(end)}: allowed is {_time(first_time)} or later"
+        elif end < clock:
+            waits = f"allowed is {_time(clock)} or later, as step {slow} comes before it"
+            yield ids, f"{step}: not after {_time(end)}: {waits}"
+        if start > clock:
+            clock, slow = start, move.step
 
 
 def _time(moment: datetime) -> str:

@@ -4,9 +4,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from verify_ring import ring, step
 from verify_world import World, good
 
-from planner.season.plan_record import Level
+from planner.season.plan_record import Level, Stuck
 from planner.season.when import When
 from planner.verify import RULES, verify
 
@@ -65,6 +66,49 @@ MUTATIONS = {
 }  # fmt: skip
 
 
+# the same for a plan in which two change places by way of a spare spot
+RING = {
+    "a wait forgotten": (lambda w: step(w, 2, after=()), {"after"}),
+    "a wait for a clip forgotten": (lambda w: step(w, 6, after=()), {"after"}),
+    "the spare spot not waited for": (lambda w: step(w, 4, after=()), {"after"}),
+    "the last first": (
+        lambda w: step(step(step(w, 3, step=9), 1, step=3), 9, step=1), {"moves", "order", "after"}
+    ),
+    "not parked at all": (
+        lambda w: w.claim(moves=tuple(
+            replace(m, step=m.step - 1, from_spot="4", after=(1,)) if m.step == 3
+            else replace(m, step=max(1, m.step - 1), after=()) for m in w.plan.moves if m.step != 1
+        )),
+        {"order", "after"},
+    ),
+    "parked on a taken spot": (
+        lambda w: step(step(w, 1, to_spot="20"), 3, from_spot="20"), {"order"}
+    ),
+    "parked on a lid": (
+        lambda w: step(step(w, 1, to_place="tub-2"), 3, from_place="tub-2"), {"park"}
+    ),
+    "parked overnight": (lambda w: step(w, 3, not_before=ring().plan.moves[3].not_before), {"park"}),
+    "lost on the way": (lambda w: step(w, 3, from_spot="40"), {"moves"}),
+    "taken from a wrong spot": (lambda w: step(w, 2, from_spot="24"), {"moves"}),
+    "waits for one that begins later": (lambda w: step(w, 5, not_before=w.plan.on), {"time"}),
+    "a clip pushed into one that leaves later": (
+        lambda w: step(step(step(w, 5, step=9), 6, step=5), 9, step=6), {"order", "after"}
+    ),
+    "stuck, and moved all the same": (
+        lambda w: w.claim(stuck=(Stuck(pupa="r2", why="no spot is free"),)), {"stuck"}
+    ),
+    "steps counted for pupae": (
+        lambda w: w.claim(proof=(Level(name="touched", value=6, bound=6, proved=True),)), {"proof"}
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "rules"), RING.values(), ids=RING)
+def test_no_change_to_a_good_order_slips_through(change, rules):
+    world = change(ring())
+    assert rules <= {breach.rule for breach in verify(world.season, world.plan)}
+
+
 @pytest.mark.parametrize(("change", "rules"), MUTATIONS.values(), ids=MUTATIONS)
 def test_no_change_to_a_good_plan_slips_through(change, rules):
     world = change(good())
@@ -72,4 +116,6 @@ def test_no_change_to_a_good_plan_slips_through(change, rules):
 
 
 def test_every_rule_is_broken_by_some_change():
-    assert {name for name, _ in RULES} == set().union(*(rules for _, rules in MUTATIONS.values()))
+    changes = [*MUTATIONS.values(), *RING.values()]
+    elsewhere = {"kept"}  # tests/test_verify_kept.py
+    assert {name for name, _ in RULES} == elsewhere.union(*(rules for _, rules in changes))

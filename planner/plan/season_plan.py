@@ -10,16 +10,16 @@ from statistics import NormalDist, fmean
 from typing import cast
 
 from planner.emergence import Forecast, emergences, expected_together, forecasts
-from planner.plan.ahead import Room, reserve, room_level
-from planner.plan.carry import carrying_of
-from planner.plan.instance import Instance, SpotOf
+from planner.plan.ahead import Room
+from planner.plan.comfort import comfort
+from planner.plan.instance import SpotOf
 from planner.plan.moves import moves_of
-from planner.plan.polish import carrying_level, widest_level
+from planner.plan.proof import no_better_than
 from planner.plan.settle import Settled, Worry, settle
 from planner.plan.situation import Situation, situation
 from planner.plan.solving import Clock, Effort
 from planner.rack import Spot
-from planner.season import Hang, Kept, Level, Plan, Season, TooClose
+from planner.season import Hang, Kept, Level, Plan, Season, Stuck, TooClose
 
 
 def make_plan(
@@ -53,75 +53,64 @@ def make_plan(
     Notes
     -----
     Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
-    those least likely to emerge together; fewest touched; room for those to come; widest smallest gap; least
-    carrying, in order of date.
+    those least likely to emerge together; fewest touched; room for those to come; widest smallest gap;
+    shortest length used of lines with sliding clips; least carrying, in order of date.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
     worry = None if risk is not None else _worry(now)
-    case = situation(season, now, risk, on=on)
-    settled = settle(case.instance, days, effort, worry)
-    fewest = _trouble_left(settled)
+    as_hung = situation(season, now, risk, on=on)
+    settled_as_hung = settle(as_hung.instance, days, effort, worry)
+    fewest = _trouble_left(as_hung, settled_as_hung, days)
     settings: dict[str, float] = {}
-    if rehang and fewest > (0, 0):
-        again = situation(season, now, risk, on=on, rehang=True)
-        better = settle(again.instance, days, effort, worry)
-        settings = {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
-        if _trouble_left(better) < fewest:
-            case, settled = again, better
-    spot_of, levels = settled.spot_of, list(settled.levels)
-    room = None
-    if not case.movable:
-        levels = [level for level in levels if level.name in ("clashes", "trouble")]
-    if _trouble_left(settled) == (0, 0) and (case.movable or case.instance.coming):
-        spot_of, levels, room = _polish(case, settled, levels, days, widest, effort)
-    return _record(season, case, now, spot_of, on, days, levels, room, _settings(season, risk) | settings)
+    stuck: dict[str, str] = {}
+    ideal: list[Level] = []
+    while True:
+        case, settled = as_hung, settled_as_hung
+        if rehang and fewest > (0, 0):
+            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck)
+            better = settle(again.instance, days, effort, worry)
+            settings = {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
+            if _trouble_left(again, better, days) < fewest:
+                case, settled = again, better
+        spot_of, levels = settled.spot_of, list(settled.levels)
+        room = None
+        if not case.movable:
+            levels = [level for level in levels if level.name in ("clashes", "trouble")]
+        if settled.clean and (case.movable or case.instance.coming):
+            spot_of, levels, room = comfort(case, settled, levels, days, widest, effort)
+        settings |= _settings(season, risk)
+        plan = _record(season, case, now, spot_of, on, days, levels, room, settings)
+        ordered = moves_of(season, *_hung(case, spot_of), now, on)
+        if not ordered.stuck:
+            break
+        # Next best: without those for whom no order of moves works. It can at best be what was found now.
+        effort.say("looking for moves that can be done one after another")
+        stuck |= ordered.stuck
+        ideal = ideal or list(plan.proof)
+    told = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
+    proof = tuple(no_better_than(plan.proof, ideal)) if ideal else plan.proof
+    return replace(plan, moves=ordered.moves, stuck=told, proof=proof)
 
 
-def _trouble_left(settled: Settled) -> tuple[int, int]:
-    """How many are left on lids to be cleared, and how many pairs clash."""
-    values = {level.name: int(level.value or 0) for level in settled.levels}
-    return values.get("left", 0), values["clashes"]
+def _hung(case: Situation, spot_of: SpotOf) -> tuple[dict[str, Spot], set[str]]:
+    """Where everybody hangs, and who is moved there; by id."""
+    where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
+    return where, {case.ids[i] for i in case.instance.touched(spot_of)}
+
+
+def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, int]:
+    """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
+    clashing = len(case.too_close(settled.spot_of, days)[0])
+    left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
+    return left, clashing
 
 
 def _settings(season: Season, risk: float | None) -> dict[str, float]:
     stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
     return stated if risk is None else {**stated, "risk": risk}
-
-
-def _polish(
-    case: Situation, settled: Settled, levels: list[Level], days: float, widest: bool, effort: Effort
-) -> tuple[SpotOf, list[Level], Room | None]:
-    """Room for others, and comfort, once nobody clashes."""
-    inst, spot_of, room = case.instance, settled.spot_of, None
-    if inst.coming:
-        room = room_level(inst, spot_of, days, effort)
-        spot_of, levels = room.spot_of, [*levels, room.level]
-    if not case.movable:
-        return spot_of, levels, room
-    rest = inst if room is None else reserve(inst, room, days)
-    effort.say("widest smallest gap")
-    if widest:
-        spot_of, wide = widest_level(rest, spot_of, effort, None)
-        again = settle(rest, _floor_gap(wide.value, inst, days), effort)
-        spot_of = again.spot_of
-        levels = [x for x in levels if x.name not in ("touched", "handling")] + [wide, again.touched]
-    else:
-        spot_of, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
-        levels.append(wide)
-    least = max(days, min(_floor_gap(wide.value, inst, days), rest.smallest_gap(spot_of)))
-    carrying = carrying_of(case)
-    spot_of, carried = carrying_level(rest, spot_of, least, carrying, effort)
-    return spot_of, [*levels, carried], room
-
-
-def _floor_gap(value: float | None, inst: Instance, days: float) -> float:
-    """A level's gap as days to go on with: None (nobody has a neighbour) is more than all dates span."""
-    if value is None:
-        return max(days, max(inst.dues) - min(inst.dues) + 1)
-    return value
 
 
 def _worry(now: dict[str, Forecast]) -> Worry:
@@ -149,8 +138,7 @@ def _record(
     room: Room | None,
     settings: dict[str, float],
 ) -> Plan:
-    where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
-    moved = {case.ids[i] for i in case.instance.touched(spot_of)}
+    where, moved = _hung(case, spot_of)
     hangs = []
     for pupa in season.pupae:
         if pupa.present:
@@ -172,7 +160,6 @@ def _record(
         on=on,
         gap_days=days,
         hangs=tuple(hangs),
-        moves=moves_of(season, where, moved, now),
         clashes=clashes,
         waiting=waiting,
         left=tuple(sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))),

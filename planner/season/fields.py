@@ -231,6 +231,12 @@ class Fields:
             return default
         return int(number)
 
+    def integers(self, key: str, low: int, high: int) -> Iterator[int]:
+        """The whole numbers of a list."""
+        for where, node in self.items(key):
+            own = Fields(self.report, Node({"": node}, node.line, node.column), where)
+            yield own.integer("", 0, low, high, need=True)
+
     def yes(self, key: str, default: D, *, need: bool = False) -> bool | D:
         """Yes or no."""
         text = self._scalar(key, need)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from planner.season.fields import Fields, Range, Report
 from planner.season.load import read_bytes
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, TooClose
+from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose
 from planner.season.problems import FaultyFiles, shorten
 from planner.season.yaml_text import Node, read_yaml
 
@@ -24,7 +24,7 @@ FORM = 1
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "kept",
+    "waiting", "left", "stuck", "kept",
 )  # fmt: skip
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
@@ -50,6 +50,8 @@ def dump(plan: Plan) -> bytes:
     lines += _block("clashes", map(_too_close, plan.clashes))
     lines += _block("waiting", map(_too_close, plan.waiting))
     lines += _block("left", (f"  - {_text(p)}" for p in plan.left))
+    if plan.stuck:
+        lines += _block("stuck", (_flow(("pupa", _text(s.pupa)), ("why", _text(s.why))) for s in plan.stuck))
     if plan.kept:
         lines += _block("kept", map(_kept, plan.kept))
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
@@ -85,6 +87,9 @@ def parse(data: bytes) -> Plan:
         clashes=tuple(_read_close(f) for f in _each(top, "clashes", _CLOSE)),
         waiting=tuple(_read_close(f) for f in _each(top, "waiting", _CLOSE)),
         left=tuple(_read_left(report, where, node) for where, node in top.items("left")),
+        stuck=tuple(
+            Stuck(pupa=_free(f, "pupa"), why=_free(f, "why")) for f in _each(top, "stuck", ("pupa", "why"))
+        ),
         kept=tuple(_read_kept(f) for f in _each(top, "kept", ("for", "place", "spot", "since", "due"))),
     )
     if report.problems:
@@ -135,6 +140,7 @@ def _move(move: Move) -> str:
         ("to_spot", _text(move.to_spot)),
         ("not_before", _time(move.not_before)),
         ("not_after", _time(move.not_after)),
+        ("after", f"[{', '.join(map(str, move.after))}]" if move.after else None),
     )
 
 
@@ -187,7 +193,8 @@ def _time(moment: datetime) -> str:
 
 # Reading
 
-_MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after")
+_MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after", "after")
+_STEPS = 10**6
 _CLOSE = ("a", "b", "gap", "distance", "why")
 _NEVER = datetime(1990, 1, 1)
 
@@ -246,7 +253,7 @@ def _read_hang(fields: Fields) -> Hang:
 
 def _read_move(fields: Fields) -> Move:
     return Move(
-        step=fields.integer("step", 0, 1, 10**6, need=True),
+        step=fields.integer("step", 0, 1, _STEPS, need=True),
         pupa=_free(fields, "pupa"),
         from_place=_free(fields, "from"),
         from_spot=_free(fields, "from_spot"),
@@ -254,6 +261,7 @@ def _read_move(fields: Fields) -> Move:
         to_spot=_free(fields, "to_spot"),
         not_before=_moment(fields, "not_before"),
         not_after=_moment(fields, "not_after"),
+        after=tuple(fields.integers("after", 1, _STEPS)),
     )
 
 

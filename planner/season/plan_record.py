@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from itertools import pairwise
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,7 +27,11 @@ class Hang:
 
 @dataclass(frozen=True, kw_only=True)
 class Move:
-    """One step of the move list. Not before it is firm, not after it may be darkening."""
+    """One step of the move list. Not before it is firm, not after it may be darkening.
+
+    A pupa has two steps where it must be parked on a spare spot for a few minutes: the second takes it on.
+    ``after``: steps that must be done before this one.
+    """
 
     step: int
     pupa: str
@@ -36,6 +41,15 @@ class Move:
     to_spot: str
     not_before: datetime
     not_after: datetime
+    after: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stuck:
+    """A pupa that stays because no order of moves allows for it, and why."""
+
+    pupa: str
+    why: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,8 +96,8 @@ class Plan:
 
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
-    who may not be touched yet). ``kept``: spots for those to come. ``inputs``: digest of each file
-    it was made from.
+    who may not be touched yet). ``stuck``: those who stay for want of an order of moves that works.
+    ``kept``: spots for those to come. ``inputs``: digest of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
     """
@@ -95,11 +109,25 @@ class Plan:
     clashes: tuple[TooClose, ...] = ()
     waiting: tuple[TooClose, ...] = ()
     left: tuple[str, ...] = ()
+    stuck: tuple[Stuck, ...] = ()
     kept: tuple[Kept, ...] = ()
     proof: tuple[Level, ...] = ()
     settings: dict[str, float] = field(default_factory=dict)
     drying: dict[str, float] = field(default_factory=dict)
     inputs: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def movers(self) -> tuple[str, ...]:
+        """Who is moved, each once, in the order of the steps."""
+        return tuple(dict.fromkeys(move.pupa for move in sorted(self.moves, key=lambda m: m.step)))
+
+    @property
+    def goes_on(self) -> dict[int, int]:
+        """Step that parks a pupa → the step that takes it on."""
+        steps: dict[str, list[int]] = {}
+        for move in sorted(self.moves, key=lambda m: m.step):
+            steps.setdefault(move.pupa, []).append(move.step)
+        return {a: b for own in steps.values() for a, b in pairwise(own)}
 
     @property
     def risk(self) -> float | None:

@@ -6,7 +6,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.season import FaultyFiles, Hang, Level, Move, Plan, TooClose
+from planner.season import FaultyFiles, Hang, Level, Move, Plan, Stuck, TooClose
 from planner.season.plan_file import dump, parse, read
 
 T = datetime(2027, 7, 3, 8)
@@ -29,10 +29,15 @@ PLAN = Plan(
             step=1, pupa="m1", from_place="tub-2", from_spot="?", to_place="north", to_spot="36",
             not_before=datetime(2027, 7, 4), not_after=datetime(2027, 7, 14, 12, 30),
         ),
+        Move(
+            step=3, pupa="m2", from_place="cork", from_spot="r1p1", to_place="cork", to_spot="r2p5",
+            not_before=datetime(2027, 7, 4), not_after=datetime(2027, 7, 14), after=(1, 2),
+        ),
     ),
     clashes=(TooClose(a="m2", b="m3", gap=0.5, distance=None),),
     waiting=(TooClose(a="m2", b="m4", gap=1, distance=7.25, why="until m4 is firm"),),
     left=("m4", "no"),
+    stuck=(Stuck(pupa="m5", why="would change places with m6: no spot is free"),),
 )  # fmt: skip
 
 TEXT = """\
@@ -57,6 +62,8 @@ hangs:
 moves:
   - {step: 1, pupa: m1, from: tub-2, from_spot: "?", to: north, to_spot: "36", \
 not_before: 2027-07-04T00:00:00, not_after: 2027-07-14T12:30:00}
+  - {step: 3, pupa: m2, from: cork, from_spot: r1p1, to: cork, to_spot: r2p5, \
+not_before: 2027-07-04T00:00:00, not_after: 2027-07-14T00:00:00, after: [1, 2]}
 clashes:
   - {a: m2, b: m3, gap: 0.5}
 waiting:
@@ -64,6 +71,8 @@ waiting:
 left:
   - m4
   - "no"
+stuck:
+  - {pupa: m5, why: "would change places with m6: no spot is free"}
 """
 
 
@@ -137,12 +146,14 @@ plans = st.builds(
         st.builds(
             Move, step=st.integers(1, 10**6), pupa=words, from_place=words, from_spot=words, to_place=words,
             to_spot=words, not_before=times, not_after=times,
+            after=st.lists(st.integers(1, 10**6), max_size=3).map(tuple),
         ),
         max_size=2,
     ).map(tuple),
     clashes=st.lists(pairs, max_size=2).map(tuple),
     waiting=st.lists(pairs, max_size=2).map(tuple),
     left=st.lists(words, max_size=3).map(tuple),
+    stuck=st.lists(st.builds(Stuck, pupa=words, why=words), max_size=2).map(tuple),
 )  # fmt: skip
 
 
@@ -200,7 +211,14 @@ FAULTS = {
     ),
     "a list among those left": (
         TEXT.replace("  - m4", "  - [m4]"),
-        ["26:5: left[0]: a list where a pupa's id is expected"],
+        ["27:5: left[0]: a list where a pupa's id is expected"],
+    ),
+    "steps that are no numbers": (
+        TEXT.replace("after: [1, 2]", "after: [1, two, 0]"),
+        [
+            "21:155: moves[1].after[1]: 'two' is not a whole number from 1 to 1000000",
+            "21:160: moves[1].after[2]: '0' is not a whole number from 1 to 1000000",
+        ],
     ),
 }
 
