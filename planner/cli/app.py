@@ -20,6 +20,7 @@ from planner.cli.learning import learn
 from planner.cli.marking import mark
 from planner.cli.new import new
 from planner.cli.outlook import outlook
+from planner.cli.page_command import page
 from planner.cli.planning import plan
 from planner.cli.talk import USAGE, problem_json, show, show_json
 
@@ -85,6 +86,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "check": check,
     "map": map_,
     "tags": tags,
+    "page": page,
 }
 for name, function in COMMANDS.items():
     app.command(name)(function)

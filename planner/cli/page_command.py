@@ -1,0 +1,61 @@
+"""``page``: one file for a phone beside the rack.
+
+With ``--json``: ``{"files": [path], "days": [first, last], "pupae": number, "moves": number, "notes": [text,
+...], "problems": []}``.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from planner.cli.drawings import Output
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.season_files import not_yet, open_season
+from planner.cli.talk import command, show, show_json, shown
+from planner.season.store import write_output
+
+
+@command
+def page(
+    folder: SeasonFolder = Path(), output: Output = None, on: On = None, json_form: Json = False
+) -> None:
+    """Write one page for a phone beside the rack: the rack, day by day.
+
+    Example: hangplan page porch -o porch.html
+
+    Send the file to your phone and open it there; it needs no network. Boxes you tick stay in the phone's
+    browser: the page shows the lines that record them. Make it again after each change. Without -o it is
+    out/page.html in the season's folder.
+    """
+    check_on(on)
+    path, _ = output_file(output, folder / "out" / "page.html", ("html",))
+    season = open_season(folder)
+    now = moment(on, season)
+
+    from planner.report.day import Day
+    from planner.report.page import page as page_text
+    from planner.report.page_data import PageData
+    from planner.report.text import count, paragraph
+
+    plan, why_not = plan_that_holds(season)
+    data = PageData(Day(season, now, plan), why_not)
+    write_output(path, page_text(data).encode())
+    notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
+    if json_form:
+        show_json(
+            {
+                "files": [str(path)],
+                "days": [data.days[0].isoformat(), data.days[-1].isoformat()],
+                "pupae": len(data.shown),
+                "moves": len(data.moves),
+                "notes": notes,
+                "problems": [],
+            }
+        )
+        return
+    there = count(len(data.shown), "pupa", "pupae")
+    show(f"wrote {shown(path)}: {there}, {data.days[0]} to {data.days[-1]}")
+    for note in notes:
+        show(paragraph(f"note: {note}", hang="  "))
+    show("Open it on your phone. What you tick there is not recorded yet: it says how.")

@@ -1,0 +1,76 @@
+// The season's data, its clock, and what each pupa is on a day. Times are minutes from the first day's start.
+const D = JSON.parse(document.getElementById('facts').textContent);
+const DAY = 1440;
+const start = (([y, m, d]) => Date.UTC(y, m - 1, d))(D.day.split('-').map(Number));
+const $ = (id) => document.getElementById(id);
+
+const date = (minute) => new Date(start + minute * 60000);
+const dayMonth = (minute) => `${date(minute).getUTCDate()} ${D.months[date(minute).getUTCMonth()]}`;
+const weekDay = (day) => D.weekdays[(date(day * DAY).getUTCDay() + 6) % 7];
+const dayText = (day) => `${weekDay(day)} ${dayMonth(day * DAY)}`;
+const isoDay = (minute) => date(minute).toISOString().slice(0, 10);
+const hour = (minute) => date(minute).toISOString().slice(11, 16);
+const moment = (minute) => `${dayMonth(minute)} ${hour(minute)}`;
+const percent = (chance) => (chance < 0.01 ? '<1 %' : chance > 0.99 ? '>99 %' : `${Math.round(chance * 100)} %`);
+const count = (n, one, many) => `${n} ${n === 1 ? one : many || one + 's'}`;
+
+// What this phone's clock says, in the same minutes; it hangs in the same room as the rack.
+function phoneMinute() {
+  const n = new Date();
+  const local = Date.UTC(n.getFullYear(), n.getMonth(), n.getDate(), n.getHours(), n.getMinutes());
+  return Math.floor((local - start) / 60000);
+}
+
+// Now: the phone's clock where it is later than the page and within its days, else when the page was made.
+function currentMinute() {
+  const phone = phoneMinute();
+  return phone > D.now && phone < D.days * DAY ? phone : D.now;
+}
+const view = {now: currentMinute(), day: 0};
+const today = () => Math.floor(view.now / DAY);
+view.day = today();
+
+// Chances of each row summed up: before[d] is the chance that it emerged before day d.
+const before = D.chances.map((row) => row.reduce((sum, p) => (sum.push(sum[sum.length - 1] + p), sum), [0]));
+
+// Given that it was not out when today began; the days before today are past and nobody is out yet.
+function chance(p, day) {
+  if (p.row === null || day < today() || day >= D.days) return 0;
+  const left = 1 - before[p.row][today()];
+  return left > 1e-9 ? D.chances[p.row][day] / left : 0;
+}
+function outBefore(p, day) {
+  if (p.row === null) return 0;
+  const base = before[p.row][today()];
+  return base < 1 - 1e-9 ? (before[p.row][Math.min(day, D.days)] - base) / (1 - base) : 1;
+}
+
+// The moment to judge a day by: now, or when that day begins. Doubt goes to the animal.
+const judged = (day) => (day === today() ? view.now : day * DAY);
+
+// State and word of a pupa on a day. ``marked``: what was ticked of it on this phone.
+function stateOf(p, day, marked) {
+  const at = judged(day);
+  if (marked && marked.what !== 'darkening') return ['gone', marked.what === 'emerged' ? D.words.gone : marked.what];
+  if (day > today() && outBefore(p, day) >= D.out) return ['out', D.words.out];
+  if (p.by !== null && p.by < at) return ['late', D.words.late];
+  if (chance(p, day) >= D.least) return ['due', percent(chance(p, day))];
+  if (p.prepupa) return ['soft', 'J'];
+  if (p.sight !== undefined && p.sight <= at) return ['dark', D.words.dark];
+  if (marked) return ['dark', D.words.dark];
+  if (p.firm !== null && at < p.firm) return ['soft', D.words.soft];
+  if (p.dark !== null && at >= p.dark) return ['dark', D.words.dark];
+  return p.stays ? ['stay', D.words.stay] : ['may', D.words.may];
+}
+
+// Why it must not be moved on a day, in words; empty where it may be.
+function whyNot(p, day, marked) {
+  const at = judged(day);
+  if (p.prepupa) return 'hangs in a J: not to be touched';
+  if (marked && marked.what !== 'darkening') return `ticked as ${marked.what}`;
+  if (marked || (p.sight !== undefined && p.sight <= at)) return 'darkening was seen: do not move';
+  if (p.firm !== null && at < p.firm) return `soft until ${moment(p.firm)}: do not touch`;
+  if (p.by !== null && p.by < at) return 'overdue: look without touching';
+  if (p.dark !== null && at >= p.dark) return `may be darkening from ${moment(p.dark)}: do not move`;
+  return p.stays ? 'to stay, by your own word' : '';
+}

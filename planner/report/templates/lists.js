@@ -1,0 +1,126 @@
+// The day in words: numbers, due, overdue, what may be moved, and what must not be touched.
+const MOST = 40; // rows shown at once
+const opened = new Set(); // lists of which all rows were asked for
+
+// An element with properties and children; texts become text nodes, never markup.
+function el(name, props, ...children) {
+  const node = document.createElement(name);
+  for (const [key, value] of Object.entries(props || {})) {
+    if (key === 'class') node.className = value;
+    else if (key.startsWith('on')) node.addEventListener(key.slice(2), value);
+    else if (value !== false && value !== undefined) node.setAttribute(key, value === true ? '' : value);
+  }
+  node.append(...children.flat().filter((c) => c !== '' && c !== null && c !== undefined));
+  return node;
+}
+const bdi = (text) => el('bdi', null, text);
+
+function idButton(number) {
+  return el('button', {type: 'button', class: 'id', onclick: (e) => openCard(number, e.currentTarget)}, bdi(D.pupae[number].id));
+}
+
+function box(p, label, checked, change) {
+  const input = el('input', {type: 'checkbox', onchange: (e) => change(e.target.checked)});
+  input.checked = checked;
+  return el('label', {class: 'tick'}, input, el('span', {class: 'words'}, label, el('span', {class: 'hide'}, ` ${p.id}`)));
+}
+
+function dueRow(number) {
+  const p = D.pupae[number];
+  const mark = markOf(p)?.what;
+  const odds = (day) => `${dayText(day)} ${percent(chance(p, day))}`.replaceAll(' ', '\u00a0');
+  const next = view.day + 1 < D.days ? ` · ${odds(view.day + 1)}` : '';
+  const words = stateOf(p, view.day)[0] === 'late' ? `19 in 20 by ${moment(p.by)}` : `${odds(view.day)}${next}`;
+  const ticking = view.day === today();
+  return el('li', {class: `row${mark && mark !== 'darkening' ? ' done' : ''}`}, idButton(number),
+    el('span', {class: 'way'}, bdi(placeNow(p))), el('span', {class: 'when num'}, words),
+    ticking ? el('span', {class: 'ticks'},
+      box(p, 'dark', mark === 'darkening' || p.sight !== undefined, (yes) => setMark(p, yes ? 'darkening' : '')),
+      box(p, 'out', mark === 'emerged', (yes) => setMark(p, yes ? 'emerged' : ''))) : '');
+}
+
+function limited(name, rows, make) {
+  const some = opened.has(name) ? rows : rows.slice(0, MOST);
+  const more = rows.length - some.length;
+  return [el('ol', {class: 'rows due'}, some.map(make)),
+    more ? el('button', {type: 'button', class: 'more', onclick: () => { opened.add(name); showDay(); }}, `Show ${more} more`) : ''];
+}
+
+function tile(value, words) {
+  return el('div', {class: 'tile'}, el('b', null, value), el('span', null, words));
+}
+
+function showDay() {
+  const day = view.day;
+  const all = D.pupae.map((p, number) => number);
+  const there = all.filter((n) => { const m = markOf(D.pupae[n]); return !m || m.what === 'darkening'; });
+  const by = Object.fromEntries(states.map((s) => [s, []]));
+  for (const n of there) by[stateOf(D.pupae[n], day, markOf(D.pupae[n]))[0]].push(n);
+  const ticked = all.filter((n) => !there.includes(n) && ['due', 'late'].includes(stateOf(D.pupae[n], day)[0]));
+  const likely = (n) => -Math.round(chance(D.pupae[n], day) * 100) / 100;
+  const due = [...by.due, ...ticked.filter((n) => stateOf(D.pupae[n], day)[0] === 'due')];
+  const soon = there.filter((n) => !by.due.includes(n) && chance(D.pupae[n], day + 1) >= D.least && !by.late.includes(n) && !by.out.includes(n));
+  const late = [...by.late, ...ticked.filter((n) => stateOf(D.pupae[n], day)[0] === 'late')];
+  due.sort((a, b) => likely(a) - likely(b) || a - b);
+  const may = there.filter((n) => !whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.out.includes(n));
+  const no = there.filter((n) => whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.late.includes(n) && !by.out.includes(n));
+  const emerging = there.reduce((sum, n) => sum + chance(D.pupae[n], day), 0);
+  const long = `${dayText(day)} ${date(day * DAY).getUTCFullYear()}`;
+  $('day-title').textContent = day === today() ? `Today, ${long}` : long;
+  for (const span of document.querySelectorAll('.on-day')) span.textContent = `on ${dayText(day)}`;
+  $('tiles').replaceChildren(
+    tile(emerging.toFixed(1), 'expected to emerge'),
+    tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} nearly certain` : ''}`),
+    tile(String(may.length), 'may be moved'),
+    tile(String(no.length), 'do not touch'));
+  $('lists').replaceChildren(...[
+    el('h3', null, 'Due'),
+    due.length + soon.length ? limited('due', [...due, ...soon], dueRow) : el('p', null, there.length ? 'Nobody, most likely.' : 'No pupa is here.'),
+    late.length ? [el('h3', null, `Overdue: ${late.length}`),
+      el('p', {class: 'alarm'}, 'Look without touching. Black without a wing pattern, sunken, leaking, a hole or a smell: set it apart, wash your hands, record it.'),
+      limited('late', late, dueRow)] : [],
+    el('h3', null, 'May be moved'), mayWords(may, day),
+    el('h3', null, 'Do not touch'), no.length ? reasons(no, day) : el('p', null, 'Nobody.'),
+    by.out.length ? [el('h3', null, 'Out by then, most likely'), el('p', null, names(by.out))] : [],
+  ].flat());
+  showMoves(day);
+}
+
+// Who may be moved: as the plan asks for it, else whoever hangs on a lid and is free to go.
+function mayWords(may, day) {
+  const asked = may.filter((n) => movesDone(D.pupae[n]) < D.pupae[n].to.length);
+  const of = `${count(may.length, 'is', 'are')} firm and not darkening. `;
+  if (!D.planned) return el('p', null, of, names(may));
+  if (!asked.length) return el('p', null, of, 'The plan asks for no move on this day.');
+  return el('p', null, of, `The plan asks for ${count(asked.length, 'move')}: `, names(asked), '. ',
+    el('button', {type: 'button', class: 'more', onclick: () => part('moves', true)}, 'Go to the moves'));
+}
+
+function names(numbers) {
+  const first = numbers.slice(0, 60).map((n) => D.pupae[n].id);
+  const more = numbers.length - first.length;
+  return el('span', null, first.flatMap((id, i) => [i ? ', ' : '', bdi(id)]), more > 0 ? ` and ${more} more` : '');
+}
+
+function reasons(numbers, day) {
+  const groups = new Map();
+  for (const n of numbers) {
+    const why = whyNot(D.pupae[n], day, markOf(D.pupae[n])).replace(/from .*: /, ': ');
+    groups.set(why, [...(groups.get(why) || []), n]);
+  }
+  return [...groups].map(([why, who]) => el('details', {class: 'why', open: who.length <= 12}, el('summary', null, `${why} (${who.length})`), names(who)));
+}
+
+// Each step of the move list: whether it can be done on this day.
+const steps = [...document.querySelectorAll('[data-move]')].map((row) => ({row, number: Number(row.dataset.move), after: Number(row.dataset.after), box: row.querySelector('input'), now: row.querySelector('.now')}));
+function showMoves(day) {
+  for (const {row, number, after, box: input, now} of steps) {
+    const p = D.pupae[number];
+    const done = movesDone(p) >= after;
+    const why = done ? '' : whyNot(p, day, markOf(p)) || (outBefore(p, day) >= D.out ? 'out by then, most likely' : '');
+    row.classList.toggle('done', done);
+    input.checked = done;
+    now.hidden = !why;
+    now.textContent = why && `${dayText(day)}: ${why}`;
+  }
+}

@@ -1,0 +1,99 @@
+"""Keys, names for screen readers, and the findings of axe-core."""
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from conftest import DESKTOP, PHONE
+
+AXE = (Path(__file__).parent / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+MEASURE = (Path(__file__).parent / "measure.js").read_text(encoding="utf-8").rstrip()
+WINDOWS = {"phone": PHONE, "desktop": DESKTOP}
+FIND = """async () => (await axe.run(document, {resultTypes: ['violations']})).violations
+  .filter((v) => ['serious', 'critical'].includes(v.impact))
+  .map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.html).join(' ')}`)"""
+
+
+def findings(tab):
+    if not tab.evaluate("() => 'axe' in window"):
+        tab.evaluate(AXE)
+    return tab.evaluate(FIND)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("window", WINDOWS)
+def test_axe_finds_nothing_serious(opened, window, scheme):
+    tab = opened("odd names", WINDOWS[window], color_scheme=scheme)
+    for part in ("day", "rack", "moves", "record"):
+        if window == "phone":
+            tab.click(f"button[data-part={part}]")
+        if part == "moves":
+            tab.locator(".moves .tick").first.click()
+        if window == "phone" or part == "record":
+            assert findings(tab) == [], part
+    if window == "phone":
+        tab.click("button[data-part=rack]")
+    tab.locator("#place-2 g.p").first.click()
+    assert findings(tab) == []
+
+
+def test_axe_finds_nothing_serious_where_some_are_due_and_some_overdue(opened):
+    assert findings(opened("35", DESKTOP, clock=datetime(2027, 7, 16, 8))) == []
+
+
+def test_these_tests_would_see_a_serious_finding(opened):
+    tab = opened("1")
+    tab.evaluate("document.getElementById('after').removeAttribute('aria-label')")
+    tab.evaluate("document.getElementById('after').textContent = ''")
+    assert [f.split(":")[0] for f in findings(tab)] == ["button-name"]
+
+
+def test_the_rack_is_walked_with_the_arrows_and_a_card_opened_and_closed_by_keys(opened):
+    tab = opened("35", DESKTOP)
+    strip = tab.locator("#place-4 svg.strip")
+    assert strip.locator("g.p[tabindex='0']").count() == 1
+    strip.locator("g.p[tabindex='0']").focus()
+    first = tab.evaluate("document.activeElement.getAttribute('aria-label')")
+    tab.keyboard.press("ArrowRight")
+    second = tab.evaluate("document.activeElement.getAttribute('aria-label')")
+    assert first != second
+    tab.keyboard.press("Enter")
+    assert tab.locator("#card-title").inner_text().startswith(second.split(" ")[0])
+    tab.keyboard.press("Escape")
+    assert not tab.locator("#card").is_visible()
+    assert tab.evaluate("document.activeElement.getAttribute('aria-label')") == second
+
+
+def test_the_day_is_changed_by_keys_and_told(opened):
+    tab = opened("35", DESKTOP)
+    tab.locator("#slider").focus()
+    tab.keyboard.press("ArrowRight")
+    assert tab.locator("#slider").get_attribute("aria-valuetext") == "Tue 13 Jul"
+    assert tab.locator("#shown-day").inner_text() == "Tue 13 Jul"
+
+
+def test_a_tag_says_who_where_and_what(opened):
+    tab = opened("35")
+    names = tab.eval_on_selector_all("g.p", "all => all.map((g) => g.getAttribute('aria-label'))")
+    assert "m34 22 Jul soft; m34, tub-2 at 27,10: soft: do not touch" in names
+    assert "m2 14 Jul step 2; m2, north 8 cm, to be hung here: may be moved" in names
+
+
+def test_a_pupa_is_found_by_its_id(opened):
+    tab = opened("600")
+    tab.click("button[data-part=rack]")
+    tab.fill("#find", "P112")
+    tab.keyboard.press("Enter")
+    found = tab.locator("g.p.found")
+    assert found.get_attribute("aria-label").startswith("p112 ")
+    tab.wait_for_function(f"{MEASURE}.inView()")
+
+
+def test_a_tap_on_the_small_picture_goes_to_that_place(opened):
+    tab = opened("600")
+    tab.click("button[data-part=rack]")
+    box = tab.locator("#whole [data-place=D1]").bounding_box()
+    tab.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    tab.wait_for_function(
+        "Math.abs(document.querySelector('article[data-place=D1]').getBoundingClientRect().top) < 60"
+    )

@@ -1,0 +1,143 @@
+"""Nothing on the page is cut off or covers another, at any size, in any script, light and dark."""
+
+import io
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import DESKTOP, PHONE
+from page_world import ARABIC, HOSTILE, LONG
+
+WINDOWS = {"phone": PHONE, "desktop": DESKTOP}
+MEASURE = (Path(__file__).parent / "measure.js").read_text(encoding="utf-8").rstrip()
+
+
+def measured(tab, what):
+    return tab.evaluate(f"{MEASURE}.{what}()")
+
+
+def parts(tab, window):
+    for part in ("day", "rack", "moves", "record"):
+        if window == "phone":
+            tab.click(f"button[data-part={part}]")
+        yield part
+
+
+@pytest.mark.parametrize("window", WINDOWS)
+@pytest.mark.parametrize("name", ["1", "35", "600", "odd names"])
+def test_nothing_is_cut_off_or_covered(opened, name, window):
+    tab = opened(name, WINDOWS[window])
+    measured(tab, "showAll")
+    for part in parts(tab, window):
+        assert measured(tab, "clipped") == [], part
+        assert measured(tab, "covered") == [], part
+        assert tab.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+        if part == "rack":
+            assert measured(tab, "tags") == {"out": [], "over": [], "cut": []}
+
+
+@pytest.mark.parametrize("name", ["1", "600", "odd names"])
+def test_no_letter_of_a_tag_is_too_small_to_be_read(opened, name):
+    tab = opened(name)
+    tab.click("button[data-part=rack]")
+    sizes = tab.eval_on_selector_all(
+        ".strip text", "all => all.map((t) => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a)"
+    )
+    assert min(sizes) >= 11.4  # px; `PAGE_SMALLEST` of the style
+
+
+def test_places_can_be_made_larger(opened):
+    tab = opened("35")
+    tab.click("button[data-part=rack]")
+    before = tab.locator("svg.strip").first.bounding_box()["width"]
+    tab.click("#larger")
+    assert tab.locator("#size").inner_text() == "130 %"
+    assert tab.locator("svg.strip").first.bounding_box()["width"] == pytest.approx(1.3 * before, rel=1e-3)
+
+
+def test_a_state_is_told_by_a_word_and_a_shape_not_by_colour_alone(opened):
+    tab = opened("600")
+    tab.click("button[data-part=rack]")
+    looks = measured(tab, "looks")
+    by_state = {look[0]: set() for look in looks}
+    for state, word, shape in looks:
+        by_state[state].add((word, shape))
+    assert len(by_state) >= 2
+    assert all(len(found) == 1 for found in by_state.values())
+    words, shapes = zip(*(next(iter(found)) for found in by_state.values()), strict=True)
+    assert len(set(words)) == len(set(shapes)) == len(by_state)
+
+
+def test_names_of_every_script_and_names_that_look_like_markup_are_shown_as_they_are(opened):
+    tab = opened("odd names")
+    assert tab.title().startswith(ARABIC)
+    tab.click("button[data-part=rack]")
+    names = [text.split("\n")[0] for text in tab.locator("article.place h3 bdi").all_inner_texts()]
+    assert names[:2] == [LONG, ARABIC]
+    assert HOSTILE in names
+    assert tab.locator("main img").count() == 0
+
+
+def test_a_note_that_looks_like_markup_is_text_on_the_card(opened):
+    tab = opened("odd names")
+    tab.click("button[data-part=rack]")
+    tab.locator("article.place g.p").first.click()
+    assert tab.locator("#card dd").last.inner_text() == HOSTILE
+
+
+def test_names_from_right_to_left_stand_apart_from_what_is_around_them(opened):
+    # "<arabic> 2.5 cm": its figures stay behind the name in reading order, in an element of its own.
+    tab = opened("odd names")
+    tab.click("button[data-part=rack]")
+    tab.locator(f'article[data-place="{ARABIC}"] g.p').first.click()
+    where = tab.locator("#card dd bdi").first
+    assert where.inner_text() == f"{ARABIC} 2.5 cm"
+    assert where.evaluate("e => getComputedStyle(e).direction") == "rtl"
+
+
+def test_the_dark_look_follows_the_system_and_can_be_chosen_and_is_kept(opened):
+    tab = opened("1", color_scheme="dark")
+    ground = "getComputedStyle(document.body).backgroundColor"
+    assert tab.evaluate(ground) == "rgb(21, 25, 26)"
+    tab.click("#theme")
+    assert tab.evaluate(ground) == "rgb(251, 248, 241)"
+    tab.reload()
+    assert tab.evaluate(ground) == "rgb(251, 248, 241)"
+
+
+def test_on_paper_every_pupa_stands_once_and_nothing_is_beyond_the_sheet(opened, file_of):
+    data = file_of("35")[1]
+    tab = opened("35", DESKTOP, color_scheme="dark")
+    with pdfplumber.open(io.BytesIO(tab.pdf(format="A4"))) as pdf:
+        pages = [[w["text"] for w in page.extract_words()] for page in pdf.pages]
+        edges = [(w["x0"], w["x1"]) for page in pdf.pages for w in page.extract_words()]
+        grounds = {str(rect["non_stroking_color"]) for page in pdf.pages for rect in page.rects}
+    assert min(a for a, _ in edges) >= 0
+    assert max(b for _, b in edges) <= 595.3  # A4 in points
+    starts = [words[0] for words in pages]
+    rack = [word for words in pages[starts.index("Rack") : starts.index("Moves")] for word in words]
+    for one in data.shown:  # where it hangs, and where it is to be hung
+        assert rack.count(one.prospect.pupa.id) == 1 + len(one.moves)
+    assert all("0.0823" not in ground for ground in grounds)  # 21 / 255: the dark ground
+
+
+def test_on_paper_a_long_line_is_set_in_rows_and_afterwards_as_it_was(opened):
+    tab = opened("35", DESKTOP)
+    tab.evaluate("dispatchEvent(new Event('beforeprint'))")
+    # south is 160 cm long, 6.25 px each and 74 at its ends: 1074 px, so two rows of 700.
+    assert tab.locator("#place-1 .slice").count() == 2
+    assert (
+        tab.locator("#place-1 .slice g.p").count() == tab.locator("#place-1 .strip:not(.slice) g.p").count()
+    )
+    tab.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert tab.locator(".slice").count() == 0
+
+
+def test_without_scripts_it_shows_the_day_it_was_made(opened, file_of):
+    data = file_of("35")[1]
+    tab = opened("35", PHONE, java_script_enabled=False)
+    text = tab.inner_text("main")
+    assert "35 pupae present. Expected to emerge: 0.2 today, 1.3 tomorrow." in text
+    assert tab.locator(".moves .row").count() == len(data.moves) == 14
+    assert tab.locator("g.p").count() == 35 + 14
+    assert not tab.locator("#slider").is_visible()

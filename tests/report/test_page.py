@@ -1,0 +1,138 @@
+"""The page is one file that loads nothing, runs nothing but its own, and takes every name as a name."""
+
+import base64
+import hashlib
+import json
+import re
+from datetime import datetime
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from planner.report.day import Day
+from planner.report.page import page, script_json
+from planner.report.page_data import PageData
+from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
+
+NOW = datetime(2027, 7, 5, 8)
+HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
+
+
+def data(name="Porch", place="tub-2", note="", **more):
+    """m1 and m2 pupated on 1 July: 10 days of 130 / (23 - 10) degree-days. m1 goes to north 4."""
+    pupae = tuple(
+        Pupa(id=id_, species="monarch", pupated=When.parse("2027-07-01"), place=place, x=x, y=5.0, note=note)
+        for id_, x in (("m1", 5.0), ("m2", 12.0))
+    )
+    found = Season(
+        folder=Path("porch"),
+        name=name,
+        profiles={"monarch": SpeciesEntry(lower=10, requirement=130)},
+        places=(
+            Line(name="north", length=60, height=150, clips_every=4),
+            Lid(name=place, width=40, length=28),
+        ),
+        pupae=pupae,
+    )
+    step = Move(step=1, pupa="m1", from_place=place, from_spot="5,5", to_place="north", to_spot="4",
+                not_before=datetime(2027, 7, 3), not_after=datetime(2027, 7, 10, 12))  # fmt: skip
+    return PageData(Day(found, NOW, Plan(on=NOW, gap_days=2, hangs=(), moves=(step,))), **more)
+
+
+class Tags(HTMLParser):
+    """Elements with their attributes, and what stands in style and script elements."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.found, self.inside, self.open = [], {"script": [], "style": []}, None
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.found.append((tag, dict(attrs)))
+        self.open = tag if tag in self.inside else None
+        if self.open:
+            self.inside[tag].append("")
+
+    def handle_endtag(self, _tag):
+        self.open = None
+
+    def handle_data(self, text):
+        if self.open:
+            self.inside[self.open][-1] += text
+
+
+@pytest.mark.parametrize("where", ["name", "place", "note", "why_no_plan"])
+def test_a_text_that_looks_like_markup_adds_no_element(where):
+    plain, odd = Tags(page(data(**{where: "plain"}))), Tags(page(data(**{where: HOSTILE})))
+    assert [tag for tag, _ in odd.found] == [tag for tag, _ in plain.found]
+    assert "img" not in {tag for tag, _ in odd.found}
+
+
+def test_every_text_reaches_the_scripts_as_it_was_written():
+    text = page(data(note=HOSTILE))
+    facts = json.loads(Tags(text).inside["script"][0])
+    assert facts["pupae"][0]["note"] == HOSTILE
+
+
+def test_data_in_a_script_element_has_no_character_that_could_end_it():
+    odd = [HOSTILE, "<!--<script>", "\u2028", "]]>", "&lt;"]
+    assert not re.search(r"[<>&\u2028]", script_json(odd))
+    assert json.loads(script_json(odd)) == odd
+
+
+def test_its_policy_allows_its_own_style_and_script_and_no_connection():
+    tags = Tags(page(data()))
+    policy = next(a["content"] for t, a in tags.found if a.get("http-equiv") == "Content-Security-Policy")
+    digests = [
+        "'sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() + "'"
+        for text in (tags.inside["script"][1], tags.inside["style"][0])
+    ]
+    assert policy == (
+        f"default-src 'none'; script-src {digests[0]}; style-src {digests[1]}; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def test_it_refers_to_nothing_outside_itself():
+    text = page(data())
+    tags = Tags(text)
+    links = [a[k] for _, a in tags.found for k in ("src", "href", "action", "xlink:href", "data") if k in a]
+    assert [link for link in links if not link.startswith("#")] == []
+    assert not re.search(r"url\(|@import|fetch\(|XMLHttpRequest|WebSocket|sendBeacon|import\(", text)
+    assert set(re.findall(r"https?://[^\s'\"<]+", text)) == {"http://www.w3.org/2000/svg"}
+    assert [a for _, a in tags.found if "style" in a or any(k.startswith("on") for k in a)] == []
+
+
+def test_its_scripts_put_no_text_where_it_would_be_read_as_markup():
+    script = Tags(page(data())).inside["script"][1]
+    assert script.startswith("(() => {\n'use strict';\n")
+    assert not re.search(
+        r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|eval\(|new Function|DOMParser", script
+    )
+
+
+def test_an_id_stands_once():
+    ids = [a["id"] for _, a in Tags(page(data())).found if "id" in a]
+    assert len(ids) == len(set(ids))
+
+
+def test_the_move_list_is_in_the_file_itself_with_its_times():
+    text = page(data())
+    row = re.sub(r"<[^>]+>", " ", text[text.index('<li class="row"') :])
+    assert " ".join(row.split()).startswith("1 moved m1 m1 tub-2 at 5,5 → north 4 cm not after 10 Jul 12:00")
+
+
+def test_without_a_plan_it_says_so():
+    found = PageData(Day(data().season, NOW), "there is no plan yet: 'hangplan plan porch' makes one")
+    text = page(found)
+    assert "there is no plan yet: &#39;hangplan plan porch&#39; makes one." in text
+    assert "There is no plan to move by." in text
+
+
+def test_a_season_without_pupae_makes_a_page():
+    from dataclasses import replace
+
+    text = page(PageData(Day(replace(data().season, pupae=()), NOW)))
+    assert "No pupa is present." in text
+    assert text.count("<g class=") == 0

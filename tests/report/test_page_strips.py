@@ -1,0 +1,213 @@
+"""Places as strips: to scale, every tag beside its spot, none on another."""
+
+import math
+from dataclasses import replace
+from datetime import datetime
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from room_world import NOW, pupa, season
+
+from planner.report.day import Day
+from planner.report.page_data import PageData
+from planner.report.page_room import overview
+from planner.report.page_strips import TAG_HEIGHT, rack, short_id
+from planner.season import Board, Lid, Line, Move, Plan
+
+
+def laid(*pupae, places, moves=(), **more):
+    found = replace(season(*pupae, **more), places=places)
+    plan = Plan(on=NOW, gap_days=2, hangs=(), moves=moves) if moves else None
+    return rack(PageData(Day(found, NOW, plan)))
+
+
+def boxes(strip, width):
+    return [
+        (t.x + t.tx - width / 2, t.y + t.ty, t.x + t.tx + width / 2, t.y + t.ty + TAG_HEIGHT)
+        for t in strip.tags
+    ]
+
+
+def overlaps(strip, width):
+    return [
+        (a, b)
+        for a, b in combinations(boxes(strip, width), 2)
+        if a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+    ]
+
+
+def outside(strip, width):
+    return [
+        b for b in boxes(strip, width) if b[0] < 0 or b[1] < 0 or b[2] > strip.width or b[3] > strip.height
+    ]
+
+
+NORTH = Line(name="north", length=60, height=150, clips_every=4)
+
+
+def test_distances_on_a_line_are_to_scale():
+    pupae = (pupa(f"m{x}", "2027-07-01", spot=str(x)) for x in (4, 12, 40))
+    a, b, c = (t.x for t in laid(*pupae, places=(NORTH,)).strips[0].tags)
+    assert (c - b) / (b - a) == pytest.approx(28 / 8)
+
+
+def test_neighbours_on_a_line_hang_at_two_levels():
+    strip = laid(*(pupa(f"m{x}", "2027-07-01", spot=str(x)) for x in (4, 8, 12)), places=(NORTH,)).strips[0]
+    # Tags 46 wide, 4 apart: 25 px for 4 cm, so each second one is on the same level.
+    assert [round(t.x - strip.tags[0].x, 3) for t in strip.tags] == [0, 25, 50]
+    assert [t.ty for t in strip.tags] == [12, 12 + TAG_HEIGHT + 4, 12]
+
+
+def test_all_lines_have_one_scale_so_that_equal_ones_stand_in_line():
+    south = replace(NORTH, name="south")
+    close = [pupa(f"m{x}", "2027-07-01", spot=str(x)) for x in (4, 8)]
+    found = laid(*close, places=(NORTH, south))
+    assert found.strips[0].width == found.strips[1].width
+
+
+def test_free_spots_taken_ones_and_those_not_to_be_used():
+    low = replace(NORTH, name="low", height=5)  # less than the clearance of 11
+    one = laid(pupa("m1", "2027-07-01", spot="8"), places=(NORTH, low))
+    assert (len(one.strips[0].marks), len(one.strips[0].bad)) == (13, 0)  # 4 to 56 are 14, one is taken
+    assert (len(one.strips[1].marks), len(one.strips[1].bad)) == (0, 14)
+
+
+def test_a_moved_pupa_has_a_tag_where_it_is_and_one_where_it_will_hang():
+    tub = Lid(name="tub-2", width=40, length=28)
+    move = Move(step=1, pupa="m1", from_place="tub-2", from_spot="5,5", to_place="north", to_spot="8",
+                not_before=NOW, not_after=datetime(2027, 7, 10))  # fmt: skip
+    found = laid(pupa("m1", "2027-07-01", "tub-2", x=5.0, y=5.0), places=(NORTH, tub), moves=(move,))
+    assert [[t.after for t in s.tags] for s in found.strips] == [[1], [0]]
+    assert len(found.strips[0].marks) == 13  # kept for it
+
+
+def test_a_board_shows_each_pin_and_its_rows():
+    cork = Board(name="cork", width=20, height=15, pins_every=5, bottom=60)
+    strip = laid(pupa("m1", "2027-07-01", "cork", spot="r2p3"), places=(cork,)).strips[0]
+    left, top, right, low = strip.frame
+    (tag,) = strip.tags
+    # Pin 3 of row 2 is 2.5 spacings from the left and 1.5 from the top.
+    assert (tag.x - left) / (right - left) == pytest.approx(12.5 / 20)
+    assert (tag.y - top) / (low - top) == pytest.approx(7.5 / 15)
+    assert len(strip.marks) == 11  # of 4 × 3
+    assert [text for _, _, text in strip.numbers] == ["r1", "r2", "r3", "p3"]
+
+
+def test_a_lid_is_drawn_from_its_lower_left_corner():
+    tub = Lid(name="tub", width=40, length=20)
+    strip = laid(pupa("m1", "2027-07-01", "tub", x=10.0, y=5.0), places=(tub,)).strips[0]
+    left, top, right, low = strip.frame
+    assert (strip.tags[0].x - left) / (right - left) == pytest.approx(0.25)
+    assert (low - strip.tags[0].y) / (low - top) == pytest.approx(0.25)
+
+
+def test_those_never_measured_stand_in_a_row_below_their_lid():
+    tub = Lid(name="tub", width=40, length=20)
+    strip = laid(*(pupa(f"m{i}", "2027-07-01", "tub") for i in range(20)), places=(tub,)).strips[0]
+    assert strip.unmeasured
+    assert min(t.y for t in strip.tags) > strip.frame[3]
+    assert (overlaps(strip, 46), outside(strip, 46)) == ([], [])
+
+
+def test_a_lid_nobody_is_on_is_only_named():
+    found = laid(places=(NORTH, Lid(name="tub", width=40, length=20)))
+    assert ([s.place.name for s in found.strips], found.empty) == (["north"], ("tub",))
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("m1", "m1"),
+        ("chrysalis", "chrysalis"),
+        ("chrysalis-number-12", "chrys…r-12"),
+        ("蛹蛹蛹蛹蛹蛹蛹蛹", "蛹蛹…蛹蛹"),
+    ],
+)
+def test_long_ids_lose_their_middle(name, shown):
+    assert short_id(name, 96) == shown
+
+
+coordinates = st.tuples(st.integers(0, 80), st.integers(0, 56))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(coordinates, min_size=1, max_size=40, unique=True))
+def test_on_a_lid_no_tag_covers_another_or_a_spot(points):
+    tub = Lid(name="tub", width=40, length=28)
+    pupae = [pupa(f"m{i}", "2027-07-01", "tub", x=x / 2, y=y / 2) for i, (x, y) in enumerate(points)]
+    found = laid(*pupae, places=(tub,))
+    strip = found.strips[0]
+    assert (overlaps(strip, found.tag_width), outside(strip, found.tag_width)) == ([], [])
+    covered = [
+        (box, t)
+        for box in boxes(strip, found.tag_width)
+        for t in strip.tags
+        if box[0] < t.x < box[2] and box[1] < t.y < box[3]
+    ]
+    assert covered == []
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.integers(1, 599), min_size=1, max_size=60, unique=True))
+def test_on_a_line_no_tag_covers_another(places):
+    rod = Line(name="rod", length=60, height=150, clip_width=0.5)
+    pupae = [pupa(f"m{i}", "2027-07-01", "rod", spot=f"{x / 10:g}") for i, x in enumerate(places)]
+    found = laid(*pupae, places=(rod,))
+    assert (overlaps(found.strips[0], found.tag_width), outside(found.strips[0], found.tag_width)) == ([], [])
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.sets(st.tuples(st.integers(1, 6), st.integers(1, 8)), min_size=1),
+    st.sampled_from(["square", "staggered"]),
+)
+def test_on_a_board_no_tag_covers_another(pins, pattern):
+    cork = Board(name="cork", width=24, height=15, pins_every=2.5, bottom=60, pattern=pattern)
+    pupae = [pupa(f"m{r}x{p}", "2027-07-01", "cork", spot=f"r{r}p{p}") for r, p in pins]
+    found = laid(*pupae, places=(cork,))
+    assert (overlaps(found.strips[0], found.tag_width), outside(found.strips[0], found.tag_width)) == ([], [])
+
+
+# The whole rack
+
+
+def test_the_whole_rack_is_to_scale_in_both_directions():
+    high = replace(NORTH, name="high", height=180, left=0, front=10)
+    low = replace(NORTH, name="low", height=120, left=0, front=10)
+    found = laid(
+        pupa("m1", "2027-07-01", "low", spot="20"),
+        pupa("m2", "2027-07-01", "high", spot="50"),
+        places=(high, low),
+    )
+    seen = overview(found).seen
+    (x1, y1), (x2, y2) = seen[0, 0], seen[1, 0]
+    assert (x2 - x1, y1 - y2) == pytest.approx((30, 60))
+
+
+def test_what_is_nearer_to_the_viewer_is_drawn_lower_and_to_the_left():
+    back = replace(NORTH, name="back", left=0, front=0)
+    near = replace(NORTH, name="near", left=0, front=40)
+    found = laid(places=(back, near))
+    (x1, y1), (x2, y2) = (o.corners[0] for o in overview(found).outlines)
+    assert x2 < x1
+    assert y2 > y1
+    assert math.isclose(x1 - x2, y2 - y1)
+
+
+def test_lines_of_frames_one_behind_the_other_do_not_fall_on_each_other():
+    # As in the butterfly house: heights 25 cm apart, four frames 25 cm apart.
+    lines = tuple(
+        replace(NORTH, name=f"{f}{h}", height=h, left=0, front=f)
+        for f in (10, 35, 60, 85)
+        for h in (95, 120, 145, 170)
+    )
+    heights = sorted(o.corners[0][1] for o in overview(laid(places=lines)).outlines)
+    assert min(b - a for a, b in pairwise(heights)) > 3
+
+
+def test_places_that_stand_nobody_knows_where_are_set_one_below_the_other():
+    found = overview(laid(places=(NORTH, replace(NORTH, name="south"))))
+    (_, y1), (_, y2) = (o.corners[0] for o in found.outlines)
+    assert y2 - y1 == pytest.approx(14)
