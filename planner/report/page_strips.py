@@ -58,6 +58,7 @@ class Strip:
     marks: tuple[tuple[float, float], ...] = ()
     bad: tuple[tuple[float, float], ...] = ()
     numbers: tuple[tuple[float, float, str], ...] = ()
+    counted: bool = True  # whether its free spots can be counted: not where clips slide
     unmeasured: bool = False  # whether the lowest row is of pupae whose point on the lid is not known
 
 
@@ -158,7 +159,7 @@ def _line(
     tags: list[Tag] = []
     for at in sorted(here, key=_across):
         x = side + (at.x or 0.0) * scale
-        level = next((i for i, end in enumerate(ends) if x - width / 2 >= end + BESIDE), len(ends))
+        level = next((i for i, end in enumerate(ends) if x - width / 2 >= end + BESIDE - 0.01), len(ends))
         ends[level : level + 1] = [x + width / 2]
         tags.append(Tag(at.one, at.after, x, TOP, 0.0, THREAD + level * (TAG_HEIGHT + BESIDE)))
     taken = {round(a.x or 0.0, 3) for a in here}
@@ -176,6 +177,7 @@ def _line(
         tuple((side + (s.x or 0.0) * scale, TOP) for s in free if not s.unusable and line.clips_every),
         tuple((side + (s.x or 0.0) * scale, TOP) for s in free if s.unusable and line.clips_every),
         tuple(_line_numbers(list(own.items()), others)),
+        counted=line.clip_width is None,
     )
 
 
@@ -268,6 +270,7 @@ def _lid(page: PageData, lid: Lid, here: Sequence[_At], width: float) -> Strip:
         (side, TOP, right, low),
         tuple(tags),
         numbers=((side, lowest + 12, "not measured, on this lid:"),) if rows else (),
+        counted=False,
         unmeasured=bool(rows),
     )
 

@@ -20,6 +20,10 @@ def parts(tab, window):
     for part in ("day", "rack", "moves", "record"):
         if window == "phone":
             tab.click(f"button[data-part={part}]")
+        seen = tab.eval_on_selector_all(
+            "section", "all => all.filter((s) => s.checkVisibility()).map((s) => s.id)"
+        )
+        assert seen == ([part] if window == "phone" else ["day", "rack", "moves", "record"])
         yield part
 
 
@@ -109,11 +113,11 @@ def test_on_paper_every_pupa_stands_once_and_nothing_is_beyond_the_sheet(opened,
     data = file_of("35")[1]
     tab = opened("35", DESKTOP, color_scheme="dark")
     with pdfplumber.open(io.BytesIO(tab.pdf(format="A4"))) as pdf:
-        pages = [[w["text"] for w in page.extract_words()] for page in pdf.pages]
-        edges = [(w["x0"], w["x1"]) for page in pdf.pages for w in page.extract_words()]
+        found = [page.extract_words() for page in pdf.pages]
         grounds = {str(rect["non_stroking_color"]) for page in pdf.pages for rect in page.rects}
-    assert min(a for a, _ in edges) >= 0
-    assert max(b for _, b in edges) <= 595.3  # A4 in points
+    assert min(w["x0"] for words in found for w in words) >= 0
+    assert max(w["x1"] for words in found for w in words) <= 595.3  # A4 in points
+    pages = [[w["text"] for w in words] for words in found]
     starts = [words[0] for words in pages]
     rack = [word for words in pages[starts.index("Rack") : starts.index("Moves")] for word in words]
     for one in data.shown:  # where it hangs, and where it is to be hung

@@ -54,10 +54,11 @@ def test_distances_on_a_line_are_to_scale():
 
 
 def test_neighbours_on_a_line_hang_at_two_levels():
-    strip = laid(*(pupa(f"m{x}", "2027-07-01", spot=str(x)) for x in (4, 8, 12)), places=(NORTH,)).strips[0]
+    row = range(4, 60, 4)
+    strip = laid(*(pupa(f"m{x}", "2027-07-01", spot=str(x)) for x in row), places=(NORTH,)).strips[0]
     # Tags 46 wide, 4 apart: 25 px for 4 cm, so each second one is on the same level.
-    assert [round(t.x - strip.tags[0].x, 3) for t in strip.tags] == [0, 25, 50]
-    assert [t.ty for t in strip.tags] == [12, 12 + TAG_HEIGHT + 4, 12]
+    assert [round(t.x - strip.tags[0].x, 3) for t in strip.tags] == [25 * i for i in range(14)]
+    assert [t.ty for t in strip.tags] == [12, 12 + TAG_HEIGHT + 4] * 7
 
 
 def test_all_lines_have_one_scale_so_that_equal_ones_stand_in_line():

@@ -23,9 +23,7 @@ function showRack() {
     if (done) free.set(p.place, free.get(p.place) + 1);
   });
   for (const article of places) {
-    const strip = article.querySelector('.strip');
-    const racked = strip.querySelector('.lid') === null;
-    article.querySelector('.free').textContent = racked ? `${count(free.get(article.dataset.place), 'spot')} free` : '';
+    article.querySelector('.free').textContent = article.dataset.free && `${count(free.get(article.dataset.place), 'spot')} free`;
   }
   showDots(dots, coming);
 }
