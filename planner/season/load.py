@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from planner.season import settings, table
+from planner.season.disk import digest as digest  # others look for it here
 from planner.season.places import Lid, Place, fold
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.pupae import Pupa
@@ -18,11 +19,6 @@ from planner.season.validate import validate
 from planner.season.yaml_text import LARGEST
 
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
-
-
-def digest(data: bytes) -> str:
-    """What tells whether a file has changed: the SHA-256 of its bytes in hexadecimal."""
-    return hashlib.sha256(data).hexdigest()
 
 
 def inputs_of(season: Season) -> tuple[str, ...]:

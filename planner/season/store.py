@@ -1,82 +1,105 @@
-"""Writing a season's files: under a lock, atomically, with every previous version kept."""
+"""Writing a season's files: under a lock, all of a change or nothing, with every previous version kept."""
 
 from __future__ import annotations
 
 import contextlib
-import os
-import re
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from planner.season.load import digest
+from planner.season import history
+from planner.season.changes import LONGEST, Change, Touched, is_name, now
+from planner.season.disk import StoreError, digest, digest_of, read, reason, unwritten, write_output
+from planner.season.journal import OWN, Journal
+from planner.season.problems import shorten
 
-OWN = ".hangplan"
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
+
+__all__ = ["OWN", "Store", "StoreError", "recover", "write_output"]
+
 PATIENCE = 10.0  # seconds to wait for another program that is writing here
-_VERSION = re.compile(r"(\d{6,})-(.+)")
-_TEMPORARY = ".{}.{}.hangplan-tmp"
-_TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
 
 
-class StoreError(Exception):
-    """Nothing was written, unless the message says so; it names the file and what to do."""
+class BusyError(StoreError):
+    """Another program is writing here, and for long."""
 
 
 class Store:
     """The files of one season's folder.
 
-    ``.hangplan/history`` holds what each write replaced: ``000007-pupae.csv`` is the file before change 7,
-    ``000007-pupae.csv.none`` says that there was none. Writes within one ``locked()`` are one change and
-    share its number, so that they can be taken back together.
+    Writes within one ``locked()`` are one change: they are made at its end, all of them or none, also when
+    the program is killed at any moment. ``.hangplan/history`` then holds a note of the change and what each
+    write replaced: ``000007-pupae.csv`` is the file before change 7, ``000007-pupae.csv.none`` says that
+    there was none, ``000007.change`` what it was (see `planner.season.changes`).
+
+    ``recovered``: empty, or what the last ``locked()`` found interrupted, and what became of it.
     """
 
     def __init__(self, folder: Path, patience: float = PATIENCE):
         self.folder = folder
         self.patience = patience
-        self._depth = 0
-        self._change: int | None = None
+        self.recovered = ""
+        self._journal = Journal(folder)
+        self._locked = False
+        self._writes: dict[str, tuple[bytes | None, bytes | None]] = {}
+        self.describe("")
 
     @property
     def history(self) -> Path:
         """Where previous versions are."""
-        return self.folder / OWN / "history"
+        return self._journal.history
 
     @contextmanager
-    def locked(self) -> Iterator[None]:
-        """Keep other programs from writing meanwhile; may be nested. Raises StoreError when one does."""
-        if self._depth:
+    def locked(self, what: str = "") -> Iterator[None]:
+        """Keep other programs from writing meanwhile, and write all that is written within at the end.
+
+        Where an exception ends the block, nothing is written. May be nested: the outermost counts.
+
+        Parameters
+        ----------
+        what
+            The command that makes the change, as it is noted in the history: ``mark m1 emerged``.
+
+        Raises
+        ------
+        StoreError
+            Another program is writing here, or the change cannot be written.
+        """
+        if self._locked:
+            if not self._what:
+                self.describe(what)
             yield
             return
-        from filelock import FileLock, Timeout  # only here: who only reads need not wait for this import
-
+        lock = self._acquire()
+        self._locked = True
+        self.describe(what)
         try:
-            self._own_folder()
-            lock = FileLock(self.folder / OWN / "lock", timeout=self.patience)
-            lock.acquire()
-        except Timeout:
-            raise StoreError(
-                f"{self.folder}: another program is changing this season (waited {self.patience:g} s): "
-                "try again when it is done"
-            ) from None
-        except (OSError, NotImplementedError) as e:  # the second: a network drive without locks
-            raise _error(self.folder, e) from None
-        self._depth += 1
-        try:
-            self._clear_temporary()
+            self.recovered = self._recover()
             yield
+            self._commit()
         finally:
-            self._depth -= 1
-            self._change = None
+            self._locked = False
+            self._writes.clear()
             lock.release()
 
-    def write(self, name: str, data: bytes, expect: str | None) -> None:
+    def describe(self, what: str, *, undoes: int | None = None, redoes: int | None = None) -> None:
+        """Say what makes the change, where that is known only within ``locked()``."""
+        self._what = shorten(what, LONGEST)
+        self._undoes, self._redoes = undoes, redoes
+
+    def write(self, name: str, data: bytes | None, expect: str | None) -> None:
         """Replace one file of the folder by ``data``; the version before goes to the history.
+
+        Within ``locked()`` it is written at the end of that.
 
         Parameters
         ----------
         name
             The file's name in the folder, without any path.
+        data
+            Its new content; None takes the file away.
         expect
             Digest of the version that ``data`` was made from; None: there must be no such file yet.
 
@@ -85,51 +108,109 @@ class Store:
         StoreError
             The file was changed by somebody else, or cannot be written. The old version is then intact.
         """
-        if Path(name).name != name or name in ("", ".", ".."):
+        if not is_name(name):
             raise StoreError(f"{name}: not the name of a file in the season's folder")
         path = self.folder / name
         if path.is_symlink():
             raise StoreError(f"{path}: is a link to another place, which is not followed")
         with self.locked():
-            old = _read(path)
-            if (None if old is None else digest(old)) != expect:
-                what = "somebody else has changed it meanwhile: nothing was written, try again"
-                raise StoreError(f"{path}: {what}")
-            if data == old:
-                return
-            kept = self._version(name, old)
-            try:
-                if kept is not None:
-                    _replace(kept, old or b"")
-                _replace(path, data)
-            except BaseException as e:
-                written = _read(path) == data
-                if kept is not None and not written:
-                    with contextlib.suppress(OSError):
-                        kept.unlink()
-                if not isinstance(e, OSError):
-                    raise
-                if written:
-                    what = f"was written, but the disk does not confirm it: {_reason(e)}. Look at it"
-                    raise StoreError(f"{path}: {what}") from None
-                raise _error(path, e) from None
-
-    def _version(self, name: str, old: bytes | None) -> Path | None:
-        """Where the version before belongs, or None if this change has put one there already."""
-        if self._change is None:
-            self._change = 1 + max((n for n, _ in self.versions()), default=0)
-        copy = self.history / f"{self._change:06d}-{name}"
-        none = copy.with_name(copy.name + ".none")
-        if copy.exists() or none.exists():
-            return None
-        return none if old is None else copy
+            first, last = self._writes[name] if name in self._writes else (read(path),) * 2
+            if _digest(last) != expect:
+                raise self._meanwhile(name)
+            self._writes[name] = first, data
 
     def versions(self) -> list[tuple[int, Path]]:
         """Every version kept, oldest change first, each with its change's number."""
-        if not self.history.is_dir():
-            return []
-        found = ((_VERSION.fullmatch(p.name), p) for p in self.history.iterdir())
-        return sorted((int(m[1]), p) for m, p in found if m)
+        return history.versions(self.history)
+
+    def _acquire(self) -> BaseFileLock:
+        from filelock import FileLock, Timeout  # only here: who only reads need not wait for this import
+
+        try:
+            self._own_folder()
+            lock = FileLock(self.folder / OWN / "lock", timeout=self.patience)
+            lock.acquire()
+        except Timeout:
+            raise BusyError(
+                f"{self.folder}: another program is changing this season (waited {self.patience:g} s): "
+                "try again when it is done"
+            ) from None
+        except (OSError, NotImplementedError) as e:  # the second: a network drive without locks
+            raise unwritten(self.folder, e) from None
+        return lock
+
+    def _recover(self) -> str:
+        try:
+            return self._journal.recover()
+        except OSError as e:
+            change = self._journal.pending()
+            about = f": {change.title} was interrupted and cannot be finished" if change else ""
+            raise StoreError(f"{self.folder}{about}: {reason(e)}. Mend that and try again") from None
+
+    def _commit(self) -> None:
+        """Write what was written within the lock."""
+        versions = {name: (old, new) for name, (old, new) in self._writes.items() if old != new}
+        if not versions:
+            return
+        change = Change(
+            number=1 + history.last_number(self.history),
+            what=self._what,
+            when=now(),
+            files=tuple(
+                Touched(name=n, before=_digest(old), after=_digest(new)) for n, (old, new) in versions.items()
+            ),
+            undoes=self._undoes,
+            redoes=self._redoes,
+        )
+        for file in change.files:
+            if digest_of(self.folder / file.name) != file.before:
+                raise self._meanwhile(file.name)
+        try:
+            self._journal.prepare(change, versions)
+            self._journal.commit(change)
+        except BaseException as e:
+            self._forget()
+            if not isinstance(e, OSError):
+                raise
+            raise self._error(change, e) from None
+        try:
+            self._journal.finish(change)
+        except OSError as e:
+            raise self._unfinished(change, e) from None
+        history.prune(self.history)
+
+    def _forget(self) -> None:
+        """Take away what was prepared for a change that is not made."""
+        with contextlib.suppress(OSError):
+            self._journal.path.unlink(missing_ok=True)
+            self._journal.clear()
+
+    def _unfinished(self, change: Change, error: OSError) -> StoreError:
+        """Take back what was committed but could not be put in its place; what to say of it."""
+        path = self._place(change, error)
+        if all(digest_of(self.folder / f.name) == f.after for f in change.files):
+            what = f"was written, but the disk does not confirm it: {reason(error)}. Look at it"
+            return StoreError(f"{path}: {what}")
+        with contextlib.suppress(OSError, StoreError):
+            self._journal.take_back(change)
+        return self._error(change, error)
+
+    def _error(self, change: Change, error: OSError) -> StoreError:
+        path = self._place(change, error)
+        if not self._journal.path.exists():
+            return unwritten(path, error)
+        what = f"was interrupted, for {path} cannot be written: {reason(error)}"
+        return StoreError(f"{self.folder}: {change.title} {what}. The next hangplan command carries it out")
+
+    def _place(self, change: Change, error: OSError) -> Path:
+        """The file of the change that an error is about; the first where it does not say."""
+        paths = [self.folder / name for name in change.names]
+        told = [Path(str(name)) for name in (error.filename2, error.filename) if name]
+        return next((path for path in told if path in paths), paths[0])
+
+    def _meanwhile(self, name: str) -> StoreError:
+        what = "somebody else has changed it meanwhile: nothing was written, try again"
+        return StoreError(f"{self.folder / name}: {what}")
 
     def _own_folder(self) -> None:
         if not self.folder.is_dir():
@@ -139,68 +220,24 @@ class Store:
                 raise StoreError(f"{path}: is a link to another place, which is not followed")
             path.mkdir(exist_ok=True)
 
-    def _clear_temporary(self) -> None:
-        """Remove what a program that was killed while writing left; under the lock nobody else is writing."""
-        for folder in (self.folder, self.folder / OWN, self.history):
-            for left in folder.glob(_TEMPORARY.format("*", "*")):
-                with contextlib.suppress(OSError):
-                    left.unlink()
 
+def recover(folder: Path) -> str:
+    """Finish or drop a change that a killed program left; say what was done, if anything was to do.
 
-def write_output(path: Path, data: bytes) -> None:
-    """Write a file that can be made again at any time: atomically, but without lock and history.
-
-    Makes its folder if only that is missing. Raises StoreError.
+    Raises StoreError when that cannot be done here.
     """
+    if not Journal(folder).path.exists():
+        return ""
+    store = Store(folder)
     try:
-        path.parent.mkdir(exist_ok=True)
-        _replace(path, data, _TEMPORARY_OUTPUT)
-    except OSError as e:
-        raise _error(path, e) from None
-
-
-def _replace(path: Path, data: bytes, form: str = _TEMPORARY) -> None:
-    """Write a temporary file beside ``path``, make it safe on disk, and put it in the place of ``path``."""
-    temporary = path.with_name(form.format(path.name, secrets.token_hex(4)))
-    try:
-        with temporary.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            temporary.chmod(path.stat().st_mode & 0o777)
-        temporary.replace(path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        with store.locked():
+            return store.recovered
+    except BusyError:
         raise
-    _sync_folder(path.parent)
+    except StoreError as e:
+        how = "any hangplan command that may write into the folder finishes it"
+        raise StoreError(f"{e}. A change was interrupted here: {how}") from None
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make a rename survive a power cut, where the system has a way to."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _read(path: Path) -> bytes | None:
-    """What is there now; None: nothing. Raises StoreError."""
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as e:
-        raise StoreError(f"{path}: cannot be read: {_reason(e)}. Nothing was changed") from None
-
-
-def _reason(error: Exception) -> str:
-    return getattr(error, "strerror", None) or str(error)
-
-
-def _error(path: Path, error: Exception) -> StoreError:
-    return StoreError(f"{path}: cannot be written: {_reason(error)}. Nothing was changed")
+def _digest(data: bytes | None) -> str | None:
+    return None if data is None else digest(data)

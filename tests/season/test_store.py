@@ -1,16 +1,20 @@
 import subprocess
 import sys
 import threading
+from datetime import UTC, datetime
 
 import pytest
 
 from planner.season import Store, StoreError
+from planner.season.changes import Touched
+from planner.season.history import changes
 from planner.season.load import digest
 from planner.season.store import write_output
 
 
 def history(store):
-    return {p.name: p.read_bytes() for p in store.history.iterdir()}
+    """The versions kept, without the notes of the changes."""
+    return {p.name: p.read_bytes() for p in store.history.iterdir() if p.suffix != ".change"}
 
 
 def leftovers(folder):
@@ -35,6 +39,8 @@ def test_writes_under_one_lock_are_one_change(store):
         store.write("pupae.csv", b"new", digest(b"old"))
         store.write("plan.yaml", b"plan", None)
         store.write("pupae.csv", b"newer", digest(b"new"))
+        assert (store.folder / "pupae.csv").read_bytes() == b"old"  # they are made at the end
+    assert (store.folder / "pupae.csv").read_bytes() == b"newer"
     store.write("plan.yaml", b"plan 2", digest(b"plan"))
     assert history(store) == {
         "000001-pupae.csv": b"old",
@@ -169,3 +175,73 @@ def test_reading_a_season_does_not_import_what_only_writing_needs():
     code = "import sys, planner.season; print('filelock' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "False\n"
+
+
+def test_where_the_block_fails_nothing_of_it_is_written(store):
+    def failing():
+        with store.locked():
+            store.write("pupae.csv", b"new", digest(b"old"))
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        failing()
+    with store.locked():
+        pass
+    assert (store.folder / "pupae.csv").read_bytes() == b"old"
+    assert history(store) == {}
+
+
+def test_a_file_edited_between_write_and_end_is_not_overwritten(store):
+    def edited():
+        with store.locked():
+            store.write("pupae.csv", b"new", digest(b"old"))
+            store.write("plan.yaml", b"plan", None)
+            (store.folder / "pupae.csv").write_bytes(b"typed by the keeper")
+
+    with pytest.raises(StoreError, match="somebody else has changed it meanwhile"):
+        edited()
+    assert (store.folder / "pupae.csv").read_bytes() == b"typed by the keeper"
+    assert not (store.folder / "plan.yaml").exists()
+
+
+def test_a_file_can_be_taken_away(store):
+    store.write("pupae.csv", None, digest(b"old"))
+    assert not (store.folder / "pupae.csv").exists()
+    assert history(store) == {"000001-pupae.csv": b"old"}
+    assert leftovers(store.folder) == []
+
+
+def test_each_change_is_noted_with_what_made_it_and_what_it_wrote(store):
+    with store.locked("mark m1 emerged"), store.locked("inner"):
+        store.write("pupae.csv", b"new", digest(b"old"))
+    (change,) = changes(store.history)
+    assert (change.number, change.what) == (1, "mark m1 emerged")
+    assert change.files == (Touched(name="pupae.csv", before=digest(b"old"), after=digest(b"new")),)
+    made = datetime.fromisoformat(change.when)
+    assert abs((datetime.now(UTC) - made).total_seconds()) < 60
+
+
+def test_the_history_of_an_earlier_version_is_read_on(store):
+    store.history.mkdir(parents=True)
+    (store.history / "000007-pupae.csv").write_bytes(b"older")
+    (store.history / "000007-plan.yaml.none").write_bytes(b"")
+    store.write("pupae.csv", b"new", digest(b"old"))
+    first, second = changes(store.history)
+    assert (first.number, first.known, sorted(first.names)) == (7, False, ["plan.yaml", "pupae.csv"])
+    assert (second.number, second.known) == (8, True)
+
+
+def test_only_the_last_changes_are_kept(store, monkeypatch):
+    monkeypatch.setattr("planner.season.history.KEPT", 3)
+    for k in range(6):
+        store.write("plan.yaml", b"%d" % k, None if k == 0 else digest(b"%d" % (k - 1)))
+    assert [c.number for c in changes(store.history)] == [4, 5, 6]
+    assert history(store) == {"000004-plan.yaml": b"2", "000005-plan.yaml": b"3", "000006-plan.yaml": b"4"}
+
+
+def test_of_large_files_fewer_changes_are_kept_but_always_some(store, monkeypatch):
+    monkeypatch.setattr("planner.season.history.KEPT_BYTES", 10_000)
+    monkeypatch.setattr("planner.season.history.KEPT_LEAST", 2)
+    for k in range(6):
+        store.write("plan.yaml", b"%d" % k * 9000, None if k == 0 else digest(b"%d" % (k - 1) * 9000))
+    assert [c.number for c in changes(store.history)] == [5, 6]

@@ -13,7 +13,7 @@ from planner.season.store import write_output
 
 
 def history(store):
-    return {p.name: p.read_bytes() for p in store.history.iterdir()}
+    return {p.name: p.read_bytes() for p in store.history.iterdir() if p.suffix != ".change"}
 
 
 def leftovers(folder):
@@ -34,8 +34,9 @@ def fail(monkeypatch, name, call, number=errno.ENOSPC):
     return used
 
 
-# A write syncs, in this order: the kept version, the history's folder, the new version, the season's folder.
-@pytest.mark.parametrize("call", [1, 2, 3])
+# A write syncs, in this order: the version before, the new one, .hangplan, the journal, .hangplan; then the
+# history and the season's folder, and at last history and .hangplan again.
+@pytest.mark.parametrize("call", [1, 2, 3, 4, 5])
 def test_a_full_disk_leaves_the_old_state(store, monkeypatch, call):
     used = fail(monkeypatch, "fsync", call)
     with pytest.raises(StoreError) as caught:
@@ -50,7 +51,7 @@ def test_a_full_disk_leaves_the_old_state(store, monkeypatch, call):
 
 
 def test_a_disk_that_does_not_confirm_the_change_is_told_as_it_is(store, monkeypatch):
-    fail(monkeypatch, "fsync", 4, errno.EIO)
+    fail(monkeypatch, "fsync", 6, errno.EIO)
     with pytest.raises(StoreError) as caught:
         store.write("pupae.csv", b"new", digest(b"old"))
     assert str(caught.value) == (
@@ -62,7 +63,7 @@ def test_a_disk_that_does_not_confirm_the_change_is_told_as_it_is(store, monkeyp
 
 
 @pytest.mark.parametrize("name", ["open", "write"])
-@pytest.mark.parametrize("which", ["history", "pupae.csv"])
+@pytest.mark.parametrize("which", ["pupae.csv.old", "pupae.csv.new", "journal"])
 def test_a_disk_full_or_read_only_before_anything_is_written_leaves_the_old_state(
     store, monkeypatch, name, which
 ):
@@ -83,7 +84,7 @@ def test_a_disk_full_or_read_only_before_anything_is_written_leaves_the_old_stat
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     def opened(path, mode="r", *args, **kwargs):
-        if mode == "xb" and (path.parent.name == "history") == (which == "history"):
+        if mode == "xb" and which in path.name:
             if name == "open":
                 raise OSError(errno.EROFS, os.strerror(errno.EROFS))
             return Full(real(path, mode, *args, **kwargs))

@@ -1,0 +1,93 @@
+"""What is noted of each change to a season's files: its number, what made it, when, and which files."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+LONGEST = 200  # letters of what made a change
+
+
+@dataclass(frozen=True, kw_only=True)
+class Touched:
+    """One file of a change. ``before``, ``after``: digests; None: there was, or is then, no such file."""
+
+    name: str
+    before: str | None
+    after: str | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """One change, all of whose files were written or none.
+
+    ``what``: the command that made it; ``when``: local time with its offset, ISO 8601. ``undoes``,
+    ``redoes``: number of the change that this one took back, or of the taking back that it took back.
+    ``dropped``: it could not be carried out and is being taken back. ``known`` False: an earlier version
+    made it, which noted neither what nor digests.
+    """
+
+    number: int
+    what: str
+    when: str
+    files: tuple[Touched, ...]
+    undoes: int | None = None
+    redoes: int | None = None
+    dropped: bool = False
+    known: bool = True
+
+    @property
+    def title(self) -> str:
+        """``'mark m1 emerged' (2027-07-11 07:30)``."""
+        return f"'{self.what or 'change'}' ({self.at})"
+
+    @property
+    def at(self) -> str:
+        """``2027-07-11 07:30``, the local time where it was made."""
+        return self.when[:16].replace("T", " ")
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its files."""
+        return tuple(file.name for file in self.files)
+
+
+def now() -> str:
+    """The local time with its offset, to the second."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def dump(change: Change) -> bytes:
+    """The note's bytes: one line of JSON for each file, ASCII."""
+    return (json.dumps(asdict(change), indent=1) + "\n").encode()
+
+
+def parse(data: bytes) -> Change:
+    """Read a note; all that is wrong with it raises ValueError."""
+    try:
+        found: Any = json.loads(data)
+        files = tuple(_touched(file) for file in found.pop("files"))
+        change = Change(**found, files=files)
+        datetime.fromisoformat(change.when)
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as e:
+        raise ValueError(f"is no note of a change: {e}") from None
+    numbers = (change.number, change.undoes or 1, change.redoes or 1)
+    if not files or not isinstance(change.what, str) or not all(type(n) is int and n > 0 for n in numbers):
+        raise ValueError("is no note of a change")
+    return change
+
+
+def _touched(found: Any) -> Touched:
+    file = Touched(**found)
+    if not is_name(file.name) or not all(isinstance(d, str | None) for d in (file.before, file.after)):
+        raise ValueError(f"{file.name!r}: not the name of a file in the season's folder")
+    return file
+
+
+def is_name(name: object) -> bool:
+    """Whether it names a file in the season's folder itself, and nothing outside."""
+    plain = isinstance(name, str) and name not in ("", ".", "..") and not {"/", "\\", "\0"} & set(name)
+    return plain and Path(str(name)).name == name

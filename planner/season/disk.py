@@ -1,0 +1,115 @@
+"""Files made safe on a disk: written beside their place, synced, then put there in one step."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import secrets
+import time
+from pathlib import Path
+
+TEMPORARY = ".{}.{}.hangplan-tmp"
+TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
+ABANDONED = 3600.0  # seconds after which an output that is still temporary was left by a program that died
+_NO_SYNC = (errno.EINVAL, errno.ENOTSUP)  # a network drive that cannot sync a folder
+
+
+class StoreError(Exception):
+    """Nothing was written, unless the message says so; it names the file and what to do."""
+
+
+def digest(data: bytes) -> str:
+    """What tells whether a file has changed: the SHA-256 of its bytes in hexadecimal."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def digest_of(path: Path) -> str | None:
+    """Digest of what is there now; None: nothing. Raises StoreError."""
+    data = read(path)
+    return None if data is None else digest(data)
+
+
+def read(path: Path) -> bytes | None:
+    """What is there now; None: nothing. Raises StoreError."""
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as e:
+        raise StoreError(f"{path}: cannot be read: {reason(e)}. Nothing was changed") from None
+
+
+def write_new(path: Path, data: bytes, mode: int | None = None) -> None:
+    """Write a file that is not there yet and sync it; ``mode``: who may read it."""
+    with path.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    if mode is not None:
+        path.chmod(mode)
+
+
+def mode_of(path: Path) -> int | None:
+    """Who may read a file, or None where there is none."""
+    return path.stat().st_mode & 0o777 if path.exists() else None
+
+
+def put(path: Path, data: bytes, form: str = TEMPORARY) -> None:
+    """Write a temporary file beside ``path``, make it safe, and put it in the place of ``path``."""
+    temporary = path.with_name(form.format(path.name, secrets.token_hex(4)))
+    try:
+        write_new(temporary, data, mode_of(path))
+        temporary.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a rename survive a power cut, where the system has a way to."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError as e:
+        if e.errno not in _NO_SYNC:
+            raise
+    finally:
+        os.close(handle)
+
+
+def write_output(path: Path, data: bytes) -> None:
+    """Write a file that can be made again at any time: atomically, but without lock and history.
+
+    Makes its folder if only that is missing. Raises StoreError.
+    """
+    try:
+        path.parent.mkdir(exist_ok=True)
+        _clear_abandoned(path)
+        put(path, data, TEMPORARY_OUTPUT)
+    except OSError as e:
+        raise unwritten(path, e) from None
+
+
+def _clear_abandoned(path: Path) -> None:
+    """Remove what programs that were killed while writing this very file left beside it."""
+    for left in path.parent.glob(TEMPORARY_OUTPUT.format("*", "*")):
+        with contextlib.suppress(OSError):
+            mine = left.name.startswith(f".{path.name}.")
+            if mine and time.time() - left.stat().st_mtime > ABANDONED:
+                left.unlink()
+
+
+def reason(error: Exception) -> str:
+    """Why, in the system's words."""
+    return getattr(error, "strerror", None) or str(error)
+
+
+def unwritten(path: Path, error: Exception) -> StoreError:
+    """The error that says so."""
+    return StoreError(f"{path}: cannot be written: {reason(error)}. Nothing was changed")
