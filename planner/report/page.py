@@ -20,7 +20,8 @@ from planner import style
 from planner.report import day_sheet
 from planner.report.page_data import PageData, Shown, as_json, made_words
 from planner.report.page_room import overview
-from planner.report.page_strips import TAG_HEIGHT, Tag, rack, short_id
+from planner.report.page_strips import rack
+from planner.report.page_tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.text import CAUTION, count, day_month, short_moment, where
 from planner.season.when import day_text
 
@@ -117,7 +118,9 @@ def _tag_texts(tag: Tag, width: float) -> tuple[str, str, str]:
     one = tag.one
     due = one.prospect.forecast.due
     word = f"step {one.moves[tag.after - 1].step}" if tag.after else one.word
-    return short_id(one.prospect.pupa.id, width), day_month(due.day) if due else "no date", word
+    name = one.prospect.pupa.id
+    shown = f"!{short_id(name, width - LETTER)}" if one.clash else short_id(name, width)
+    return shown, day_month(due.day) if due else "no date", word
 
 
 def _move_groups(data: PageData) -> list[tuple[str, list[dict[str, Any]]]]:
@@ -136,7 +139,10 @@ def _move_groups(data: PageData) -> list[tuple[str, list[dict[str, Any]]]]:
         else:
             at = where(data.season, move.from_place, move.from_spot)
         to = where(data.season, move.to_place, move.to_spot)
-        groups[-1][1].append({"one": one, "move": move, "after": after, "at": at, "to": to})
+        left = {m.step for m in data.moves}
+        waits = [step for step in move.after if step in left]
+        row = {"one": one, "move": move, "after": after, "at": at, "to": to, "waits": waits}
+        groups[-1][1].append(row)
     return groups
 
 

@@ -43,13 +43,18 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Shown:
-    """One present pupa as the page shows it. ``moves``: what the plan asks for, in its order; mostly one."""
+    """One present pupa as the page shows it.
+
+    ``moves``: what the plan asks for, in its order; mostly one. ``clash``: the plan leaves it too near to one
+    due too soon after or before it.
+    """
 
     number: int
     prospect: Prospect
     state: str
     word: str
     moves: tuple[Move, ...]
+    clash: bool
 
 
 @dataclass(frozen=True)
@@ -91,11 +96,15 @@ class PageData:
         """Everybody present, in natural order of their ids."""
         found = prospects(self.season, self.day.now, self.days)
         found.sort(key=lambda p: natural(p.pupa.id))
+        there = {p.pupa.id for p in found}
+        pairs = self.plan.clashes if self.plan else ()
+        clash = {name for c in pairs if {c.a, c.b} <= there for name in (c.a, c.b)}
         own: dict[str, tuple[Move, ...]] = {}
         for move in self.moves:
             own[move.pupa] = (*own.get(move.pupa, ()), move)
         return [
-            Shown(i, p, *first_state(p, self.day.today), own.get(p.pupa.id, ())) for i, p in enumerate(found)
+            Shown(i, p, *first_state(p, self.day.today), own.get(p.pupa.id, ()), p.pupa.id in clash)
+            for i, p in enumerate(found)
         ]
 
     def since(self, when: datetime | None) -> int | None:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planner.report.page_strips import Rack, Strip
+from planner.report.page_tags import Rack, Strip
 from planner.season.places import Board, Lid, Line, Place
 
 SLANTS = (0.33, 0.26, 0.4, 0.2)  # how the way from the wall is drawn: that of these which sets lines apart

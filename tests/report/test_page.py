@@ -14,6 +14,7 @@ from planner.report.day import Day
 from planner.report.page import page, script_json
 from planner.report.page_data import PageData
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
+from planner.season.plan_record import Kept, Stuck, TooClose
 
 NOW = datetime(2027, 7, 5, 8)
 HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
@@ -136,3 +137,45 @@ def test_a_season_without_pupae_makes_a_page():
     text = page(PageData(Day(replace(data().season, pupae=()), NOW)))
     assert "No pupa is present." in text
     assert text.count("<g class=") == 0
+
+
+def with_plan(**changes):
+    from dataclasses import replace
+
+    found = data()
+    return page(PageData(Day(found.season, NOW, replace(found.day.plan, **changes))))
+
+
+def test_who_clashes_is_marked_on_its_tag_and_named_for_the_scripts():
+    text = with_plan(clashes=(TooClose(a="m1", b="m2", gap=0.5, distance=7.0),))
+    assert re.findall(r'class="i"[^>]*>([^<]+)<', text) == ["!m1", "!m1", "!m2"]
+    assert json.loads(Tags(text).inside["script"][0])["clashes"] == [[0, 1, 0.5]]
+
+
+def test_without_a_clash_nobody_is_marked():
+    assert re.findall(r'class="i"[^>]*>([^<]+)<', page(data())) == ["m1", "m1", "m2"]
+
+
+def test_spots_that_are_kept_look_otherwise_than_free_ones():
+    kept = Kept(who="1 expected", place="north", spot="20", since=NOW, due=NOW.date())
+    strip = re.compile(r'<article class="place line".*?</article>', re.S)
+    before, after = (strip.search(text)[0] for text in (page(data()), with_plan(kept=(kept,))))
+    # 14 marks from 4 to 56, one of them for m1.
+    assert ('data-free="13"' in before, 'data-free="12"' in after) == (True, True)
+    assert (before.count('class="kept"'), after.count('class="kept"')) == (0, 1)
+
+
+def test_who_stays_for_want_of_an_order_or_a_spot_is_named():
+    text = with_plan(stuck=(Stuck(pupa="m2", why="it waits for m1"),), left=("m2",))
+    words = " ".join(re.sub(r"<[^>]+>", "", text).split())
+    assert "Stay for want of an order that works m2: it waits for m1" in words
+    assert "No spot was found for m2." in words
+
+
+def test_a_step_says_after_which_it_comes():
+    from dataclasses import replace
+
+    first = data().day.plan.moves[0]
+    second = replace(first, step=2, pupa="m2", to_spot="8", after=(1,))
+    words = " ".join(re.sub(r"<[^>]+>", " ", with_plan(moves=(first, second))).split())
+    assert "→ north 8 cm after step 1, not after 10 Jul 12:00" in words

@@ -13,7 +13,8 @@ from room_world import NOW, pupa, season
 from planner.report.day import Day
 from planner.report.page_data import PageData
 from planner.report.page_room import overview
-from planner.report.page_strips import TAG_HEIGHT, rack, short_id
+from planner.report.page_strips import rack
+from planner.report.page_tags import TAG_HEIGHT, short_id
 from planner.season import Board, Lid, Line, Move, Plan
 
 
@@ -71,8 +72,11 @@ def test_all_lines_have_one_scale_so_that_equal_ones_stand_in_line():
 def test_free_spots_taken_ones_and_those_not_to_be_used():
     low = replace(NORTH, name="low", height=5)  # less than the clearance of 11
     one = laid(pupa("m1", "2027-07-01", spot="8"), places=(NORTH, low))
-    assert (len(one.strips[0].marks), len(one.strips[0].bad)) == (13, 0)  # 4 to 56 are 14, one is taken
-    assert (len(one.strips[1].marks), len(one.strips[1].bad)) == (0, 14)
+    assert (len(one.strips[0].free.marks), len(one.strips[0].free.bad)) == (
+        13,
+        0,
+    )  # 4 to 56 are 14, one is taken
+    assert (len(one.strips[1].free.marks), len(one.strips[1].free.bad)) == (0, 14)
 
 
 def test_a_moved_pupa_has_a_tag_where_it_is_and_one_where_it_will_hang():
@@ -81,7 +85,7 @@ def test_a_moved_pupa_has_a_tag_where_it_is_and_one_where_it_will_hang():
                 not_before=NOW, not_after=datetime(2027, 7, 10))  # fmt: skip
     found = laid(pupa("m1", "2027-07-01", "tub-2", x=5.0, y=5.0), places=(NORTH, tub), moves=(move,))
     assert [[t.after for t in s.tags] for s in found.strips] == [[1], [0]]
-    assert len(found.strips[0].marks) == 13  # kept for it
+    assert len(found.strips[0].free.marks) == 13  # kept for it
 
 
 def test_a_board_shows_each_pin_and_its_rows():
@@ -92,7 +96,7 @@ def test_a_board_shows_each_pin_and_its_rows():
     # Pin 3 of row 2 is 2.5 spacings from the left and 1.5 from the top.
     assert (tag.x - left) / (right - left) == pytest.approx(12.5 / 20)
     assert (tag.y - top) / (low - top) == pytest.approx(7.5 / 15)
-    assert len(strip.marks) == 11  # of 4 × 3
+    assert len(strip.free.marks) == 11  # of 4 × 3
     assert [text for _, _, text in strip.numbers] == ["r1", "r2", "r3", "p3"]
 
 

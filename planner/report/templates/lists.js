@@ -76,6 +76,7 @@ function showDay() {
   $('lists').replaceChildren(...[
     el('h3', null, 'Due'),
     due.length + soon.length ? limited('due', [...due, ...soon], dueRow) : el('p', null, there.length ? 'Nobody, most likely.' : 'No pupa is here.'),
+    clashes(there),
     late.length ? [el('h3', null, `Overdue: ${late.length}`),
       el('p', {class: 'alarm'}, 'Look without touching. Black without a wing pattern, sunken, leaking, a hole or a smell: set it apart, wash your hands, record it.'),
       limited('late', late, dueRow)] : [],
@@ -84,6 +85,15 @@ function showDay() {
     by.out.length ? [el('h3', null, 'Out by then, most likely'), el('p', null, names(by.out))] : [],
   ].flat());
   showMoves(day);
+}
+
+// Pairs that the plan leaves too near, as long as both are there.
+function clashes(there) {
+  const pairs = D.clashes.filter(([a, b]) => there.includes(a) && there.includes(b));
+  if (!pairs.length) return [];
+  const first = pairs.slice(0, MOST);
+  return [el('h3', null, `Clashes to watch: ${pairs.length}`), el('ul', null, first.map(([a, b, days]) => el('li', null, bdi(D.pupae[a].id), ' and ', bdi(D.pupae[b].id), `, due ${days} days apart`))),
+    pairs.length > MOST ? el('p', null, `and ${pairs.length - MOST} more, on the cards`) : ''];
 }
 
 // Who may be moved: as the plan asks for it, else whoever hangs on a lid and is free to go.
