@@ -105,7 +105,7 @@ def tags(
     path, _ = output_file(output, folder / "out" / "tags.pdf", ("pdf",))
     season, plan = open_verified(folder)
     _tell_age(season, plan, on)
-    chosen = [m.pupa for m in plan.moves] if moved else pupa or None
+    chosen = list(plan.movers) if moved else pupa or None
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
 

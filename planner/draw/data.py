@@ -170,7 +170,8 @@ def _position(h: Hung) -> tuple[float, float, str]:
 def _origins(season: Season, plan: Plan) -> dict[str, str]:
     """Where each mover is now; on a lid its name is enough, elsewhere it is found by its spot."""
     origins = {h.pupa: h.from_place for h in plan.hangs if h.from_place}
-    for move in plan.moves:
+    first = {m.pupa: m for m in sorted(plan.moves, key=lambda m: -m.step)}  # before any that parks it
+    for move in first.values():
         if move.pupa in origins and not isinstance(season.place.get(move.from_place), Lid):
             origins[move.pupa] = f"{move.from_place} {move.from_spot}"
     return origins

@@ -69,10 +69,21 @@ class Day:
 
     @property
     def moves(self) -> list[tuple[Move, Prospect]]:
-        """What the plan still asks for and may be done now, in its order."""
+        """What the plan still asks for and may be done now, in its order.
+
+        Without steps that wait for one that may not; and nobody is parked who could not go on.
+        """
         free = {p.pupa.id: p for p in self.movable}
         steps = sorted(self.plan.moves if self.plan else (), key=lambda m: m.step)
-        return [(m, free[m.pupa]) for m in steps if m.pupa in free]
+        goes_on = self.plan.goes_on if self.plan else {}
+        able, before = {m.step for m in steps if m.pupa in free and m.not_before <= self.now}, None
+        while able != before:
+            before = able
+            able = {
+                m.step for m in steps
+                if m.step in able and able.issuperset(m.after) and goes_on.get(m.step, m.step) in able
+            }  # fmt: skip
+        return [(m, free[m.pupa]) for m in steps if m.step in able]
 
     @property
     def too_late(self) -> list[str]:

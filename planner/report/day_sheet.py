@@ -152,13 +152,14 @@ def _overdue(day: Day) -> Section:
 def _movable(day: Day) -> Section:
     head_title = "May be moved now, firm and not darkening"
     if day.plan is not None:
+        parks = day.plan.goes_on
         moves = tuple(
             (
                 str(m.step),
                 m.pupa,
                 hangs(day.season, p.pupa),
-                where(day.season, m.to_place, m.to_spot),
-                _until(p),
+                where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
+                short_moment(min(m.not_after, p.forecast.dark_from or m.not_after)),
             )
             for m, p in day.moves
         )

@@ -28,6 +28,12 @@ _HOW = (
 )
 
 
+_PARK = (
+    " Parking is for minutes only: from there the pupa goes on to its own spot without a break. It is never "
+    "laid down."
+)
+
+
 def move_list(season: Season, plan: Plan) -> str:
     """All moves of a plan, under a heading for each place they start from; empty boxes are for ticks.
 
@@ -35,11 +41,12 @@ def move_list(season: Season, plan: Plan) -> str:
     """
     day = plan.on.date()
     lines = [paragraph(f"{season.name}: moves as planned on {day_text(day)} {day.year}"), ""]
-    lines.append(paragraph(_HOW if plan.moves else "Nobody is to be moved."))
+    how = _HOW + (_PARK if plan.goes_on else "")
+    lines.append(paragraph(how if plan.moves else "Nobody is to be moved."))
     steps = sorted(plan.moves, key=lambda m: m.step)
     for place, group in groupby(steps, key=lambda m: m.from_place):
         moves = list(group)
-        lines += ["", heading(season, place, len(moves)), *move_table(season, plan, moves)]
+        lines += ["", heading(season, place, len({m.pupa for m in moves})), *move_table(season, plan, moves)]
     if plan.clashes:
         pairs = count(len(plan.clashes), "pair")
         lines += ["", paragraph(f"CLASHES to watch: {pairs} {plan.too_near}")]
@@ -62,7 +69,23 @@ def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool
     """
     head = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "not after")
     rows = [head, *(_row(season, plan, m, mixed) for m in moves)]
-    return table([r[1:] for r in rows], (_AT - 1, _TO - 1), "  ") if mixed else table(rows, (_AT, _TO))
+    notes = ["", *(note(plan, m) for m in moves)]
+    if mixed:
+        return table([r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes)
+    return table(rows, (_AT, _TO), notes=notes)
+
+
+def note(plan: Plan, move: Move) -> str:
+    """What is to be heeded about a step beside its times: which come first, and whether it is for minutes."""
+    parts = []
+    parked = next((a for a, b in plan.goes_on.items() if b == move.step), None)
+    if first := [str(n) for n in move.after if n != parked]:
+        parts.append(f"after step{'s' if len(first) > 1 else ''} {' and '.join(first)}")
+    if parked is not None:
+        parts.append(f"from where step {parked} parked it")
+    if on := plan.goes_on.get(move.step):
+        parts.append(f"PARK it there: it goes on in step {on}; do steps {move.step} to {on} in one go")
+    return "; ".join(parts)
 
 
 def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from planner.season.season import Season
 FIRST = 8  # moves shown; the move list has all
 MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_WAITING = 8  # pairs shown; plan.yaml has all
+MOST_STUCK = 8  # pupae shown; plan.yaml has all
 _MEANING = {
     "left": "left on lids to clear",
     "clashes": "clashes",
@@ -26,7 +27,7 @@ _MEANING = {
     "length": "yarn used, cm",
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
-    "gap_moved": "of those moved, days",
+    "close": "hung by near dates",
 }
 
 
@@ -46,6 +47,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> st
         _clashes(season, plan),
         _waiting(season, plan),
         _left(season, plan, forecasts),
+        _stuck(plan),
         _untouched(forecasts),
         _moves(season, plan),
     )
@@ -58,7 +60,7 @@ def _head(season: Season, plan: Plan) -> Iterator[str]:
     stay = f"{on_lids} stay on lids" if on_lids != 1 else "1 stays on a lid"
     pupae, hang = count(len(plan.hangs), "pupa", "pupae"), len(plan.hangs) - on_lids
     verb = "hangs" if hang == 1 else "hang"
-    yield paragraph(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.moves)} to be moved.")
+    yield paragraph(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.movers)} to be moved.")
     if not plan.clashes:
         but = "But for the waiting pairs below, no" if plan.waiting else "No"
         yield paragraph(f"{but} neighbours are {plan.too_near}.")
@@ -82,7 +84,7 @@ def _head(season: Season, plan: Plan) -> Iterator[str]:
 def _rehung(season: Season, plan: Plan) -> str:
     """What moving those that hang already buys, and at what price."""
     hung = {p.id for p in season.pupae if not isinstance(season.place.get(p.place), Lid)}
-    moved = list(dict.fromkeys(m.pupa for m in plan.moves if m.pupa in hung))
+    moved = [pupa for pupa in plan.movers if pupa in hung]
     before = count(int(plan.settings["clashes_without_rehang"]), "clash", "clashes")
     price = f"{plan.settings['rehang_price']:g}"
     if not moved:
@@ -154,6 +156,17 @@ def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iter
         groups[why or ("to stay, as recorded" if pupa and pupa.stay else "no spot for it")].append(name)
     for why, names in groups.items():
         yield paragraph(f"{why}: {ids(names)}", "  ", "  ")
+
+
+def _stuck(plan: Plan) -> Iterator[str]:
+    if not plan.stuck:
+        return
+    number = count(len(plan.stuck), "stays", "stay")
+    yield paragraph(f"No order of moves works: {number} for that. One more spot to park on may mend it.")
+    for one in plan.stuck[:MOST_STUCK]:
+        yield paragraph(f"{one.pupa}: {one.why}", "  ", "  ")
+    if (more := len(plan.stuck) - MOST_STUCK) > 0:
+        yield f"  and {more} more, under stuck in plan.yaml"
 
 
 def _untouched(forecasts: Mapping[str, Forecast]) -> Iterator[str]:

@@ -122,19 +122,24 @@ def _run(index: int, name: str) -> tuple[str, int, str]:
     return stem, number - index, alone
 
 
-def table(rows: Sequence[Sequence[str]], flexible: Sequence[int], indent: str = "") -> list[str]:
+def table(
+    rows: Sequence[Sequence[str]], flexible: Sequence[int], indent: str = "", notes: Sequence[str] = ()
+) -> list[str]:
     """Lay out rows of equally many cells, two spaces between columns, as lines within the page's width.
 
     Where that is too narrow the ``flexible`` columns are wrapped, the widest most, to 8 at the least.
+    ``notes``: for each row a text to stand below it, from the second column on, or nothing.
     """
     widths = [max(map(columns, column)) for column in zip(*rows, strict=True)]
     room = WIDTH - len(indent) - 2 * (len(widths) - 1)
     while sum(widths) > room and (most := max(widths[k] for k in flexible)) > 8:
         widths[next(k for k in flexible if widths[k] == most)] -= 1
     lines = []
-    for row in rows:
+    for row, note in zip_longest(rows, notes, fillvalue=""):
         wrapped = [wrap(c, widths[k]) if k in flexible else [c] for k, c in enumerate(row)]
         for cells in zip_longest(*wrapped, fillvalue=""):
             line = "  ".join(pad(cell, width) for cell, width in zip(cells, widths, strict=True))
             lines.append((indent + line).rstrip())
+        if note:
+            lines += paragraph(note, indent + " " * (widths[0] + 2)).splitlines()
     return lines

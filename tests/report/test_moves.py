@@ -103,3 +103,60 @@ def test_all_clashes_are_listed_to_be_watched():
         "  pupa  hangs       due     pupa  hangs  due  apart    days\n"
         "  m1    north 8 cm  11 Jul  m2    tub-3  ?    one lid  1.99\n"
     )
+
+
+RING = replace(
+    PLAN,
+    moves=(
+        move(1, "m1", "north", "4", "cork", "r2p5"),
+        move(2, "m2", "north", "20", "north", "4"),
+        move(3, "m3", "tub-2", "5,5", "north", "12"),
+        move(4, "m1", "cork", "r2p5", "north", "20"),
+    ),
+)
+
+
+def after(plan, **waits):
+    """``after(plan, s2=(1,))``: step 2 is to be done after step 1."""
+    return replace(plan, moves=tuple(replace(m, after=waits.get(f"s{m.step}", ())) for m in plan.moves))
+
+
+def test_a_step_says_after_which_it_comes_and_who_is_parked_when_it_goes_on():
+    text = move_list(SEASON, after(RING, s2=(1,), s3=(1, 2), s4=(1, 2)))
+    assert text.split("\n\n", 2)[2] == (
+        "From line north: 2 pupae\n"
+        "     step  pupa  pupated  at     to          not before  not after\n"
+        "[ ]  1     m1    1 Jul    4 cm   cork r2p5   now         12 Jul 12:00\n"
+        "     PARK it there: it goes on in step 4; do steps 1 to 4 in one go\n"
+        "[ ]  2     m2    1 Jul    20 cm  north 4 cm  now         12 Jul 12:00\n"
+        "     after step 1\n"
+        "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
+        "     step  pupa  pupated  at   to           not before  not after\n"
+        "[ ]  3     m3    4 Jul    5,5  north 12 cm  now         12 Jul 12:00\n"
+        "     after steps 1 and 2\n"
+        "\nFrom board cork: 1 pupa\n"
+        "     step  pupa  pupated  at    to           not before  not after\n"
+        "[ ]  4     m1    1 Jul    r2p5  north 20 cm  now         12 Jul 12:00\n"
+        "     after step 2; from where step 1 parked it\n"
+    )
+
+
+def test_where_somebody_is_parked_the_list_says_what_that_means():
+    meaning = (
+        "Parking is for minutes only: from there the pupa goes on to its own spot without a break. "
+        "It is never laid down."
+    )
+    assert meaning in " ".join(move_list(SEASON, RING).split())
+    assert "Parking" not in move_list(SEASON, PLAN)
+
+
+def test_a_pupa_parked_on_the_place_it_comes_from_is_one_pupa():
+    twice = replace(
+        PLAN, moves=(move(1, "m1", "north", "4", "north", "8"), move(2, "m1", "north", "8", "north", "4"))
+    )
+    assert "From line north: 1 pupa\n" in move_list(SEASON, twice)
+
+
+def test_notes_fit_a_page_of_80_columns():
+    many = after(RING, s4=tuple(range(1, 40)))
+    assert max(map(columns, move_list(SEASON, many).splitlines())) <= 80

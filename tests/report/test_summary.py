@@ -5,7 +5,20 @@ from pathlib import Path
 from planner.emergence import forecasts
 from planner.report.summary import summary
 from planner.report.text import columns
-from planner.season import Hang, Level, Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, TooClose, When
+from planner.season import (
+    Hang,
+    Level,
+    Lid,
+    Line,
+    Move,
+    Plan,
+    Pupa,
+    Season,
+    SpeciesEntry,
+    Stuck,
+    TooClose,
+    When,
+)
 
 ON = datetime(2027, 7, 5, 8)
 # At 23 °C: 130 / (23 - 10) = 10 days from noon. Pupated 1 July: firm 3 July 00:00, due 11 July.
@@ -172,3 +185,42 @@ def test_the_longest_names_still_fit_80_columns():
                 proof=(Level(name="clashes", value=1, bound=0, proved=False),))  # fmt: skip
     text = summary(season, plan, forecasts(season, ON))
     assert max(map(columns, text.splitlines())) <= 80
+
+
+def test_those_moved_are_counted_as_pupae_not_as_steps():
+    pupae = [pupa("m1", "2027-07-01", "north"), pupa("m2", "2027-07-01", "north")]
+    moves = tuple(
+        Move(step=n, pupa=name, from_place="north", from_spot=spot, to_place="north", to_spot=to,
+             not_before=datetime(2027, 7, 3), not_after=datetime(2027, 7, 10, 12), after=after)
+        for n, (name, spot, to, after) in enumerate(
+            (("m1", "4", "40", ()), ("m2", "20", "4", (1,)), ("m1", "40", "20", (2,))), start=1
+        )
+    )  # fmt: skip
+    hangs = (hang("m1", "north", "20", 20, 0, "north"), hang("m2", "north", "4", 4, 0, "north"))
+    text = said(pupae, hangs=hangs, moves=moves)
+    assert "2 pupae: 2 hang on lines and boards, 0 stay on lids; 2 to be moved." in text
+    assert text.split("\n\n")[-1] == (
+        "Moves\n"
+        "  step  pupa  pupated  from         to           not before  not after\n"
+        "  1     m1    1 Jul    north 4 cm   north 40 cm  now         10 Jul 12:00\n"
+        "        PARK it there: it goes on in step 3; do steps 1 to 3 in one go\n"
+        "  2     m2    1 Jul    north 20 cm  north 4 cm   now         10 Jul 12:00\n"
+        "        after step 1\n"
+        "  3     m1    1 Jul    north 40 cm  north 20 cm  now         10 Jul 12:00\n"
+        "        after step 2; from where step 1 parked it\n"
+        "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
+    )
+
+
+def test_who_stays_for_want_of_an_order_is_named_with_the_reason():
+    pupae = [pupa(f"m{n}", "2027-07-01", "north") for n in range(1, 11)]
+    hangs = tuple(hang(p.id, "north", "4", 4, 0) for p in pupae)
+    stuck = tuple(Stuck(pupa=p.id, why="would change places, and no spot is free") for p in pupae)
+    assert said(pupae, hangs=hangs, stuck=stuck[:1]).split("\n\n")[-1] == (
+        "No order of moves works: 1 stays for that. One more spot to park on may mend it.\n"
+        "  m1: would change places, and no spot is free\n"
+    )
+    many = said(pupae, hangs=hangs, stuck=stuck).split("\n\n")[-1].splitlines()
+    assert many[0].startswith("No order of moves works: 10 stay for that.")
+    assert many[-1] == "  and 2 more, under stuck in plan.yaml"
+    assert max(map(columns, many)) <= 80
