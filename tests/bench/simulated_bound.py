@@ -1,0 +1,176 @@
+"""The clairvoyant plan: fewest clashes of anybody who knows all arrivals and all emergences in advance.
+
+A pupa hangs on one spot from its first evening to its last, as for all who move nobody again. Annealing finds
+a plan. That none is better is proved by counting where the rack is too crowded, and by CP-SAT where it can
+show within its time that no plan is free of clashes.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import time
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import networkx as nx
+from ortools.sat.python import cp_model
+from simulated_run import GAP
+from simulated_world import FIRM, Arrival, Rack
+
+from planner.plan.cliques import edge_clique_cover
+
+
+@dataclass(frozen=True)
+class Bound:
+    """No plan has fewer clashes than ``least``; one with ``found`` exists."""
+
+    least: int
+    found: int
+
+
+def clairvoyant(rack: Rack, arrivals: Sequence[Arrival], seconds: float) -> Bound:
+    """Two thirds of the time for finding, the rest for proving, each ended when it is done."""
+    found = anneal(rack, arrivals, seconds * 2 / 3)
+    least = counted(rack, arrivals)
+    if least == 0 < found and impossible(rack, arrivals, seconds / 3):
+        least = 1
+    return Bound(least, found)
+
+
+def counted(rack: Rack, arrivals: Sequence[Arrival]) -> int:
+    """Clashes forced by numbers alone.
+
+    All that pupated within less than the gap clash with one another, and are on the rack at once. So many
+    spots have at least so many neighbour pairs (`fewest_pairs`). Added up over windows of days that have no
+    day in common: the best choice of them.
+    """
+    of_day = Counter(a.pupated for a in arrivals)
+    last = max(of_day)
+    best = [0] * (last + 2 + GAP)
+    for day in range(last + 1):
+        evening = day + GAP - 1 + FIRM  # on which the last of the window are hung
+        there = sum(day <= a.pupated < day + GAP and a.gone > evening for a in arrivals)
+        best[day + 1] = max(best[day + 1], best[day])
+        best[day + GAP] = max(best[day + GAP], best[day] + fewest_pairs(rack, there))
+    return max(best)
+
+
+@cache
+def fewest_pairs(rack: Rack, count: int) -> int:
+    """A lower bound of the neighbour pairs among any ``count`` spots; exact where the solver proves it."""
+    if count < 2:
+        return 0
+    cp = cp_model.CpModel()
+    taken = [cp.new_bool_var("") for _ in rack.spots]
+    cp.add(sum(taken) == count)
+    pairs = []
+    for s, near in enumerate(rack.near):
+        for o in near:
+            if s < o:
+                pairs.append(cp.new_bool_var(""))
+                cp.add_bool_or([~taken[s], ~taken[o], pairs[-1]])
+    cp.minimize(sum(pairs))
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = 20
+    solver.parameters.num_workers = 1
+    solver.solve(cp)
+    return max(0, math.ceil(solver.best_objective_bound - 1e-6))
+
+
+def anneal(rack: Rack, arrivals: Sequence[Arrival], seconds: float, seed: int = 0) -> int:
+    """Fewest clashes found by exchanging what two spots hold over a stretch of time.
+
+    Such a stretch is a chain of pupae each of which overlaps the next on the other spot: exchanged whole,
+    both spots still hold one at a time.
+    """
+    rng = random.Random(seed)
+    n, size = len(arrivals), len(rack.spots)
+    overlap = [{q for q in range(n) if q != p and _overlap(arrivals[p], arrivals[q])} for p in range(n)]
+    clash = [[q for q in overlap[p] if _close(arrivals[p], arrivals[q])] for p in range(n)]
+    near = [set(those) for those in rack.near]
+    at, held = [0] * n, [set[int]() for _ in range(size)]
+    for p in range(n):  # in order of coming, on the free spot with fewest clashes
+        free = [s for s in range(size) if not held[s] & overlap[p]]
+        here = {at[q] for q in clash[p] if q < p}
+        at[p] = min(free, key=lambda s: len(near[s] & here))
+        held[at[p]].add(p)
+
+    def clashes(p: int) -> int:
+        beside = near[at[p]]
+        return sum(at[q] in beside for q in clash[p])
+
+    cost = sum(map(clashes, range(n))) // 2
+    best, began, step, warmth = cost, time.monotonic(), 0, 1.0
+    bad: list[int] = []
+    while best:
+        if step % 200 == 0:
+            used = (time.monotonic() - began) / seconds
+            if used >= 1:
+                break
+            warmth = 0.6 * (1 - used) + 0.08
+            bad = [p for p in range(n) if clashes(p)]
+        step += 1
+        p = rng.choice(bad) if bad and rng.random() < 0.5 else rng.randrange(n)
+        s, t = at[p], rng.randrange(size)
+        if s == t:
+            continue
+        chain, todo = {p}, [p]
+        while todo:
+            q = todo.pop()
+            more = (held[t if at[q] == s else s] & overlap[q]) - chain
+            chain |= more
+            todo += more
+        before = sum(map(clashes, chain))
+        _exchange(chain, at, held, s, t)
+        worse = sum(map(clashes, chain)) - before  # pairs within the chain stay what they are
+        if worse <= 0 or rng.random() < math.exp(-worse / warmth):
+            cost += worse
+            best = min(best, cost)
+        else:
+            _exchange(chain, at, held, s, t)
+    return best
+
+
+def _exchange(chain: set[int], at: list[int], held: list[set[int]], s: int, t: int) -> None:
+    for q in chain:
+        held[at[q]].discard(q)
+    for q in chain:
+        at[q] = t if at[q] == s else s
+        held[at[q]].add(q)
+
+
+def _overlap(a: Arrival, b: Arrival) -> bool:
+    return a.hung < b.gone and b.hung < a.gone
+
+
+def _close(a: Arrival, b: Arrival) -> bool:
+    return abs(a.pupated - b.pupated) < GAP
+
+
+def impossible(rack: Rack, arrivals: Sequence[Arrival], seconds: float) -> bool:
+    """Whether it is proved in time that every plan has a clash.
+
+    One Boolean for each spot and each group of pupae of one day of pupation and one last evening.
+    """
+    cp = cp_model.CpModel()
+    groups = Counter((a.pupated, a.hung, a.gone) for a in arrivals)
+    x = {(s, g): cp.new_bool_var("") for s in range(len(rack.spots)) for g in groups}
+    for g, count in groups.items():
+        cp.add(sum(x[s, g] for s in range(len(rack.spots))) == count)
+    graph: nx.Graph[int] = nx.Graph((s, o) for s, near in enumerate(rack.near) for o in near)
+    cliques = edge_clique_cover(graph)
+    for evening in sorted({hung for _, hung, _ in groups}):
+        there = [g for g in groups if g[1] <= evening < g[2]]
+        for s in range(len(rack.spots)):
+            cp.add_at_most_one(x[s, g] for g in there)
+        for first in {g[0] for g in there}:
+            run = [g for g in there if first <= g[0] < first + GAP]
+            for clique in cliques:
+                cp.add_at_most_one(x[s, g] for s in clique for g in run)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.num_workers = 1
+    return bool(solver.solve(cp) == cp_model.INFEASIBLE)

@@ -1,0 +1,100 @@
+"""Living through a season one evening at a time with some way of hanging, and what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from simulated_world import MONARCH, Arrival, Rack
+
+GAP = 2  # days; all are due equally long after they pupated, so two clash that pupated less than that apart
+
+
+@dataclass(frozen=True)
+class Evening:
+    """What the keeper knows.
+
+    ``hung``: id → (day pupated, spot) of those on the rack; ``newcomers``: ids of those firm since today, all
+    pupated on ``pupated``; ``coming``: day of pupation → how many, of the soft ones and those expected.
+    """
+
+    rack: Rack
+    day: int
+    pupated: int
+    hung: Mapping[str, tuple[int, int]]
+    newcomers: Sequence[str]
+    soft: Mapping[int, int]
+    expected: Mapping[int, int]
+
+    @property
+    def at(self) -> dict[int, int]:
+        """Spot → day on which its pupa pupated."""
+        return {spot: pupated for pupated, spot in self.hung.values()}
+
+    @property
+    def free(self) -> list[int]:
+        at = self.at
+        return [spot for spot in range(len(self.rack.spots)) if spot not in at]
+
+
+Policy = Callable[[Evening], Mapping[str, int]]  # id → spot, of the newcomers and whoever is hung again
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """``clashes``: pairs of neighbours ever hung at once whose dues are too close. ``together``: pairs of
+    neighbours that in truth dried their wings at the same time. ``touches``: handlings.
+    """
+
+    clashes: int
+    together: int
+    touches: int
+
+
+def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) -> Outcome:
+    """One season. ``known``: for how many days ahead the keeper sees who will pupate."""
+    of = {a.id: a for a in arrivals}
+    count: dict[int, int] = {}
+    for a in arrivals:
+        count[a.pupated] = count.get(a.pupated, 0) + 1
+    hung: dict[str, tuple[int, int]] = {}
+    clashes: set[tuple[str, str]] = set()
+    together: set[tuple[str, str]] = set()
+    touches = 0
+    for day in sorted({a.hung for a in arrivals}):
+        newcomers = [a for a in arrivals if a.hung == day]
+        hung = {i: where for i, where in hung.items() if of[i].gone > day}
+        pupated = newcomers[0].pupated
+        soft = {d: count[d] for d in range(pupated + 1, day + 1) if d in count}
+        expected = {d: count[d] for d in range(day + 1, day + 1 + known) if d in count}
+        evening = Evening(rack, day, pupated, dict(hung), [a.id for a in newcomers], soft, expected)
+        moved = policy(evening)
+        touches += len(moved)
+        hung |= {i: (of[i].pupated, spot) for i, spot in moved.items()}
+        assert {a.id for a in newcomers} <= moved.keys() <= hung.keys()
+        at = {spot: i for i, (_, spot) in hung.items()}
+        assert len(at) == len(hung), "two on one spot"
+        for i in moved:
+            for other in (at[s] for s in rack.near[at_spot(hung, i)] if s in at):
+                pair = (min(i, other), max(i, other))
+                if abs(of[i].pupated - of[other].pupated) < GAP:
+                    clashes.add(pair)
+        together |= drying(rack, of, hung, day)
+    return Outcome(len(clashes), len(together), touches)
+
+
+def at_spot(hung: Mapping[str, tuple[int, int]], i: str) -> int:
+    return hung[i][1]
+
+
+def drying(
+    rack: Rack, of: Mapping[str, Arrival], hung: Mapping[str, tuple[int, int]], day: int
+) -> set[tuple[str, str]]:
+    """Pairs of neighbours that dry their wings together before the keeper comes again the next evening."""
+    soon = {where[1]: i for i, where in hung.items() if of[i].gone == day + 1}
+    return {
+        (i, soon[s])
+        for spot, i in soon.items()
+        for s in rack.near[spot]
+        if s in soon and i < soon[s] and abs(of[i].emerged - of[soon[s]].emerged) < MONARCH.wing_drying / 24
+    }
