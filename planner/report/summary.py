@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
@@ -87,6 +88,8 @@ def _rehung(season: Season, plan: Plan) -> str:
     moved = [pupa for pupa in plan.movers if pupa in hung]
     before = count(int(plan.settings["clashes_without_rehang"]), "clash", "clashes")
     price = f"{plan.settings['rehang_price']:g}"
+    if not moved and plan.stuck:
+        return f"Re-hanging might leave fewer than {before}, but no order of moves works: see below."
     if not moved:
         return f"Re-hanging would not leave fewer than {before}: nobody that hangs is moved."
     after = count(len(plan.clashes), "clash", "clashes")
@@ -95,7 +98,7 @@ def _rehung(season: Season, plan: Plan) -> str:
 
 
 def _room(plan: Plan) -> str:
-    missing = sum(int(level.value or 0) for level in plan.proof if level.name == "room")
+    missing = sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
     kept = count(len(plan.kept), "spot is", "spots are")
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
@@ -161,8 +164,9 @@ def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iter
 def _stuck(plan: Plan) -> Iterator[str]:
     if not plan.stuck:
         return
-    number = count(len(plan.stuck), "stays", "stay")
-    yield paragraph(f"No order of moves works: {number} for that. One more spot to park on may mend it.")
+    so = "so it stays where it hangs" if len(plan.stuck) == 1 else "so they stay where they hang"
+    pupae = count(len(plan.stuck), "pupa", "pupae")
+    yield paragraph(f"No order of moves works for {pupae}, {so}. One more spot to park on may mend it.")
     for one in plan.stuck[:MOST_STUCK]:
         yield paragraph(f"{one.pupa}: {one.why}", "  ", "  ")
     if (more := len(plan.stuck) - MOST_STUCK) > 0:

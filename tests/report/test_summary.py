@@ -217,10 +217,15 @@ def test_who_stays_for_want_of_an_order_is_named_with_the_reason():
     hangs = tuple(hang(p.id, "north", "4", 4, 0) for p in pupae)
     stuck = tuple(Stuck(pupa=p.id, why="would change places, and no spot is free") for p in pupae)
     assert said(pupae, hangs=hangs, stuck=stuck[:1]).split("\n\n")[-1] == (
-        "No order of moves works: 1 stays for that. One more spot to park on may mend it.\n"
+        "No order of moves works for 1 pupa, so it stays where it hangs. One more spot to\n"
+        "park on may mend it.\n"
         "  m1: would change places, and no spot is free\n"
     )
+    text = said(pupae, hangs=hangs, stuck=stuck, settings={"rehang_price": 3, "clashes_without_rehang": 2})
+    assert "Re-hanging might leave fewer than 2 clashes, but no order of moves works: see below." in " ".join(
+        text.split()
+    )
     many = said(pupae, hangs=hangs, stuck=stuck).split("\n\n")[-1].splitlines()
-    assert many[0].startswith("No order of moves works: 10 stay for that.")
+    assert many[0].startswith("No order of moves works for 10 pupae, so they stay where they hang.")
     assert many[-1] == "  and 2 more, under stuck in plan.yaml"
     assert max(map(columns, many)) <= 80
