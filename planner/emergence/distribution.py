@@ -72,6 +72,12 @@ class Emergence:
         places = {day: (day - EPOCH.date()).days - self.first for day in days}
         return {day: float(by_day[i]) if 0 <= i < len(by_day) else 0.0 for day, i in places.items()}
 
+    def chance_by(self, moment: datetime) -> float:
+        """Chance that it has emerged by a moment."""
+        total = np.concatenate([[0.0], np.cumsum(self.shares)])
+        clock = float(self.clock(np.array(days_from_epoch(moment))))
+        return float(np.interp((clock - self.first) * 24, np.arange(len(total)), total)) * (1 - self.never)
+
     def quantile(self, chance: float) -> datetime:
         """The moment by which it has emerged with this chance (0 to 1), if it does."""
         total = np.concatenate([[0.0], np.cumsum(self.shares)])

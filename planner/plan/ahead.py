@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from planner.plan.instance import EPS, Coming, Instance, Node, SpotOf
+from planner.plan.close import close_pairs
+from planner.plan.counting import closeness
+from planner.plan.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.plan.model import HangModel
-from planner.plan.polish import keep_touched
 from planner.plan.solving import Effort, solve
 from planner.season.plan_record import Level
 
@@ -18,36 +20,77 @@ LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found witho
 
 @dataclass(frozen=True)
 class Room:
-    """Where everybody hangs, and the nodes kept: (node, which of those to come)."""
+    """Where everybody hangs, the nodes kept (node, which of those to come), and the levels reached."""
 
     spot_of: SpotOf
     kept: tuple[tuple[Node, int], ...]
-    level: Level
+    levels: tuple[Level, ...]
 
 
-def room_level(inst: Instance, start: SpotOf, gap: float, effort: Effort) -> Room:
-    """Keep nodes for as many of those to come as can be, moving nobody more than in ``start``.
+def room_level(
+    inst: Instance,
+    start: SpotOf,
+    gap: float,
+    hold: Callable[[HangModel], None],
+    effort: Effort,
+    *,
+    counted: bool,
+) -> Room:
+    """Keep nodes for as many of those to come as can be, nothing reached before getting worse.
 
-    Those of today may exchange their nodes for that. One to come takes a node that is free by then with a
-    chance of `planner.plan.coming.SURE`, and keeps ``gap`` days from its neighbours like everybody else.
+    Parameters
+    ----------
+    hold
+        Keeps what was reached.
+    counted
+        Whether ``start`` has clashes. Then those of today are hung as far from near dates as that allows as
+        well (level "close"), for nothing else will be done for them.
+
+    Notes
+    -----
+    Those of today may exchange their nodes. One to come takes a node that may be free by then, which counts
+    with its chance, and keeps ``gap`` days from its neighbours like everybody else.
     """
-    wanted = sum(coming.count for coming in inst.coming)
     kept = _found_at_once(inst, start, gap)
-    best, bound = start, 0
+    total = sum(TENTHS * coming.count for coming in inst.coming)
+    best, bounds = start, dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
-    if len(kept) < wanted and size * len(inst.open_nodes) <= LARGE:
+    small = size * len(inst.open_nodes) <= LARGE
+    if small and (counted or _value(inst, kept) < total):
         effort.say("room for those to come")
-        model = HangModel(inst, gap, ahead=True)
-        keep_touched(inst, inst.handling(start))(model)
-        model.cp.minimize(model.missing)
-        model.hint(start, kept)
-        answer = solve(model.cp, effort, SHARE * effort.clock.left)
-        if answer.solved and (answer.value or 0) < wanted - len(kept):
+        model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
+        hold(model)
+        goals = (
+            [("room", model.missing), ("close", closeness(model, gap))]
+            if counted
+            else [("room", model.missing)]
+        )
+        for name, expression in goals:
+            model.cp.minimize(expression)
+            model.hint(best, kept)
+            answer = solve(model.cp, effort, SHARE * effort.clock.left)
+            if answer.bound is not None:
+                bounds[name] = answer.bound
+            if not answer.solved or answer.value is None:
+                break
             best = model.read(answer)
             kept = tuple(key for key, literal in model.kept.items() if answer.on(literal))
-        bound = max(0, answer.bound or 0)
-    missing = wanted - len(kept)
-    return Room(best, kept, Level(name="room", value=missing, bound=bound, proved=missing == bound))
+            model.cp.add(expression <= answer.value)
+    missing = (total - _value(inst, kept)) / TENTHS
+    least = max(0, bounds.get("room", 0)) / TENTHS
+    levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
+    if counted:
+        close = close_pairs(inst, best, gap)
+        levels.append(
+            Level(
+                name="close", value=close, bound=bounds.get("close", 0), proved=close == bounds.get("close")
+            )
+        )
+    return Room(best, kept, tuple(levels))
+
+
+def _value(inst: Instance, kept: Iterable[tuple[Node, int]]) -> int:
+    return sum(inst.chance(*key) for key in kept)
 
 
 def reserve(inst: Instance, room: Room, gap: float) -> Instance:

@@ -6,9 +6,12 @@ from dataclasses import replace
 
 from planner.plan.ahead import Room, reserve, room_level
 from planner.plan.carry import carrying_of
+from planner.plan.close import close_level, keep_close
+from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.polish import carrying_level, widest_level
-from planner.plan.settle import Settled, settle
+from planner.plan.reached import keep_settled
+from planner.plan.settle import Settled, Worry, settle
 from planner.plan.shorten import cut_off, shortest_level
 from planner.plan.situation import Situation
 from planner.plan.solving import Effort
@@ -16,14 +19,21 @@ from planner.season import Level
 
 
 def comfort(
-    case: Situation, settled: Settled, levels: list[Level], days: float, widest: bool, effort: Effort
+    case: Situation,
+    settled: Settled,
+    levels: list[Level],
+    days: float,
+    worry: Worry | None,
+    widest: bool,
+    effort: Effort,
 ) -> tuple[SpotOf, list[Level], Room | None]:
     """Everybody's place, all levels, and the room kept; nobody more is touched, unless ``widest``."""
     inst, spot_of, room = case.instance, settled.spot_of, None
-    if inst.coming:
-        room = room_level(inst, spot_of, days, effort)
-        spot_of, levels = room.spot_of, [*levels, room.level]
-    if not case.movable:
+    if inst.coming or not settled.clean:
+        hold = keep_settled(inst, settled, worry)
+        room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
+        spot_of, levels = room.spot_of, [*levels, *room.levels]
+    if not case.movable or not settled.clean:
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
     effort.say("widest smallest gap")
@@ -36,17 +46,18 @@ def comfort(
         spot_of, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
         levels = [*levels, wide]
     least = max(days, min(_floor_gap(wide.value, inst, days), rest.smallest_gap(spot_of)))
-    # Pairs of which both stay are settled; those of the others may be wider apart.
+    # Pairs of which both stay are settled; the others may hang farther from near dates.
     moving = _only_movers(rest, spot_of)
-    if moving.free_items and len(moving.free_items) < len(rest.free_items) and wide.value is not None:
-        spot_of, gap = widest_level(moving, spot_of, effort, moving.handling(spot_of))
-        levels = [*levels, replace(gap, name="gap_moved")]
-        least = max(least, min(_floor_gap(gap.value, inst, days), moving.smallest_gap(spot_of)))
+    spot_of, close = close_level(moving, spot_of, least, days, effort)
+    levels = [*levels, close]
+    if not close.value:
+        least = max(least, days + NEAR_BY[-1])
+    hold_close = keep_close(days, int(close.value or 0))
     if case.along:
-        spot_of, length = shortest_level(moving, spot_of, least, case.along, effort)
+        spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
         moving, levels = cut_off(moving, spot_of, case.along), [*levels, length]
     carrying = carrying_of(case)
-    spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort)
+    spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
     # Those whose spot is kept for another after them are settled, but carried all the same.
     more = (carrying.total(inst, spot_of) - carrying.total(moving, spot_of)) / 10
     assert carried.value is not None

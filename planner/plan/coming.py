@@ -12,10 +12,11 @@ import networkx as nx
 
 from planner.emergence import Emergence, Forecast, emergences, profile_of
 from planner.emergence import gap as due_gap
-from planner.plan.instance import Coming
+from planner.plan.instance import TENTHS, Coming
 from planner.rack.spots import home_of
 from planner.season import Lid, Pupa, Season, When
 
+LEAST = 3  # tenths: a spot less likely to be free than that is not counted on at all
 SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the day its spot is given away
 
 
@@ -37,11 +38,15 @@ class Scale:
 
 @dataclass(frozen=True)
 class Ahead:
-    """``leaves``: of each dated pupa, the day by which its spot is free; ``coming``, each with its pupa."""
+    """Of each dated pupa, the day by which its spot is surely free; those to come, each with its pupa.
+
+    ``freeing``: (which dated one, which to come) → chance in tenths that the spot is free when it is wanted.
+    """
 
     leaves: tuple[float, ...] = ()
     coming: tuple[Coming, ...] = ()
-    pupae: tuple[Pupa, ...] = field(default=())
+    pupae: tuple[Pupa, ...] = ()
+    freeing: dict[tuple[int, int], int] = field(default_factory=dict)
 
     def of_kinds(self, kinds: Sequence[int]) -> tuple[Coming, ...]:
         """Those to come, with their kinds where kinds matter."""
@@ -68,21 +73,33 @@ def ahead_of(
         return Ahead()
     chances = emergences(season, [p for p, _, _, _ in wanted])
     today = emergences(season, dated, on)
-    coming, pupae = [], []
+    coming, pupae, moments = [], [], []
     for pupa, since, count, name in wanted:
         if (one := chances[pupa.id]) is not None:
             due = scale.days(one.median)
             coming.append(Coming(due, scale.days(since), _left(season, one, scale), count, name=name))
             pupae.append(pupa)
-    known: dict[int, float] = {}
-    leaves = []
-    for pupa in dated:
+            moments.append(since)
+    known: dict[int, tuple[float, list[int]]] = {}
+    leaves: list[float] = []
+    freeing: dict[tuple[int, int], int] = {}
+    for i, pupa in enumerate(dated):
         one = today[pupa.id]
         assert one is not None  # it has a due, so it has a distribution
         if id(one) not in known:
-            known[id(one)] = _left(season, one, scale)
-        leaves.append(math.inf if pupa.id in for_good else known[id(one)])
-    return Ahead(tuple(leaves), tuple(coming), tuple(pupae))
+            chances_by = [_gone_by(season, one, since) for since in moments]
+            known[id(one)] = _left(season, one, scale), chances_by
+        left, tenths = known[id(one)]
+        leaves.append(math.inf if pupa.id in for_good else left)
+        if pupa.id not in for_good:
+            freeing |= {(i, k): chance for k, chance in enumerate(tenths) if chance >= LEAST}
+    return Ahead(tuple(leaves), tuple(coming), tuple(pupae), freeing)
+
+
+def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:
+    """Chance in tenths that it has emerged and dried its wings by then."""
+    drying = timedelta(hours=profile_of(season, one.species).wing_drying)
+    return int(TENTHS * one.chance_by(moment - drying) + 1e-9)
 
 
 def _left(season: Season, one: Emergence, scale: Scale) -> float:

@@ -75,3 +75,17 @@ def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT
         closer = count_closer(m, m.classes.runs_at(d))
         terms.append((worry(d - 1) - worry(d)) * count(closer))
     return cp_model.LinearExpr.sum(terms)
+
+
+NEAR_BY = (1, 2)  # days more than the gap
+
+
+def closeness(m: HangModel, gap: float) -> cp_model.LinearExprT:
+    """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
+
+    Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
+    come free in the same days, so that those who inherit them will be of adjacent dates as well.
+    """
+    return cp_model.LinearExpr.sum(
+        [count(count_closer(m, m.classes.runs_at(gap + days))) for days in NEAR_BY]
+    )

@@ -15,6 +15,7 @@ from planner.plan.cliques import edge_clique_cover
 
 SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
+TENTHS = 10  # chances of a node's being free are whole tenths
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,9 @@ class Instance:
         Item → day by which its node is surely free again; empty when that is of no interest.
     coming
         Items to come, for whom room should be kept.
+    freeing
+        (Pinned item, which of those to come) → chance in tenths that its node is free when it is wanted;
+        those not listed count as never free.
     avoid, avoid_gap
         Node → (due, kind) of those for whom room is kept beside it: who hangs there keeps ``avoid_gap`` days
         from them.
@@ -79,6 +83,7 @@ class Instance:
     exclusive: tuple[tuple[Node, ...], ...] = ()
     leaves: tuple[float, ...] = ()
     coming: tuple[Coming, ...] = ()
+    freeing: Mapping[tuple[int, int], int] = field(default_factory=dict)
     avoid: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
     avoid_gap: float = 0.0
 
@@ -142,6 +147,10 @@ class Instance:
     def leave(self, item: int) -> float:
         """Day by which an item's node is surely free again."""
         return self.leaves[item] if self.leaves else math.inf
+
+    def chance(self, node: Node, k: int) -> int:
+        """Chance in tenths that no pinned item has a node any more when ``coming[k]`` want it."""
+        return self.freeing.get((self.held[node], k), 0) if node in self.held else TENTHS
 
     def avoided(self, node: Node, due: float, kind: int) -> bool:
         """Whether somebody of that due at ``node`` would take the room kept beside it."""

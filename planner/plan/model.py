@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 
 from planner.plan.classes import due_classes
 from planner.plan.counting import clashes_counted, count
-from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.instance import TENTHS, Instance, Node, SpotOf
 from planner.plan.solving import Answer
 
 Var = cp_model.IntVar
@@ -85,16 +85,14 @@ class HangModel:
         self.taking[node].append((literal, since, until))
 
     def _room(self) -> None:
-        """Literals for those to come: on open nodes, and on those that a pinned item has left by then."""
+        """Literals for those to come: on open nodes, and on those that a pinned item may have left."""
         inst = self.inst
-        later = {node: inst.leave(item) for item, node in inst.pinned.items()}
-        for node in (*inst.open_nodes, *later):
+        for node in (*inst.open_nodes, *inst.held):
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
-                c = self.classes.coming[k]
-                if c not in shut and later.get(node, -math.inf) <= coming.since + EPS:
+                if self.classes.coming[k] not in shut and inst.chance(node, k):
                     self.kept[node, k] = self.cp.new_bool_var("")
-                    self._take(node, c, self.kept[node, k], coming.until, coming.since)
+                    self._take(node, self.classes.coming[k], self.kept[node, k], coming.until, coming.since)
 
     def _shut(self, node: Node) -> set[int]:
         """Classes that a pinned neighbour, or room kept beside it, keeps away from ``node``."""
@@ -129,9 +127,10 @@ class HangModel:
 
     @property
     def missing(self) -> cp_model.LinearExprT:
-        """For how many of those to come there is no room."""
-        total = sum(coming.count for coming in self.inst.coming)
-        return total - cp_model.LinearExpr.sum(list(self.kept.values()))
+        """For how many of those to come there is no room, in tenths: a node counts as it may be free."""
+        total = sum(TENTHS * coming.count for coming in self.inst.coming)
+        chances = [self.inst.chance(*key) for key in self.kept]
+        return total - cp_model.LinearExpr.weighted_sum(list(self.kept.values()), chances)
 
     def hint(self, spot_of: SpotOf, kept: Collection[tuple[Node, int]] = ()) -> None:
         """Start the search from ``spot_of``; always clears the hints given before."""
@@ -233,10 +232,26 @@ def neighbours_apart(m: HangModel) -> None:
                 m.cp.add_at_most_one([*one, *other])
 
 
+def kept_apart(m: HangModel) -> None:
+    """In a counted model: for each node kept and neighbour, not both it and a class that clashes there.
+
+    (Else `neighbours_apart` says so.) Those of today may clash where they must; to those to come it is no
+    room if they would.
+    """
+    if not m.counted:
+        return
+    for (node, k), literal in m.kept.items():
+        near = m.classes.near[m.classes.coming[k]]
+        for other in m.inst.graph[node]:
+            if there := m.literals(other, near):
+                m.cp.add_at_most_one([literal, *there])
+
+
 _CONSTRAINTS: tuple[Callable[[HangModel], None], ...] = (
     everyone_hangs,
     one_per_spot,
     clips_have_room,
     neighbours_apart,
     clashes_counted,
+    kept_apart,
 )

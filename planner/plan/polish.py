@@ -17,7 +17,8 @@ from planner.plan.widest import widen
 from planner.season.plan_record import Level
 
 SHARE = 0.02  # of all seconds, as deterministic work, for each of these levels: they are comfort, not safety
-LARGE = 8_000  # Booleans
+LARGE = 8_000  # Booleans; beyond that the solver gains too little in so little work
+LARGEST = 10 * LARGE  # beyond that not even the model is made
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,12 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
     if touched is None:
         wide = widen(inst, start, effort)
+    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGEST:
+        gap = inst.smallest_gap(start)
+        alone = math.isinf(gap)
+        return start, Level(
+            name="smallest_gap", value=None if alone else round(gap, 4), bound=None, proved=alone
+        )
     else:
         work = SHARE * effort.clock.seconds / 2
         wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
@@ -65,14 +72,24 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
 
 
 def carrying_level(
-    inst: Instance, start: SpotOf, gap: float, carrying: Carrying, effort: Effort
+    inst: Instance,
+    start: SpotOf,
+    gap: float,
+    carrying: Carrying,
+    effort: Effort,
+    restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> tuple[SpotOf, Level]:
     """Carry least at no smaller ``gap``, who moves being settled; exact over all sources."""
     best = least_carrying(inst, start, carrying)
+    flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
+    if len(flows) * len(inst.open_nodes) > LARGEST:
+        value = carrying.total(inst, best) / 10
+        return best, Level(name="carrying", value=value, bound=0, proved=value == 0)
     effort.say("least carrying")
     settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
     rest = replace(inst.with_pinned(settled), homes={}, barred=frozenset())
     model = HangModel(rest, gap, inst.cover, merge=False)
+    restrict(model)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):

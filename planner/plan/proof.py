@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from planner.season.plan_record import Level
 
-_WIDER = ("smallest_gap", "gap_moved")  # levels of which more is better
+_WIDER = ("smallest_gap",)  # levels of which more is better
 
 
 def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Level]:

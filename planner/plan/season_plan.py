@@ -12,6 +12,7 @@ from typing import cast
 from planner.emergence import Forecast, emergences, expected_together, forecasts
 from planner.plan.ahead import Room
 from planner.plan.comfort import comfort
+from planner.plan.coming import SURE
 from planner.plan.instance import SpotOf
 from planner.plan.moves import moves_of
 from planner.plan.proof import no_better_than
@@ -79,8 +80,8 @@ def make_plan(
         room = None
         if not case.movable:
             levels = [level for level in levels if level.name in ("clashes", "trouble")]
-        if settled.clean and (case.movable or case.instance.coming):
-            spot_of, levels, room = comfort(case, settled, levels, days, widest, effort)
+        if case.movable or case.instance.coming:
+            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort)
         settings |= _settings(season, risk)
         plan = _record(season, case, now, spot_of, on, days, levels, room, settings)
         ordered = moves_of(season, *_hung(case, spot_of), now, on)
@@ -176,6 +177,8 @@ def _kept(case: Situation, room: Room) -> Iterator[Kept]:
     assert case.scale is not None
     coming = case.instance.coming
     for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
+        if case.instance.chance(spot, k) < 10 * SURE:
+            continue  # it counts, but nobody should go by it
         assert isinstance(spot, Spot)
         since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())

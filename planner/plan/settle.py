@@ -48,8 +48,9 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
     """
     start = construct(inst, gap)
     clean = inst.sound(start, gap) and not _left(inst, start)
-    if clean and not inst.homes:
-        return Settled(start, _levels(inst, start, gap, bounds={}))
+    must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
+    if clean and inst.handling(start) == must:  # nobody is touched who could stay
+        return Settled(start, _levels(inst, start, gap, bounds={"touched": must}))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -35,7 +35,12 @@ def length_used(spot_of: SpotOf, along: Mapping[Node, Along]) -> dict[str, float
 
 
 def shortest_level(
-    inst: Instance, start: SpotOf, gap: float, along: Mapping[Node, Along], effort: Effort
+    inst: Instance,
+    start: SpotOf,
+    gap: float,
+    along: Mapping[Node, Along],
+    effort: Effort,
+    restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> tuple[SpotOf, Level]:
     """Use as little of all these lines together as can be, each from its left end to its last clip.
 
@@ -44,7 +49,8 @@ def shortest_level(
     is the sum of the steps between positions used.
     """
     effort.say("shortest length used")
-    model = HangModel(inst, gap)
+    model = HangModel(inst, gap, merge=False)
+    restrict(model)
     keep_touched(inst, inst.handling(start))(model)
     by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
     for node in model.taking:

@@ -126,7 +126,7 @@ def situation(
     usable = {spot for found in positions(season).values() for spot in found if not spot.unusable}
     for_good = {name for name in fixed if homes[name] not in usable}
     nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
-    graph = neighbour_graph(nodes, season.wing_reach, season.drop)
+    graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)
     medians = [due.median for p in dated if (due := now[p.id].due)]
     scale = Scale(min(medians, default=on or datetime.min))
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
@@ -148,6 +148,7 @@ def situation(
         exclusive=exclusive_spots(season, graph),
         leaves=ahead.leaves,
         coming=ahead.of_kinds(kinds[len(dated) :]),
+        freeing=ahead.freeing,
     )
     undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
     return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale)

@@ -10,6 +10,7 @@ from itertools import product
 import networkx as nx
 
 from planner.rack.spots import Spot
+from planner.season.dividers import Divider
 
 EPS = 1e-6  # cm: two spots exactly a wing reach apart are no neighbours
 
@@ -27,7 +28,9 @@ def are_neighbours(
     return abs(a[2] - b[2]) <= drop + EPS or math.dist(a, b) < reach - EPS
 
 
-def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Graph[Spot]:
+def neighbour_graph(
+    spots: Iterable[Spot], reach: float, drop: float, dividers: Iterable[Divider] = ()
+) -> nx.Graph[Spot]:
     """Graph of ``spots``, an edge between neighbours, in about linear time.
 
     Parameters
@@ -36,6 +39,8 @@ def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Grap
         Of any places. A lid's unmeasured spot (``at`` None) neighbours every spot of its lid.
     reach, drop
         cm.
+    dividers
+        Cards: each takes away the one pair of neighbours that it stands between.
     """
     graph: nx.Graph[Spot] = nx.Graph()
     cells: defaultdict[tuple[str, int, int, int], list[Spot]] = defaultdict(list)
@@ -54,6 +59,10 @@ def neighbour_graph(spots: Iterable[Spot], reach: float, drop: float) -> nx.Grap
                 if other.at is not None and are_neighbours(spot.at, other.at, reach, drop):
                     graph.add_edge(spot, other)
         cells[spot.frame, i, j, k].append(spot)
+    on: defaultdict[str, list[Spot]] = defaultdict(list)
+    for spot in graph if unmeasured else ():
+        on[spot.place].append(spot)
     for spot in unmeasured:
-        graph.add_edges_from((spot, other) for other in graph if other.place == spot.place and other != spot)
+        graph.add_edges_from((spot, other) for other in on[spot.place] if other != spot)
+    graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
     return graph

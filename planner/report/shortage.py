@@ -32,9 +32,7 @@ def mending(season: Season, room: Room) -> Iterator[str]:
     ways = [f"{count(most, 'more spot')}{_as_yarn(season, most)}"]
     again = next((d.day for d in room.days if d.day > worst.day and d.needed_most <= room.spots), None)
     if again is not None:
-        ways.append(
-            f"hang {most} fewer until {day_text(again)}, when there is room again"
-        )
+        ways.append(f"hang {most} fewer until {day_text(again)}, when there is room again")
     yield "What would mend it: " + "; or ".join(ways) + "."
 
 
@@ -52,7 +50,7 @@ def _as_yarn(season: Season, spots: int) -> str:
 
 def unhoused(season: Season, plan: Plan) -> Iterator[str]:
     """Who of those to come finds no spot under the plan, by day: there its neighbours would be too near."""
-    missing = sum(int(level.value or 0) for level in plan.proof if level.name == "room")
+    missing = sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
     if not missing:
         return
     kept = Counter(kept.who for kept in plan.kept)

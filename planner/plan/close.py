@@ -1,0 +1,57 @@
+"""Fewest neighbours due just past the gap: what is allowed, but neither safe nor good for those to come."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from planner.plan.construct import construct
+from planner.plan.counting import NEAR_BY, closeness
+from planner.plan.instance import Instance, SpotOf
+from planner.plan.model import HangModel
+from planner.plan.polish import SHARE
+from planner.plan.solving import Effort, solve_repeatably
+from planner.season.plan_record import Level
+
+LARGE = 20_000  # literals; beyond that the start is taken as it is
+
+
+def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
+    """Neighbour pairs closer than gap + 2 days, and once more those closer than gap + 1 day."""
+    return sum(len(inst.clashes(spot_of, gap + days)) for days in NEAR_BY)
+
+
+def close_level(
+    inst: Instance, start: SpotOf, gap: float, beyond: float, effort: Effort
+) -> tuple[SpotOf, Level]:
+    """Fewest close pairs, counted beyond ``beyond`` days, while all keep ``gap`` days.
+
+    ``inst`` has no homes: who stays is settled. Most racks have room enough to hang everybody far from near
+    dates, which is found without the solver.
+    """
+    best, bound = start, 0
+    if close_pairs(inst, start, beyond):
+        spread = construct(inst, max(gap, beyond + NEAR_BY[-1]))
+        if inst.sound(spread, gap):
+            best = min(start, spread, key=lambda spot_of: close_pairs(inst, spot_of, beyond))
+    if close_pairs(inst, best, beyond):
+        effort.say("fewest neighbours of near dates")
+        model = HangModel(inst, gap, merge=False)
+        model.cp.minimize(closeness(model, beyond))
+        model.hint(best)
+        work = SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
+        answer = solve_repeatably(model.cp, effort, work)
+        if answer.solved:
+            best = min(best, model.read(answer), key=lambda spot_of: close_pairs(inst, spot_of, beyond))
+        bound = max(0, answer.bound or 0)
+    value = close_pairs(inst, best, beyond)
+    return best, Level(name="close", value=value, bound=bound, proved=value == bound)
+
+
+def keep_close(gap: float, value: int) -> Callable[[HangModel], None]:
+    """A restriction: no more close pairs than so many. None at all is for the model's gap to say."""
+
+    def restrict(model: HangModel) -> None:
+        if value:
+            model.cp.add(closeness(model, gap) <= value)
+
+    return restrict
