@@ -67,6 +67,8 @@ def add(
         usage(f"--at: given {len(given)} times for --count {how_many}: give one point for each, or none")
     if not note.isprintable() or len(note) > LONGEST_NOTE:
         usage(f"--note: write one line of at most {LONGEST_NOTE} visible characters")
+    from planner.report.text import ids
+
     require_season(folder)
     store = Store(folder)
     with store.locked():
@@ -91,6 +93,7 @@ def add(
                 note=note.strip(),
             ),
         )
+        store.describe(f"add {ids(p.id for p in new)}")
     _report(season, new, now, json_form)
 
 

@@ -1,6 +1,7 @@
 """``check``: all faults of all files, and whether the plan in force may still be hung by.
 
-With ``--json``: ``{"pupae": recorded, "present": still here, "plan": null or {"on", "stale": [file, ...]},
+With ``--json``: ``{"pupae": recorded, "present": still here, "plan": null or {"on", "stale": [file, ...],
+"done": [step, ...], "to_do": [step, ...], "gone", "newcomers", "elsewhere", "redated": [id, ...]},
 "breaches": [problem, ...], "notes": [text, ...], "problems": []}``; a breach has its rule as ``where``.
 """
 
@@ -9,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
-from planner.cli.season_files import breaches, not_yet, open_season, stale, stale_text
+from planner.cli.plan_in_force import InForce, judge
+from planner.cli.season_files import not_yet, open_season
 from planner.cli.talk import DONE, FAULTY, call, command, problem_json, show, show_json
 from planner.season import plan_file
 from planner.season.plan_record import Plan
@@ -25,20 +28,21 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
 
     Example: hangplan check porch
 
-    Ends with 1 when a file is faulty or the plan breaks a rule; a plan that is only stale is told.
+    Of a plan carried out in part, what is left is checked. Ends with 1 when a file is faulty or that breaks
+    a rule; what has changed since the plan was made is told.
     """
     check_on(on)
     season, plan = _open_all(folder)
-    found = [] if plan is None else list(breaches(season, plan))
-    files = [] if plan is None else stale(season, plan)
-    notes = list(_notes(season, plan, moment(on, season)))
+    state = None if plan is None else judge(season, plan)
+    found = [] if state is None else [*state.found, *_too_close(state)]
+    notes = list(_notes(season, state, moment(on, season)))
     code = FAULTY if found else DONE
     if json_form:
         show_json(
             {
                 "pupae": len(season.pupae),
                 "present": sum(p.present for p in season.pupae),
-                "plan": None if plan is None else {"on": plan.on.isoformat(), "stale": files},
+                "plan": None if state is None else _json(state),
                 "breaches": [problem_json(p) for p in found],
                 "notes": notes,
                 "problems": [],
@@ -51,17 +55,19 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
     show(paragraph(f"{season.name}: the files are in order; {pupae} recorded, {present} present"))
-    if plan is None:
+    if state is None:
         show(f"there is no plan yet: '{call('plan', folder)}' makes one")
     else:
+        what = "what is left of the plan" if state.progress and any(state.progress.words()) else "the plan"
         says = f"breaks the rules in {count(len(found), 'point')}" if found else "keeps every rule"
-        show(paragraph(f"the plan of {moment_text(plan.on)} {says}"))
-    for breach in found:
-        show(str(breach))
-    if plan is not None and files:
-        show(paragraph(stale_text(season, files)))
-    elif found:
-        show(paragraph(f"'{call('plan', folder)}' makes a new one"))
+        show(paragraph(f"{what} of {moment_text(state.plan.on)} {says}"))
+        for breach in found:
+            show(str(breach))
+        told = list(state.since())
+        if found and not (told and told[-1].endswith("new one")):
+            told.append(f"'{call('plan', folder)}' makes a new one")
+        for text in told:
+            show(paragraph(text, hang="  "))
     for note in notes:
         show(paragraph(f"note: {note}", hang="  "))
     return code
@@ -84,7 +90,29 @@ def _open_all(folder: Path) -> tuple[Season, Plan | None]:
     return season, plan
 
 
-def _notes(season: Season, plan: Plan | None, now: datetime) -> Iterator[str]:
+def _too_close(state: InForce) -> Iterator[Problem]:
+    """Pairs too close because one was hung elsewhere than planned: the record is sound, the rack is not."""
+    for pair in state.close:
+        apart = "on one lid" if pair.distance is None else f"{pair.distance:.3g} cm apart"
+        what = f"{pair.a} and {pair.b} hang {apart} and are {state.plan.too_near}"
+        yield Problem(plan_file.FILE, 0, 0, "clash", what)
+
+
+def _json(state: InForce) -> dict[str, Any]:
+    p = state.progress
+    return {
+        "on": state.plan.on.isoformat(),
+        "stale": state.files,
+        "done": [m.step for m in p.done] if p else [],
+        "to_do": [m.step for m in state.rest.moves],
+        "gone": p.gone if p else [],
+        "newcomers": p.newcomers if p else [],
+        "elsewhere": p.elsewhere if p else [],
+        "redated": p.redated if p else [],
+    }
+
+
+def _notes(season: Season, state: InForce | None, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     from planner.emergence import gap_texts, warnings
     from planner.report.text import ids
@@ -93,5 +121,5 @@ def _notes(season: Season, plan: Plan | None, now: datetime) -> Iterator[str]:
     yield from gap_texts(season)
     if text := not_yet(season, now):
         yield text
-    if plan is not None and (late := [m.pupa for m in plan.moves if m.not_after < now]):
+    if state is not None and (late := [m.pupa for m in state.rest.moves if m.not_after < now]):
         yield f"too late to be moved as planned, may be darkening: {ids(late)}"

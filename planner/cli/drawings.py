@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
-from planner.cli.season_files import open_verified, stale, stale_text
+from planner.cli.plan_in_force import open_verified
 from planner.cli.talk import Refused, call, command, show, show_json, shown, tell, usage
 from planner.season.plan_record import Plan
 from planner.season.season import Season
@@ -37,8 +37,8 @@ def map_(
     """
     check_on(on)
     path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
-    season, plan = open_verified(folder)
-    _tell_age(season, plan, on)
+    season, plan, old = open_verified(folder)
+    _tell_age(season, plan, old, on)
     _wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
 
 
@@ -103,8 +103,8 @@ def tags(
         usage("give either --pupa or --moved")
     size = read_card(card)
     path, _ = output_file(output, folder / "out" / "tags.pdf", ("pdf",))
-    season, plan = open_verified(folder)
-    _tell_age(season, plan, on)
+    season, plan, old = open_verified(folder)
+    _tell_age(season, plan, old, on)
     chosen = list(plan.movers) if moved else pupa or None
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
@@ -122,11 +122,11 @@ def tags(
         tell("Pins, scissors and tweezers are sharp.")
 
 
-def _tell_age(season: Season, plan: Plan, on: str | None) -> None:
+def _tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
     from planner.report.text import ids
 
-    if files := stale(season, plan):
-        tell(stale_text(season, files))
+    if old:
+        tell(old)
     if late := [m.pupa for m in plan.moves if m.not_after < moment(on, season)]:
         tell(f"not to be moved any more, may be darkening: {ids(late)}: '{call('plan', season.folder)}'")
 

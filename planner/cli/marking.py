@@ -82,6 +82,8 @@ def mark(
     if asked.season is None and (Path(asked.pupae[0]) / settings.FILE).exists():
         rest = " ".join([*asked.pupae[1:], asked.what, asked.pupae[0]])
         usage(f"{asked.pupae[0]} is a season: here it is named last, hangplan mark {rest}")
+    from planner.report.text import ids
+
     folder = asked.season or season_option or Path()
     require_season(folder)
     store = Store(folder)
@@ -93,6 +95,7 @@ def mark(
         before = read_bytes(folder, table.FILE, table.LARGEST) or b""
         if season.digests.get(table.FILE) != digest(before):
             raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+        store.describe(f"mark {ids(p.id for p in pupae)} {asked.what}")
         changes = {p.id: _cells(p, asked.what, when, note.strip()) for p in pupae}
         store.write(table.FILE, table.change(before, changes), expect=digest(before))
     _report(season, pupae, asked.what, when, now, json_form)
@@ -157,7 +160,7 @@ def _report(
     gone = [] if what == "darkening" else pupae
     dry = _dry(season, pupae, what, when)
     free = [p for p in gone if not isinstance(season.place[p.place], Lid)]
-    lids = _emptied(season, gone)
+    lids = emptied_lids(season, gone)
     if json_form:
         show_json(
             {
@@ -223,8 +226,8 @@ def _dry(season: Season, pupae: Sequence[Pupa], what: str, when: When) -> dateti
     return when.earliest + timedelta(hours=max(profile_of(season, p.species).wing_drying for p in pupae))
 
 
-def _emptied(season: Season, gone: Sequence[Pupa]) -> list[str]:
-    """Lids on which nobody is left."""
+def emptied_lids(season: Season, gone: Sequence[Pupa]) -> list[str]:
+    """Lids on which nobody is left once these are gone from where ``season`` has them."""
     names = {p.id for p in gone}
     left = {p.place for p in season.pupae if p.present and p.id not in names}
     lids = dict.fromkeys(p.place for p in gone if isinstance(season.place[p.place], Lid))

@@ -12,6 +12,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.options import Json
+from planner.cli.season_files import finish_interrupted
 from planner.cli.talk import Refused, call, command, show, show_json, shown
 from planner.season import settings, table
 from planner.season.pupae import COLUMNS
@@ -29,6 +30,7 @@ def new(
 
     A folder that holds a season already is left as it is.
     """
+    finish_interrupted(folder)
     for name in (settings.FILE, table.FILE):
         if (folder / name).exists():
             raise Refused([f"{folder / name} is there already: 'new' never writes over a season"])
@@ -38,7 +40,7 @@ def new(
         raise Refused([f"{folder} is not a folder: a season is a folder"]) from None
     starter = resources.files("planner.cli").joinpath("starter", settings.FILE).read_bytes()
     store = Store(folder)
-    with store.locked():
+    with store.locked("new"):
         store.write(settings.FILE, starter, expect=None)
         store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
     files = [folder / settings.FILE, folder / table.FILE]

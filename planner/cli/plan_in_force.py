@@ -1,61 +1,139 @@
-"""The part of the plan in force that still holds after pupae were moved and have emerged."""
+"""The part of the plan in force that still holds after pupae were moved, have emerged or have come."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from planner.cli.season_files import breaches
-from planner.cli.talk import call
-from planner.season import plan_file
-from planner.season.plan_record import Plan
+from planner.cli.season_files import breaches, open_season, stale
+from planner.cli.talk import Refused, call
+from planner.season import plan_file, table
+from planner.season.plan_record import Plan, TooClose
+from planner.season.problems import Problem
 from planner.season.season import Season
+
+if TYPE_CHECKING:
+    from planner.report.progress import Progress
+
+NOT_PLANNED = "not in the plan yet"
+
+
+@dataclass(frozen=True)
+class InForce:
+    """A plan held against the season as it is now.
+
+    ``files``: inputs changed since it was made. ``progress``: None where none was. ``rest``: what is left of
+    it, with the steps' numbers of the move list. ``found``: the rules that the rest breaks: where there is
+    one it is not shown. ``close``: pairs too close because one of them hangs elsewhere than planned.
+    """
+
+    season: Season
+    plan: Plan
+    files: list[str]
+    progress: Progress | None
+    rest: Plan
+    found: list[Problem]
+    close: list[TooClose]
+
+    @property
+    def old(self) -> bool:
+        """Whether it lacks somebody, or has somebody or a day wrong: a new plan would say something else."""
+        p = self.progress
+        return bool(p and (p.newcomers or p.elsewhere or p.redated))
+
+    def since(self) -> Iterator[str]:
+        """What has changed since the plan was made; nothing where nothing has."""
+        if self.progress is None:
+            return
+        others = [name for name in self.files if name != table.FILE]
+        if words := "; ".join(self.progress.words()):
+            yield f"since then: {words}"
+        elif not others:
+            yield f"{table.FILE} was changed since the plan was made, in nothing that concerns it"
+        if others:
+            verb = "was" if len(others) == 1 else "were"
+            yield f"{' and '.join(others)} {verb} changed since the plan was made"
+        if self.old or others:
+            yield f"'{call('plan', self.season.folder)}' makes a new one"
+
+    def note(self) -> str:
+        """One sentence for those who are shown the rest; empty where that is all there is to know."""
+        return "; ".join(self.since()) if self.old else ""
+
+
+def judge(season: Season, plan: Plan) -> InForce:
+    """Find what is left of a plan, and have the verifier look at that."""
+    files = stale(season, plan)
+    if not files:
+        return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
+    from planner.report.progress import Progress
+
+    progress = Progress(season, plan)
+    rest, close = _with_pairs(season, progress)
+    return InForce(season, plan, files, progress, rest, list(breaches(season, _renumbered(rest))), close)
+
+
+def _with_pairs(season: Season, progress: Progress) -> tuple[Plan, list[TooClose]]:
+    """The rest with its pairs as they are now; those of newcomers and of who is elsewhere are added.
+
+    These are not the plan's doing, so they do not break it; a pair with one still to be moved does.
+    """
+    from planner.verify import clashes
+
+    rest = progress.rest
+    true = {frozenset((c.a, c.b)): c for c in clashes(season, rest)}
+    now = {c: true.get(frozenset((c.a, c.b))) for c in (*rest.clashes, *rest.waiting)}
+    listed = [replace(pair, why=c.why) for c, pair in now.items() if pair and c in rest.clashes]
+    waiting = [replace(pair, why=c.why) for c, pair in now.items() if pair and c in rest.waiting]
+    movers, new, off = set(rest.movers), set(progress.newcomers), set(progress.elsewhere)
+    known, close = {frozenset((c.a, c.b)) for c in now}, []
+    for key, pair in true.items():
+        if key in known or key & movers or not key & (new | off):
+            continue
+        soft = any((f := progress.forecasts.get(name)) and f.stage == "soft" for name in key)
+        (waiting if soft else listed).append(replace(pair, why=NOT_PLANNED if soft else ""))
+        if not key & new:
+            close.append(pair)
+    return replace(rest, clashes=tuple(listed), waiting=tuple(waiting)), close
+
+
+def _renumbered(plan: Plan) -> Plan:
+    """The steps from 1 on, as the verifier wants them."""
+    steps = sorted(plan.moves, key=lambda m: m.step)
+    number = {m.step: i for i, m in enumerate(steps, start=1)}
+    moves = (replace(m, step=number[m.step], after=tuple(number[n] for n in m.after)) for m in steps)
+    return replace(plan, moves=tuple(moves))
 
 
 def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
     """What the plan still asks for, if the verifier passes that; else None, and why there is none.
 
-    Raises FaultyFiles when ``plan.yaml`` cannot be read.
+    With a plan the text may tell in what it is old. Raises FaultyFiles when ``plan.yaml`` cannot be read.
     """
     plan = plan_file.read(season.folder)
     if plan is None:
         return None, f"there is no plan yet: '{call('plan', season.folder)}' makes one"
-    left = still_to_do(season, plan)
-    steps = sorted(left.moves, key=lambda m: m.step)  # of the move list; the verifier wants them from 1 on
-    number = {m.step: i for i, m in enumerate(steps, start=1)}
-    moves = (replace(m, step=number[m.step], after=tuple(number[n] for n in m.after)) for m in steps)
-    judged = replace(left, moves=tuple(moves))
-    if next(breaches(season, judged), None):
+    found = judge(season, plan)
+    if found.found:
         again = f"'{call('plan', season.folder)}' makes a new one, '{call('check', season.folder)}' says why"
         return None, f"the plan in force cannot be hung by any more: {again}"
-    return left, ""
+    return found.rest, found.note()
 
 
-def still_to_do(season: Season, plan: Plan) -> Plan:
-    """A plan without those that are gone and the moves carried out.
+def open_verified(folder: Path) -> tuple[Season, Plan, str]:
+    """A season, what is left of its plan in force, and in what that is old.
 
-    What it proved was of all, and is left out.
+    Only what the verifier passes is shown: raises Refused with all it finds.
     """
-    from planner.rack import home_of
-
-    gone = {p.id for p in season.pupae if not p.present}
-    here = {p.id: (p.place, home_of(season, p.id).tag) for p in season.pupae if p.present}
-    steps = sorted(plan.moves, key=lambda m: m.step)
-    # The last step that ends where the pupa is now was done, and so was its first if it has been parked.
-    reached = {m.pupa: m.step for m in steps if here.get(m.pupa) == (m.to_place, m.to_spot)}
-    left = [m for m in steps if m.pupa not in gone and m.step > reached.get(m.pupa, 0)]
-    source = {m.pupa: m.from_place for m in reversed(left)}
-    todo = {m.step for m in left}
-    return replace(
-        plan,
-        hangs=tuple(
-            replace(h, from_place=source.get(h.pupa)) if h.pupa in reached else h
-            for h in plan.hangs
-            if h.pupa not in gone
-        ),
-        moves=tuple(replace(m, after=tuple(n for n in m.after if n in todo)) for m in left),
-        clashes=tuple(c for c in plan.clashes if not {c.a, c.b} & gone),
-        waiting=tuple(c for c in plan.waiting if not {c.a, c.b} & gone),
-        left=tuple(p for p in plan.left if p not in gone),
-        stuck=tuple(s for s in plan.stuck if s.pupa not in gone),
-        proof=(),
-    )
+    season = open_season(folder)
+    plan = plan_file.read(folder)
+    if plan is None:
+        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
+    state = judge(season, plan)
+    if state.found:
+        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
+        told = [text for text in state.since() if not text.endswith("new one")]
+        raise Refused([*state.found, *told, again])
+    return season, state.rest, state.note()

@@ -170,7 +170,7 @@ def _verify(season: Season, found: Plan) -> None:
 
 def _store(season: Season, found: Plan, expect: str | None) -> None:
     store = Store(season.folder)
-    with store.locked():
+    with store.locked("plan"):
         if files := changed(season):
             verb = "was" if len(files) == 1 else "were"
             raise Refused([f"{' and '.join(files)} {verb} changed while planning: run plan again"])

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
-from planner.cli.talk import Refused, call
+from planner.cli.talk import call, tell
 from planner.season import plan_file, settings
 from planner.season.load import digest_now, inputs_of, load
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
+from planner.season.store import OWN, recover
+
+T = TypeVar("T")
+TRIES = 20
 
 
 def open_season(folder: Path) -> Season:
@@ -23,14 +28,40 @@ def open_season(folder: Path) -> Season:
     from planner.emergence import faults, known_species
 
     require_season(folder)
-    season = load(folder, known_species())
+    season = steady(folder, lambda: load(folder, known_species()))
     if found := faults(season):
         raise FaultyFiles(found)
     return season
 
 
+def steady(folder: Path, read: Callable[[], T]) -> T:
+    """Read several files as they belong together: again, where a change was written meanwhile."""
+    for _ in range(TRIES):
+        before = _last_change(folder)
+        found = read()
+        if _last_change(folder) == before:
+            break
+        finish_interrupted(folder)
+    return found
+
+
+def _last_change(folder: Path) -> int:
+    """Differs before and after any change: its journal comes into that folder and leaves it."""
+    try:
+        return (folder / OWN).stat().st_mtime_ns
+    except OSError:
+        return 0
+
+
+def finish_interrupted(folder: Path) -> None:
+    """Finish a change that a killed command left, and say so. Raises StoreError where that cannot be."""
+    if told := recover(folder):
+        tell(f"{folder}: {told}")
+
+
 def require_season(folder: Path) -> None:
-    """Refuse a folder that is no season, before anything is put into it."""
+    """Refuse a folder that is no season, before anything is put into it; finish what was interrupted."""
+    finish_interrupted(folder)
     if folder.is_dir() and not (folder / settings.FILE).exists():
         what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
         raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
@@ -75,17 +106,3 @@ def breaches(season: Season, plan: Plan) -> Iterator[Problem]:
 
     for breach in verify(season, plan):
         yield Problem(plan_file.FILE, 0, 0, breach.rule, breach.what)
-
-
-def open_verified(folder: Path) -> tuple[Season, Plan]:
-    """A season and its plan in force, which has passed the verifier: only such a one is shown."""
-    season = open_season(folder)
-    plan = plan_file.read(folder)
-    if plan is None:
-        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
-    found: list[Problem | str] = [*breaches(season, plan)]
-    if found:
-        files = stale(season, plan)
-        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
-        raise Refused([*found, stale_text(season, files) if files else again])
-    return season, plan

@@ -184,7 +184,7 @@ def accept(folder: Path, learned: Sequence[Learned], on: date) -> tuple[Entry, .
     Raises FaultyFiles when the file there cannot be read, StoreError when it cannot be written.
     """
     store = Store(folder)
-    with store.locked():
+    with store.locked(f"learn --accept {', '.join(item.species for item in learned)}"):
         data = read_bytes(folder, learned_file.FILE, LARGEST)
         entries = list(learned_file.parse(data)) if data is not None else []
         for new in (item.entry(on) for item in learned):

@@ -3,7 +3,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from cli_world import PUPAE, SETTINGS, call, good_plan
+from cli_world import ON, PUPAE, SETTINGS, call, good_plan
 
 IN_ORDER = "Porch: the files are in order; 3 pupae recorded, 3 present\n"
 NEW = "'hangplan plan porch' makes a new one\n"
@@ -36,21 +36,20 @@ def test_a_stale_plan_that_still_keeps_every_rule_is_told_and_is_no_fault(world)
     assert said.code == 0
     assert said.out == (
         IN_ORDER + "the plan of Mon 5 Jul 08:00 keeps every rule\n"
-        "pupae.csv was changed since the plan was made: 'hangplan plan porch' makes a new\none\n"
+        "pupae.csv was changed since the plan was made, in nothing that concerns it\n"
     )
 
 
 def test_all_breaches_against_the_present_data_are_told(world):
     world.plan()
-    world.write("pupae.csv", PUPAE + "m4,2027-07-01,tub-2,30,20\nm5,2027-07-01,tub-2,30,10\n")
+    world.write("season.yaml", SETTINGS.replace("clips_every: 4", "clips_every: 3"))
     said = world.call("check")
     assert said.code == 1
     assert said.out == (
-        "Porch: the files are in order; 5 pupae recorded, 5 present\n"
-        "the plan of Mon 5 Jul 08:00 breaks the rules in 2 points\n"
-        "plan.yaml:0:0: once: m4 hangs nowhere: allowed is one spot for each pupa present\n"
-        "plan.yaml:0:0: once: m5 hangs nowhere: allowed is one spot for each pupa present\n"
-        "pupae.csv was changed since the plan was made: 'hangplan plan porch' makes a new\none\n"
+        IN_ORDER + "the plan of Mon 5 Jul 08:00 breaks the rules in 2 points\n"
+        "plan.yaml:0:0: spot: m2 on line north: no clip is at 4 cm: allowed are multiples of 3 cm\n"
+        "plan.yaml:0:0: spot: m3 on line north: no clip is at 8 cm: allowed are multiples of 3 cm\n"
+        "season.yaml was changed since the plan was made\n" + NEW
     )
 
 
@@ -128,11 +127,20 @@ def test_check_for_programs(world):
     world.plan(moves=())
     world.write("pupae.csv", PUPAE + "\n")
     data = world.call("check", "--json", on="2027-07-02").data
-    assert [b["where"] for b in data.pop("breaches")] == ["moves", "moves", "proof"]
+    assert [b["where"] for b in data.pop("breaches")] == ["moves", "moves"]
     assert data == {
         "pupae": 3,
         "present": 3,
-        "plan": {"on": "2027-07-05T08:00:00", "stale": ["pupae.csv"]},
+        "plan": {
+            "on": "2027-07-05T08:00:00",
+            "stale": ["pupae.csv"],
+            "done": [],
+            "to_do": [],
+            "gone": [],
+            "newcomers": [],
+            "elsewhere": [],
+            "redated": [],
+        },
         "notes": ["pupated after 2027-07-02 12:00, which counts as now: m3"],
         "problems": [],
     }
@@ -185,3 +193,111 @@ def test_a_plan_of_another_season_breaks_the_rules(world):
     said = world.call("check")
     assert said.code == 1
     assert "xm1 hangs but is not recorded: allowed are pupae of the season" in said.out
+
+
+# Part of the plan is done
+
+HEAD = "id,pupated,place,spot,x,y,outcome,ended\n"
+M1 = "m1,2027-07-01,tub-2,,5,5,,\n"
+M2 = "m2,2027-07-01,north,4,,,,\n"
+M3 = "m3,2027-07-03,north,8,,,,\n"
+REST = "what is left of the plan of Mon 5 Jul 08:00"
+
+
+def since(world, rows, on=ON):
+    """What check says of the plan after these rows became the record."""
+    world.plan()
+    world.write("pupae.csv", HEAD + rows)
+    said = world.call("check", on=on)
+    return said.code, said.out.splitlines()[1:]
+
+
+def test_a_plan_carried_out_is_no_fault(world):
+    assert since(world, M1 + M2 + M3) == (
+        0, [f"{REST} keeps every rule", "since then: 2 of 2 moves carried out"],
+    )  # fmt: skip
+
+
+def test_a_plan_carried_out_in_part_while_one_emerged_is_no_fault(world):
+    gone = M1.replace(",,\n", ",emerged,2027-07-11\n")
+    assert since(world, gone + M2 + M3.replace("north,8,,", "tub-3,,5,5")) == (
+        0, [f"{REST} keeps every rule", "since then: 1 of 2 moves carried out; gone: m1"],
+    )  # fmt: skip
+
+
+def test_who_is_not_in_the_plan_makes_it_old_and_is_no_fault(world):
+    # m4 and m5, 3 cm apart and of one day, are not the plan's doing.
+    new = "m4,2027-07-05,tub-2,,30,20,,\nm5,2027-07-05,tub-2,,33,20,,\n"
+    assert since(world, M1 + M2 + M3 + new) == (
+        0,
+        [f"{REST} keeps every rule",
+         "since then: 2 of 2 moves carried out; not in the plan: m4, m5", NEW.strip()],
+    )  # fmt: skip
+
+
+def test_who_hangs_elsewhere_is_told_and_a_pair_too_close_by_that_is_a_fault(world):
+    code, lines = since(world, M1 + M2 + M3.replace("north,8", "north,40"))
+    assert (code, lines[1:]) == (
+        0,
+        ["since then: 1 of 2 moves carried out; hung elsewhere than planned: m3, north", "  40 cm",
+         NEW.strip()],
+    )  # fmt: skip
+    # m1 and m2 are due on one day; the plan had left m1 on its lid.
+    code, lines = since(world, M1.replace("tub-2,,5,5", "north,10,,") + M2 + M3)
+    assert code == 1
+    assert lines[:2] == [
+        f"{REST} breaks the rules in 1 point",
+        "plan.yaml:0:0: clash: m1 and m2 hang 6 cm apart and are due less than 2 days apart",
+    ]
+
+
+def test_a_target_that_somebody_else_has_taken_is_a_fault(world):
+    code, lines = since(
+        world, M1.replace("tub-2,,5,5", "north,8,,") + M2 + M3.replace("north,8,,", "tub-3,,5,5")
+    )
+    assert code == 1
+    assert "plan.yaml:0:0: shared: m3 and m1 hang on one spot, line north at 8: allowed is one pupa" in lines
+
+
+def test_a_corrected_date_is_told(world):
+    # A day earlier: due on the 12th, a day after its neighbour m2 where two are asked for.
+    code, lines = since(world, M1 + M2 + M3.replace("07-03", "07-02"))
+    assert code == 1
+    assert lines[1].startswith(
+        "plan.yaml:0:0: clash: m2 (due 2027-07-11) and m3 (due 2027-07-12) hang 4 cm apart"
+    )
+    assert "due on another day than planned: m3" in "\n".join(lines)
+
+
+def test_what_is_left_is_told_to_programs(world):
+    world.plan()
+    world.write("pupae.csv", HEAD + M2 + "m4,2027-07-05,tub-2,,30,20,,\n" + M1.replace("tub-2", "tub-3"))
+    assert world.call("check", "--json").data["plan"] == {
+        "on": "2027-07-05T08:00:00", "stale": ["pupae.csv"], "done": [1], "to_do": [], "gone": ["m3"],
+        "newcomers": ["m4"], "elsewhere": ["m1"], "redated": [],
+    }  # fmt: skip
+
+
+def test_an_interrupted_change_is_finished_by_whoever_reads(world, monkeypatch):
+    world.plan()
+    real = Path.replace
+
+    class Killed(BaseException):
+        pass
+
+    def replace_(path, target):
+        if target == world.folder / "pupae.csv":
+            raise Killed
+        return real(path, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "replace", replace_)
+        with pytest.raises(Killed):
+            call("mark", "m1", "failed", "porch", "--on", ON)
+    assert "failed" not in world.read("pupae.csv")
+    said = world.call("check")
+    assert said.code == 0
+    assert said.err.startswith("porch: 'mark m1 failed' (")
+    assert said.err.endswith("had been interrupted and is now carried out\n")
+    assert "failed" in world.read("pupae.csv")
+    assert world.call("check").err == ""

@@ -78,12 +78,14 @@ def test_nothing_is_drawn_without_a_plan(world, command):
 @pytest.mark.parametrize("command", ["map", "tags"])
 def test_a_plan_that_breaks_a_rule_is_not_drawn(world, command):
     world.plan()
-    world.write("pupae.csv", PUPAE + "m4,2027-07-01,tub-2,30,20\n")
+    world.write("season.yaml", SETTINGS.replace("length: 60", "length: 7"))
     said = world.call(command)
     assert (said.code, said.out) == (1, "")
     assert said.err == (
-        "plan.yaml:0:0: once: m4 hangs nowhere: allowed is one spot for each pupa present\n"
-        "pupae.csv was changed since the plan was made: 'hangplan plan porch' makes a new one\n"
+        "plan.yaml:0:0: spot: m3 on line north: 8 cm is not on it: "
+        "allowed is more than 0 and less than 7 cm\n"
+        "season.yaml was changed since the plan was made\n"
+        "the plan in force cannot be hung by: 'hangplan plan porch' makes a new one\n"
     )
     assert not (world.folder / "out").exists()
 
@@ -95,14 +97,12 @@ def test_a_breach_is_told_to_programs_too(world):
     assert problems[3]["what"] == "the plan in force cannot be hung by: 'hangplan plan porch' makes a new one"
 
 
-def test_a_stale_plan_that_keeps_every_rule_is_drawn_and_told(world):
+def test_who_is_not_in_the_plan_is_told_with_the_drawing(world):
     world.plan()
-    world.write("pupae.csv", PUPAE + "\n")
+    world.write("pupae.csv", PUPAE + "m4,2027-07-01,tub-2,30,20\n")
     said = world.call("map")
     assert said.code == 0
-    assert (
-        said.err == "pupae.csv was changed since the plan was made: 'hangplan plan porch' makes a new one\n"
-    )
+    assert said.err == "since then: not in the plan: m4; 'hangplan plan porch' makes a new one\n"
 
 
 def test_a_move_whose_time_has_passed_is_told_with_the_drawing(world):

@@ -132,7 +132,7 @@ def test_a_plan_goes_on_holding_when_some_have_emerged_and_some_are_moved(world)
 
 def test_a_plan_that_does_not_hold_any_more_is_not_shown(world):
     world.plan()
-    world.write("season.yaml", SETTINGS.replace("constant: 23", "constant: 20"))  # other due days
+    world.write("season.yaml", SETTINGS.replace("length: 60", "length: 7"))  # m3 was to go to 8
     out = world.call("today", on=EVE).out
     assert "north" not in out
     assert (

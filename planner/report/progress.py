@@ -1,0 +1,166 @@
+"""How far a plan was carried out, who is gone, new or elsewhere since, and what is left of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from planner.emergence import Forecast, forecasts
+from planner.rack import Spot, home_of
+from planner.report.text import count, ids, where
+from planner.season.places import Lid
+from planner.season.plan_record import Hang, Move, Plan
+from planner.season.season import Season
+
+
+@dataclass(frozen=True)
+class Progress:
+    """A plan held against what is recorded now, both by place and spot."""
+
+    season: Season
+    plan: Plan
+
+    @cached_property
+    def here(self) -> dict[str, Spot]:
+        """Where each pupa present hangs now."""
+        return {p.id: home_of(self.season, p.id) for p in self.season.pupae if p.present}
+
+    @cached_property
+    def reached(self) -> dict[str, int]:
+        """Pupa → the last of its steps that was done: it is where that step has brought it."""
+        found = {}
+        for move in _in_order(self.plan):
+            spot = self.here.get(move.pupa)
+            if spot and (spot.place, spot.tag) == (move.to_place, move.to_spot):
+                found[move.pupa] = move.step
+        return found
+
+    @property
+    def gone(self) -> list[str]:
+        """Whom the plan hangs, but who is no longer there."""
+        return list(dict.fromkeys(h.pupa for h in self.plan.hangs if h.pupa not in self.here))
+
+    @property
+    def newcomers(self) -> list[str]:
+        """Who is there, but not in the plan."""
+        planned = {h.pupa for h in self.plan.hangs}
+        return [name for name in self.here if name not in planned]
+
+    @cached_property
+    def elsewhere(self) -> list[str]:
+        """Who is neither where the plan found it nor where one of its steps ends."""
+        first = {move.pupa: move for move in reversed(_in_order(self.plan))}
+        found = []
+        for hang in self.plan.hangs:
+            spot, move = self.here.get(hang.pupa), first.get(hang.pupa)
+            if spot is None or hang.pupa in self.reached or (hang.from_place and not move):
+                continue  # the last: no plan of ours; the verifier says so
+            place, tag = (move.from_place, move.from_spot) if move else (hang.place, hang.spot)
+            on_lid = isinstance(self.season.place.get(place), Lid)
+            if spot.place != place or (not on_lid and spot.tag != tag):
+                found.append(hang.pupa)
+        return found
+
+    @property
+    def done(self) -> tuple[Move, ...]:
+        """The steps carried out."""
+        return tuple(m for m in _in_order(self.plan) if m.step <= self.reached.get(m.pupa, 0))
+
+    @property
+    def to_do(self) -> tuple[Move, ...]:
+        """The steps that are left, with their numbers of the move list."""
+        off = {*self.gone, *self.elsewhere}
+        left = [m for m in _in_order(self.plan) if m.pupa not in off and m.step > self.reached.get(m.pupa, 0)]
+        numbers = {m.step for m in left}
+        return tuple(replace(m, after=tuple(n for n in m.after if n in numbers)) for m in left)
+
+    @cached_property
+    def forecasts(self) -> dict[str, Forecast]:
+        """As of the plan's moment, but from what is recorded now."""
+        return forecasts(self.season, self.plan.on)
+
+    @property
+    def redated(self) -> list[str]:
+        """Who is due on another day than the plan says."""
+        return [
+            h.pupa for h in self.plan.hangs if h.pupa in self.here and h.due != self._due(h.pupa, None).due
+        ]
+
+    @cached_property
+    def rest(self) -> Plan:
+        """What is left of the plan: everybody present, and the steps to do, with the dates as they are now.
+
+        Newcomers and those elsewhere stay where they are. What was proved was of all, and is left out; the
+        pairs too close are those the plan lists, as far as both are where it has them.
+        """
+        off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
+        moves = _narrowed(self.to_do, self.forecasts)
+        source, moved = {m.pupa: m.from_place for m in reversed(moves)}, set(self.plan.movers)
+        kept = [
+            self._due(h.pupa, replace(h, from_place=source.get(h.pupa)) if h.pupa in moved else h)
+            for h in self.plan.hangs
+            if h.pupa not in off
+        ]
+        lids = {p.name for p in self.season.places if isinstance(p, Lid) and p.clear}
+        left = [p for p in self.plan.left if p not in off]
+        changed = bool(off or extra)
+        return replace(
+            self.plan,
+            hangs=(*kept, *(self._due(name, None) for name in extra)),
+            moves=moves,
+            clashes=tuple(c for c in self.plan.clashes if not {c.a, c.b} & off),
+            waiting=tuple(c for c in self.plan.waiting if not {c.a, c.b} & off),
+            left=(*left, *(name for name in extra if self.here[name].place in lids)),
+            stuck=tuple(s for s in self.plan.stuck if s.pupa not in off),
+            drying={} if changed else self.plan.drying,
+            proof=(),
+        )
+
+    def _due(self, name: str, hang: Hang | None) -> Hang:
+        """A hang with its day as forecast now; None: where it hangs now."""
+        if hang is None:
+            spot = self.here[name]
+            tag = "?" if spot.at is None else spot.tag
+            hang = Hang(pupa=name, place=spot.place, spot=tag, x=spot.x, y=spot.y)
+        forecast = self.forecasts.get(name)
+        return replace(hang, due=forecast.due.day if forecast and forecast.due else None)
+
+    def words(self) -> Iterator[str]:
+        """What has happened since, one thing each."""
+        season, steps = self.season, len(self.plan.moves)
+        if self.done:
+            yield f"{len(self.done)} of {count(steps, 'move')} carried out"
+        if self.gone:
+            yield f"gone: {ids(self.gone)}"
+        if self.newcomers:
+            yield f"not in the plan: {ids(self.newcomers)}"
+        for name in self.elsewhere:
+            spot = self.here[name]
+            yield f"hung elsewhere than planned: {name}, {where(season, spot.place, spot.tag)}"
+        if self.redated:
+            yield f"due on another day than planned: {ids(self.redated)}"
+
+
+def _in_order(plan: Plan) -> list[Move]:
+    return sorted(plan.moves, key=lambda m: m.step)
+
+
+def _narrowed(moves: Sequence[Move], now: dict[str, Forecast]) -> tuple[Move, ...]:
+    """The times of the steps, within what the forecasts now allow and what steps before and after need."""
+    found: dict[int, Move] = {}
+    for move in moves:
+        forecast = now.get(move.pupa)
+        start, end = move.not_before, move.not_after
+        if forecast and forecast.firm_from:
+            start = max(start, forecast.firm_from)
+        if forecast and forecast.dark_from:
+            end = min(end, forecast.dark_from)
+        start = max(start, *(found[n].not_before for n in move.after if n in found), start)
+        found[move.step] = replace(move, not_before=start, not_after=end)
+    for move in reversed(moves):
+        end = found[move.step].not_after
+        for n in move.after:
+            if n in found and found[n].not_after > end:
+                found[n] = replace(found[n], not_after=end)
+    return tuple(found[m.step] for m in moves)
