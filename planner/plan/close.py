@@ -6,13 +6,13 @@ from collections.abc import Callable
 
 from planner.plan.construct import construct
 from planner.plan.counting import NEAR_BY, closeness
-from planner.plan.instance import Instance, SpotOf
+from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
 from planner.plan.polish import SHARE
 from planner.plan.solving import Effort, solve_repeatably
 from planner.season.plan_record import Level
 
-LARGE = 20_000  # literals; beyond that the start is taken as it is
+LARGE = 8_000  # literals; beyond that the start is taken as it is
 
 
 def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
@@ -33,13 +33,13 @@ def close_level(
         spread = construct(inst, max(gap, beyond + NEAR_BY[-1]))
         if inst.sound(spread, gap):
             best = min(start, spread, key=lambda spot_of: close_pairs(inst, spot_of, beyond))
-    if close_pairs(inst, best, beyond):
+    size = len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
+    if close_pairs(inst, best, beyond) and size <= LARGE:
         effort.say("fewest neighbours of near dates")
         model = HangModel(inst, gap, merge=False)
         model.cp.minimize(closeness(model, beyond))
         model.hint(best)
-        work = SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
-        answer = solve_repeatably(model.cp, effort, work)
+        answer = solve_repeatably(model.cp, effort, SHARE * effort.clock.seconds)
         if answer.solved:
             best = min(best, model.read(answer), key=lambda spot_of: close_pairs(inst, spot_of, beyond))
         bound = max(0, answer.bound or 0)
