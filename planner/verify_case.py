@@ -10,7 +10,7 @@ from functools import cached_property
 from planner.emergence import Due, Forecast, emergences, forecasts, gap, together
 from planner.season.plan_record import Move, Plan, TooClose
 from planner.season.season import Season
-from planner.verify_geometry import Hung, locate, neighbours
+from planner.verify_geometry import Hung, locate, neighbours, parted
 
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]
@@ -71,6 +71,8 @@ class Case:
         """All neighbours with a forecast, by their two ids; of a pupa hung twice the nearer."""
         pairs: dict[frozenset[str], TooClose] = {}
         for one, other, distance in neighbours(self.hung, self.season.wing_reach, self.season.drop):
+            if parted(self.season, one.at, other.at):
+                continue
             a, b = one.pupa.id, other.pupa.id
             key = frozenset((a, b))
             if a == b or (key in pairs and (distance is None or distance >= (pairs[key].distance or 0))):

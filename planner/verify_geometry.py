@@ -177,6 +177,24 @@ def neighbours(
             yield a, b, None
 
 
+def parted(season: Season, a: Point | None, b: Point | None) -> bool:
+    """Whether a card stands between two points: what hangs at them is then not beside one another."""
+    for card in season.dividers:
+        ends = []
+        for name, spot in (card.a, card.b):
+            place = season.place.get(name)
+            end = None if place is None else point(place, spot, season.cm_per_unit)
+            ends.append(end)
+        for one, other in (ends, ends[::-1]):
+            if _at(a, one) and _at(b, other):
+                return True
+    return False
+
+
+def _at(a: Point | None, end: Point | None) -> bool:
+    return a is not None and end is not None and a.place.name == end.place.name and _same(a, end)
+
+
 def beside(a: Point, b: Point, wing_reach: float, drop: float) -> bool:
     """Whether adults at two points can touch, as in `neighbours`."""
     if a.place is not b.place and not (a.place.located and b.place.located):

@@ -14,7 +14,7 @@ from planner.season.plan_record import Kept
 from planner.season.pupae import Pupa
 from planner.season.when import When
 from planner.verify_case import Case, Findings
-from planner.verify_geometry import SAME, TOUCH, Point, beside, point, spot_name
+from planner.verify_geometry import SAME, TOUCH, Point, beside, parted, point, spot_name
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
@@ -99,7 +99,8 @@ def kept_apart(case: Case) -> Findings:
     for k, (name, at, when) in enumerate(here):
         for other, bt, then in [*here[k + 1 :], *there]:
             days = abs((when - then).total_seconds()) / 86400
-            if days < case.plan.gap_days - 1e-3 and beside(at, bt, season.wing_reach, season.drop):
+            near = beside(at, bt, season.wing_reach, season.drop) and not parted(season, at, bt)
+            if days < case.plan.gap_days - 1e-3 and near:
                 yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from math import hypot
 
 from matplotlib.axes import Axes
 
 from planner.draw.boxes import Box, middle, room_near
 from planner.draw.data import Hung, Mark, Pair, PlacePicture
+from planner.draw.dividers import draw_card, spots_divided
 from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.line import EVERY, draw_free
 from planner.draw.links import SIGN_HEIGHT, draw_link, draw_sign, gap_text, sign_text, sign_width
@@ -21,6 +23,7 @@ from planner.season.places import Board, parse_pin
 
 INDENT = 10.0  # mm left of the board, for the rows' names
 BESIDE_PIN = 2.0  # mm from a pin to its number
+ABOVE = 3.0  # mm from the lower pin to a card above it
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,18 @@ def draw_board(panel: BoardPanel, ax: Axes, left: float, top: float) -> Axes:
         x, y = panel.mm(h.x or 0.0, h.y or 0.0)
         draw_spot(h, left + x, top + y, ax)
         draw_label(h, panel.form, left + x, top + y - DROP, ax)
+    _draw_cards(panel, ax, left, top)
     return ax
+
+
+def _draw_cards(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
+    """Draw each card nearer to the lower of its two pins, where no tag hangs."""
+    for a, b in spots_divided(panel.picture, 1.0):
+        if panel.holds((a[0] + b[0]) / 2, (a[1] + b[1]) / 2):
+            ends = [(left + x, top + y) for x, y in (panel.mm(*a), panel.mm(*b))]
+            low, high = sorted(ends, key=lambda end: end[1])
+            far = hypot(high[0] - low[0], high[1] - low[1]) or 1.0
+            draw_card(low, high, ax, 0.5 if high[1] - low[1] < 1 else min(0.5, ABOVE / far))
 
 
 def _draw_edges(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:

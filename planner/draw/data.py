@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
 from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
@@ -55,12 +56,13 @@ class Pair:
 
 @dataclass(frozen=True)
 class PlacePicture:
-    """One place, its spots, who hangs there, and the pairs that have at least one of them."""
+    """One place, its spots, who hangs there, the pairs that have at least one of them, and its cards."""
 
     place: Place
     marks: tuple[Mark, ...]
     hung: tuple[Hung, ...]
     pairs: tuple[Pair, ...]
+    cards: tuple[Divider, ...] = ()
 
     @property
     def free(self) -> tuple[Mark, ...]:
@@ -83,6 +85,7 @@ class Sheet:
     pairs: tuple[Pair, ...]
     left: tuple[str, ...]
     unplanned: tuple[str, ...]
+    cards: tuple[Divider, ...] = ()
 
     @property
     def hung(self) -> tuple[Hung, ...]:
@@ -136,13 +139,22 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         units=season.units,
         cm_per_unit=season.cm_per_unit,
         too_near=plan.too_near,
-        pictures=pictures(season.places, tuple(hung.values()), pairs, marks_by_place),
+        pictures=tuple(
+            replace(p, cards=_cards(season, p.place.name))
+            for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)
+        ),
         pairs=tuple(pairs),
         left=tuple(p for p in plan.left if p in season.pupa and season.pupa[p].present),
         unplanned=tuple(
             p.id for p in season.pupae if p.present and p.id not in hung and p.id not in plan.left
         ),
+        cards=season.dividers,
     )
+
+
+def _cards(season: Season, name: str) -> tuple[Divider, ...]:
+    """Cards with both ends on one place."""
+    return tuple(card for card in season.dividers if card.a[0] == card.b[0] == name)
 
 
 def pictures(

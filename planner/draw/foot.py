@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from planner.draw.data import Hung, Pair, Sheet
+from planner.draw.data import Hung, Pair, Sheet, spot_words
 from planner.draw.links import days_text
 from planner.draw.pen import box, put
 from planner.draw.style import BODY, VERMILION
@@ -44,6 +44,7 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
             [", ".join(sheet.unplanned)],
         ),
+        (f"Cards ({len(sheet.cards)}): stiff, taller than wings hang, clear of both spots", _cards(sheet)),
         ("Names of places in full", shortened),
     )
     for head, paragraphs in sections:
@@ -52,6 +53,17 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             for paragraph in paragraphs:
                 for i, row in enumerate(wrap(paragraph, BODY, room - INDENT)):
                     yield FootRow(row, clash=paragraphs is clash_words and i == 0)
+
+
+def _cards(sheet: Sheet) -> list[str]:
+    """Between which spots cards stand."""
+    place = {p.place.name: p.place for p in sheet.pictures}
+
+    def end(name: str, spot: str) -> str:
+        return f"{fit(name, BODY, 60.0)} {spot_words(place[name], spot, sheet.units)}"
+
+    told = [f"{end(*card.a)} | {end(*card.b)}" for card in sheet.cards]
+    return ["   ·   ".join(told)] if told else []
 
 
 def _first(sheet: Sheet, pairs: Sequence[Pair], most: int, key: str) -> list[str]:

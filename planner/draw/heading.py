@@ -8,6 +8,7 @@ from datetime import date
 from matplotlib.axes import Axes
 
 from planner.draw.data import Sheet
+from planner.draw.dividers import draw_card
 from planner.draw.label import draw_pointer
 from planner.draw.line import draw_free
 from planner.draw.links import draw_link, draw_sign, sign_width
@@ -95,7 +96,10 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
         draw_link((x, y), (x + 7, y), True, ax)
         wide = sign_width("wait")
         draw_sign("wait", True, x + 8 + wide / 2, y, ax)
-        write(x + 10 + wide, y, "to be parted once firm")
+        x = write(x + 10 + wide, y, "to be parted once firm")
+    if sheet.cards:
+        draw_card((x, y), (x + 3, y), ax, bar=4.0)
+        write(x + 4, y, "card between two spots")
     return ax
 
 

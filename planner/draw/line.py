@@ -10,6 +10,7 @@ from math import ceil, floor
 from matplotlib.axes import Axes
 
 from planner.draw.data import Hung, PlacePicture, Sheet
+from planner.draw.dividers import draw_card, spots_divided
 from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.links import draw_link, draw_sign, sign_text, sign_width
 from planner.draw.pen import put, stroke
@@ -131,6 +132,9 @@ def draw_line(panel: LinePanel, ax: Axes, left: float, top: float) -> Axes:
     _draw_yarn(panel, left, y, ax)
     numbers = (_draw_marks if panel.fixed else _draw_ruler)(panel, left, y, ax)
     _draw_numbers(panel, numbers, left, y, ax)
+    for a, b in spots_divided(panel.picture, panel.sheet.cm_per_unit):
+        if panel.low <= (a[0] + b[0]) / 2 < panel.high:
+            draw_card((left + panel.mm(a[0]), y), (left + panel.mm(b[0]), y), ax)
     for h in panel.hung:
         x, tag = left + panel.mm(h.x or 0.0), y - panel.tag_top(h)
         stroke(ax, (x, x), (y, tag), zorder=2, gid=f"string-{h.pupa}")

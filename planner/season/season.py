@@ -7,6 +7,7 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from planner.season.dividers import Divider
 from planner.season.places import Place
 from planner.season.pupae import Pupa
 
@@ -70,6 +71,7 @@ class Season:
     temperature_file: str | None = None
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
     places: tuple[Place, ...] = ()
+    dividers: tuple[Divider, ...] = ()
     expected: tuple[Expected, ...] = ()
     pupae: tuple[Pupa, ...] = ()
     digests: dict[str, str] = field(default_factory=dict)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
+from planner.season.dividers import StatedDivider, read_divider, resolve
 from planner.season.fields import Fields, Range, Report, clock, did_you_mean, parse_number, tidy
 from planner.season.problems import shorten
 from planner.season.read_places import Stated, read_place
@@ -17,7 +18,7 @@ from planner.season.yaml_text import read_yaml
 FILE = "season.yaml"
 KEYS = (
     "season", "units", "timezone", "gap_days", "risk", "rehang_price", "species", "wing_reach", "drop",
-    "clearance", "keeper_reach", "temperature", "profiles", "places", "expected",
+    "clearance", "keeper_reach", "temperature", "profiles", "places", "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -36,10 +37,11 @@ _HOURS = ("emerges_from", "emerges_until")
 
 @dataclass(frozen=True)
 class Settings:
-    """What ``season.yaml`` says: a season without pupae, and all places with where they are stated."""
+    """What ``season.yaml`` says: a season without pupae; places and dividers with where they stand."""
 
     season: Season
     stated: tuple[Stated, ...]
+    dividers: tuple[StatedDivider, ...] = ()
 
 
 def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> tuple[Settings, Report]:
@@ -57,6 +59,8 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     places = [read_place(report, node, where) for where, node in top.items("places")]
     if not places and not (top.has("places") and not isinstance(top.map["places"].value, list)):
         top.fault("places", "at least one place is needed: a line, a board or a lid")
+    read = (read_divider(report, node, where) for where, node in top.items("dividers"))
+    cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
     constant, file = _temperature(top)
     season = Season(
@@ -77,9 +81,10 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         temperature_file=file,
         profiles=profiles,
         places=tuple(p.place for p in places if p.place is not None),
+        dividers=resolve(cards, (p.place for p in places if p.place is not None)),
         expected=_expected(top, species, known),
     )
-    return Settings(season, tuple(places)), report
+    return Settings(season, tuple(places), cards), report
 
 
 def unknown_species(name: str, known: Collection[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.season.dividers import Rules, divider_faults
 from planner.season.fields import did_you_mean, parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
 from planner.season.problems import Problem, shorten
@@ -20,6 +21,7 @@ SAME = 0.01  # cm: points closer than this are one
 def validate(settings: Settings, record: Record, known_species: frozenset[str]) -> Iterator[Problem]:
     """Yield every breach. Rules that need a place or a value that has a fault of its own are passed over."""
     yield from _names(settings)
+    yield from _dividers(settings, record)
     if record.table is None:
         return
     found = {fold(s.name): s for s in settings.stated if s.name}
@@ -52,6 +54,12 @@ def _names(settings: Settings) -> Iterator[Problem]:
         if s.name and first.setdefault(fold(s.name), s.where) != s.where:
             what = f"'{shorten(s.name)}' is also the name of {first[fold(s.name)].rsplit('.', 1)[0]}"
             yield Problem(FILE, s.line, s.column, s.where, f"{what}: each place needs its own")
+
+
+def _dividers(settings: Settings, record: Record) -> Iterator[Problem]:
+    season, stated = settings.season, settings.stated
+    faulty = [s.name for s in stated if s.name and s.place is None]
+    yield from divider_faults(settings.dividers, season.places, faulty, Rules.of(season), record.pupae, FILE)
 
 
 def _dates(pupa: Pupa) -> Iterator[tuple[str, str]]:
