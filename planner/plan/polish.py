@@ -117,7 +117,7 @@ def carrying_level(
     # The model is as tight as it stands: to simplify it first takes longer than to solve it. One too large to
     # gain from so little work is left at the matching.
     work = SHARE * effort.clock.seconds if len(terms) <= LARGE else 0.0
-    answer = solve_repeatably(model.cp, effort, work, presolve=False)
+    answer = solve_repeatably(model.cp, effort, work, presolve=False, cores=True)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)
         best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))
