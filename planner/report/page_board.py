@@ -21,6 +21,9 @@ from planner.report.page_tags import (
 from planner.season.places import Board
 
 INDENT = 30  # left of a board, for the names of its rows
+LARGEST = 20.0  # px per cm up to which a board is drawn so large that no tag covers a pin
+MANY = 400
+ROOM = 36.0  # from one pin to the next, from which its number stands beside it
 
 
 def board_strip(
@@ -39,7 +42,8 @@ def board_strip(
     rows: dict[str, float] = {}
     for s in marks:
         rows.setdefault(s.tag.split("p")[0], px(s.x, s.y)[1] + 4)
-    pins = [(*px(a.x, a.y), "p" + a.spot.split("p")[-1]) for a in here]
+    numbered = board.pins_every * scale >= ROOM
+    pins = [(*px(a.x, a.y), "p" + a.spot.split("p")[-1]) for a in here if numbered]
     right, low = side + board.width * scale, TOP + board.height * scale
     lowest = max([low, *(t.y + t.ty + TAG_HEIGHT for t in tags)])
     return Strip(
@@ -50,15 +54,16 @@ def board_strip(
         (side, TOP, right, low),
         tuple(tags),
         free_spots(page, free, lambda s: px(s.x, s.y)),
-        (*((14.0, y, name) for name, y in rows.items()), *((x + 17, y + 3, n) for x, y, n in pins)),
+        (*((2.0, y, name) for name, y in rows.items()), *((x + 11, y + 3, n) for x, y, n in pins)),
     )
 
 
 def _board_scale(board: Board, here: Sequence[At], width: float) -> float:
-    """As small as keeps tags apart from each other and from the pins below them."""
+    """As small as keeps tags clear of each other and, where pins are not too close for that, of all pins."""
     wide, high = width + BESIDE, TAG_HEIGHT + THREAD + 10
-    if len(here) > 400:
-        return max(LEAST_SCALE, wide / board.pins_every, high / board.pins_every)
+    whole = max(wide, high) / board.pins_every
+    if whole <= LARGEST or len(here) > MANY:
+        return max(LEAST_SCALE, whole if here else 0)
     need = LEAST_SCALE
     for i, a in enumerate(here):
         for b in here[:i]:

@@ -100,6 +100,19 @@ def test_a_board_shows_each_pin_and_its_rows():
     assert [text for _, _, text in strip.numbers] == ["r1", "r2", "r3", "p3"]
 
 
+def test_on_a_board_no_tag_covers_a_pin_that_is_free():
+    cork = Board(name="cork", width=60, height=40, pins_every=5, bottom=60, pattern="staggered")
+    pupae = [pupa(f"m{p}", "2027-07-01", "cork", spot=f"r2p{p}") for p in range(1, 8)]
+    found = laid(*pupae, places=(cork,))
+    covered = [
+        (box, pin)
+        for box in boxes(found.strips[0], found.tag_width)
+        for pin in found.strips[0].free.marks
+        if box[0] - 4 < pin[0] < box[2] + 4 and box[1] - 4 < pin[1] < box[3] + 4
+    ]
+    assert covered == []
+
+
 def test_a_lid_is_drawn_from_its_lower_left_corner():
     tub = Lid(name="tub", width=40, length=20)
     strip = laid(pupa("m1", "2027-07-01", "tub", x=10.0, y=5.0), places=(tub,)).strips[0]
@@ -152,6 +165,19 @@ def test_on_a_lid_no_tag_covers_another_or_a_spot(points):
         if box[0] < t.x < box[2] and box[1] < t.y < box[3]
     ]
     assert covered == []
+    assert crossed(strip, found.tag_width) == []
+
+
+def crossed(strip, width):
+    """Tags that the thread of another goes through, in steps of 2 px."""
+    found = []
+    for t in strip.tags:
+        steps = max(1, int(math.hypot(t.tx, t.ty) / 2))
+        points = [(t.x + t.tx * k / steps, t.y + t.ty * k / steps) for k in range(steps + 1)]
+        for other, box in zip(strip.tags, boxes(strip, width), strict=True):
+            if other is not t and any(box[0] < x < box[2] and box[1] < y < box[3] for x, y in points):
+                found.append((t.one.prospect.pupa.id, other.one.prospect.pupa.id))
+    return found
 
 
 @settings(max_examples=40, deadline=None)

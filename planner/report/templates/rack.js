@@ -43,14 +43,18 @@ function showTag(tag, p, state, word, done) {
   tag.node.setAttribute('aria-label', `${tag.words} ${text}; ${p.id}, ${where}${coming ? ', to be hung here' : left ? ', was moved away' : ''}: ${what}`);
 }
 
-// One path for each state: its own shape, so that even at this size colour is not all.
+// One path for each state: its own shape, so that even at this size colour is not all. In a small rack, where all is
+// drawn larger, they are smaller.
+const unit = Math.min(1.2, Math.max(0.35, $('whole').viewBox.baseVal.width / 220));
+const round = (r) => (x, y) => `M${x - r * unit} ${y}a${r * unit} ${r * unit} 0 1 0 ${2 * r * unit} 0a${r * unit} ${r * unit} 0 1 0 ${-2 * r * unit} 0`;
+const edged = (points) => (x, y) => `M${points.map(([dx, dy]) => `${x + dx * unit} ${y + dy * unit}`).join('L')}Z`;
 const shapes = {
-  may: (x, y) => `M${x - 1.8} ${y}a1.8 1.8 0 1 0 3.6 0a1.8 1.8 0 1 0-3.6 0`,
-  soft: (x, y) => `M${x - 1.6} ${y - 1.6}h3.2v3.2h-3.2z`,
-  dark: (x, y) => `M${x} ${y - 2.4}l2.4 2.4l-2.4 2.4l-2.4-2.4z`,
-  due: (x, y) => `M${x} ${y - 3}l3 5h-6z`,
-  coming: (x, y) => `M${x - 1.2} ${y}a1.2 1.2 0 1 0 2.4 0a1.2 1.2 0 1 0-2.4 0`,
-  late: (x, y) => `M${x} ${y + 3}l3-5h-6z`,
+  may: round(1.8),
+  coming: round(1.2),
+  soft: edged([[-1.6, -1.6], [1.6, -1.6], [1.6, 1.6], [-1.6, 1.6]]),
+  dark: edged([[0, -2.4], [2.4, 0], [0, 2.4], [-2.4, 0]]),
+  due: edged([[0, -3], [3, 2], [-3, 2]]),
+  late: edged([[0, 3], [3, -2], [-3, -2]]),
 };
 function showDots(dots, coming) {
   const path = (name, points, shape) => {
