@@ -44,6 +44,14 @@ def test_ticks_come_out_as_the_lines_that_record_them(opened):
     assert tab.locator("#number").inner_text() == "2"
 
 
+def test_the_hour_of_a_move_is_told_where_it_counts(opened):
+    # On 10 July both may be darkening from noon on: moved at 8 o'clock they were not.
+    tab = opened("hour", data=world(on=datetime(2027, 7, 10, 8)))
+    tick(tab, 0)
+    tick(tab, 1)
+    assert lines(tab) == ["hangplan done m1 m2 porch --on 2027-07-10T08:00"]
+
+
 def test_what_became_of_a_pupa_is_told_day_by_day_and_word_by_word(opened):
     tab = opened("became", data=world(on=datetime(2027, 7, 10, 8)))
     tab.locator(".due .ticks").nth(0).get_by_label("dark").check()
@@ -119,7 +127,7 @@ def test_where_a_browser_keeps_nothing_the_page_works_and_says_so(opened, refusi
     )
 
 
-KEPT = "{", "[1]", "7", '{"m1": 3, "m2": {"on": "x"}, "m9": {"on": "2027-07-05", "number": 1}}'
+KEPT = "{", "[1]", "7", '{"m1": 3, "m2": {"on": "x"}, "m9": {"on": "2027-07-05", "at": "08:00", "number": 1}}'
 KEEP = "text => { for (const key of Object.keys(localStorage)) localStorage.setItem(key, text); }"
 
 

@@ -70,7 +70,7 @@ function showDay() {
   for (const span of document.querySelectorAll('.on-day')) span.textContent = `on ${dayText(day)}`;
   $('tiles').replaceChildren(
     tile(emerging.toFixed(1), 'expected to emerge'),
-    tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} nearly certain` : ''}`),
+    tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} with 9 in 10` : ''}`),
     tile(String(may.length), 'may be moved'),
     tile(String(no.length), 'do not touch'));
   $('lists').replaceChildren(...[

@@ -2,6 +2,12 @@
 const plainWord = /^[A-Za-z0-9_@%+=:,.\/-]+$/;
 const quoted = (word) => (plainWord.test(word) ? word : `'${word.replaceAll("'", `'"'"'`)}'`);
 
+// The day is enough, but on a day on which its time to be moved begins or ends.
+function whenMoved(p, one) {
+  const counts = [p.firm, p.dark].some((minute) => minute !== null && isoDay(minute) === one.on);
+  return counts ? `${one.on}T${one.at}` : one.on;
+}
+
 function commands() {
   const lines = [];
   const known = new Map(D.pupae.map((p) => [p.id, p]));
@@ -10,7 +16,7 @@ function commands() {
   const put = (key, id) => groups.set(key, [...(groups.get(key) || []), id]);
   for (const [id, one] of Object.entries(ticks.moved)) {
     const p = known.get(id);
-    if (p && movesDone(p) && movesDone(p) === p.to.length) put(`done||${one.on}`, id); // one that is parked is not there yet
+    if (p && movesDone(p) && movesDone(p) === p.to.length) put(`done||${whenMoved(p, one)}`, id); // one that is parked is not there yet
   }
   for (const [id, one] of Object.entries(ticks.marks)) if (known.has(id)) put(`mark|${one.what}|${one.on}`, id);
   for (const [key, ids] of groups) {

@@ -26,7 +26,7 @@ function readTicks() {
     }
     ticks[kind] = Object.create(null);
     for (const [id, one] of Object.entries(parsed(text))) {
-      const dated = one && typeof one.on === 'string' && /^\d{4}-\d\d-\d\d$/.test(one.on);
+      const dated = one && /^\d{4}-\d\d-\d\d$/.test(one.on) && /^\d\d:\d\d$/.test(one.at);
       const told = dated && (kind === 'moved' ? one.number > 0 : one.what === 'darkening' || D.outcomes.includes(one.what));
       if (known.has(id) && told) ticks[kind][id] = one;
     }
@@ -43,11 +43,11 @@ function saveTicks() {
   }
 }
 
-// The day a tick stands for: what this phone's clock says, whatever day is looked at.
-const tickDay = () => isoDay(view.now);
+// When it was ticked: what this phone's clock says, whatever day is looked at.
+const ticked = () => ({on: isoDay(view.now), at: hour(view.now)});
 
 function setMark(p, what) {
-  if (what) ticks.marks[p.id] = {what, on: tickDay()};
+  if (what) ticks.marks[p.id] = {what, ...ticked()};
   else delete ticks.marks[p.id];
   saveTicks();
   showAll();
@@ -55,7 +55,7 @@ function setMark(p, what) {
 
 // ``number``: how many of its moves are done; mostly there is one.
 function setMoved(p, number) {
-  if (number) ticks.moved[p.id] = {on: tickDay(), number};
+  if (number) ticks.moved[p.id] = {number, ...ticked()};
   else delete ticks.moved[p.id];
   saveTicks();
   showAll();
