@@ -15,6 +15,7 @@ from planner.cli.add import add
 from planner.cli.calendar_command import calendar
 from planner.cli.check import check
 from planner.cli.daily import today
+from planner.cli.doing import done
 from planner.cli.drawings import map_, tags
 from planner.cli.learning import learn
 from planner.cli.marking import mark
@@ -23,6 +24,7 @@ from planner.cli.outlook import outlook
 from planner.cli.page_command import page
 from planner.cli.planning import plan
 from planner.cli.talk import USAGE, problem_json, show, show_json
+from planner.cli.undoing import undo
 
 _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is; typer has no name of its own
 
@@ -78,6 +80,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "new": new,
     "add": add,
     "plan": plan,
+    "done": done,
     "mark": mark,
     "today": today,
     "outlook": outlook,
@@ -86,6 +89,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "check": check,
     "map": map_,
     "tags": tags,
+    "undo": undo,
     "page": page,
 }
 for name, function in COMMANDS.items():

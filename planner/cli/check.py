@@ -92,9 +92,12 @@ def _open_all(folder: Path) -> tuple[Season, Plan | None]:
 
 def _too_close(state: InForce) -> Iterator[Problem]:
     """Pairs too close because one was hung elsewhere than planned: the record is sound, the rack is not."""
+    from planner.report.text import natural
+
     for pair in state.close:
         apart = "on one lid" if pair.distance is None else f"{pair.distance:.3g} cm apart"
-        what = f"{pair.a} and {pair.b} hang {apart} and are {state.plan.too_near}"
+        a, b = sorted((pair.a, pair.b), key=natural)
+        what = f"{a} and {b} hang {apart} and are {state.plan.too_near}"
         yield Problem(plan_file.FILE, 0, 0, "clash", what)
 
 

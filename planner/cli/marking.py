@@ -82,7 +82,7 @@ def mark(
     if asked.season is None and (Path(asked.pupae[0]) / settings.FILE).exists():
         rest = " ".join([*asked.pupae[1:], asked.what, asked.pupae[0]])
         usage(f"{asked.pupae[0]} is a season: here it is named last, hangplan mark {rest}")
-    from planner.report.text import ids
+    from planner.report.text import few_ids
 
     folder = asked.season or season_option or Path()
     require_season(folder)
@@ -95,7 +95,7 @@ def mark(
         before = read_bytes(folder, table.FILE, table.LARGEST) or b""
         if season.digests.get(table.FILE) != digest(before):
             raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
-        store.describe(f"mark {ids(p.id for p in pupae)} {asked.what}")
+        store.describe(f"mark {few_ids([p.id for p in pupae])} {asked.what}")
         changes = {p.id: _cells(p, asked.what, when, note.strip()) for p in pupae}
         store.write(table.FILE, table.change(before, changes), expect=digest(before))
     _report(season, pupae, asked.what, when, now, json_form)

@@ -76,7 +76,7 @@ def _next(season: Season, plan: Plan) -> Iterator[str]:
         yield "more spots in season.yaml, or less between neighbours (--gap), may leave fewer clashes"
     if plan.moves:
         yield f"print tags ('{call('tags', season.folder, '--moved')}')"
-        yield "move them by the list and write where each hangs into pupae.csv (place, spot)"
+        yield f"move them by the list, then '{call('done', season.folder)}' records it"
 
 
 def _plain(value: Any) -> Any:

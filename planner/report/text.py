@@ -109,6 +109,12 @@ def ids(names: Iterable[str]) -> str:
     return ", ".join(parts)
 
 
+def few_ids(names: Sequence[str], most: int = 60) -> str:
+    """The same, or only how many where that is longer than ``most`` letters."""
+    text = ids(names)
+    return text if len(text) <= most else count(len(names), "pupa", "pupae")
+
+
 def natural(name: str) -> tuple[str, int, str]:
     """What to sort ids by: m2 before m10."""
     match = _NUMBERED.fullmatch(name)

@@ -11,8 +11,8 @@ from itertools import chain
 from pathlib import Path
 
 from planner.season.changes import Change, Touched, parse
-from planner.season.journal import NOTE
 
+NOTE = ".change"
 KEPT = 200  # changes
 KEPT_BYTES = 100_000_000  # of all versions together; beyond that fewer changes are kept
 KEPT_LEAST = 20  # changes, however large
@@ -57,6 +57,11 @@ def _unnoted(number: int, paths: Sequence[Path]) -> Change:
              for n in names)  # fmt: skip
     when = made.isoformat(timespec="seconds")
     return Change(number=number, what="", when=when, files=tuple(files), known=False)
+
+
+def kept_version(history: Path, change: Change, file: Touched) -> Path:
+    """Where the version before is kept: ``000007-pupae.csv``, or ``000007-plan.yaml.none``."""
+    return history / f"{change.number:06d}-{file.name}{_NONE if file.before is None else ''}"
 
 
 def standing(found: Iterable[Change]) -> tuple[list[Change], list[Change]]:

@@ -29,10 +29,10 @@ from planner.season.disk import (
     sync_folder,
     write_new,
 )
+from planner.season.history import NOTE, kept_version
 
 OWN = ".hangplan"
 HISTORY = "history"
-NOTE = ".change"
 _STAGED = re.compile(r"\d{6,}-.+\.(?:old|new)")
 Versions = Mapping[str, tuple[bytes | None, bytes | None]]  # by name: the bytes before and after
 
@@ -62,7 +62,7 @@ class Journal:
         """Steps 3 and 4, or the rest of them. Raises OSError."""
         for file in change.files:
             if (old := self._old(change, file)).exists():
-                old.replace(self.kept(change, file))
+                old.replace(kept_version(self.history, change, file))
             self._put(change, file)
         sync_folder(self.history)
         sync_folder(self.folder)
@@ -92,10 +92,10 @@ class Journal:
             if file.before is None:
                 path.unlink(missing_ok=True)
             else:
-                old = read(self.kept(change, file))
+                old = read(kept_version(self.history, change, file))
                 put(path, (read(self._old(change, file)) or b"") if old is None else old)
         for file in change.files:
-            self.kept(change, file).unlink(missing_ok=True)
+            kept_version(self.history, change, file).unlink(missing_ok=True)
         self.path.unlink()
         sync_folder(self.own)
         self.clear()
@@ -147,11 +147,6 @@ class Journal:
         for left in self.own.iterdir():
             if _STAGED.fullmatch(left.name):
                 _remove(left)
-
-    def kept(self, change: Change, file: Touched) -> Path:
-        """Where the version before is kept: ``000007-pupae.csv``, or ``000007-plan.yaml.none``."""
-        none = ".none" if file.before is None else ""
-        return self.history / f"{change.number:06d}-{file.name}{none}"
 
     def _old(self, change: Change, file: Touched) -> Path:
         return self.own / f"{change.number:06d}-{file.name}.old"

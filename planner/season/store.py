@@ -149,7 +149,8 @@ class Store:
 
     def _commit(self) -> None:
         """Write what was written within the lock."""
-        versions = {name: (old, new) for name, (old, new) in self._writes.items() if old != new}
+        back = self._undoes is not None or self._redoes is not None  # noted even where nothing changes
+        versions = {name: (old, new) for name, (old, new) in self._writes.items() if back or old != new}
         if not versions:
             return
         change = Change(

@@ -87,8 +87,8 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
         "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
         "Dates are reckoned with 23 °C throughout, as stated in season.yaml.\n"
         "Written: porch/plan.yaml, porch/out/map.png, porch/out/moves.txt\n"
-        "Next: print tags ('hangplan tags porch --moved'); move them by the list and\n"
-        "  write where each hangs into pupae.csv (place, spot).\n"
+        "Next: print tags ('hangplan tags porch --moved'); move them by the list, then\n"
+        "  'hangplan done porch' records it.\n"
     )
 
 

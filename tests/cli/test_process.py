@@ -49,6 +49,7 @@ def loaded(*args):
         (("add", "porch", "--pupated", "2027-07-04", "--lid", "tub-2"), set()),
         (("check", "porch"), set()),
         (("mark", "m1", "failed", "porch"), set()),
+        (("done", "m2", "porch"), set()),
         (("today", "porch"), set()),
         (("today", "porch", "-o", "t.pdf"), {"matplotlib"}),
         (("outlook", "porch"), set()),
@@ -62,6 +63,14 @@ def loaded(*args):
 def test_a_command_loads_only_the_slow_libraries_it_needs(world, args, may):
     world.plan()
     assert loaded(*args) == (may, 0)
+
+
+def test_undo_loads_none_of_the_slow_libraries(world):
+    world.plan()
+    assert run("mark", "m1", "failed", "porch", "--on", ON).returncode == 0
+    code = LISTING.replace("main()", "sys.argv[1:] = ['undo', 'porch']; main()")
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.stdout.splitlines()[-1], done.returncode) == ("loaded:", 0)
 
 
 def test_the_installed_command_and_the_module_are_one():

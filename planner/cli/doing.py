@@ -1,0 +1,290 @@
+"""``done``: record which moves of the plan in force were carried out, or where a pupa hangs instead.
+
+With ``--json``: ``{"done": [{"id", "place", "spot", "hung", "steps": [step, ...]}, ...], "remaining": [{"id",
+"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "problems": []}``. Places
+and spots as in pupae.csv; ``steps`` is empty with ``--to``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli.options import Json, On, check_on, moment, read_when
+from planner.cli.season_files import open_season, require_season
+from planner.cli.talk import Refused, call, command, show, show_json, tell, usage
+from planner.season import plan_file, settings, table
+from planner.season.fields import did_you_mean, parse_number
+from planner.season.load import digest, read_bytes
+from planner.season.places import Lid, fold
+from planner.season.plan_record import Plan
+from planner.season.problems import shorten
+from planner.season.record import read_record
+from planner.season.season import Season
+from planner.season.store import Store
+from planner.season.when import When
+
+if TYPE_CHECKING:
+    from planner.cli.done_steps import Hung
+    from planner.report.progress import Progress
+
+WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the command line says. ``pupae`` empty: all moves; ``to``: place and spot instead of planned."""
+
+    pupae: tuple[str, ...]
+    season: Path
+    to: tuple[str, str] | None
+    anyway: bool
+
+
+@command
+def done(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="WORDS", help="Pupae, and the season if not the one you stand in."),
+    ] = None,
+    to: Annotated[
+        tuple[str, str] | None,
+        typer.Option("--to", metavar="PLACE SPOT", help="Where it hangs, if not as planned."),
+    ] = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Record a move at a time when it was not to be touched.")
+    ] = False,
+    season_option: Annotated[
+        Path | None,
+        typer.Option("--season", metavar="FOLDER", help="The season's folder, if it is not the last word."),
+    ] = None,
+    on: On = None,
+    json_form: Json = False,
+) -> None:
+    """Record moves of the plan that were carried out: all, or those of the pupae named.
+
+    Example: hangplan done m3 m4 porch
+
+    It writes into pupae.csv where each hangs and since when: --on says it, or now. One that was hung
+    elsewhere is recorded with --to: hangplan done m3 porch --to north 36. Nothing is written unless
+    everything makes sense.
+    """
+    check_on(on)
+    asked = understand(words or [], season_option, to, anyway)
+    require_season(asked.season)
+    store = Store(asked.season)
+    with store.locked():
+        season = open_season(asked.season)
+        now = moment(on, season)
+        when = read_when("--on", on) if on is not None else When(now.date(), now.time())
+        before = read_bytes(asked.season, table.FILE, table.LARGEST) or b""
+        if season.digests.get(table.FILE) != digest(before):
+            raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+        progress, hung = _found(season, asked)
+        cautions = _cautions(season, hung, when, asked)
+        data = _changed(season, hung, when, before)
+        _judge(season, data, hung)
+        store.describe(_what(asked, hung))
+        store.write(table.FILE, data, expect=digest(before))
+    _report(progress, hung, when, cautions, json_form)
+
+
+def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | None, anyway: bool) -> Asked:
+    """Part ``m1 m2 porch``: the last word is the season if it is a folder that holds one."""
+    names = list(words)
+    if names and ("/" in names[-1] or (Path(names[-1]) / settings.FILE).exists()):
+        folder = Path(names.pop())
+        if season is not None:
+            usage(f"--season: the season is named twice: {folder} and {season}")
+    else:
+        folder = season or Path()
+    for i, name in enumerate(names):
+        if (Path(name) / settings.FILE).exists():
+            rest = " ".join([*names[:i], *names[i + 1 :], name])
+            usage(f"{name} is a season: here it is named last, hangplan done {rest}")
+        if name.lower() in map(str.lower, names[:i]):
+            usage(f"{shorten(name, 30)} is named twice")
+    if to is not None and len(names) != 1:
+        usage("--to: name the one pupa that hangs there: hangplan done m3 --to north 36")
+    return Asked(tuple(names), folder, to, anyway)
+
+
+def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
+    """Who is to be recorded where, or Refused with everything that speaks against it."""
+    from planner.cli.done_steps import Hung, carried_out, without_step
+    from planner.report.progress import Progress
+
+    named, problems = _named(season, asked.pupae)
+    if asked.to is not None:
+        if problems:
+            raise Refused(problems)
+        plan = plan_file.read(season.folder) or Plan(on=moment(None, season), gap_days=0, hangs=())
+        place, spot = _spelled(season, *asked.to)
+        return Progress(season, plan), [Hung(named[0], place, spot)]
+    progress = Progress(season, _plan(season, asked.anyway))
+    if not asked.pupae:
+        if not progress.to_do:
+            every = (
+                "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
+            )
+            raise Refused([f"{every}: there is nothing to record"])
+        named = list(progress.rest.movers)
+    problems += [why for name in named if (why := without_step(progress, season.pupa[name]))]
+    hung, refused = carried_out(progress, named)
+    if problems or refused:
+        raise Refused([*problems, *refused])
+    return progress, hung
+
+
+def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
+    by_name = {p.id.lower(): p for p in season.pupae}
+    found, problems = list[str](), list[str]()
+    for name in names:
+        pupa = by_name.get(name.lower())
+        if pupa is None:
+            hint = did_you_mean(name, [p.id for p in season.pupae])
+            problems.append(f"there is no pupa '{shorten(name, 30)}'{hint}")
+        elif not pupa.present:
+            ended = f" on {pupa.ended}" if pupa.ended else ""
+            problems.append(f"{pupa.id}: is recorded as {pupa.outcome}{ended}")
+        else:
+            found.append(pupa.id)
+    return found, problems
+
+
+def _plan(season: Season, anyway: bool) -> Plan:
+    """The plan in force, if what is left of it holds."""
+    from planner.cli.plan_in_force import judge
+
+    plan = plan_file.read(season.folder)
+    if plan is None:
+        to = "done PUPA --to PLACE SPOT records where one hangs"
+        raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
+    if not anyway and (found := judge(season, plan).found):
+        why = (
+            "the plan in force does not hold any more. If its moves were carried out all the same, --anyway "
+            f"records them; '{call('plan', season.folder)}' makes a new one"
+        )
+        raise Refused([*found, why])
+    return plan
+
+
+def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
+    """Place and spot as they belong into pupae.csv; what is wrong with them is found in the would-be file."""
+    found = next((p for p in season.places if fold(p.name) == fold(place.strip())), None)
+    spot = spot.strip()
+    if isinstance(found, Lid):
+        numbers = [parse_number(part.strip()) for part in spot.split(",")]
+        if spot != "?" and (len(numbers) != 2 or None in numbers):
+            how = f"write x,y in {season.units}, or ? if not measured"
+            usage(f"--to: '{shorten(spot)}': on lid {found.name} {how}")
+    return (found.name if found else place.strip()), spot
+
+
+def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) -> list[str]:
+    """Who was not to be touched at that time: refused, or told where it is to be recorded anyway."""
+    from planner.cli.done_steps import ANYWAY, forbidden
+    from planner.emergence import forecasts
+
+    pupae = [season.pupa[h.pupa] for h in hung]
+    now = forecasts(replace(season, pupae=tuple(pupae)), when.latest)
+    found = [text for p in pupae for text in forbidden(p, now.get(p.id), when)]
+    if found and not asked.anyway:
+        raise Refused([*found, ANYWAY])
+    return found
+
+
+def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
+    """The file with the new rows. Columns that stay empty are not added to it."""
+    from planner.cli.done_steps import cells
+
+    known = table.read_table(before).at
+    changes = {}
+    for one in hung:
+        new = cells(one, when, isinstance(season.place.get(one.place), Lid))
+        changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
+    return table.change(before, changes)
+
+
+def _judge(season: Season, data: bytes, hung: Sequence[Hung]) -> None:
+    """Refuse what would make the record faulty: an unknown place or spot, or one that is taken."""
+    from planner.emergence import known_species
+    from planner.season.settings import read_settings
+    from planner.season.validate import validate
+    from planner.season.yaml_text import LARGEST
+
+    known = frozenset(known_species())
+    stated, report = read_settings(
+        read_bytes(season.folder, settings.FILE, LARGEST) or b"", season.folder, known
+    )
+    would_be = read_record(data, season.cm_per_unit, season.species)
+    problems = [*report.problems, *would_be.problems, *validate(stated, would_be, known)]
+    names = {h.pupa for h in hung}
+    told = [f"{p.where}: {p.what.partition(': ')[2] or p.what}" if p.where in names else p for p in problems]
+    if told:
+        raise Refused(dict.fromkeys(told))
+
+
+def _what(asked: Asked, hung: Sequence[Hung]) -> str:
+    from planner.report.text import few_ids
+
+    to = f" --to {asked.to[0]} {asked.to[1]}" if asked.to else ""
+    return f"done {few_ids([h.pupa for h in hung])}{to}"
+
+
+def _report(
+    progress: Progress, hung: Sequence[Hung], when: When, cautions: Sequence[str], json_form: bool
+) -> None:
+    from planner.cli.done_steps import emptied, remaining
+    from planner.report.text import count, day_month, ids, paragraph, where
+
+    season, left, lids = progress.season, remaining(progress, hung), emptied(progress, hung)
+    if json_form:
+        show_json(
+            {
+                "done": [
+                    {
+                        "id": h.pupa,
+                        "place": h.place,
+                        "spot": h.spot,
+                        "hung": str(when),
+                        "steps": list(h.steps),
+                    }
+                    for h in hung
+                ],
+                "remaining": [
+                    {"id": m.pupa, "step": m.step, "place": m.to_place, "spot": m.to_spot} for m in left
+                ],
+                "empty_lids": lids,
+                "cautions": list(cautions),
+                "problems": [],
+            }
+        )
+        return
+    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+    spots = ", ".join(f"{h.pupa} at {where(season, h.place, h.spot)}" for h in hung)
+    show(paragraph(f"recorded: hung on {at}: {spots}", hang="  "))
+    for name in lids:
+        show(f"lid {name} is empty")
+    if left:
+        moves = count(len(left), "move")
+        verb = "remains" if len(left) == 1 else "remain"
+        show(paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}", hang="  "))
+    elif progress.plan.moves:
+        show("all moves of the plan are carried out")
+    show(paragraph(f"Next: {_next(season, progress, hung, bool(left))}", hang="  "))
+    for text in cautions:
+        tell(paragraph(f"note: {text}", hang="  "))
+    if cautions:
+        tell(paragraph(WATCH))
+
+
+def _next(season: Season, progress: Progress, hung: Sequence[Hung], left: bool) -> str:
+    today = f"'{call('today', season.folder)}' shows what {'may be moved now' if left else 'is next'}"
+    if any(not h.steps for h in hung) and progress.plan.hangs:
+        return f"'{call('check', season.folder)}' looks whether all is well with that; {today}"
+    return today
