@@ -29,6 +29,7 @@ ONLY_IN = {
     "networkx": {"rack", "plan"},
     "matplotlib": {"draw"},
     "typer": {"cli"},
+    "rich": {"cli"},
     "filelock": {"season"},
     "icalendar": {"report"},
     "jinja2": {"report"},

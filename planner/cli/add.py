@@ -1,26 +1,29 @@
 """``add``: record pupae that have formed.
 
 With ``--json``: ``{"added": [{"id", "species", "pupated", "place", "x", "y", "firm_from", "due", "low",
-"high"}, ...]}``; x and y in cm, times local, null where there is none.
+"high"}, ...], "known": [id, ...], "doubts": [text, ...], "dry_run": bool}``; x and y in cm, times local, null
+where there is none. ``known`` are on record already. In a dry run the id is null.
 """
 
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from planner.cli.new_rows import Newcomers, record
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, read_point, read_when
+from planner.cli.add_files import Foreign, from_sketch, notes_fit
+from planner.cli.add_report import report
+from planner.cli.add_words import Words, date_of, read_words
+from planner.cli.completion import complete_add
+from planner.cli.new_rows import Newcomer, record
+from planner.cli.options import Json, On, check_on, moment, read_point, read_when
+from planner.cli.recorded import sort_out
 from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, show, show_json, usage
+from planner.cli.talk import Refused, call, command, usage
 from planner.season.fields import tidy
-from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.season.when import When, day_text
 
 MOST = 5000  # pupae in one go; a larger count is a slip of the finger
 LONGEST_NOTE = 500
@@ -28,10 +31,23 @@ LONGEST_NOTE = 500
 
 @command
 def add(
-    folder: SeasonFolder = Path(),
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WORDS",
+            help="How many, the lid, when, points such as 12,5; and the season if not the one you stand in.",
+            show_default=False,
+            autocompletion=complete_add,
+        ),
+    ] = None,
     lid: Annotated[str, typer.Option("--lid", metavar="NAME", help="The lid on which they formed.")] = "",
     pupated: Annotated[
-        str | None, typer.Option(metavar="DATE", help="When: 2027-07-03, or better 2027-07-03T14:30.")
+        str | None,
+        typer.Option(
+            metavar="DATE",
+            help="When: today, yesterday, 2027-07-03, or better 2027-07-03T14:30.",
+            show_default="today",
+        ),
     ] = None,
     prepupa: Annotated[bool, typer.Option("--prepupa", help="Still hanging in a J: no date yet.")] = False,
     number: Annotated[
@@ -41,111 +57,130 @@ def add(
     at: Annotated[
         list[str] | None, typer.Option(metavar="X,Y", help="Where on the lid one hangs; once for each.")
     ] = None,
+    sketch: Annotated[
+        str, typer.Option(metavar="FILE", help="A lid drawn in letters and dots; - reads what is piped in.")
+    ] = "",
+    csv: Annotated[str, typer.Option("--csv", metavar="FILE", help="Your own table; - for a pipe.")] = "",
+    columns: Annotated[
+        str, typer.Option(metavar="NAMES", help="What its columns are: 'Date=pupated,Tub=place'; once.")
+    ] = "",
+    dates: Annotated[str, typer.Option(metavar="FORM", help="How its dates look: DD/MM/YYYY; once.")] = "",
     species: Annotated[
         str, typer.Option(metavar="NAME", help="Their species.", show_default="the season's")
     ] = "",
     note: Annotated[str, typer.Option(metavar="TEXT", help="Anything you want to keep.")] = "",
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what would be recorded, write nothing.")
+    ] = False,
     on: On = None,
     json_form: Json = False,
 ) -> None:
     """Record pupae that have formed on a lid.
 
-    Example: hangplan add --pupated 2027-07-03 --lid tub-2 --at 12,5 --at 14,5
+    Example: hangplan add 3 tub-2
+
+    More: hangplan add tub-2 yesterday 12,5 14,5 (two, with where they hang); hangplan add --sketch lid.txt
+    (a lid drawn in letters: docs/first-evening.md shows one); hangplan add --csv mine.csv --columns
+    "Date=pupated,Tub=place" (told once, remembered).
 
     X is measured along the lid's width and Y along its length, in the season's unit. Nothing is written
-    unless everything makes sense.
+    unless everything makes sense. Next: hangplan plan.
     """
     check_on(on)
-    when = _when(pupated, prepupa)
-    if not lid.strip():
-        usage("--lid: is missing: name the lid on which they formed")
-    given = at or []
-    how_many = number if number is not None else max(1, len(given))
-    if not 1 <= how_many <= MOST:
-        usage(f"--count: {how_many}: allowed is 1 to {MOST}")
-    if given and len(given) != how_many:
-        usage(f"--at: given {len(given)} times for --count {how_many}: give one point for each, or none")
+    said = read_words(words or [], lid.strip())
+    _fits_together(said, sketch, csv, columns or dates, number, pupated, at or [], prepupa=prepupa)
+    given = [*said.points, *(at or [])]
+    date_text = pupated if pupated is not None else said.date
+    if date_text and date_text.lower() not in ("today", "yesterday"):
+        read_when("--pupated", date_text)
+    asked = number if number is not None else said.count
+    how_many = asked if asked is not None else max(1, len(given))
+    if not (sketch or csv):
+        _check_counts(said, how_many, len(given))
     if not note.isprintable() or len(note) > LONGEST_NOTE:
         usage(f"--note: write one line of at most {LONGEST_NOTE} visible characters")
-    from planner.report.text import ids
 
+    from planner.report.text import few_ids
+
+    folder = said.folder
     require_season(folder)
     store = Store(folder)
-    with store.locked():
+    foreign = None
+    with store.locked("add"):
         season = open_season(folder)
-        points = [read_point("--at", text, season.units) for text in given]
-        for i, point in enumerate(points):
-            if point in points[:i]:
-                usage(f"--at: {tidy(point[0])},{tidy(point[1])} is given twice")
         now = moment(on, season)
-        if when is not None and when.earliest > now:
-            clock = "--on" if on is not None else f"time zone {season.timezone}"
-            raise Refused([f"--pupated: {when} is still to come: now is {now:%Y-%m-%d %H:%M} ({clock})"])
-        new = record(
-            season,
-            store,
-            Newcomers(
-                count=how_many,
-                lid=lid,
-                pupated=when,
-                points=points,
-                species=species.strip().lower(),
-                note=note.strip(),
-            ),
-        )
-        store.describe(f"add {ids(p.id for p in new)}")
-    _report(season, new, now, json_form)
+        when = None if prepupa else date_of(date_text or "today", "--pupated", now)
+        kind, text = species.strip().lower(), note.strip()
+        if sketch:
+            found = from_sketch(season, sketch, said.lid, when or date_of("today", "", now), kind, text)
+        elif csv:
+            foreign = Foreign(season, csv, columns, dates, said.lid)
+            found = foreign.newcomers(said.lid, kind, text)
+        else:
+            points = [*_points(given, season), *[None] * (how_many - len(given))]
+            found = [Newcomer(lid=said.lid, pupated=when, point=p, species=kind, note=text) for p in points]
+        notes_fit(found, LONGEST_NOTE)
+        _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
+        sorted_out = sort_out(season, found)
+        new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
+        store.describe(f"add {few_ids([p.id for p in new])}")
+        if foreign and not dry_run:
+            foreign.remember()
+    report(season, new, sorted_out, now, dry_run=dry_run, json_form=json_form)
 
 
-def _when(pupated: str | None, prepupa: bool) -> When | None:
-    if prepupa == (pupated is not None):
-        usage("give either --pupated DATE or, for one still hanging in a J, --prepupa")
-    return None if pupated is None else read_when("--pupated", pupated)
+def _fits_together(
+    said: Words,
+    sketch: str,
+    csv: str,
+    for_csv: str,
+    number: int | None,
+    pupated: str | None,
+    at: list[str],
+    *,
+    prepupa: bool,
+) -> None:
+    """Refuse what is said twice or makes no sense together."""
+    if sketch and csv:
+        usage("give either --sketch or --csv")
+    if for_csv and not csv:
+        usage("--columns and --dates say how to read a table: give it with --csv FILE")
+    if (sketch or csv) and (number is not None or said.count is not None or at or said.points or prepupa):
+        usage(f"{'--sketch' if sketch else '--csv'} says how many there are and where: leave that out here")
+    if csv and (pupated is not None or said.date):
+        usage("--csv: its own column says when: leave the date out here")
+    if pupated is not None and said.date:
+        usage(f"--pupated {pupated} and {said.date}: give one date")
+    if number is not None and said.count is not None:
+        usage(f"--count {number} and {said.count}: say once how many")
+    if prepupa and (pupated is not None or said.date):
+        usage("give either a date or, for one still hanging in a J, --prepupa")
 
 
-def _report(season: Season, new: list[Pupa], now: datetime, json_form: bool) -> None:
-    from dataclasses import replace
-
-    from planner.emergence import assumption, forecasts
-    from planner.report.text import count, ids, moment, paragraph
-
-    found = forecasts(replace(season, pupae=tuple(new)), now)
-    first = found[new[0].id]
-    if json_form:
-        show_json({"added": [_json(p, found[p.id]) for p in new]})
-        return
-    pupae = count(len(new), "pupa", "pupae")
-    show(paragraph(f"recorded {pupae} on lid {new[0].place}: {ids(p.id for p in new)}"))
-    if first.firm_from is None:
-        show(paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed"))
-    elif first.firm_from > now:
-        show(f"soft until {moment(first.firm_from)}: not to be touched before")
-    else:
-        show(f"firm since {moment(first.firm_from)}")
-    if first.due:
-        low, high = day_text(first.due.low.date()), day_text(first.due.high.date())
-        show(f"due {day_text(first.due.day)}; 9 in 10 emerge from {low} to {high}")
-        if first.due.high < now:
-            show("that is past already: look at them, and whether the date is right")
-        show(paragraph(f"reckoned with {assumption(season)}"))
-    if first.note:
-        show(paragraph(first.note))
-    if new[0].x is None:
-        show(paragraph("Without --at each counts as a neighbour of everybody on its lid."))
-    show(f"Next: {call('plan', season.folder)}")
+def _check_counts(said: Words, how_many: int, points: int) -> None:
+    if not said.lid:
+        usage(f"which lid? Name it: {call('add', said.folder)} 3 tub-2")
+    if not 1 <= how_many <= MOST:
+        usage(f"--count: {how_many}: allowed is 1 to {MOST}")
+    if points and points != how_many:
+        usage(f"--at: given {points} times for --count {how_many}: give one point for each, or none")
 
 
-def _json(pupa: Pupa, forecast: Any) -> dict[str, Any]:
-    due = forecast.due
-    return {
-        "id": pupa.id,
-        "species": pupa.species,
-        "pupated": None if pupa.pupated is None else str(pupa.pupated),
-        "place": pupa.place,
-        "x": pupa.x,
-        "y": pupa.y,
-        "firm_from": forecast.firm_from and forecast.firm_from.isoformat(),
-        "due": due and due.median.isoformat(timespec="minutes"),
-        "low": due and due.low.isoformat(timespec="minutes"),
-        "high": due and due.high.isoformat(timespec="minutes"),
-    }
+def _points(given: list[str], season: Season) -> list[tuple[float, float] | None]:
+    points: list[tuple[float, float] | None] = []
+    for text in given:
+        point = read_point("--at", text, season.units)
+        if point in points:
+            usage(f"--at: {tidy(point[0])},{tidy(point[1])} is given twice")
+        points.append(point)
+    return points
+
+
+def _not_to_come(found: list[Newcomer], now: datetime, clock: str) -> None:
+    later = [n for n in found if n.pupated is not None and n.pupated.earliest > now]
+    faults = [
+        f"{n.source or '--pupated'}: {n.pupated} is still to come: now is {now:%Y-%m-%d %H:%M} ({clock})"
+        for n in later
+    ]
+    if faults:
+        raise Refused(list(dict.fromkeys(faults)))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count as count_from
-from itertools import islice
+from itertools import groupby, islice
 
 from planner.cli.talk import Refused
 from planner.season.fields import did_you_mean, tidy
@@ -28,66 +28,88 @@ _OPTION = {"place": "--lid", "x": "--at", "y": "--at", "pupated": "--pupated", "
 
 
 @dataclass(frozen=True, kw_only=True)
-class Newcomers:
-    """Pupae found together. ``points``: x, y in the keeper's unit, one each, or none when not measured."""
+class Newcomer:
+    """One pupa to record. ``point``: x, y in the keeper's unit, or None when not measured.
 
-    count: int
+    ``source``: where it was read, such as ``lid.txt:4:0``; empty: from the command line. ``any_date``: drawn
+    without a date of its own.
+    """
+
     lid: str
     pupated: When | None
-    points: Sequence[tuple[float, float]] = ()
+    point: tuple[float, float] | None = None
     species: str = ""
     note: str = ""
+    source: str = ""
+    any_date: bool = False
 
 
-def record(season: Season, store: Store, found: Newcomers) -> list[Pupa]:
+def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: bool = False) -> list[Pupa]:
     """Write the rows and return the pupae, or raise Refused with everything that speaks against them.
 
-    ``season`` must have been opened under the store's lock, which is still held.
+    ``season`` must have been opened under the store's lock, which is still held. With ``dry_run`` nothing is
+    written and the ids are not the ones they would get.
     """
-    place = _lid(season, found.lid)
+    lids = _lids(season, found)
     before = read_bytes(store.folder, FILE, LARGEST) or b""
     if FILE in season.digests and season.digests[FILE] != digest(before):
         raise Refused([f"{FILE} was changed this moment by another program: try again"])
     # Ids are reserved only once nothing speaks against the rows: until then others stand for them.
     taken = {p.id.lower() for p in season.pupae}
-    stand_in = list(islice((n for n in (f"new-{i}" for i in count_from(1)) if n not in taken), found.count))
+    stand_in = list(islice((n for n in (f"new-{i}" for i in count_from(1)) if n not in taken), len(found)))
     old = len(season.pupae)
-    would_be = read_record(
-        append(before, list(_rows(found, place, stand_in))), season.cm_per_unit, season.species
-    )
-    if faults := dict.fromkeys(_faults(season, would_be, old)):
+    would_be = read_record(append(before, _rows(found, lids, stand_in)), season.cm_per_unit, season.species)
+    if faults := dict.fromkeys(_faults(season, would_be, found)):
         raise Refused(list(faults))
-    ids = next_ids(store, season, found.species or season.species, found.count)
-    data = append(before, list(_rows(found, place, ids)))
-    store.write(FILE, data, expect=digest(before) if FILE in season.digests else None)
+    names = stand_in
+    if not dry_run:
+        names = []
+        for species, run in groupby(n.species or season.species for n in found):
+            names += next_ids(store, season, species, len(list(run)))
+        data = append(before, _rows(found, lids, names))
+        store.write(FILE, data, expect=digest(before) if FILE in season.digests else None)
     return [
-        replace(pupa, id=name, place=place.name) for pupa, name in zip(would_be.pupae[old:], ids, strict=True)
+        replace(pupa, id=name, place=lids[one.lid].name)
+        for pupa, name, one in zip(would_be.pupae[old:], names, found, strict=True)
     ]
 
 
-def _lid(season: Season, name: str) -> Lid:
+def find_lid(season: Season, name: str) -> Lid | str:
+    """The lid of that name, or why there is none."""
     place = next((p for p in season.places if fold(p.name) == fold(name.strip())), None)
     if isinstance(place, Lid):
         return place
     lids = [p.name for p in season.places if isinstance(p, Lid)]
     if place is not None:
-        raise Refused([f"--lid: {place.name} is a {place.kind}; lids are {', '.join(lids) or 'missing'}"])
+        return f"{place.name} is a {place.kind}; lids are {', '.join(lids) or 'missing'}"
     hint = did_you_mean(name, lids) or f": lids are {', '.join(lids) or 'missing'}"
-    raise Refused([f"--lid: there is no lid '{shorten(name)}'{hint}"])
+    return f"there is no lid '{shorten(name)}'{hint}"
 
 
-def _rows(found: Newcomers, place: Lid, ids: Iterable[str]) -> Iterator[dict[str, str]]:
-    for i, name in enumerate(ids):
-        x, y = map(_written, found.points[i]) if found.points else ("", "")
-        yield {
-            "id": name,
-            "species": found.species,
-            "pupated": str(found.pupated or ""),
-            "place": place.name,
-            "x": x,
-            "y": y,
-            "note": found.note,
-        }
+def _lids(season: Season, found: Sequence[Newcomer]) -> dict[str, Lid]:
+    lids = {name: find_lid(season, name) for name in dict.fromkeys(one.lid for one in found)}
+    faults = [f"{n.source or '--lid'}: {what}" for n in found if isinstance(what := lids[n.lid], str)]
+    if faults:
+        raise Refused(list(dict.fromkeys(faults)))
+    return {name: lid for name, lid in lids.items() if isinstance(lid, Lid)}
+
+
+def _rows(found: Sequence[Newcomer], lids: dict[str, Lid], ids: Sequence[str]) -> list[dict[str, str]]:
+    rows = []
+    for one, name in zip(found, ids, strict=True):
+        x, y = map(_written, one.point) if one.point else ("", "")
+        rows.append(
+            {
+                "id": name,
+                "species": one.species,
+                "pupated": str(one.pupated or ""),
+                "place": lids[one.lid].name,
+                "x": x,
+                "y": y,
+                "note": one.note,
+            }
+        )
+    return rows
 
 
 def _written(number: float) -> str:
@@ -95,8 +117,8 @@ def _written(number: float) -> str:
     return tidy(number) if float(tidy(number)) == number else repr(number)
 
 
-def _faults(season: Season, would_be: Record, old: int) -> Iterator[Problem | str]:
-    """Everything wrong with the file as it would be; faults of new rows (after ``old``) by their option."""
+def _faults(season: Season, would_be: Record, found: Sequence[Newcomer]) -> Iterator[Problem | str]:
+    """Everything wrong with the file as it would be; faults of new rows by their option or source."""
     from planner.emergence import faults, known_species
 
     known = frozenset(known_species())
@@ -105,8 +127,12 @@ def _faults(season: Season, would_be: Record, old: int) -> Iterator[Problem | st
     problems = [*report.problems, *would_be.problems, *validate(stated, would_be, known)]
     if not problems:
         problems += faults(replace(season, pupae=would_be.pupae))
-    lines = {row.line for row in would_be.rows[old:]}
+    old = len(would_be.rows) - len(found)
+    sources = {row.line: one.source for row, one in zip(would_be.rows[old:], found, strict=True)}
     for problem in problems:
         column, _, what = problem.what.partition(": ")
-        ours = problem.file == FILE and problem.line in lines
-        yield f"{_OPTION.get(column, column)}: {what}" if ours and what else problem
+        if problem.file == FILE and problem.line in sources and what:
+            source = sources[problem.line]
+            yield f"{source}: {column}: {what}" if source else f"{_OPTION.get(column, column)}: {what}"
+        else:
+            yield problem

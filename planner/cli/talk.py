@@ -14,6 +14,7 @@ from typing import Any, NoReturn, ParamSpec, TextIO
 
 import typer
 
+from planner.cli.terminal import emphasise
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
 
@@ -105,7 +106,9 @@ def tell(text: str) -> None:
 
 def _print(text: str, stream: TextIO) -> None:
     safe = "".join(c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}" for c in text)
-    stream.write(fitting(safe.rstrip("\n"), stream.encoding or "ascii") + "\n")
+    text = fitting(safe.rstrip("\n"), stream.encoding or "ascii")
+    if not emphasise(text, stream):
+        stream.write(text + "\n")
 
 
 def fitting(text: str, encoding: str) -> str:

@@ -91,10 +91,9 @@ def test_a_season_without_pupae_csv_gets_one(world):
 @pytest.mark.parametrize(
     ("args", "message"),
     [
-        (("--lid", "tub-2"), "give either --pupated DATE or, for one still hanging in a J, --prepupa"),
         (("--pupated", "2027-07-04", "--prepupa", "--lid", "tub-2"),
-         "give either --pupated DATE or, for one still hanging in a J, --prepupa"),
-        (("--pupated", "2027-07-04"), "--lid: is missing: name the lid on which they formed"),
+         "give either a date or, for one still hanging in a J, --prepupa"),
+        (("--pupated", "2027-07-04"), "which lid? Name it: hangplan add porch 3 tub-2"),
         (("--pupated", "2027-02-30", "--lid", "tub-2"), "--pupated: '2027-02-30': there is no such day"),
         (("--pupated", "3.7.2027", "--lid", "tub-2"),
          "--pupated: '3.7.2027' is not a date: write 2027-07-03 or 2027-07-03T14:30"),

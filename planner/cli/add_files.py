@@ -1,0 +1,163 @@
+"""Newcomers out of a file: a sketch of a lid, or a keeper's own table."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import typer
+
+from planner.cli.new_rows import Newcomer, find_lid
+from planner.cli.talk import Refused, usage
+from planner.season import foreign_table
+from planner.season.fields import tidy
+from planner.season.foreign_table import ForeignTable
+from planner.season.places import Lid
+from planner.season.season import Season
+from planner.season.sketch import PLAIN, read_sketch
+from planner.season.store import OWN, write_output
+from planner.season.when import When
+
+REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates
+STDIN = "-"
+MOST = 10_000  # rows in one go
+
+
+def bytes_of(name: str, largest: int) -> tuple[bytes, str]:
+    """What a file holds, or what is piped in, and how to call it in messages."""
+    if name == STDIN:
+        return sys.stdin.buffer.read(largest + 1), "stdin"
+    with Path(name).open("rb") as file:
+        return file.read(largest + 1), name
+
+
+def from_sketch(season: Season, name: str, lid: str, plain: When, species: str, note: str) -> list[Newcomer]:
+    """A newcomer for each letter; ``lid`` of the call goes before the sketch's own, ``plain`` is for x."""
+    data, file = bytes_of(name, 2_000_000)
+    sketch = read_sketch(data, file)
+    wanted = lid or sketch.words.get("lid", "")
+    if not wanted:
+        raise Refused([f"{file}:1:0: which lid is it? add a line 'lid: NAME', or name it in the call"])
+    place = find_lid(season, wanted)
+    if not isinstance(place, Lid):
+        raise Refused([f"{'--lid' if lid else file}: {place}"])
+    found = []
+    for one in sketch.drawn:
+        x, y = (float(tidy(round(v / season.cm_per_unit, 2))) for v in sketch.point(one, place))
+        found.append(
+            Newcomer(
+                lid=place.name,
+                pupated=sketch.dates.get(one.letter, plain),
+                point=(x, y),
+                species=species or sketch.words.get("species", "").lower(),
+                note=note or sketch.words.get("note", ""),
+                source=f"{file}:{one.line}:{one.column + 1}",
+                any_date=one.letter == PLAIN and PLAIN not in sketch.dates,
+            )
+        )
+    return found
+
+
+class Foreign:
+    """A keeper's own table and what its columns were found to be."""
+
+    def __init__(self, season: Season, name: str, columns: str, dates: str, lid: str):
+        data, self.file = bytes_of(name, foreign_table.LARGEST)
+        self.table = foreign_table.read_foreign(data, self.file)
+        self.folder = season.folder
+        remembered = _remembered(season.folder).get(_key(self.table), {})
+        try:
+            self.pattern = foreign_table.check_pattern(dates) if dates else str(remembered.get("dates", ""))
+        except ValueError as e:
+            usage(f"--dates: {e}")
+        self.columns = self._columns(season, columns, remembered.get("columns"), lid)
+
+    def _columns(self, season: Season, said: str, remembered: object, lid: str) -> dict[str, str]:
+        if said:
+            try:
+                columns = foreign_table.stated(said, self.table)
+            except ValueError as e:
+                usage(f"--columns: {e}")
+            return self._complete(columns, lid)
+        if isinstance(remembered, dict) and remembered.keys() <= set(self.table.header):
+            return {str(k): str(v) for k, v in remembered.items()}
+        lids = [p.name for p in season.places if isinstance(p, Lid)]
+        columns = self._complete(foreign_table.guess(self.table, lids, self.pattern), lid)
+        if all(name.lower() == target for name, target in columns.items()):
+            return columns
+        guessed = ",".join(f"{name}={target}" for name, target in columns.items())
+        if self.file == "stdin" or not sys.stdin.isatty():
+            raise Refused(
+                [f'{self.file}: is this what its columns mean? Then say so once: --columns "{guessed}"']
+            )
+        for name, target in columns.items():
+            typer.echo(f"  {name} = {target}", err=True)
+        if not typer.confirm("Is this what the columns mean?", default=True, err=True):
+            usage(f'say what they mean: --columns "{guessed}"')
+        return columns
+
+    def _complete(self, columns: dict[str, str], lid: str) -> dict[str, str]:
+        header = ", ".join(filter(None, self.table.header))
+        missing = {t for t in foreign_table.NEEDED if t not in columns.values()} - (
+            {"place"} if lid else set()
+        )
+        what = {"pupated": "when they pupated", "place": "the lid on which they formed"}
+        faults = [
+            f'{self.file}: which column is {what[t]}? Say --columns "NAME={t}"; columns are {header}'
+            for t in foreign_table.NEEDED
+            if t in missing
+        ]
+        if "pupated" in missing and not self.pattern:
+            faults.append(f"{self.file}: where dates are not like 2027-07-03, add --dates DD/MM/YYYY")
+        if faults:
+            raise Refused(faults)
+        return columns
+
+    def newcomers(self, lid: str, species: str, note: str) -> list[Newcomer]:
+        """A newcomer for each pupa of each row."""
+        found = foreign_table.understand(self.table, self.columns, self.pattern, lid)
+        if (total := sum(row.count for row in found)) > MOST:
+            raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
+        return [
+            Newcomer(
+                lid=row.place,
+                pupated=row.pupated,
+                point=row.point,
+                species=row.species or species,
+                note=row.note or note,
+                source=f"{self.file}:{row.line}:0",
+            )
+            for row in found
+            for _ in range(row.count)
+        ]
+
+    def remember(self) -> None:
+        """Keep what the columns mean for the next table with the same."""
+        known = _remembered(self.folder)
+        known[_key(self.table)] = {"columns": self.columns, "dates": self.pattern}
+        text = json.dumps(known, indent=1, ensure_ascii=False) + "\n"
+        write_output(self.folder / OWN / REMEMBERED, text.encode())
+
+
+def _key(table: ForeignTable) -> str:
+    return "|".join(table.header)
+
+
+def _remembered(folder: Path) -> dict[str, dict[str, object]]:
+    """What is remembered; nothing where that cannot be read, for then it is asked again."""
+    try:
+        found = json.loads((folder / OWN / REMEMBERED).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return {k: v for k, v in found.items() if isinstance(v, dict)} if isinstance(found, dict) else {}
+
+
+def notes_fit(found: Sequence[Newcomer], longest: int) -> None:
+    """Refuse notes that are no line of text."""
+    bad = [n for n in found if not n.note.isprintable() or len(n.note) > longest]
+    if bad:
+        raise Refused(
+            [f"{n.source}: note: write one line of at most {longest} visible characters" for n in bad]
+        )

@@ -1,0 +1,56 @@
+"""What a shell may offer behind a command: ids, lids and words of the season one stands in.
+
+Read without judging the files, and quickly: a file that cannot be read offers nothing, never an error.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+MOST = 300  # offers; more fills the screen
+_PLACE = re.compile(r"""\b(line|board|lid)\s*:\s*("[^"]*"|'[^']*'|[^,}#\n]+)""")
+
+
+def complete_add(incomplete: str) -> list[str]:
+    """Lids, and words for dates."""
+    return _fitting([*_lids(Path()), "today", "yesterday"], incomplete)
+
+
+def complete_pupa(incomplete: str) -> list[str]:
+    """Ids of those present."""
+    return _fitting(_ids(Path()), incomplete)
+
+
+def complete_mark(incomplete: str) -> list[str]:
+    """Ids, and what they may have done."""
+    from planner.season.pupae import OUTCOMES
+
+    return _fitting(["darkening", *OUTCOMES, *_ids(Path())], incomplete)
+
+
+def _fitting(words: list[str], incomplete: str) -> list[str]:
+    start = incomplete.lower()
+    return [w for w in words if w.lower().startswith(start)][:MOST]
+
+
+def _lids(folder: Path) -> list[str]:
+    """Names of lids as they stand in season.yaml, comments aside."""
+    try:
+        text = (folder / "season.yaml").read_text(encoding="utf-8-sig")
+    except (OSError, ValueError):
+        return []
+    lines = (line for line in text.splitlines() if not line.lstrip().startswith("#"))
+    found = (_PLACE.search(line) for line in lines)
+    return [m[2].strip().strip("\"'") for m in found if m and m[1] == "lid"]
+
+
+def _ids(folder: Path) -> list[str]:
+    from planner.season.problems import FaultyFiles
+    from planner.season.table import read_table
+
+    try:
+        table = read_table((folder / "pupae.csv").read_bytes())
+    except (OSError, FaultyFiles):
+        return []
+    return [table.text(r, "id") for r in table.records() if not table.text(r, "outcome")]

@@ -1,0 +1,103 @@
+"""What a real terminal shows beyond plain text: bold, and a line that tells how a search goes on.
+
+Everywhere else, in pipes, files, with ``NO_COLOR`` or ``TERM=dumb``, the plain text comes out as it is. rich
+is loaded only when something is shown on a terminal; texts go to it as they are, never as markup, for a
+keeper's names may hold brackets.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, TextIO
+
+NARROWEST, WIDEST = 60, 80
+
+
+def is_terminal(stream: TextIO) -> bool:
+    """Whether a person watches who wants more than plain text."""
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM", "") in ("", "dumb"):
+        return False
+    try:
+        return stream.isatty()
+    except ValueError:  # closed
+        return False
+
+
+def console(stream: TextIO) -> Any:
+    """A rich console as wide as the terminal, but 60 to 80 columns, that takes nothing for markup."""
+    from rich.console import Console
+
+    wide = Console(file=stream).width
+    return Console(
+        file=stream,
+        width=max(NARROWEST, min(WIDEST, wide)),
+        markup=False,
+        highlight=False,
+        emoji=False,
+        soft_wrap=False,
+    )
+
+
+@contextmanager
+def progress(stream: TextIO, plain: Callable[[str], None]) -> Iterator[Callable[[str], None]]:
+    """Tell what is being done: on a terminal in one line with the time, which goes away at the end.
+
+    Elsewhere ``plain`` is called for each new text.
+    """
+    if not is_terminal(stream):
+        last = ""
+
+        def say(text: str) -> None:
+            nonlocal last
+            if text != last:
+                plain(f"... {text}")
+            last = text
+
+        yield say
+        return
+    from rich.live import Live
+
+    line = _Line()
+    live = Live(line, console=console(stream), transient=True, refresh_per_second=4, redirect_stdout=False,
+                redirect_stderr=False)  # fmt: skip
+    with live:
+        yield line.say
+
+
+class _Line:
+    """The step being worked at, which one it is, and how long it all takes."""
+
+    def __init__(self) -> None:
+        self._begun = time.monotonic()
+        self._lock = threading.Lock()
+        self._step, self._number = "reading the season", 0
+
+    def say(self, text: str) -> None:
+        with self._lock:
+            if text != self._step:
+                self._step, self._number = text, self._number + 1
+
+    def __rich__(self) -> Any:
+        from rich.text import Text
+
+        with self._lock:
+            step, number = self._step, self._number
+        seconds = int(time.monotonic() - self._begun)
+        text = Text(f"{'|/-'[seconds % 3]} ", no_wrap=True, overflow="ellipsis")
+        text.append(f"{number}. {step}", style="bold")
+        text.append(f"  {seconds} s  (Ctrl-C keeps the best so far)")
+        return text
+
+
+def emphasise(text: str, stream: TextIO) -> bool:
+    """Print a text with what comes next in bold; False, and nothing printed, where no terminal is."""
+    if not (text.startswith("Next:") and is_terminal(stream)):
+        return False
+    from rich.text import Text
+
+    console(stream).print(Text(text, style="bold"), soft_wrap=True)
+    return True

@@ -1,0 +1,259 @@
+"""A keeper's own table, with columns of any name: which column is what, and what its rows say.
+
+Nothing is taken on a guess that could be another thing: a date such as 03/07/2027 is read only when the
+keeper has said that it is DD/MM/YYYY.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from planner.season.fields import did_you_mean, parse_number, parse_when
+from planner.season.places import fold
+from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.when import When
+from planner.season.yaml_text import decode
+
+LARGEST = 20_000_000  # bytes
+MOST_NUMBER = 5000
+TARGETS = ("pupated", "place", "x", "y", "count", "species", "note")
+NEEDED = ("pupated", "place")
+# Names that keepers may give a column, folded; the first columns that bear one are taken.
+_NAMES = {
+    "pupated": (
+        "pupated",
+        "pupation",
+        "pupation date",
+        "date pupated",
+        "pupated on",
+        "date",
+        "day",
+        "formed",
+    ),
+    "place": ("place", "lid", "tub", "box", "container", "cage", "where"),
+    "x": ("x",),
+    "y": ("y",),
+    "count": ("count", "number", "how many", "pupae", "quantity"),
+    "species": ("species", "kind", "butterfly"),
+    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+}
+_HOUR = re.compile(r"(.*?)(?:[T ]+([0-9]{1,2}):([0-5][0-9])(?::[0-9]{2})?)?")
+_PARTS = {"DD": r"(?P<d>[0-9]{1,2})", "MM": r"(?P<m>[0-9]{1,2})", "YYYY": r"(?P<y>[0-9]{4})"}
+
+
+@dataclass(frozen=True)
+class ForeignTable:
+    """Header and rows, each row with its line in the file."""
+
+    file: str
+    delimiter: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+
+    def column(self, i: int) -> list[str]:
+        """What stands in one column, without empty cells."""
+        return [r[i].strip() for _, r in self.rows if i < len(r) and r[i].strip()]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """One row that was understood. ``point`` in the keeper's unit; ``pupated`` None: a prepupa."""
+
+    line: int
+    pupated: When | None
+    place: str
+    point: tuple[float, float] | None
+    count: int
+    species: str
+    note: str
+
+
+def read_foreign(data: bytes, file: str) -> ForeignTable:
+    """Read a table cut by commas, semicolons or tabs. Raises FaultyFiles."""
+    text = decode(data, file, LARGEST)
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    found: list[tuple[int, tuple[str, ...]]] = []
+    line = 1
+    try:
+        for cells in reader:
+            if any(c.strip() for c in cells):
+                found.append((line, tuple(cells)))
+            line = reader.line_num + 1
+    except csv.Error as e:
+        raise FaultyFiles([Problem(file, line, 0, "", f"is not a table: {e}")]) from None
+    if not found:
+        what = "the file is empty: its first line must name the columns"
+        raise FaultyFiles([Problem(file, 0, 0, "", what)])
+    (at, header), rows = found[0], tuple(found[1:])
+    names = tuple(c.strip() for c in header)
+    faults = [
+        Problem(file, at, 0, "", f"column '{shorten(n, 30)}' is there twice")
+        for n in dict.fromkeys(names)
+        if n and [fold(m) for m in names].count(fold(n)) > 1
+    ]
+    faults += [
+        Problem(file, at, 0, "", f"has {len(r)} cells, the first line names {len(names)} columns")
+        for at, r in rows
+        if any(c.strip() for c in r[len(names) :])
+    ]
+    if not rows:
+        faults.append(Problem(file, 0, 0, "", "there is no row below the names of the columns"))
+    if faults:
+        raise FaultyFiles(faults)
+    return ForeignTable(file, delimiter, names, rows)
+
+
+def guess(table: ForeignTable, lids: Collection[str], pattern: str) -> dict[str, str]:
+    """Column → what it is, by its name, and for day and place also by what stands in it."""
+    found: dict[str, str] = {}
+    folded = {fold(n): n for n in table.header if n}
+    for target, names in _NAMES.items():
+        if name := next((folded[n] for n in names if n in folded), None):
+            found[name] = target
+    known = {fold(n) for n in lids}
+
+    def is_day(text: str) -> bool:
+        try:
+            parse_day(text, pattern)
+        except ValueError:
+            return False
+        return True
+
+    tests = {"pupated": is_day, "place": lambda text: fold(text) in known}
+    for target, test in tests.items():
+        if target in found.values():
+            continue
+        fits = [
+            n
+            for i, n in enumerate(table.header)
+            if n and n not in found and (cells := table.column(i)) and all(map(test, cells))
+        ]
+        if len(fits) == 1:
+            found[fits[0]] = target
+    return found
+
+
+def stated(text: str, table: ForeignTable) -> dict[str, str]:
+    """Read ``Date=pupated,Tub=place``. Raises ValueError saying what is wrong."""
+    found: dict[str, str] = {}
+    for part in text.split(","):
+        name, _, target = (p.strip() for p in part.rpartition("="))
+        target = {"lid": "place", "date": "pupated"}.get(target.lower(), target.lower())
+        if not name or target not in TARGETS:
+            raise ValueError(f"'{shorten(part)}': write COLUMN=WHAT, WHAT one of {', '.join(TARGETS)}")
+        real = next((h for h in table.header if fold(h) == fold(name)), None)
+        if real is None:
+            hint = (
+                did_you_mean(name, table.header) or f": columns are {', '.join(filter(None, table.header))}"
+            )
+            raise ValueError(f"{table.file} has no column '{shorten(name, 30)}'{hint}")
+        if real in found or target in found.values():
+            raise ValueError(f"'{shorten(part)}': each column and each of {', '.join(TARGETS)} is given once")
+        found[real] = target
+    return found
+
+
+def check_pattern(text: str) -> str:
+    """A form of dates such as ``DD/MM/YYYY``. Raises ValueError saying what is allowed."""
+    if sorted(re.findall(r"[A-Z]+", text.upper())) != ["DD", "MM", "YYYY"]:
+        raise ValueError(f"'{shorten(text)}': write how dates look with DD, MM and YYYY, such as DD/MM/YYYY")
+    return text.upper()
+
+
+def parse_day(text: str, pattern: str) -> When:
+    """A date as ISO 8601 or, where one was stated, in the keeper's form. Raises ValueError."""
+    whole, hour, minute = _HOUR.fullmatch(text.strip()).groups()  # type: ignore[union-attr]  # fits any line
+    tail = f"T{int(hour):02}:{minute}" if hour else ""
+    if pattern:
+        form = "".join(_PARTS.get(p, re.escape(p)) for p in re.findall(r"DD|MM|YYYY|.", pattern))
+        if match := re.fullmatch(form, whole):
+            day, month, year = (int(match[k]) for k in "dmy")
+            try:
+                return parse_when(date(year, month, day).isoformat() + tail)
+            except ValueError:
+                raise ValueError(f"'{shorten(text)}': there is no such day, read as {pattern}") from None
+    try:
+        return parse_when(whole + tail)
+    except ValueError as e:
+        if pattern and "is not a date" in str(e):
+            raise ValueError(f"'{shorten(text)}' is neither {pattern} nor 2027-07-03") from None
+        if re.fullmatch(r"[0-9]+[./-][0-9]+[./-][0-9]+", whole) and "is not a date" in str(e):
+            what = "could be read in several ways: say once how dates look, such as --dates DD/MM/YYYY"
+            raise ValueError(f"'{shorten(text)}' {what}") from None
+        raise
+
+
+def understand(table: ForeignTable, columns: Mapping[str, str], pattern: str, lid: str) -> Sequence[Found]:
+    """What each row says; ``lid``: for rows that name none. Raises FaultyFiles with all faults."""
+    faults: list[Problem] = []
+    at = {target: table.header.index(name) for name, target in columns.items()}
+    found = [_RowReader(table, at, line, row, faults).found(pattern, lid) for line, row in table.rows]
+    if faults:
+        raise FaultyFiles(faults)
+    return found
+
+
+@dataclass(frozen=True)
+class _RowReader:
+    table: ForeignTable
+    at: Mapping[str, int]
+    line: int
+    row: tuple[str, ...]
+    faults: list[Problem]
+
+    def text(self, target: str) -> str:
+        i = self.at.get(target, len(self.row))
+        return self.row[i].strip() if i < len(self.row) else ""
+
+    def fault(self, target: str, what: str) -> None:
+        name = self.table.header[self.at[target]] if target in self.at else target
+        self.faults.append(Problem(self.table.file, self.line, 0, shorten(name, 30), what))
+
+    def number(self, target: str) -> float | None:
+        written = self.text(target)
+        value = parse_number(written.replace(",", ".") if self.table.delimiter != "," else written)
+        if written and value is None:
+            self.fault(target, f"'{shorten(written)}' is not a number")
+        return value
+
+    def pupated(self, pattern: str) -> When | None:
+        text = self.text("pupated")
+        if text.lower() == "prepupa":
+            return None
+        try:
+            return parse_day(text, pattern)
+        except ValueError as e:
+            self.fault("pupated", str(e) if text else "is missing: write a date, or prepupa")
+            return None
+
+    def count(self, *, measured: bool) -> int:
+        number = self.number("count")
+        count = 1 if number is None else int(number)
+        if number is not None and (number != count or not 1 <= count <= MOST_NUMBER):
+            self.fault("count", f"{self.text('count')}: allowed is a whole number from 1 to {MOST_NUMBER}")
+        elif measured and count > 1:
+            self.fault("count", f"{count} pupae cannot hang in one point: write a row for each")
+        return count
+
+    def found(self, pattern: str, lid: str) -> Found:
+        pupated, x, y = self.pupated(pattern), self.number("x"), self.number("y")
+        if bool(self.text("x")) != bool(self.text("y")):
+            self.fault("x", "write both x and y, or neither")
+        if not (place := self.text("place") or lid):
+            self.fault("place", "is missing: write the lid on which it formed")
+        return Found(
+            line=self.line,
+            pupated=pupated,
+            place=place,
+            point=None if x is None or y is None else (x, y),
+            count=self.count(measured=x is not None),
+            species=self.text("species").lower(),
+            note=self.text("note"),
+        )
