@@ -67,7 +67,7 @@
     return [...document.querySelectorAll('g.p:not(.to)')].map((g) => [
       g.getAttribute('class'),
       g.querySelector('.w').textContent.replace(/^[<\d]+ %/, '%'),
-      document.querySelector(g.querySelector('use').getAttribute('href')).getAttribute('d'),
+      g.querySelector('.sign').getAttribute('d'),
     ]);
   },
 

@@ -23,7 +23,8 @@ def slide(tab, day):
         const slider = document.getElementById('slider');
         slider.value = day;
         slider.dispatchEvent(new Event('input', {bubbles: true}));
-        await new Promise(requestAnimationFrame); await new Promise(requestAnimationFrame);
+        do await new Promise(requestAnimationFrame); while (document.body.matches('.drawing'));
+        await new Promise(requestAnimationFrame);
     }""", day)  # fmt: skip
 
 

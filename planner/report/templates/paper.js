@@ -35,6 +35,7 @@ function startPaper() {
     $('signs').open = true;
     for (const name of ['due', 'late']) opened.add(name);
     showDay();
+    showTags(true);
     strips.forEach(slices);
   });
   addEventListener('afterprint', () => {

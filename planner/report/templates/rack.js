@@ -2,19 +2,43 @@
 const tags = D.pupae.map(() => []);
 for (const node of document.querySelectorAll('g.p')) {
   const number = Number(node.dataset.p);
-  tags[number].push({node, after: Number(node.dataset.after || 0), sign: node.querySelector('.sign'), word: node.querySelector('.w'), words: [...node.querySelectorAll('text')].slice(0, 2).map((t) => t.textContent).join(' '), shown: ''});
+  tags[number].push({node, after: Number(node.dataset.after || 0), place: node.closest('article'), sign: node.querySelector('.sign'), word: node.querySelector('.w'), words: [...node.querySelectorAll('text')].slice(0, 2).map((t) => t.textContent).join(' '), shown: ''});
 }
 const places = [...document.querySelectorAll('article.place')];
 const states = Object.keys(D.signs);
+const signs = Object.fromEntries(states.map((s) => [s, $(`k-${s}`).getAttribute('d')]));
+const inside = new Map(places.map((a) => [a, [...a.querySelectorAll('g.p')].map((g) => Number(g.dataset.p))]));
+
+// Places that are in the window are drawn at once, the others a few at a time: the thumb is not made to wait.
+let later = 0;
+function showTags(all) {
+  const near = (a) => { const box = a.getBoundingClientRect(); return a.checkVisibility() && box.bottom > -200 && box.top < innerHeight + 200; };
+  const draw = (article) => {
+    for (const number of inside.get(article)) {
+      const p = D.pupae[number];
+      const [state, word] = stateOf(p, view.day, markOf(p));
+      for (const tag of tags[number]) if (tag.place === article) showTag(tag, p, state, word, movesDone(p));
+    }
+  };
+  const first = all || places.length < 12 ? places : places.filter(near);
+  const rest = places.filter((a) => !first.includes(a));
+  first.forEach(draw);
+  clearTimeout(later);
+  const some = () => {
+    rest.splice(0, 3).forEach(draw);
+    document.body.classList.toggle('drawing', rest.length > 0);
+    if (rest.length) later = setTimeout(some, 8);
+  };
+  some();
+}
 
 function showRack() {
   const dots = Object.fromEntries(states.map((s) => [s, []]));
   const coming = [];
   const free = new Map(places.map((a) => [a.dataset.place, Number(a.dataset.free)]));
   D.pupae.forEach((p, number) => {
-    const [state, word] = stateOf(p, view.day, markOf(p));
+    const [state] = stateOf(p, view.day, markOf(p));
     const done = movesDone(p);
-    for (const tag of tags[number]) showTag(tag, p, state, word, done);
     if (p.dot[done]) dots[state].push(p.dot[done]);
     coming.push(...p.dot.slice(done + 1).filter(Boolean));
     const place = done ? p.to[done - 1].place : p.place;
@@ -26,6 +50,7 @@ function showRack() {
     article.querySelector('.free').textContent = article.dataset.free && `${count(free.get(article.dataset.place), 'spot')} free`;
   }
   showDots(dots, coming);
+  showTags();
 }
 
 function showTag(tag, p, state, word, done) {
@@ -36,7 +61,7 @@ function showTag(tag, p, state, word, done) {
   if (tag.shown === key) return;
   tag.shown = key;
   tag.node.setAttribute('class', `p s-${state}${coming ? ' to' : left ? ' left' : ''}`);
-  tag.sign.setAttribute('href', `#k-${state}`);
+  tag.sign.setAttribute('d', signs[state]);
   tag.word.textContent = text;
   const where = tag.after ? p.to[tag.after - 1].at : p.at;
   const what = state === 'due' ? `due, chance ${word}` : D.signs[state];

@@ -24,7 +24,10 @@ function part(name, up) {
     if (button.dataset.part === name) button.setAttribute('aria-current', 'true');
     else button.removeAttribute('aria-current');
   }
-  if (name === 'rack') fitNames();
+  if (name === 'rack') {
+    fitNames();
+    showTags();
+  }
   if (up) $(name).scrollIntoView({block: 'start'});
 }
 
