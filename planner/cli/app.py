@@ -50,7 +50,6 @@ app = typer.Typer(
     cls=_Group,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
-    add_completion=False,
     no_args_is_help=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
 )
