@@ -75,6 +75,15 @@ def test_the_day_is_changed_by_keys_and_told(opened):
     assert tab.locator("#shown-day").inner_text() == "Tue 13 Jul"
 
 
+def test_a_box_that_is_ticked_by_key_keeps_the_focus(opened):
+    tab = opened("35", DESKTOP)
+    box = tab.locator(".due").get_by_label("out m2")
+    box.focus()
+    tab.keyboard.press("Space")
+    assert tab.locator(".due").get_by_label("out m2").is_checked()
+    assert tab.evaluate("document.activeElement.dataset.key") == "out m2"
+
+
 def test_a_tag_says_who_where_and_what(opened):
     tab = opened("35")
     names = tab.eval_on_selector_all("g.p", "all => all.map((g) => g.getAttribute('aria-label'))")

@@ -1,6 +1,7 @@
 // The day in words: numbers, due, overdue, what may be moved, and what must not be touched.
 const MOST = 40; // rows shown at once
 const opened = new Set(); // lists of which all rows were asked for
+const unfolded = new Map(); // reasons that were opened or closed
 
 // An element with properties and children; texts become text nodes, never markup.
 function el(name, props, ...children) {
@@ -20,7 +21,7 @@ function idButton(number) {
 }
 
 function box(p, label, checked, change) {
-  const input = el('input', {type: 'checkbox', onchange: (e) => change(e.target.checked)});
+  const input = el('input', {type: 'checkbox', 'data-key': `${label} ${p.id}`, onchange: (e) => change(e.target.checked)});
   input.checked = checked;
   return el('label', {class: 'tick'}, input, el('span', {class: 'words'}, label, el('span', {class: 'hide'}, ` ${p.id}`)));
 }
@@ -56,12 +57,13 @@ function showDay() {
   const there = all.filter((n) => { const m = markOf(D.pupae[n]); return !m || m.what === 'darkening'; });
   const by = Object.fromEntries(states.map((s) => [s, []]));
   for (const n of there) by[stateOf(D.pupae[n], day, markOf(D.pupae[n]))[0]].push(n);
-  const ticked = all.filter((n) => !there.includes(n) && ['due', 'late'].includes(stateOf(D.pupae[n], day)[0]));
   const likely = (n) => -Math.round(chance(D.pupae[n], day) * 100) / 100;
-  const due = [...by.due, ...ticked.filter((n) => stateOf(D.pupae[n], day)[0] === 'due')];
-  const soon = there.filter((n) => !by.due.includes(n) && chance(D.pupae[n], day + 1) >= D.least && !by.late.includes(n) && !by.out.includes(n));
-  const late = [...by.late, ...ticked.filter((n) => stateOf(D.pupae[n], day)[0] === 'late')];
-  due.sort((a, b) => likely(a) - likely(b) || a - b);
+  // Without regard to ticks, so that whoever is ticked stays in its row and can be unticked.
+  const plain = D.pupae.map((p) => stateOf(p, day)[0]);
+  const soon = (n) => chance(D.pupae[n], day + 1) >= D.least && plain[n] !== 'late' && plain[n] !== 'out';
+  const due = all.filter((n) => plain[n] === 'due' || soon(n));
+  const late = all.filter((n) => plain[n] === 'late');
+  due.sort((a, b) => (plain[b] === 'due') - (plain[a] === 'due') || likely(a) - likely(b) || a - b);
   const may = there.filter((n) => !whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.out.includes(n));
   const no = there.filter((n) => whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.late.includes(n) && !by.out.includes(n));
   const emerging = there.reduce((sum, n) => sum + chance(D.pupae[n], day), 0);
@@ -73,9 +75,10 @@ function showDay() {
     tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} with 9 in 10` : ''}`),
     tile(String(may.length), 'may be moved'),
     tile(String(no.length), 'do not touch'));
+  const held = document.activeElement.dataset.key; // the box that was ticked keeps the focus
   $('lists').replaceChildren(...[
     el('h3', null, 'Due'),
-    due.length + soon.length ? limited('due', [...due, ...soon], dueRow) : el('p', null, there.length ? 'Nobody, most likely.' : 'No pupa is here.'),
+    due.length ? limited('due', due, dueRow) : el('p', null, there.length ? 'Nobody, most likely.' : 'No pupa is here.'),
     clashes(there),
     late.length ? [el('h3', null, `Overdue: ${late.length}`),
       el('p', {class: 'alarm'}, 'Look without touching. Black without a wing pattern, sunken, leaking, a hole or a smell: set it apart, wash your hands, record it.'),
@@ -84,6 +87,7 @@ function showDay() {
     el('h3', null, 'Do not touch'), no.length ? reasons(no, day) : el('p', null, 'Nobody.'),
     by.out.length ? [el('h3', null, 'Out by then, most likely'), el('p', null, names(by.out))] : [],
   ].flat());
+  if (held) [...$('lists').querySelectorAll('[data-key]')].find((e) => e.dataset.key === held)?.focus();
   showMoves(day);
 }
 
@@ -118,7 +122,7 @@ function reasons(numbers, day) {
     const why = whyNot(D.pupae[n], day, markOf(D.pupae[n])).replace(/from .*: /, ': ');
     groups.set(why, [...(groups.get(why) || []), n]);
   }
-  return [...groups].map(([why, who]) => el('details', {class: 'why', open: who.length <= 12}, el('summary', null, `${why} (${who.length})`), names(who)));
+  return [...groups].map(([why, who]) => el('details', {class: 'why', open: unfolded.get(why) ?? who.length <= 12, ontoggle: (e) => unfolded.set(why, e.target.open)}, el('summary', null, `${why} (${who.length})`), names(who)));
 }
 
 // Each step of the move list: whether it can be done on this day.

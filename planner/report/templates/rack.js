@@ -12,7 +12,7 @@ const inside = new Map(places.map((a) => [a, [...a.querySelectorAll('g.p')].map(
 // Places that are in the window are drawn at once, the others a few at a time: the thumb is not made to wait.
 let later = 0;
 function showTags(all) {
-  const near = (a) => { const box = a.getBoundingClientRect(); return a.checkVisibility() && box.bottom > -200 && box.top < innerHeight + 200; };
+  const near = (a) => { const box = a.getBoundingClientRect(); return box.height > 0 && box.bottom > -200 && box.top < innerHeight + 200; };
   const draw = (article) => {
     for (const number of inside.get(article)) {
       const p = D.pupae[number];

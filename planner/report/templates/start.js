@@ -39,16 +39,21 @@ function showTheme(name) {
   return dark;
 }
 
+// What is shown of all pupae, in one text: drawn anew only when the clock has changed something in it.
+const told = () => D.pupae.map((p) => `${stateOf(p, view.day, markOf(p))} ${whyNot(p, view.day, markOf(p))}`).join();
+
 // The page grows old: say so, and follow the phone's clock through the day.
 function tick() {
   const was = today();
+  const before = told();
   view.now = currentMinute();
   const phone = phoneMinute();
   const old = Math.floor(phone / DAY) !== Math.floor(D.now / DAY);
   $('stale').hidden = !old;
   if (old) $('stale').textContent = `Made for ${dayText(Math.floor(D.now / DAY))}, and this phone's day is another: 'hangplan page' makes a new one.`;
-  if (today() !== was && view.day <= was) setDay(today());
-  else showAll();
+  $('slider').min = String(today());
+  if (today() !== was) setDay(view.day <= was ? today() : view.day);
+  else if (told() !== before) showAll();
 }
 
 function start_() {
@@ -78,6 +83,7 @@ function start_() {
   fitNames();
   resize(0);
   tick();
+  showAll();
   setDay(today());
   setInterval(tick, 30000);
   addEventListener('visibilitychange', () => { if (!document.hidden) tick(); });
