@@ -121,14 +121,13 @@ def _left(case: Case, one: Emergence) -> datetime:
 def _wanted(case: Case) -> dict[str, tuple[Pupa, datetime, int]]:
     """Who will need a spot: its pupa, from when, and how many; expected ones, and pupae still soft."""
     found: dict[str, tuple[Pupa, datetime, int]] = {}
-    for one in case.season.expected:
-        if one.pupating >= case.plan.on.date():
-            pupated = When(one.pupating)
-            firm = pupated.latest + timedelta(hours=profile_of(case.season, one.species).firm_after)
-            name = f"expected {one.pupating} {one.species}"
-            pupa = Pupa(id=name, species=one.species, pupated=pupated, place="")
-            before = found[name][2] if name in found else 0
-            found[name] = (pupa, firm, before + one.count)
+    for one in case.season.still_expected(case.plan.on.date()):
+        pupated = When(one.pupating)
+        firm = pupated.latest + timedelta(hours=profile_of(case.season, one.species).firm_after)
+        name = f"expected {one.pupating} {one.species}"
+        pupa = Pupa(id=name, species=one.species, pupated=pupated, place="")
+        before = found[name][2] if name in found else 0
+        found[name] = (pupa, firm, before + one.count)
     for pupa in case.season.pupae:
         forecast = case.forecasts.get(pupa.id)
         if forecast and forecast.stage == "soft" and forecast.firm_from:

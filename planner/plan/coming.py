@@ -110,12 +110,11 @@ def _left(season: Season, one: Emergence, scale: Scale) -> float:
 
 def _expected(season: Season, on: datetime) -> Iterator[tuple[Pupa, datetime, int, str]]:
     """Those of ``expected:`` from today on: each needs a spot from when it is firm."""
-    for i, one in enumerate(season.expected):
-        if one.pupating >= on.date():
-            pupated = When(one.pupating)
-            firm = pupated.latest + timedelta(hours=profile_of(season, one.species).firm_after)
-            pupa = Pupa(id=f"expected {i}", species=one.species, pupated=pupated, place="")
-            yield pupa, firm, one.count, f"expected {one.pupating} {one.species}"
+    for i, one in enumerate(season.still_expected(on.date())):
+        pupated = When(one.pupating)
+        firm = pupated.latest + timedelta(hours=profile_of(season, one.species).firm_after)
+        pupa = Pupa(id=f"expected {i}", species=one.species, pupated=pupated, place="")
+        yield pupa, firm, one.count, f"expected {one.pupating} {one.species}"
 
 
 def _soft(

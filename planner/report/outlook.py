@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from planner.report.room import Room, RoomOnDay
 from planner.report.shortage import mending, unhoused
@@ -71,7 +72,7 @@ def bar(spots: int, day: RoomOnDay) -> str:
 
 def past_text(season: Season, room: Room) -> str:
     """Empty, or which of the expected should be recorded by now."""
-    late = [e for e in season.expected if e.pupating < room.days[0].day]
+    late = [e for e in season.still_expected(date.min) if e.pupating < room.days[0].day]
     if not late:
         return ""
     pupae = count(sum(e.count for e in late), "pupa", "pupae")

@@ -137,7 +137,7 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
 
 def _arrivals(season: Season, today: date) -> Iterator[_Group]:
     """Those expected from today on: each needs a spot from when it is firm."""
-    coming = [e for e in season.expected if e.pupating >= today]
+    coming = list(season.still_expected(today))
     pupae = [
         Pupa(id=f"expected {i}", species=e.species, pupated=When(e.pupating), place="")
         for i, e in enumerate(coming)

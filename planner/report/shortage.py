@@ -55,7 +55,7 @@ def unhoused(season: Season, plan: Plan) -> Iterator[str]:
         return
     kept = Counter(kept.who for kept in plan.kept)
     lacking: Counter[date] = Counter()
-    for one in season.expected:
+    for one in season.still_expected(plan.on.date()):
         lacking[one.pupating] += one.count - kept[f"expected {one.pupating} {one.species}"]
     those = [f"{number} of {day_text(day)}" for day, number in sorted(lacking.items()) if number > 0]
     who = f" ({', '.join(those)})" if those else ""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -75,6 +77,16 @@ class Season:
     expected: tuple[Expected, ...] = ()
     pupae: tuple[Pupa, ...] = ()
     digests: dict[str, str] = field(default_factory=dict)
+
+    def still_expected(self, today: date) -> Iterator[Expected]:
+        """Those expected from today on, less those of that day and species that are recorded already."""
+        recorded = Counter((p.species, p.pupated.day) for p in self.pupae if p.pupated)
+        for one in self.expected:
+            if one.pupating >= today:
+                here = min(one.count, recorded[one.species, one.pupating])
+                recorded[one.species, one.pupating] -= here
+                if one.count > here:
+                    yield replace(one, count=one.count - here)
 
     @property
     def cm_per_unit(self) -> float:

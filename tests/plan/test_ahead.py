@@ -97,3 +97,10 @@ def test_kept_spots_keep_their_distance_in_days():
 def test_without_anybody_expected_there_is_no_such_objective():
     plan = plan_of(season([tub(), line(marks=2)], [pupa("a", 1)]))
     assert "room" not in [x.name for x in plan.proof]
+
+
+def test_those_recorded_already_are_expected_no_more():
+    # Two were expected on the 9th; one of that day is on the lid, and may stay there.
+    both = [pupa("a", 9)]
+    plan = plan_of(season([tub(), line(marks=9)], both, expected=(expected(9, 2),)))
+    assert [k.who for k in plan.kept] == ["expected 2027-07-09 monarch"]
