@@ -152,6 +152,13 @@ def _days(number: float) -> str:
     return f"{number:g} day" if number == 1 else f"{number:g} days"
 
 
+def reason_is_called_for(case: Case) -> Findings:
+    """Why there are clashes, and ways out, are told only of a plan that has some or leaves some behind."""
+    plan = case.plan
+    if (plan.reason or plan.ways_out) and not plan.clashes and not plan.left:
+        yield (), "a reason or ways out are told: allowed is that only with clashes or pupae left behind"
+
+
 def proof_is_sane(case: Case) -> Findings:
     """What is said to be reached is what the plan lists, and proved means that nothing better can exist."""
     counted = {"clashes": len(case.plan.clashes), "touched": len(case.plan.movers)}
@@ -193,4 +200,5 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("kept", kept_is_free),
     ("kept", kept_apart),
     ("proof", proof_is_sane),
+    ("reason", reason_is_called_for),
 )

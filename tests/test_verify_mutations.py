@@ -26,6 +26,9 @@ def without(world: World, name: str) -> World:
 # one change to the good plan, and the rules that must notice
 MUTATIONS = {
     "swap two of one line": (lambda w: swap(w, "a1", "a3"), {"clash"}),
+    "give a reason where there is none": (
+        lambda w: w.claim(clashes=(), left=(), reason=("few spots",)), {"reason"}
+    ),
     "swap line and board": (lambda w: swap(w, "e1", "b2"), {"listed"}),
     "swap in the hangs alone": (
         lambda w: w.hang("s1", spot="14", x=14).hang("s2", spot="10.5", x=10.5), {"moves"}

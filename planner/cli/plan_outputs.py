@@ -12,6 +12,7 @@ from planner.cli.drawings import draw_to
 from planner.cli.talk import Refused, call, problem_json, show, show_json, shown, tell
 from planner.season import plan_file
 from planner.season.plan_record import Plan
+from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
 
@@ -36,8 +37,8 @@ def write_outputs(
     return files, problems
 
 
-def show_plan_json(plan: Plan, files: list[Path], problems: list[str]) -> None:
-    """``{"plan": {...}, "files": [path, ...], "problems": [...]}``.
+def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Explained) -> None:
+    """``{"plan": {...}, "why": {...}, "files": [path, ...], "problems": [...]}``.
 
     The plan has the fields of `planner.season.plan_record.Plan`: times local, lengths in cm, null where there
     is none. Problems are files that could not be written.
@@ -45,6 +46,7 @@ def show_plan_json(plan: Plan, files: list[Path], problems: list[str]) -> None:
     show_json(
         {
             "plan": _plain(asdict(plan)),
+            "why": _plain(why.as_dict()),
             "files": [str(f) for f in files],
             "problems": [problem_json(p) for p in problems],
         }
@@ -73,7 +75,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
 
 def _next(season: Season, plan: Plan) -> Iterator[str]:
     if plan.clashes:
-        yield "more spots in season.yaml, or less between neighbours (--gap), may leave fewer clashes"
+        yield "choose one of the ways out and plan again, or watch the pairs that clash"
     if plan.moves:
         yield f"print tags ('{call('tags', season.folder, '--moved')}')"
         yield f"move them by the list, then '{call('done', season.folder)}' records it"

@@ -6,17 +6,19 @@ With ``--json``: see `planner.cli.plan_outputs.show_plan_json`.
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from planner.cli.drawings import MAP_FORMATS, Output
+from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.season_files import breaches, changed, not_yet, open_season
@@ -31,9 +33,11 @@ from planner.cli.talk import (
     tell,
     usage,
 )
+from planner.cli.terminal import progress
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
+from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import Store
 
@@ -94,8 +98,14 @@ def plan(
     _verify(season, found)
     _store(season, found, None if before is None else digest(before))
     files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
+    why = Explained()
+    if exit_code(found) != DONE:  # the plan is safe by now
+        why = _explain(season, found, seconds)
+        told = explained(season, found, why)
+        store_again(season, found, told)
+        found = told
     if json_form:
-        show_plan_json(found, files, problems)
+        show_plan_json(found, files, problems, why)
     else:
         show_plan(season, found, files, problems)
     return FAULTY if problems else exit_code(found)
@@ -108,7 +118,7 @@ def _search(
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
-    with _interruptible() as stopped:
+    with progress(sys.stderr, tell) as say, _interruptible() as stopped:
         found = season_plan.make_plan(
             season,
             on,
@@ -116,10 +126,22 @@ def _search(
             widest=widest,
             rehang=rehang,
             seconds=seconds,
-            progress=_progress(),
+            progress=say,
             stop=stopped.is_set,
         )
     return replace(found, inputs=dict(season.digests))
+
+
+def _explain(season: Season, found: Plan, seconds: float) -> Explained:
+    from planner.plan.solving import Clock, Effort
+    from planner.plan.ways_out import explain_plan
+
+    try:
+        with progress(sys.stderr, tell) as say, _interruptible() as stopped:
+            clock = Clock(min(MOST, SHARE * seconds), stopped.is_set)
+            return explain_plan(season, found, Effort(clock, progress=say))
+    except GivenUp:
+        return Explained()
 
 
 def _load_drawing() -> None:
@@ -147,18 +169,6 @@ def _interruptible() -> Iterator[threading.Event]:
         yield stopped
     finally:
         signal.signal(signal.SIGINT, old)
-
-
-def _progress() -> Any:
-    last = ""
-
-    def say(text: str) -> None:
-        nonlocal last
-        if text != last:
-            tell(f"... {text}")
-        last = text
-
-    return say
 
 
 def _verify(season: Season, found: Plan) -> None:

@@ -35,6 +35,8 @@ class HangModel:
         Whether dues that clash with the same others may be one class: not where the dues themselves matter.
     ahead
         Whether nodes are sought for those to come as well, as many as can be had (``missing``).
+    demand
+        Whether everybody must hang. False: who must is for the caller to say (``hung``).
     """
 
     def __init__(
@@ -46,8 +48,9 @@ class HangModel:
         counted: bool = False,
         merge: bool = True,
         ahead: bool = False,
+        demand: bool = True,
     ):
-        self.inst, self.gap, self.counted = inst, gap, counted
+        self.inst, self.gap, self.counted, self.demand = inst, gap, counted, demand
         self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted, ahead=ahead)
         self.cp = cp_model.CpModel()
@@ -113,6 +116,15 @@ class HangModel:
         at = self.at.get(node)
         return [] if at is None else [literal for c in run for literal in at.get(c, ())]
 
+    def hung(self) -> dict[int, list[Var]]:
+        """Class → the literals of which as many are true as items of it hang somewhere; pinned ones aside."""
+        by_class: dict[int, list[Var]] = defaultdict(list)
+        for (_, c), literal in self.x.items():
+            by_class[c].append(literal)
+        for item, literal in self.stay.items():
+            by_class[self.classes.of[item]].append(literal)
+        return by_class
+
     @property
     def clash_count(self) -> cp_model.LinearExprT:
         """How many neighbour pairs clash."""
@@ -164,15 +176,11 @@ def everyone_hangs(m: HangModel) -> None:
 
     For those to come: at most as many nodes as there will be of them.
     """
-    by_class: dict[int, list[Var]] = defaultdict(list)
-    for (_, c), literal in m.x.items():
-        by_class[c].append(literal)
-    for item, literal in m.stay.items():
-        by_class[m.classes.of[item]].append(literal)
+    by_class = m.hung() if m.demand else {}
     for c, items in enumerate(m.classes.members):
         free = sum(i not in m.inst.pinned for i in items)
-        if free:
-            m.cp.add(cp_model.LinearExpr.sum(by_class[c]) == free)
+        if free and m.demand:
+            m.cp.add(cp_model.LinearExpr.sum(by_class.get(c, [])) == free)
     of_coming: dict[int, list[Var]] = defaultdict(list)
     for (_, k), literal in m.kept.items():
         of_coming[k].append(literal)
@@ -186,7 +194,7 @@ def one_per_spot(m: HangModel) -> None:
     (A home in no open node is open to one item only.) The counts imply "exactly one", but only saying so
     lets a spot's last possible class propagate: without it full racks are out of reach.
     """
-    full = not m.inst.homes and len(m.inst.free_items) == len(m.inst.open_nodes)
+    full = m.demand and not m.inst.homes and len(m.inst.free_items) == len(m.inst.open_nodes)
     for node in list(m.taking):
         if full and not m.kept:
             m.cp.add_exactly_one([literal for literal, _, _ in m.taking[node]])

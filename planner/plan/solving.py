@@ -40,13 +40,15 @@ class Clock:
 class Answer:
     """What the solver said: ``status`` one of optimal, feasible, infeasible, unknown.
 
-    ``value``, ``bound``: of the objective (whole numbers), None without one or without a solution.
+    ``value``, ``bound``: of the objective (whole numbers), None without one or without a solution. ``core``:
+    when infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
     """
 
     status: str
     value: int | None
     bound: int | None
     number: Callable[[cp_model.IntVar], int]
+    core: tuple[int, ...] = ()
 
     def on(self, literal: cp_model.IntVar) -> bool:
         """Whether a Boolean is true in the solution."""
@@ -165,4 +167,5 @@ def _run(
         round(solver.objective_value) if solved and goal else None,
         round(solver.best_objective_bound) if status != "infeasible" and goal else None,
         solver.value,
+        tuple(solver.sufficient_assumptions_for_infeasibility()) if status == "infeasible" else (),
     )

@@ -10,6 +10,7 @@ from planner.emergence import Forecast
 from planner.report.moves import move_table
 from planner.report.pairs import pair_rows
 from planner.report.text import CAUTION, count, days, ids, moment, paragraph
+from planner.report.ways_out import HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan_record import Plan
 from planner.season.season import Season
@@ -46,6 +47,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> st
         _head(season, plan),
         _proof(plan),
         _clashes(season, plan),
+        _why(plan),
         _waiting(season, plan),
         _left(season, plan, forecasts),
         _stuck(plan),
@@ -127,6 +129,21 @@ def _clashes(season: Season, plan: Plan) -> Iterator[str]:
     yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
     if (more := len(plan.clashes) - MOST_CLASHES) > 0:
         yield f"  and {more} more; the move list names all"
+
+
+def _why(plan: Plan) -> Iterator[str]:
+    """Why there are clashes, and the ways out with their prices."""
+    for text in plan.reason:
+        yield paragraph(f"Why: {text}", hang="  ")
+    if not plan.ways_out:
+        return
+    help_no = [text for text in plan.ways_out if text.startswith(NO_HELP)]
+    ways = [text for text in plan.ways_out if text not in help_no]
+    yield paragraph(HEAD if ways else NONE)
+    for text in ways:
+        yield paragraph(f"- {text}", "  ", "  ")
+    for text in help_no:
+        yield paragraph(text, "  ", "  ")
 
 
 def _how_sure(plan: Plan) -> str:

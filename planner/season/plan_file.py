@@ -24,7 +24,7 @@ FORM = 1
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "kept",
+    "waiting", "left", "stuck", "kept", "reason", "ways_out",
 )  # fmt: skip
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
@@ -54,6 +54,8 @@ def dump(plan: Plan) -> bytes:
         lines += _block("stuck", (_flow(("pupa", _text(s.pupa)), ("why", _text(s.why))) for s in plan.stuck))
     if plan.kept:
         lines += _block("kept", map(_kept, plan.kept))
+    for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
+        lines += _block(key, (f"  - {_text(t)}" for t in texts)) if texts else []
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
 
 
@@ -86,11 +88,13 @@ def parse(data: bytes) -> Plan:
         moves=tuple(_read_move(f) for f in _each(top, "moves", _MOVE)),
         clashes=tuple(_read_close(f) for f in _each(top, "clashes", _CLOSE)),
         waiting=tuple(_read_close(f) for f in _each(top, "waiting", _CLOSE)),
-        left=tuple(_read_left(report, where, node) for where, node in top.items("left")),
+        left=tuple(_read_word(report, *item, "a pupa's id") for item in top.items("left")),
         stuck=tuple(
             Stuck(pupa=_free(f, "pupa"), why=_free(f, "why")) for f in _each(top, "stuck", ("pupa", "why"))
         ),
         kept=tuple(_read_kept(f) for f in _each(top, "kept", ("for", "place", "spot", "since", "due"))),
+        reason=tuple(_read_word(report, *item, "a sentence") for item in top.items("reason")),
+        ways_out=tuple(_read_word(report, *item, "a sentence") for item in top.items("ways_out")),
     )
     if report.problems:
         raise FaultyFiles(report.problems)
@@ -285,8 +289,8 @@ def _read_close(fields: Fields) -> TooClose:
     )
 
 
-def _read_left(report: Report, where: str, node: Node) -> str:
+def _read_word(report: Report, where: str, node: Node, what: str) -> str:
     if not isinstance(node.value, str) or node.blank:
-        report.add(node.line, node.column, where, f"{node.kind} where a pupa's id is expected")
+        report.add(node.line, node.column, where, f"{node.kind} where {what} is expected")
         return ""
     return node.value

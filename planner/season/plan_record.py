@@ -97,7 +97,8 @@ class Plan:
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
     who may not be touched yet). ``stuck``: those who stay for want of an order of moves that works.
-    ``kept``: spots for those to come. ``inputs``: digest of each file it was made from.
+    ``kept``: spots for those to come. ``reason``, ``ways_out``: in words, why there are clashes, and what
+    would mend that. ``inputs``: digest of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
     """
@@ -111,6 +112,8 @@ class Plan:
     left: tuple[str, ...] = ()
     stuck: tuple[Stuck, ...] = ()
     kept: tuple[Kept, ...] = ()
+    reason: tuple[str, ...] = ()
+    ways_out: tuple[str, ...] = ()
     proof: tuple[Level, ...] = ()
     settings: dict[str, float] = field(default_factory=dict)
     drying: dict[str, float] = field(default_factory=dict)

@@ -90,6 +90,15 @@ def test_a_risk_and_its_benefit_are_kept():
     assert plan.too_near == "more than 2 % likely to dry their wings together"
 
 
+def test_the_reason_and_the_ways_out_are_kept_in_words():
+    plan = Plan(
+        on=T, gap_days=2, hangs=(), reason=("m1: too close, 2 of 3.",), ways_out=("no", "a gap: 1 day")
+    )
+    text = dump(plan).decode()
+    assert text.endswith('reason:\n  - "m1: too close, 2 of 3."\nways_out:\n  - "no"\n  - "a gap: 1 day"\n')
+    assert parse(dump(plan)) == plan
+
+
 def test_what_was_written_is_read_back():
     assert parse(dump(PLAN)) == PLAN
     assert parse(dump(Plan(on=T, gap_days=1.5, hangs=()))) == Plan(on=T, gap_days=1.5, hangs=())

@@ -1,0 +1,36 @@
+"""Once a plan with clashes is saved: why there is none without, and the ways out, added to its file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from planner.cli.talk import tell
+from planner.season import plan_file
+from planner.season.load import digest
+from planner.season.plan_record import Plan
+from planner.season.reason_record import Explained
+from planner.season.season import Season
+from planner.season.store import Store, StoreError
+
+SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most
+
+
+def explained(season: Season, plan: Plan, found: Explained) -> Plan:
+    """The plan with the reason and the ways out in words."""
+    from planner.report.reason import reason_texts
+    from planner.report.ways_out import way_texts
+
+    reason = reason_texts(season, plan, found.reasons)
+    return replace(plan, reason=reason, ways_out=way_texts(season, found.ways))
+
+
+def store_again(season: Season, before: Plan, plan: Plan) -> None:
+    """Write the words into the plan's file, unless that is another plan by now; the plan is safe already."""
+    if plan == before:
+        return
+    try:
+        store = Store(season.folder)
+        with store.locked("plan: why there are clashes, and ways out"):
+            store.write(plan_file.FILE, plan_file.dump(plan), digest(plan_file.dump(before)))
+    except StoreError as e:
+        tell(f"the reason and the ways out are not in {plan_file.FILE}: {e}")

@@ -1,0 +1,63 @@
+"""``plan`` on an impossible season: saved first, then explained; for people, for programs and in the file."""
+
+from pathlib import Path
+
+import pytest
+
+from planner.cli import planning
+from planner.plan import ways_out
+from planner.season import plan_file
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "too-crowded"
+
+
+@pytest.fixture
+def crowded(world):
+    for name in ("season.yaml", "pupae.csv"):
+        (world.folder / name).write_bytes((EXAMPLE / name).read_bytes())
+    return world
+
+
+ON = "2027-06-10"
+WAY = "12 more spots at the end of shelf: make it 78 cm long"
+
+
+def test_the_reason_and_the_ways_out_are_shown_and_kept(crowded):
+    said = crowded.call("plan", on=ON)
+    assert said.code == 3
+    assert "Why: 7 pupae (m1 to m7), due 15 Jun to 16 Jun, each need a spot out of reach" in said.out
+    assert f"  - {WAY}\n" in said.out
+    plan = plan_file.read(crowded.folder)
+    assert len(plan.reason) == 2
+    assert plan.ways_out[0] == WAY
+
+
+def test_for_programs_they_are_data(crowded):
+    why = crowded.call("plan", "--json", on=ON).data["why"]
+    assert why["complete"]
+    assert [reason["cause"] for reason in why["reasons"]] == ["spots", "apart"]
+    assert why["reasons"][1]["pupae"] == ["m4", "m5", "m6", "m7"]
+    (way,) = [way for way in why["ways_out"] if way["kind"] == "spots"]
+    assert (way["place"], way["count"], way["length"], way["least"]) == ("shelf", 12, 78, True)
+
+
+def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
+    saved = []
+
+    def explain(*_given):
+        saved.append(plan_file.read(crowded.folder))
+        raise planning.GivenUp
+
+    monkeypatch.setattr(ways_out, "explain_plan", explain)
+    said = crowded.call("plan", on=ON)
+    assert said.code == 3
+    assert saved[0] == plan_file.read(crowded.folder)
+    assert saved[0].clashes
+    assert (saved[0].reason, saved[0].ways_out) == ((), ())
+
+
+def test_a_good_plan_is_not_explained(world, monkeypatch):
+    asked = []
+    monkeypatch.setattr(ways_out, "explain_plan", lambda *given: asked.append(given))
+    assert world.call("plan").code == 0
+    assert asked == []
