@@ -28,6 +28,7 @@ ONLY_IN = {
     "ortools": {"plan"},
     "networkx": {"rack", "plan"},
     "matplotlib": {"draw"},
+    "segno": {"draw"},
     "typer": {"cli"},
     "rich": {"cli"},
     "filelock": {"season"},

@@ -18,6 +18,7 @@ from planner.cli.daily import today
 from planner.cli.doing import done
 from planner.cli.drawings import map_, tags
 from planner.cli.learning import learn
+from planner.cli.lids_command import lids
 from planner.cli.marking import mark
 from planner.cli.new import new
 from planner.cli.outlook import outlook
@@ -87,6 +88,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "learn": learn,
     "check": check,
     "map": map_,
+    "lids": lids,
     "tags": tags,
     "undo": undo,
     "page": page,

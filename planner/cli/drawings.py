@@ -1,4 +1,4 @@
-"""``map`` and ``tags``: drawings of the plan in force, once it has passed the verifier.
+"""``map``, ``tags`` and the PDF for the wall: drawings of the plan in force, once the verifier passed it.
 
 With ``--json``: ``{"files": [path]}``, for tags also ``"tags": [id, ...]`` in the order they are to be cut.
 """
@@ -6,7 +6,7 @@ With ``--json``: ``{"files": [path]}``, for tags also ``"tags": [id, ...]`` in t
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,29 +17,49 @@ from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.store import write_output
 
+if TYPE_CHECKING:
+    from planner.draw.data import Mark
+
 Output = Annotated[
     Path | None,
     typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
 MAP_FORMATS = ("png", "svg", "pdf")
 PAPERS = ("A4", "Letter")
+SHAPES = ("card", "fold", "wedge", "hole", "flag")
 
 
 @command
 def map_(
-    folder: SeasonFolder = Path(), output: Output = None, on: On = None, json_form: Json = False
+    folder: SeasonFolder = Path(),
+    wall: Annotated[
+        bool, typer.Option("--wall", help="Day sheet, move list, lids and map as one PDF.")
+    ] = False,
+    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter, for --wall.")] = "A4",
+    output: Output = None,
+    on: On = None,
+    json_form: Json = False,
 ) -> None:
     """Draw the rack as the plan has it: to scale, with a date tag at every spot.
 
     Example: hangplan map porch -o porch.pdf
 
     The suffix chooses the format: .png, .svg or .pdf; without -o it is out/map.png in the season's folder.
+    --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o.
     """
     check_on(on)
+    size = read_paper(paper)
+    if wall:
+        path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
+        season, plan, old = open_verified(folder)
+        tell_age(season, plan, old, on)
+        write_output(path, _wall(season, plan, on, size))
+        wrote(path, json_form)
+        return
     path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season, plan, old = open_verified(folder)
-    _tell_age(season, plan, old, on)
-    _wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
+    tell_age(season, plan, old, on)
+    wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
 
 
 def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool) -> Path:
@@ -62,18 +82,57 @@ def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool) ->
 
 def draw_map(season: Season, plan: Plan, fmt: str) -> bytes:
     """The map's bytes. Raises Refused when it cannot be drawn in this format."""
-    from planner.draw.data import Mark
     from planner.draw.rack_map import rack_map
+
+    try:
+        return rack_map(season, plan, _marks(season), fmt)
+    except ValueError as e:
+        raise Refused([str(e)]) from None
+
+
+def _marks(season: Season) -> dict[str, list[Mark]]:
+    from planner.draw.data import Mark
     from planner.rack.spots import spots
 
-    marks = {
+    return {
         name: [Mark(s.tag, s.x, s.y, not s.unusable) for s in found if s.x is not None and s.y is not None]
         for name, found in spots(season).items()
     }
+
+
+def _wall(season: Season, plan: Plan, on: str | None, paper: str) -> bytes:
+    """The bytes of the PDF for the wall."""
+    from planner.draw.day_sheet import Block
+    from planner.draw.wall import wall
+    from planner.report import day_sheet
+    from planner.report.day import Day
+    from planner.report.moves import how, move_rows
+    from planner.report.text import CAUTION
+
+    day = Day(season, moment(on, season), plan)
+    blocks = [
+        Block(s.title, s.note, s.head, s.rows, s.boxes, s.wide, s.names) for s in day_sheet.sections(day)
+    ]
+    head, rows = move_rows(season, plan)
+    wide = tuple(k for k, name in enumerate(head) if name in ("pupa", "from", "to", "heed"))
+    moves = Block("", "", head, tuple(rows), ("done",), wide, 1)
     try:
-        return rack_map(season, plan, marks, fmt)
+        return wall(
+            season,
+            plan,
+            _marks(season),
+            (day_sheet.title(day), day_sheet.summary(day), blocks, CAUTION),
+            (f"{season.name}: moves", how(plan), moves),
+            paper,
+        )
     except ValueError as e:
         raise Refused([str(e)]) from None
+
+
+def read_paper(text: str) -> str:
+    """A size of paper as it is spelled here."""
+    found = next((p for p in PAPERS if p.lower() == text.lower()), None)
+    return found or usage(f"--paper: '{text}': allowed is {' or '.join(PAPERS)}")
 
 
 @command
@@ -85,6 +144,13 @@ def tags(
     moved: Annotated[bool, typer.Option("--moved", help="Only those that the plan moves.")] = False,
     paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
     card: Annotated[str, typer.Option(metavar="SIZE", help="Width x height of a tag, mm.")] = "40x25",
+    shape: Annotated[
+        str, typer.Option(metavar="SHAPE", help="card, fold, wedge, hole (clips) or flag (pins).")
+    ] = "card",
+    qr: Annotated[bool, typer.Option("--qr", help="With a QR code of the id.")] = False,
+    start_at: Annotated[
+        int, typer.Option("--start-at", metavar="N", help="First place used of the first sheet.")
+    ] = 1,
     output: Output = None,
     on: On = None,
     json_form: Json = False,
@@ -93,18 +159,22 @@ def tags(
 
     Example: hangplan tags porch --moved --card 40x25 -o tags.pdf
 
-    Print at 100 % and measure the bar at the foot of the page. Without -o it is out/tags.pdf in the season's
-    folder.
+    Print at 100 % and measure the bar at the foot of the page. --card is what one sees of a tag; fold and
+    flag are twice that, wedge and hole a little higher. Places on a sheet are counted row by row: its foot
+    names the next free one, for --start-at. Without -o it is out/tags.pdf in the season's folder.
     """
     check_on(on)
-    if paper.lower() not in map(str.lower, PAPERS):
-        usage(f"--paper: '{paper}': allowed is {' or '.join(PAPERS)}")
+    sheet_size = read_paper(paper)
+    if shape not in SHAPES:
+        usage(f"--shape: '{shape}': allowed is {', '.join(SHAPES)}")
+    if start_at < 1:
+        usage(f"--start-at: {start_at}: places are counted from 1")
     if pupa and moved:
         usage("give either --pupa or --moved")
     size = read_card(card)
     path, _ = output_file(output, folder / "out" / "tags.pdf", ("pdf",))
     season, plan, old = open_verified(folder)
-    _tell_age(season, plan, old, on)
+    tell_age(season, plan, old, on)
     chosen = list(plan.movers) if moved else pupa or None
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
@@ -113,16 +183,17 @@ def tags(
 
     try:
         sheet = tags_for(season, plan, chosen)
-        data = tag_sheet(sheet, next(p for p in PAPERS if p.lower() == paper.lower()), size)
+        data = tag_sheet(sheet, sheet_size, size, shape=shape, code=qr, start=start_at)
     except ValueError as e:
         raise Refused([str(e)]) from None
     write_output(path, data)
-    _wrote(path, json_form, tags=[t.id for t in sheet])
+    wrote(path, json_form, tags=[t.id for t in sheet])
     if not json_form:
         tell("Pins, scissors and tweezers are sharp.")
 
 
-def _tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
+def tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
+    """Say how a plan is old, and who is not to be moved any more."""
     from planner.report.text import ids
 
     if old:
@@ -131,7 +202,8 @@ def _tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
         tell(f"not to be moved any more, may be darkening: {ids(late)}: '{call('plan', season.folder)}'")
 
 
-def _wrote(path: Path, json_form: bool, **more: list[str]) -> None:
+def wrote(path: Path, json_form: bool, **more: list[str]) -> None:
+    """Say which file was written."""
     if json_form:
         show_json({"files": [str(path)], **more})
     else:

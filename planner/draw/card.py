@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
+from unicodedata import bidirectional
 
 from matplotlib.axes import Axes
 
+from planner.draw.codes import draw_code, side_of
 from planner.draw.pen import put
+from planner.draw.shapes import Face
 from planner.draw.style import MM_PER_PT
 from planner.draw.words import CAP, day_month, fit, width
 
@@ -55,12 +59,34 @@ def arrangements(tag: Tag) -> tuple[Rows, Rows]:
     return tall, low
 
 
-def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, left: float, bottom: float) -> Axes:
-    """Write one tag with the card's lower left corner at (left, bottom), mm on paper; nothing leaves it.
+@dataclass(frozen=True)
+class Writer:
+    """Writes on a face in its own frame, mm from its lower left corner, whichever way up it is."""
 
-    The tall arrangement is taken when it reads well, else the one whose text comes out larger.
+    ax: Axes
+    face: Face
+    size: tuple[float, float]
+
+    def put(self, x: float, y: float, text: str, size: float, **more: Any) -> None:
+        """Set a text as `planner.draw.pen.put` does."""
+        if self.face.turned:
+            x, y = self.size[0] - x, self.size[1] - y
+        put(self.ax, self.face.left + x, self.face.bottom + y, text, size, turned=self.face.turned, **more)
+
+
+def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, face: Face, *, code: bool = False) -> Axes:
+    """Write one tag on a face of a size, mm on paper; nothing leaves it.
+
+    The tall arrangement is taken when it reads well, else the one whose text comes out larger. ``code``: with
+    a QR code of the id at its right.
     """
-    room = (size[0] - 2 * INNER, size[1] - 2 * INNER)
+    side = side_of(size) if code else 0.0
+    if code:
+        left = face.left if face.turned else face.left + size[0] - side
+        draw_code(tag.id, side, ax, left, face.bottom + (size[1] - side) / 2, turned=face.turned)
+    writer = Writer(ax, face, size)
+    wide = size[0] - INNER - (side or INNER)
+    room = (wide, size[1] - 2 * INNER)
     date_words = day_month(tag.pupated) if tag.pupated else "prepupa"
     widest = room[0] / width(date_words, 1.0, True)
     sized = [(min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(tag)]
@@ -68,11 +94,11 @@ def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, left: float, bottom
     large = min((DATE if tag.pupated else LEADS) * small, widest)
     em = small * MM_PER_PT
     spare = room[1] - _height(rows) * em
-    x, y = left + size[0] / 2, bottom + size[1] - INNER - spare / 2 - ASCENT * DATE * em
-    put(ax, x, y, date_words, large, bold=True, ha="center", gid=f"date-{tag.id}")
+    x, y = INNER + wide / 2, size[1] - INNER - spare / 2 - ASCENT * DATE * em
+    writer.put(x, y, date_words, large, bold=True, ha="center", gid=f"date-{tag.id}")
     y -= (DATE_GAP + CAP) * em
     for row in rows:
-        _write(row, small, room[0], ax, x, y)
+        _write(row, small, room[0], writer, x, y)
         y -= STEP * em
     return ax
 
@@ -82,7 +108,7 @@ def _height(rows: Rows) -> float:
     return ASCENT * DATE + DATE_GAP + CAP + STEP * (len(rows) - 1) + DESCENT
 
 
-def _write(row: Row, size: float, room: float, ax: Axes, x: float, y: float) -> None:
+def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: float) -> None:
     """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
     space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
     whole = width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
@@ -92,11 +118,18 @@ def _write(row: Row, size: float, room: float, ax: Axes, x: float, y: float) -> 
     loose = fit(row.loose, size, left_over)
     if len(loose) < min(3, len(row.loose)) or width(loose, size) > left_over:
         loose = ""  # fewer than two of its letters would be left
-    if not row.bold:
+    if not row.bold and not any(bidirectional(c) in ("R", "AL") for c in kept + loose):
         words = (loose, kept) if row.loose_first else (kept, loose)
-        put(ax, x, y, " ".join(w for w in words if w), size, ha="center")
+        writer.put(x, y, " ".join(w for w in words if w), size, ha="center")
         return
-    half = (room - left_over + width(loose, size)) / 2 if loose else width(kept, size, row.bold) / 2
-    put(ax, x - half, y, kept, size, bold=True)
-    if loose:
-        put(ax, x + half, y, loose, size, ha="right")
+    if not loose:
+        writer.put(x, y, kept, size, bold=row.bold, ha="center")
+        return
+    half = (room - left_over + width(loose, size)) / 2  # each text by itself: one may run from right to left
+    ends = (
+        ((x + half, "right"), (x - half, "left"))
+        if row.loose_first
+        else ((x - half, "left"), (x + half, "right"))
+    )
+    writer.put(ends[0][0], y, kept, size, bold=row.bold, ha=ends[0][1])
+    writer.put(ends[1][0], y, loose, size, ha=ends[1][1])

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 
 from planner.draw.pen import box, put, stroke
 from planner.draw.render import look, page, render
@@ -61,13 +62,18 @@ def day_page(title: str, summary: str, blocks: Sequence[Block], foot: str, paper
 
     Raises ValueError for a paper that is not known.
     """
+    return render([day_figure(title, summary, blocks, foot, paper)], "pdf")
+
+
+def day_figure(title: str, summary: str, blocks: Sequence[Block], foot: str, paper: str = "A4") -> Figure:
+    """Draw the page. Raises ValueError for a paper that is not known."""
     if paper not in PAPERS:
         raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
     size = PAPERS[paper]
     figure, ax = page(*size)
     blocks, type_size = fitted(title, summary, blocks, size)
     draw_day(title, summary, blocks, foot, type_size, size, ax)
-    return render([figure], "pdf")
+    return figure
 
 
 def fitted(

@@ -77,8 +77,9 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
     x = write(x, y, "day it pupated (large), its id, the day it is due")
     disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE)
     x = write(x + 2, y, "stays")
-    draw_free([(x, y, True)], ax)
-    x = write(x + 2, y, "free spot")
+    if any(m.usable for p in sheet.pictures if not sheet.folds(p) for m in p.free):
+        draw_free([(x, y, True)], ax)
+        x = write(x + 2, y, "free spot")
     if any(not m.usable for p in sheet.pictures for m in p.marks):
         draw_free([(x, y, False)], ax)
         write(x + 2, y, "not used: out of reach, or too little room below")

@@ -12,7 +12,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
 from planner.draw.style import BLACK, BODY, MM_PER_PT
-from planner.draw.words import font, plain, width
+from planner.draw.words import font, others, plain, width
 
 Point = tuple[float, float]
 
@@ -28,20 +28,22 @@ def add(ax: Axes, artist: Artist) -> None:
 class Words(Text):
     """One row of text. It is placed by our own measure: laying each out took half the drawing time."""
 
+    turned = False  # upside down round the start of its baseline, for what is folded over
+
     def draw(self, renderer: Any) -> None:
-        """Draw it; for the page only, as it neither turns, wraps nor is clipped."""
+        """Draw it; for the page only, as it neither wraps nor is clipped."""
         x, y = self.get_transform().transform(self.get_position())
         text, face = self.get_text(), self.get_fontproperties()
         part = {"left": 0.0, "center": 0.5, "right": 1.0}[self.get_horizontalalignment()]
         if part:
             mm = width(text, face.get_size_in_points(), face.get_weight() == "bold")
-            x -= part * renderer.points_to_pixels(mm / MM_PER_PT)
+            x -= (-part if self.turned else part) * renderer.points_to_pixels(mm / MM_PER_PT)
         if renderer.flipy():
             y = renderer.get_canvas_width_height()[1] - y
         renderer.open_group("text", self.get_gid())
         gc = renderer.new_gc()
         gc.set_foreground(self.get_color())
-        renderer.draw_text(gc, x, y, text, face, 0, mtext=self)
+        renderer.draw_text(gc, x, y, text, face, 180 if self.turned else 0, mtext=self)
         gc.restore()
         renderer.close_group("text")
         self.stale = False
@@ -59,14 +61,17 @@ def put(
     ha: Literal["left", "center", "right"] = "left",
     zorder: float = 5,
     gid: str | None = None,
+    turned: bool = False,
 ) -> None:
-    """Set a text with its baseline at ``y``. A ``$`` is only a ``$``."""
+    """Set a text with its baseline at ``y``, ``turned`` upside down. A ``$`` is only a ``$``."""
     if not text:
         return
+    text = plain(text)
     words = Words(
-        x, y, plain(text), fontproperties=font(size, bold), color=colour, horizontalalignment=ha,
+        x, y, text, fontproperties=font(size, bold, others(text, bold)), color=colour, horizontalalignment=ha,
         verticalalignment="baseline", parse_math=False, zorder=zorder, gid=gid,
     )  # fmt: skip
+    words.turned = turned
     add(ax, words)
 
 

@@ -37,30 +37,33 @@ def rack_map(season: Season, plan: Plan, spots_by_place: Mapping[str, Sequence[M
     return render(figures(sheet(season, plan, spots_by_place), paged=fmt == "pdf"), fmt)
 
 
-def figures(shown: Sheet, *, paged: bool) -> list[Figure]:
-    """Draw the map on A4 pages, or on one sheet of A4's width."""
-    room = PAPER[0] - 2 * MARGIN
+def figures(
+    shown: Sheet, *, paged: bool, paper: tuple[float, float] = PAPER, numbered: bool = True
+) -> list[Figure]:
+    """Draw the map on pages, or on one sheet of the paper's width; ``numbered``: with page numbers."""
+    room = paper[0] - 2 * MARGIN
     scale = spread(choose(shown), shown, room)
-    high = PAPER[1] - MARGIN - FOOT if paged else None
+    high = paper[1] - MARGIN - FOOT if paged else None
     pages = fill(list(blocks(shown, scale, room, high)), high)
     drawn = []
     for number, placed in enumerate(pages, start=1):
         bottom = placed[-1][1] + placed[-1][0].height
-        figure, ax = page(PAPER[0], PAPER[1] if paged else bottom + MARGIN + FOOT)
+        figure, ax = page(paper[0], paper[1] if paged else bottom + MARGIN + FOOT)
         top = figure.get_figheight() * 25.4 - MARGIN
         for block, down in placed:
             block.draw(ax, MARGIN, top - down)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own
             draw_scale_bar(shown, scale, ax, MARGIN, 8.0)
-        _draw_foot(shown, number, len(pages), ax)
+        numbers = f"   ·   page {number} of {len(pages)}" if numbered else ""
+        _draw_foot(shown, numbers, paper, ax)
         drawn.append(figure)
     return drawn
 
 
-def _draw_foot(shown: Sheet, number: int, pages: int, ax: Axes) -> None:
+def _draw_foot(shown: Sheet, numbers: str, paper: tuple[float, float], ax: Axes) -> None:
     put(ax, MARGIN + 98, 6.9, CAUTION, BODY, bold=True)
-    words = f"plan of {day_month(shown.on.date())}   ·   page {number} of {pages}"
-    right = PAPER[0] - MARGIN
+    words = f"plan of {day_month(shown.on.date())}{numbers}"
+    right = paper[0] - MARGIN
     put(ax, right, 6.9, words, BODY, ha="right")
     room = right - width(words, BODY) - MARGIN - 106 - width(CAUTION, BODY, True)
     put(

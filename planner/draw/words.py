@@ -1,4 +1,8 @@
-"""How wide a text is on paper, and how it is made to fit."""
+"""How wide a text is on paper, and how it is made to fit.
+
+Letters that join or run from right to left are shaped by matplotlib (3.11 and later), and measured in their
+joined form. A letter that the typeface lacks is taken from one installed on the machine, if any has it.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +12,7 @@ from collections.abc import Callable
 from datetime import date
 from functools import lru_cache
 
-from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.font_manager import FontEntry, FontProperties, findfont, fontManager, get_font
 
 from planner.draw.style import MM_PER_PT
 from planner.season.when import MONTHS
@@ -18,17 +22,65 @@ _FAMILY = "DejaVu Sans"  # comes with matplotlib, so that every machine draws th
 _EM = 100.0  # pt, large enough that nothing is lost in rounding
 
 
+# Where a letter is looked for that the typeface lacks: these first, as they are plain and have many letters.
+_OTHERS = (
+    "Noto Sans",
+    "Arial Unicode MS",
+    "Segoe UI",
+    "Hiragino Sans",
+    "Microsoft YaHei",
+    "Droid Sans Fallback",
+)
+_SIMPLE = 0x0300  # from here on letters may join, combine or run from right to left
+
+
 @lru_cache(maxsize=256)
-def font(size: float, bold: bool = False) -> FontProperties:
-    """Give the one typeface at a size in points."""
+def font(size: float, bold: bool = False, extra: tuple[str, ...] = ()) -> FontProperties:
+    """Give the one typeface at a size in points; ``extra``: families for letters it lacks (`others`)."""
     weight = "bold" if bold else "normal"
+    if extra:
+        return FontProperties(family=[_FAMILY, *extra], size=size, weight=weight)
     return FontProperties(family=_FAMILY, size=size, weight=weight, fname=_file(weight))
 
 
-@lru_cache(maxsize=2)
-def _file(weight: str) -> str:
+@lru_cache(maxsize=16)
+def _file(weight: str, family: str = _FAMILY) -> str:
     """Find the typeface's file once, not for every text."""
-    return findfont(FontProperties(family=_FAMILY, weight=weight))
+    return findfont(FontProperties(family=family, weight=weight))
+
+
+@lru_cache(maxsize=8192)
+def others(text: str, bold: bool = False) -> tuple[str, ...]:
+    """Families that have the letters of a text which the typeface lacks; few, and mostly none at all."""
+    face = get_font(_file("bold" if bold else "normal"))
+    lacking = frozenset(c for c in text if ord(c) >= _SIMPLE and not face.get_char_index(ord(c)))
+    return _families(lacking) if lacking else ()
+
+
+@lru_cache(maxsize=64)
+def _families(lacking: frozenset[str]) -> tuple[str, ...]:
+    def order(entry: FontEntry) -> tuple[int, str]:
+        known = [i for i, name in enumerate(_OTHERS) if entry.name.startswith(name)]
+        return min(known, default=len(_OTHERS)), entry.name
+
+    found: list[str] = []
+    tried: set[str] = set()
+    rest = set(lacking)
+    for entry in sorted(fontManager.ttflist, key=order):
+        if not rest:
+            break
+        if entry.name in tried or entry.style != "normal" or "Last Resort" in entry.name:
+            continue
+        tried.add(entry.name)
+        try:
+            face = get_font(entry.fname)
+        except (OSError, RuntimeError):
+            continue  # a damaged file of the machine's, no reason to stop
+        has = {c for c in rest if face.get_char_index(ord(c))}
+        if has:
+            found.append(entry.name)
+            rest -= has
+    return tuple(found)
 
 
 def plain(text: str) -> str:
@@ -38,8 +90,23 @@ def plain(text: str) -> str:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """Say how wide a text is when printed at ``size`` points, in mm."""
+    weight, text = "bold" if bold else "normal", plain(text)
+    if all(ord(c) < _SIMPLE or 0x2010 <= ord(c) < 0x2600 for c in text):
+        return sum(_advance(c, weight) for c in text) * size * MM_PER_PT
+    return _shaped(text, bold) * size * MM_PER_PT
+
+
+@lru_cache(maxsize=4096)
+def _shaped(text: str, bold: bool) -> float:
+    """Width in ems of a text whose letters join, combine or come from another typeface."""
     weight = "bold" if bold else "normal"
-    return sum(_advance(c, weight) for c in plain(text)) * size * MM_PER_PT
+    files = [_file(weight), *(_file(weight, family) for family in others(text, bold))]
+    face = get_font(files)
+    face.set_size(_EM, 72)
+    with warnings.catch_warnings():
+        ignore_missing_letters()
+        face.set_text(text, 0.0)
+    return float(face.get_width_height()[0]) / 64 / _EM
 
 
 @lru_cache(maxsize=4096)
@@ -57,7 +124,7 @@ def _advance(letter: str, weight: str) -> float:
 
 
 def ignore_missing_letters() -> None:
-    """Keep quiet about letters the typeface lacks: they come out as boxes, which is seen on the sheet."""
+    """Keep quiet about letters no typeface here has: they come out as boxes, which is seen on the sheet."""
     warnings.filterwarnings("ignore", message="Glyph .* missing from font", category=UserWarning)
 
 

@@ -101,3 +101,18 @@ def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]
         "now" if move.not_before <= plan.on else short_moment(move.not_before),
         short_moment(move.not_after),
     )
+
+
+def move_rows(season: Season, plan: Plan) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Column names and a row for each step, without boxes, for the list on paper."""
+    head = ("step", "pupa", "pupated", "from", "to", "not before", "not after", "heed")
+    steps = sorted(plan.moves, key=lambda m: m.step)
+    rows = [(*_row(season, plan, m, mixed=True)[1:], note(plan, m)) for m in steps]
+    if not any(row[-1] for row in rows):
+        return head[:-1], [row[:-1] for row in rows]
+    return head, rows
+
+
+def how(plan: Plan) -> str:
+    """What is to be heeded with every step."""
+    return _HOW + (_PARK if plan.goes_on else "")
