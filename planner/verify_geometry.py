@@ -48,8 +48,8 @@ class Point:
                 return left + self.x, front, height
             case Board(bottom=bottom):
                 return left + self.x, front, bottom + self.y
-            case Lid(height=height):
-                return left + self.x, front + self.y, height
+            case Lid(length=length, height=height):  # y runs away from the keeper, towards the wall
+                return left + self.x, front + length - self.y, height
         raise TypeError(f"{self.place.name}: the verifier knows no place of kind {self.place.kind}")
 
 

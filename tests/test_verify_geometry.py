@@ -89,7 +89,7 @@ def rack(place: Place, hang: Hang) -> tuple[float, float, float]:
     if isinstance(place, Board):
         return left + hang.x, front, place.bottom + hang.y
     assert isinstance(place, Lid)
-    return left + hang.x, front + hang.y, place.height
+    return left + hang.x, front + place.length - hang.y, place.height
 
 
 @settings(max_examples=300, deadline=None)

@@ -28,6 +28,13 @@ class Spot:
     frame: str = field(default="", compare=False)
     unusable: str = field(default="", compare=False)
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_hash", hash((self.place, self.tag)))  # asked for millions of times
+
+    def __hash__(self) -> int:
+        found: int = self.__dict__["_hash"]
+        return found
+
 
 def spots(season: Season) -> dict[str, list[Spot]]:
     """The marks and pins of every line and board, by place, left to right and top to bottom.
@@ -58,7 +65,7 @@ def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, t
         elif isinstance(place, Board):
             up = place.bottom + y
         elif isinstance(place, Lid):
-            front, up = front + y, place.height
+            front, up = front + place.length - y, place.height  # y runs towards the wall
         at = (left + x, front, up)
     return Spot(place.name, tag, x, y, at, frame, _unusable(place, season, at))
 

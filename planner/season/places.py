@@ -73,7 +73,7 @@ class Board(Place):
 
 @dataclass(frozen=True, kw_only=True)
 class Lid(Place):
-    """A tub's lid, seen from above: x to the right along ``width``, y along ``length``.
+    """A tub's lid, seen from above: x to the right along ``width``, y along ``length``, towards the wall.
 
     ``clear``: everybody must leave it. ``height``: of the lid above the floor, when it is known where it
     stands.
