@@ -172,11 +172,11 @@ def can_hang(
     """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
     if not inst.free_items:
         return True
+    if effort.clock.left <= 0:
+        return None
     start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
     if start and inst.sound(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
         return True
-    if effort.clock.left <= 0:
-        return None
     status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)
 

@@ -23,9 +23,19 @@ def more_spots(asked: Asked, now: dict[str, Forecast]) -> Iterator[WayOut]:
     fewest are found by halving.
     """
     barren: list[str] = []
+    seen: set[Place] = set()
+    taken = {pupa.place for pupa in asked.season.pupae if pupa.present}
+    taken |= {name for card in asked.season.dividers for name, _ in (card.a, card.b)}
     for place in asked.season.places:
+        if asked.effort.clock.left <= 0:
+            return
         if not isinstance(place, Line | Board) or not _usable(asked.season, place):
             continue
+        if place.name not in taken and not place.located:
+            alike = replace(place, name="")
+            if alike in seen:
+                continue  # an empty place like one that was asked about: the answer is the same
+            seen.add(alike)
         asked.effort.say(f"how many more spots on {place.name} would do")
         found, sure = _fewest(asked, now, place)
         if found is not None:

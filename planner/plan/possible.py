@@ -38,6 +38,8 @@ class Asked:
 
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
         """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""
+        if self.effort.clock.left <= 0:
+            return None
         days = self.days if days is None else days
         case = self.case(season, now)
         if held_pairs(case, days):

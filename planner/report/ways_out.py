@@ -11,6 +11,7 @@ from planner.season.reason_record import Cards, MoreSpots, NoWay, Rehang, Smalle
 from planner.season.season import Season
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
+MOST = 6  # cards named one by one
 NO_HELP = "Tried in vain: "
 NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards and waiting."
 _NAMES = {
@@ -62,6 +63,8 @@ def _(way: Rehang, season: Season) -> str:  # noqa: ARG001
 def _(way: Cards, season: Season) -> str:
     between = "; ".join(" and ".join(where(season, *end) for end in (d.a, d.b)) for d in way.dividers)
     cards = count(len(way.dividers), "card")
+    if len(way.dividers) > MOST:
+        between = "the two of each clash"
     return f"{cards}, stiff and clear of wings, between {between} (dividers: in season.yaml)"
 
 

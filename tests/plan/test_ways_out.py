@@ -145,6 +145,15 @@ def test_nobody_may_lose_by_waiting():
     assert "wait" not in kinds
 
 
+def test_of_empty_lines_alike_one_is_asked_and_lines_that_are_not_alike_are_asked_too():
+    # n and s hold one of a date each, so of three one is too many; l is like them, but h hangs there.
+    places = [tub(clear=True), line("n", marks=2), line("s", marks=2), line("l", marks=2)]
+    case = season(places, [pupa("h", 5, "l", spot="4"), *many("abc", 5)])
+    why = explain_plan(case, plan_of(case), Effort(Clock(20), workers=1))
+    # n: the fourth mark is 12 cm from the first; l: from 4, where h hangs, it is so too. Two more each.
+    assert [(w.place, w.count) for w in why.ways if w.kind == "spots"] == [("n", 2), ("l", 2)]
+
+
 def test_a_good_plan_needs_no_way_out():
     case = season([tub(clear=True), line(marks=7)], many("abc", 5))
     assert explain_plan(case, plan_of(case), Effort(Clock(20))) == Explained()

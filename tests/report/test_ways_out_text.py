@@ -132,6 +132,13 @@ def test_each_way_out_in_words():
     )
 
 
+def test_many_cards_are_not_listed_one_by_one():
+    cards = tuple(Divider(("north", f"{4 * k}"), ("north", f"{4 * k + 4}")) for k in range(1, 8))
+    assert way(Cards(dividers=cards)) == (
+        "7 cards, stiff and clear of wings, between the two of each clash (dividers: in season.yaml)"
+    )
+
+
 def test_what_is_not_proved_to_be_least_says_so():
     assert way(Rehang(pupae=("h1", "h2"), least=False)) == (
         "re-hang 2 that hang already: h1, h2 (plan --rehang) (perhaps less would do: not proved)"
