@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import math
-import threading
 from bisect import bisect_right
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from planner.plan.annealing import anneal
 from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capacity, widest_by_cliques
 from planner.plan.construct import construct
+from planner.plan.full_rack import ask_full
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
-from planner.plan.permutation import PermutationModel, is_permutation
-from planner.plan.solving import Answer, Clock, Effort, solve, solve_repeatably
+from planner.plan.permutation import is_permutation
+from planner.plan.solving import Effort, solve, solve_repeatably
 
 
 @dataclass(frozen=True)
@@ -43,48 +41,47 @@ def widen(
     """Widen the smallest gap from ``start``.
 
     The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
-    what is left between the best found and the bound proved; a question not answered in its time is set
-    aside, and questions below it come first. Then the search is stubborn: the next wider gap with more and
-    more time (after a success in longer steps), from annealed starts where the rack is full. With ``work``
-    (deterministic seconds) it is short and repeatable instead. ``restrict`` adds constraints to every model
-    by class, such as "so many stay".
+    what is left between the best found and the bound proved (on a full rack, where a yes is found soon, the
+    bound itself is asked first); a question not answered in its time is set aside, and questions below it
+    come first. Then the search is stubborn: the next wider gap with more and more time, after a success in
+    longer steps unless the rack is full. With ``work`` (deterministic seconds) it is short and repeatable
+    instead. ``restrict`` adds constraints to every model by class, such as "so many stay".
     """
     gaps = possible_gaps(inst.dues)
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
-    full = is_permutation(inst)
+    full = first = is_permutation(inst)
     best, gap = start, inst.smallest_gap(start)
     top = bisect_right(gaps, _bound(inst, effort) + EPS)  # gaps[top:] are proved impossible
-    doubtful, share, step, unanswered = top, FIRST_SHARE, 1, 0
+    doubtful, share, step, unanswered, tries = top, FIRST_SHARE, 1, 0, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is settled
         if work is not None and (stubborn or unanswered == UNANSWERED):
             break
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
+        k, first = top - 1 if first else k, False
         days = min(gaps[k], beyond)
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
         seconds = max(1.0, share * left / (4 if step > 1 else 1))  # a long step may fail: it gets less
         if full:
-            tries = replace(effort, seed=effort.seed + unanswered)
-            found, impossible = _ask_full(inst, days, best, tries, seconds)
+            found, impossible = ask_full(
+                inst, days, effort if work is None else replace(effort, workers=1), tries
+            )
         else:
             found, impossible = _ask(inst, days, best, effort, work, seconds, restrict)
         if found is not None and inst.smallest_gap(found) > gap:
-            best, gap = (
-                found,
-                inst.smallest_gap(found),
-            )  # perhaps not what was asked for, but wider than before
+            # Perhaps not what was asked for, but wider than before.
+            best, gap = found, inst.smallest_gap(found)
         if gap >= days - EPS:
             if stubborn:
-                doubtful, step = bisect_right(gaps, gap + EPS), 2 * step
+                doubtful, step = bisect_right(gaps, gap + EPS), 1 if full else 2 * step
         elif impossible:
             top, doubtful = k, min(k, doubtful)
         else:
             unanswered += 1
             if not stubborn:
                 doubtful = k
-                share = STUBBORN_SHARE if low == k and full else share
             elif step == 1:
-                share = min(1.0, 2 * share)
+                share, tries = min(1.0, 2 * share), tries + 1
             step = 1
     # The listed gaps are rounded: where the bound is reached, it is the gap itself.
     return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
@@ -115,52 +112,6 @@ def _ask(
     return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
 
 
-def _ask_full(
-    inst: Instance, days: float, best: SpotOf, effort: Effort, seconds: float
-) -> tuple[SpotOf | None, bool]:
-    """The same for a full rack: exact and annealing, then exact again from where annealing ended.
-
-    One worker of the solver is stronger here than several, so another core is free to anneal.
-    """
-    start = construct(inst, days)
-    if not inst.clashes(start, days):
-        return start, False
-    model = PermutationModel(inst, days)
-    model.hint(start)
-    if effort.workers is None:
-        answer, near = _side_by_side(inst, days, model, best, effort, 0.6 * seconds)
-    else:
-        answer = solve(model.cp, effort, 0.3 * seconds)
-        near = anneal(inst, days, best, effort, 0.3 * seconds) if answer.status == "unknown" else best
-    if not inst.clashes(near, days):
-        return near, False
-    if answer.status == "unknown":
-        model.hint(near)
-        answer = solve(model.cp, replace(effort, workers=1), 0.4 * seconds)
-    return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
-
-
-def _side_by_side(
-    inst: Instance, days: float, model: PermutationModel, best: SpotOf, effort: Effort, seconds: float
-) -> tuple[Answer, SpotOf]:
-    """The solver on one core and annealing on another, until one of them has settled the question."""
-    settled = threading.Event()
-
-    def search() -> SpotOf:
-        near = anneal(inst, days, best, effort, seconds, settled.is_set)
-        if not inst.clashes(near, days):
-            settled.set()
-        return near
-
-    with ThreadPoolExecutor(1) as pool:
-        annealed = pool.submit(search)
-        clock = Clock(seconds, lambda: effort.clock.interrupted or settled.is_set())
-        answer = solve(model.cp, replace(effort, clock=clock, workers=1), seconds)
-        if answer.status != "unknown":
-            settled.set()
-        return answer, annealed.result()
-
-
 def _bound(inst: Instance, effort: Effort) -> float:
     """Upper bound without search. Only free items count: pairs of two pinned ones are not asked about."""
     dues = [inst.dues[i] for i in inst.free_items]
@@ -171,7 +122,6 @@ def _bound(inst: Instance, effort: Effort) -> float:
 
 
 FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
-STUBBORN_SHARE = 0.4  # of what is left then, for the first try of the next wider gap of a full rack
 UNANSWERED = 2  # questions that may stay open when the work is limited
 
 

@@ -71,6 +71,7 @@ PUBLISHED = {
     "D-bcsstk01": 9,
     "F-curtis54": 13,
     "H-impcol_b": 8,
+    "L-bcspwr03": 39,
 }
 
 
