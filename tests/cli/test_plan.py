@@ -94,10 +94,11 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
 
 def test_the_solver_is_asked_what_the_keeper_asked(world, made):
     asked = made(replace(good_plan(), gap_days=1.5))
-    world.call("plan", "--gap", "1.5", "--widest", "--seconds", "7", on="2027-07-05")
+    world.call("plan", "--gap", "1.5", "--widest", "--rehang", "--seconds", "7", on="2027-07-05")
     del asked["progress"]
     assert asked.pop("stop")() is False
-    assert asked == {"gap": 1.5, "widest": True, "seconds": 7.0, "on": datetime(2027, 7, 5, 12)}
+    on = datetime(2027, 7, 5, 12)
+    assert asked == {"gap": 1.5, "widest": True, "rehang": True, "seconds": 7.0, "on": on}
 
 
 def test_a_gap_below_the_season_s_is_noted(world, made):
