@@ -48,6 +48,9 @@ def plot(path: Path, jobs: Sequence[Any], found: dict[str, dict[str, float | Non
         axes.spines[["top", "right"]].set_visible(False)
     panels[0][0].set_ylabel("clashes in a season of 60 days")
     figure.legend(
-        *panels[0][0].get_legend_handles_labels(), frameon=False, loc="outside lower center", ncols=3
+        *panels[0][0].get_legend_handles_labels(),
+        frameon=False,
+        loc="outside lower center",
+        ncols=1 + len(racks),
     )
     figure.savefig(path, dpi=120, metadata={"Software": None})
