@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import hypot
 
-from planner.emergence import Emergence, emergences, profile_of
+from planner.emergence import Due, Emergence, emergences, predict, profile_of
 from planner.season.places import Lid, Line
 from planner.season.plan_record import Kept
 from planner.season.pupae import Pupa
@@ -28,10 +28,11 @@ class _Coming:
     at: Point
     pupa: Pupa
     emergence: Emergence
+    forecast: Due
 
     @property
     def due(self) -> datetime:
-        return self.emergence.median
+        return self.forecast.median
 
     def __str__(self) -> str:
         return f"{spot_name(self.at.place, self.kept.spot)}, kept for {self.kept.who}"
@@ -58,11 +59,12 @@ def kept_exists(case: Case) -> Findings:
 
 
 def kept_in_time(case: Case) -> Findings:
-    """It is kept from when its pupa is firm, for the day it is due: the keeper goes by both."""
+    """It is kept from when its pupa is firm, at the hour of the plan, for the day it is due."""
     for one in _coming(case):
         _, firm, _ = _wanted(case)[one.kept.who]
-        if abs(one.kept.since - firm) > MINUTE:
-            yield (), f"{one} from {one.kept.since}: allowed is {firm}, when it is firm"
+        come = firm + (case.plan.on - firm) % timedelta(days=1)
+        if abs(one.kept.since - come) > MINUTE:
+            yield (), f"{one} from {one.kept.since}: allowed is {come}, when it is firm and can be hung"
         if one.kept.due != one.due.date():
             yield (), f"{one}, due {one.kept.due}: allowed is {one.due.date()}, as forecast"
 
@@ -144,5 +146,6 @@ def _coming(case: Case) -> Iterator[_Coming]:
         if place is None or isinstance(place, Lid) or kept.who not in wanted:
             continue
         at, pupa = point(place, kept.spot, case.season.cm_per_unit), wanted[kept.who][0]
-        if at is not None and (emergence := chances[pupa.id]) is not None:
-            yield _Coming(kept, at, pupa, emergence)
+        emergence, due = chances[pupa.id], predict(case.season, pupa)
+        if at is not None and emergence is not None and due is not None:
+            yield _Coming(kept, at, pupa, emergence, due)

@@ -41,7 +41,7 @@ def test_one_on_a_lid_is_parted_from_nobody():
 def test_a_spot_kept_behind_a_card_may_be_beside_one_of_its_date():
     # c1 is soft and due 14 July, kept for it is 56, beside e1 (48) and e2 (52), both due 12 July: with a gap
     # of 3 days both are too near, behind cards neither is.
-    kept = Kept(who="c1", place="north", spot="56", since=datetime(2027, 7, 6), due=date(2027, 7, 14))
+    kept = Kept(who="c1", place="north", spot="56", since=datetime(2027, 7, 6, 8), due=date(2027, 7, 14))
     world = good().claim(kept=(kept,), gap_days=3)
     near = [line for line in world.says() if line.startswith("kept")]
     assert len(near) == 2

@@ -7,14 +7,15 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from planner.plan.close import close_pairs
+from planner.plan import close
 from planner.plan.counting import closeness
 from planner.plan.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.plan.model import HangModel
-from planner.plan.solving import Effort, solve
+from planner.plan.solving import Effort, solve, solve_repeatably
 from planner.season.plan_record import Level
 
 SHARE = 0.3  # of the time left
+WORK = 2.0  # deterministic seconds for hanging those of today far from near dates besides
 LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found without the solver
 
 
@@ -43,32 +44,35 @@ def room_level(
     hold
         Keeps what was reached.
     counted
-        Whether ``start`` has clashes. Then those of today are hung as far from near dates as that allows as
-        well (level "close"), for nothing else will be done for them.
+        Whether ``start`` has clashes. Then how close those of today hang to near dates is told as well (level
+        "close"), for nothing else will be done for them.
 
     Notes
     -----
-    Those of today may exchange their nodes. One to come takes a node that may be free by then, which counts
-    with its chance, and keeps ``gap`` days from its neighbours like everybody else.
+    Those of today may exchange their nodes. Of all ways to keep as much room, one is chosen that hangs them
+    far from near dates: `reserve` settles what is kept before anything else is looked for. One to come takes
+    a node that may be free by then, which counts with its chance, and keeps ``gap`` days from its neighbours
+    like everybody else.
     """
     kept = _found_at_once(inst, start, gap)
     total = sum(TENTHS * coming.count for coming in inst.coming)
     best, bounds = start, dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
-    small = size * len(inst.open_nodes) <= LARGE
-    if small and (counted or _value(inst, kept) < total):
+    size *= len(inst.open_nodes)
+    if size <= close.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
         effort.say("room for those to come")
         model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
         hold(model)
-        goals = (
-            [("room", model.missing), ("close", closeness(model, gap))]
-            if counted
-            else [("room", model.missing)]
-        )
+        goals = [("room", model.missing)]
+        if size <= close.LARGE:
+            goals.append(("close", closeness(model, gap)))
         for name, expression in goals:
             model.cp.minimize(expression)
             model.hint(best, kept)
-            answer = solve(model.cp, effort, SHARE * effort.clock.left)
+            if name == "room":
+                answer = solve(model.cp, effort, SHARE * effort.clock.left)
+            else:
+                answer = solve_repeatably(model.cp, effort, WORK)
             if answer.bound is not None:
                 bounds[name] = answer.bound
             if not answer.solved or answer.value is None:
@@ -80,12 +84,8 @@ def room_level(
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        close = close_pairs(inst, best, gap)
-        levels.append(
-            Level(
-                name="close", value=close, bound=bounds.get("close", 0), proved=close == bounds.get("close")
-            )
-        )
+        pairs, bound = close.close_pairs(inst, best, gap), bounds.get("close", 0)
+        levels.append(Level(name="close", value=pairs, bound=bound, proved=pairs == bound))
     return Room(best, kept, tuple(levels))
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import networkx as nx
 
-from planner.emergence import Emergence, Forecast, emergences, profile_of
+from planner.emergence import Emergence, Forecast, emergences, predict_all, profile_of
 from planner.emergence import gap as due_gap
 from planner.plan.instance import TENTHS, Coming
 from planner.rack.spots import home_of
@@ -73,13 +73,15 @@ def ahead_of(
         return Ahead()
     chances = emergences(season, [p for p, _, _, _ in wanted])
     today = emergences(season, dated, on)
+    dues = predict_all(season, [p for p, _, _, _ in wanted])  # by the same rule as of those who hang
     coming, pupae, moments = [], [], []
-    for pupa, since, count, name in wanted:
-        if (one := chances[pupa.id]) is not None:
-            due = scale.days(one.median)
-            coming.append(Coming(due, scale.days(since), _left(season, one, scale), count, name=name))
+    for (pupa, firm, count, name), due in zip(wanted, dues, strict=True):
+        if due is not None and (one := chances[pupa.id]) is not None:
+            moment = next_visit(on, firm)
+            until = _left(season, one, scale)
+            coming.append(Coming(scale.days(due.median), scale.days(moment), until, count, name=name))
             pupae.append(pupa)
-            moments.append(since)
+            moments.append(moment)
     known: dict[int, tuple[float, list[int]]] = {}
     leaves: list[float] = []
     freeing: dict[tuple[int, int], int] = {}
@@ -94,6 +96,11 @@ def ahead_of(
         if pupa.id not in for_good:
             freeing |= {(i, k): chance for k, chance in enumerate(tenths) if chance >= LEAST}
     return Ahead(tuple(leaves), tuple(coming), tuple(pupae), freeing)
+
+
+def next_visit(on: datetime, firm: datetime) -> datetime:
+    """When one that is firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
+    return firm + (on - firm) % timedelta(days=1)
 
 
 def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:

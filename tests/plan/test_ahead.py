@@ -31,8 +31,16 @@ def test_room_is_kept_for_one_that_is_expected():
     plan = plan_of(case)
     assert [(k.who, k.place) for k in plan.kept] == [("expected 2027-07-10 monarch", "n")]
     assert (level(plan, "room").value, level(plan, "room").proved) == (0, True)
-    # Firm a day after the end of the day on which it pupated.
-    assert plan.kept[0].since == datetime(2027, 7, 12)
+    # Firm a day after the end of the day on which it pupated; hung at the hour at which plans are made.
+    assert plan.kept[0].since == datetime(2027, 7, 12, 12)
+
+
+def test_who_is_to_come_is_due_by_the_same_rule_as_who_hangs():
+    # The marks are neighbours. The one expected pupates two days after the one that hangs and, at a constant
+    # temperature, is due two days after it: no clash at a gap of two days.
+    hung = pupa("a", 8, "n", spot="4")
+    plan = plan_of(season([tub(), line(marks=2)], [hung], expected=(expected(10, 1),)))
+    assert [(k.who, k.spot) for k in plan.kept] == [("expected 2027-07-10 monarch", "8")]
 
 
 def test_today_s_pupa_hangs_where_tomorrow_s_still_finds_room():
