@@ -29,9 +29,9 @@ DOCS = ROOT / "docs"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))]
 README = PAGES[0].read_text(encoding="utf-8")
 _BLOCK = re.compile(r"^(?:<!-- (?P<mark>[^\n]+) -->\n)?```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.M | re.S)
-# A spot in a row of moves: which of several equally good ones is the solver's choice.
+# A spot in a row of moves, or where it was hung: which of several equally good ones is the solver's choice.
 _TIE = re.compile(r"(?<=\s)\w+ (\d+(\.\d+)? (cm|in)|r\d+p\d+)\b")
-_MOVE = re.compile(r" *\d+ +[a-z]\d+ ")
+_MOVE = re.compile(r" *\d+ +[a-z]\d+ |recorded: hung on ")
 
 
 @dataclass(frozen=True)
