@@ -13,6 +13,8 @@ from planner.season.places import Lid
 from planner.season.plan_record import Hang, Move, Plan
 from planner.season.season import Season
 
+SAME = 1e-3  # cm: one point
+
 
 @dataclass(frozen=True)
 class Progress:
@@ -49,7 +51,10 @@ class Progress:
 
     @cached_property
     def elsewhere(self) -> list[str]:
-        """Who is neither where the plan found it nor where one of its steps ends."""
+        """Who is neither where the plan found it nor where one of its steps ends.
+
+        Who is to be taken from a lid is found anywhere on it; the neighbours of who stays are at its point.
+        """
         first = {move.pupa: move for move in reversed(_in_order(self.plan))}
         found = []
         for hang in self.plan.hangs:
@@ -57,8 +62,11 @@ class Progress:
             if spot is None or hang.pupa in self.reached or (hang.from_place and not move):
                 continue  # the last: no plan of ours; the verifier says so
             place, tag = (move.from_place, move.from_spot) if move else (hang.place, hang.spot)
-            on_lid = isinstance(self.season.place.get(place), Lid)
-            if spot.place != place or (not on_lid and spot.tag != tag):
+            if isinstance(self.season.place.get(place), Lid):
+                there = spot.place == place and (bool(move) or _same_point(spot, hang))
+            else:
+                there = (spot.place, spot.tag) == (place, tag)
+            if not there:
                 found.append(hang.pupa)
         return found
 
@@ -147,21 +155,44 @@ def _in_order(plan: Plan) -> list[Move]:
     return sorted(plan.moves, key=lambda m: m.step)
 
 
+def _same_point(spot: Spot, hang: Hang) -> bool:
+    """Whether a pupa on a lid is where a plan has it; measured since is somewhere else."""
+    said, now = (hang.x, hang.y), (spot.x, spot.y)
+    return all(
+        a is b if a is None or b is None else abs(a - b) < SAME for a, b in zip(said, now, strict=True)
+    )
+
+
 def _narrowed(moves: Sequence[Move], now: dict[str, Forecast]) -> tuple[Move, ...]:
-    """The times of the steps, within what the forecasts now allow and what steps before and after need."""
-    found: dict[int, Move] = {}
+    """The times of the steps, within what the forecasts now allow and what steps before and after need.
+
+    A step begins no earlier than those it waits for and ends no earlier than they do; and one that parks a
+    pupa and the one that takes it on have the same two times. So narrowing one may narrow others, again and
+    again: times only ever close in on one another, and there are as many of them as steps, so that ends.
+    """
+    start = {m.step: m.not_before for m in moves}
+    end = {m.step: m.not_after for m in moves}
     for move in moves:
         forecast = now.get(move.pupa)
-        start, end = move.not_before, move.not_after
         if forecast and forecast.firm_from:
-            start = max(start, forecast.firm_from)
+            start[move.step] = max(start[move.step], forecast.firm_from)
         if forecast and forecast.dark_from:
-            end = min(end, forecast.dark_from)
-        start = max(start, *(found[n].not_before for n in move.after if n in found), start)
-        found[move.step] = replace(move, not_before=start, not_after=end)
-    for move in reversed(moves):
-        end = found[move.step].not_after
-        for n in move.after:
-            if n in found and found[n].not_after > end:
-                found[n] = replace(found[n], not_after=end)
-    return tuple(found[m.step] for m in moves)
+            end[move.step] = min(end[move.step], forecast.dark_from)
+    last: dict[str, int] = {}
+    pairs: list[tuple[int, int]] = []
+    for move in moves:
+        if move.pupa in last:
+            pairs.append((last[move.pupa], move.step))
+        last[move.pupa] = move.step
+    before = None
+    while (start, end) != before:
+        before = dict(start), dict(end)
+        for move in moves:
+            start[move.step] = max(start[n] for n in (move.step, *move.after))
+        for move in reversed(moves):
+            for n in move.after:
+                end[n] = min(end[n], end[move.step])
+        for a, b in pairs:
+            start[a] = start[b] = max(start[a], start[b])
+            end[a] = end[b] = min(end[a], end[b])
+    return tuple(replace(m, not_before=start[m.step], not_after=end[m.step]) for m in moves)
