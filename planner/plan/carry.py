@@ -39,10 +39,9 @@ def carrying_of(case: Situation) -> Carrying:
 
     middles = {place.name: middle(place.name) for place in season.places}
 
-    def cost(source: Hashable, node: Node) -> int:
-        start = middles[str(source)]
+    def cost(start: Hashable, node: Node) -> int:
         assert isinstance(node, Spot)
-        if start is None or node.at is None or node.frame:
+        if not isinstance(start, tuple) or node.at is None or node.frame:
             return 0
         return 50 * round(dist(start, node.at) / 5)  # to 5 cm: finer is no comfort
 
@@ -50,4 +49,5 @@ def carrying_of(case: Situation) -> Carrying:
         assert isinstance(node, Spot)
         return round(10 * abs(place_in_time[due] - rank[node]))
 
-    return Carrying(lambda i: season.pupa[case.ids[i]].place, cost, order)
+    # Lids of which it is not known where they stand are one source.
+    return Carrying(lambda i: middles[season.pupa[case.ids[i]].place], cost, order)

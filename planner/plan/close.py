@@ -17,8 +17,7 @@ LARGE = 8_000  # literals; beyond that the start is taken as it is
 
 def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
     """Neighbour pairs closer than gap + 2 days, and once more those closer than gap + 1 day."""
-    pairs = inst.neighbour_pairs(spot_of)
-    return sum(inst.gap(*pair) < gap + days - EPS for days in NEAR_BY for pair in pairs)
+    return sum(inst.closer(spot_of, gap + days) for days in NEAR_BY)
 
 
 def close_level(

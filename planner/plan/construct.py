@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-import networkx as nx
+import heapq
+from collections.abc import Sequence
 
 from planner.plan.classes import DueClasses, due_classes
 from planner.plan.instance import Instance, Node, SpotOf
@@ -26,29 +25,53 @@ def construct(inst: Instance, gap: float) -> SpotOf:
         ):
             state.put(item, inst.homes[item])
     state.queue_rest()
-    order = walk(inst.graph, inst.open_nodes)
+    order = inst.walked
     for node in order:
         if state.is_free(node) and (c := state.best_class(node)) is not None:
             state.put(state.waiting[c].pop(), node)
     spare = [node for node in order if node not in state.class_at]
     for c, items in enumerate(state.waiting):
-        for item in items:
-            free = [node for node in spare if node not in state.blocked] if state.blocked else spare
-            if item in inst.homes and (item not in inst.barred or not free):
-                state.put(item, inst.homes[item])
-            else:
-                best = min(free or spare, key=lambda node: state.conflicts(node, c))
-                spare.remove(best)
-                state.put(item, best)
+        if items:
+            _put_leftover(state, c, items, spare)
+            spare = [node for node in spare if node not in state.class_at]
     return state.spot_of
 
 
-def walk(graph: nx.Graph[Node], nodes: Iterable[Node]) -> list[Node]:
-    """``nodes`` in an order in which neighbours come soon after one another (reverse Cuthill-McKee)."""
-    sub = graph.subgraph(nodes)
-    if sub.number_of_edges() == 0:
-        return list(nodes)
-    return [*nx.utils.reverse_cuthill_mckee_ordering(sub)]
+def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[Node]) -> None:
+    """Items of one class that found no good spot: each to the least bad one, free of other clips if possible.
+
+    As more are hung a spot only gets worse, so the best is the first whose conflicts are still as noted.
+    """
+    inst = state.inst
+    heaps: tuple[list[tuple[int, int]], list[tuple[int, int]]] = ([], [])  # unblocked, blocked
+    for k, node in enumerate(spare):
+        heaps[node in state.blocked].append((state.conflicts(node, c), k))
+    for heap in heaps:
+        heapq.heapify(heap)
+
+    def best(blocked: bool) -> Node | None:
+        heap = heaps[blocked]
+        while heap:
+            noted, k = heap[0]
+            node = spare[k]
+            if (now := state.conflicts(node, c)) > noted:
+                heapq.heapreplace(heap, (now, k))
+            elif node in state.blocked and not blocked:
+                heapq.heappush(heaps[True], heapq.heappop(heap))
+            elif node in state.class_at:
+                heapq.heappop(heap)
+            else:
+                return node
+        return None
+
+    for item in items:
+        free = best(False)
+        if item in inst.homes and (item not in inst.barred or free is None):
+            state.put(item, inst.homes[item])
+        else:
+            node = best(True) if free is None else free
+            assert node is not None  # there are no more items than nodes
+            state.put(item, node)
 
 
 class _State:

@@ -9,9 +9,13 @@ from functools import cached_property
 from typing import Any
 
 import networkx as nx
+import numpy as np
+import numpy.typing as npt
 
 from planner.plan.cliques import Node as Node  # every other module takes it from here
 from planner.plan.cliques import edge_clique_cover
+from planner.plan.pairs import Whole, ends_of
+from planner.plan.walk import walk
 
 SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
@@ -98,6 +102,11 @@ class Instance:
         return edge_clique_cover(self.graph)
 
     @cached_property
+    def walked(self) -> list[Node]:
+        """The open nodes, in an order in which neighbours come soon after one another."""
+        return walk(self.graph, self.open_nodes)
+
+    @cached_property
     def held(self) -> dict[Node, int]:
         """Node → the pinned item on it."""
         return {node: item for item, node in self.pinned.items()}
@@ -133,9 +142,13 @@ class Instance:
         """The same with these open nodes only."""
         known = {*nodes, *self.pinned.values(), *self.homes.values()}
         groups = (tuple(node for node in group if node in known) for group in self.exclusive)
+        rest: nx.Graph[Any] = nx.Graph()  # a view, copied, is slow
+        rest.add_nodes_from(node for node in self.graph if node in known)
+        for node in rest:
+            rest.add_edges_from((node, other) for other in self.graph.adj[node] if other in known)
         return replace(
             self,
-            graph=self.graph.subgraph(known).copy(),
+            graph=rest,
             open_nodes=tuple(nodes),
             exclusive=tuple(group for group in groups if len(group) > 1),
         )
@@ -175,18 +188,30 @@ class Instance:
         """Whether two items are of kinds that clash whatever their dues."""
         return bool(self.risky) and (self.kinds[a], self.kinds[b]) in self.risky
 
-    def neighbour_pairs(self, spot_of: SpotOf) -> list[tuple[int, int]]:
-        """Pairs of items that hang on neighbouring nodes; pairs of two pinned items are left out."""
-        at = {node: item for item, node in spot_of.items()}
-        return [
-            (at[u], at[v])
-            for u, v in self.graph.edges
-            if u in at and v in at and not (at[u] in self.pinned and at[v] in self.pinned)
-        ]
+    @cached_property
+    def _due(self) -> npt.NDArray[np.float64]:
+        return np.array(self.dues, dtype=float)
 
-    def clashes(self, spot_of: SpotOf, gap: float) -> list[tuple[int, int]]:
+    def _apart(self, pairs: Whole) -> npt.NDArray[np.float64]:
+        """Days between the dues of each pair."""
+        return np.abs(self._due[pairs[:, 0]] - self._due[pairs[:, 1]])
+
+    def neighbour_pairs(self, spot_of: SpotOf, *, pinned_too: bool = False) -> list[tuple[int, int]]:
+        """Pairs of items that hang on neighbouring nodes; pairs of two pinned items are left out."""
+        return _listed(ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned))
+
+    def clashes(self, spot_of: SpotOf, gap: float, *, pinned_too: bool = False) -> list[tuple[int, int]]:
         """Those of the neighbour pairs that clash."""
-        return [p for p in self.neighbour_pairs(spot_of) if self.clash(*p, gap)]
+        pairs = ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned)
+        close = self._apart(pairs) < gap - EPS
+        if self.risky:
+            close |= np.fromiter((self.at_risk(int(a), int(b)) for a, b in pairs), dtype=bool)
+        return _listed(pairs[close])
+
+    def closer(self, spot_of: SpotOf, days: float) -> int:
+        """How many of the neighbour pairs are due closer than ``days``."""
+        pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
+        return int(np.count_nonzero(self._apart(pairs) < days - EPS))
 
     def sound(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and room kept is left alone."""
@@ -201,7 +226,7 @@ class Instance:
 
     def smallest_gap(self, spot_of: SpotOf) -> float:
         """Smallest gap among the neighbour pairs, infinite when there are none."""
-        return min((self.gap(*p) for p in self.neighbour_pairs(spot_of)), default=float("inf"))
+        return float(self._apart(ends_of(self.graph).pairs(spot_of, self.pinned)).min(initial=math.inf))
 
     def touched(self, spot_of: SpotOf) -> list[int]:
         """Items that leave their home."""
@@ -210,3 +235,7 @@ class Instance:
     def handling(self, spot_of: SpotOf) -> int:
         """What it costs to move those who leave their home."""
         return sum(map(self.price_of, self.touched(spot_of)))
+
+
+def _listed(pairs: Whole) -> list[tuple[int, int]]:
+    return [(a, b) for a, b in pairs.tolist()]

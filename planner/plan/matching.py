@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 
-import networkx as nx
+import numpy as np
+import numpy.typing as npt
+from ortools.graph.python import min_cost_flow
 
 from planner.plan.instance import Node, SpotOf
 
@@ -26,8 +28,8 @@ def match(spot_of: SpotOf, moved: Mapping[int, tuple[Hashable, Hashable]], cost:
 
     Notes
     -----
-    A transport problem for each kind, solved by network simplex: from each source as many units as it has
-    items, to each node one.
+    A transport problem for each kind, a flow of least cost: from each source as many units as it has items,
+    to each node one.
     """
     result = dict(spot_of)
     kinds: defaultdict[Hashable, list[int]] = defaultdict(list)
@@ -35,21 +37,27 @@ def match(spot_of: SpotOf, moved: Mapping[int, tuple[Hashable, Hashable]], cost:
         kinds[kind].append(item)
     for items in kinds.values():
         nodes = [spot_of[i] for i in items]
-        sources = Counter(moved[i][1] for i in items)
-        if len(sources) == 1:
+        counts = Counter(moved[i][1] for i in items)
+        if len(counts) == 1:
             continue
-        flow: nx.DiGraph[tuple[str, Hashable]] = nx.DiGraph()
-        for source, count in sources.items():
-            flow.add_node(("from", source), demand=-count)
-        for k, node in enumerate(nodes):
-            flow.add_node(("to", k), demand=1)
-            for source in sources:
-                flow.add_edge(("from", source), ("to", k), weight=cost(source, node), capacity=1)
-        _, carried = nx.network_simplex(flow)
+        sources = list(counts)
+        costs = np.array([[cost(source, node) for node in nodes] for source in sources], dtype=np.int64)
+        carried = _transported([counts[source] for source in sources], costs)
         queue: defaultdict[Hashable, list[int]] = defaultdict(list)
         for i in reversed(items):
             queue[moved[i][1]].append(i)
-        for k, node in enumerate(nodes):
-            source = next(s for s in sources if carried["from", s][("to", k)])
-            result[queue[source].pop()] = node
+        for node, k in zip(nodes, carried, strict=True):
+            result[queue[sources[k]].pop()] = node
     return result
+
+
+def _transported(counts: Sequence[int], costs: npt.NDArray[np.int64]) -> list[int]:
+    """Node → the source it gets its item from; ``costs``: a row for each source, a column for each node."""
+    many, nodes = costs.shape
+    flow = min_cost_flow.SimpleMinCostFlow()
+    from_, to = np.repeat(np.arange(many), nodes), np.tile(np.arange(many, many + nodes), many)
+    arcs = flow.add_arcs_with_capacity_and_unit_cost(from_, to, np.ones_like(from_), costs.ravel())
+    flow.set_nodes_supplies(np.arange(many + nodes), np.array([*counts, *[-1] * nodes]))
+    if flow.solve() != flow.OPTIMAL:
+        raise AssertionError("as many are carried as there are spots for them: this can always be done")
+    return flow.flows(arcs).reshape(many, nodes).argmax(axis=0).tolist()  # type: ignore[no-any-return]

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
+from planner.plan.capacity import possible_gaps
+from planner.plan.construct import construct
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.matching import match
 from planner.plan.model import HangModel
@@ -18,7 +20,7 @@ from planner.season.plan_record import Level
 
 SHARE = 0.02  # of all seconds, as deterministic work, for each of these levels: they are comfort, not safety
 LARGE = 8_000  # Booleans; beyond that the solver gains too little in so little work
-LARGEST = 10 * LARGE  # beyond that not even the model is made
+LARGEST = 3 * LARGE  # beyond that not even the model is made
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     if touched is None:
         wide = widen(inst, start, effort)
     elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGEST:
-        gap = inst.smallest_gap(start)
+        start, gap = _constructed(inst, start, touched)
         alone = math.isinf(gap)
         return start, Level(
             name="smallest_gap", value=None if alone else round(gap, 4), bound=None, proved=alone
@@ -69,6 +71,18 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
         wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
     value, bound = (None if math.isinf(days) else round(days, 4) for days in (wide.gap, wide.bound))
     return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
+
+
+def _constructed(inst: Instance, start: SpotOf, touched: int) -> tuple[SpotOf, float]:
+    """The same or a wider gap, as far as it is found without the solver; the gap as well."""
+    gap = inst.smallest_gap(start)
+    for wider in possible_gaps(inst.dues):
+        if gap + EPS < wider < math.inf:
+            found = construct(inst, wider)
+            if not inst.sound(found, wider) or inst.handling(found) > touched:
+                break
+            start, gap = found, inst.smallest_gap(found)
+    return start, gap
 
 
 def carrying_level(

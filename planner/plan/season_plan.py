@@ -187,11 +187,11 @@ def _kept(case: Situation, room: Room) -> Iterator[Kept]:
 def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float]:
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
     inst = case.instance
-    everyone = replace(inst, pinned={})  # pairs that may not be touched count here
     chances = emergences(season, [season.pupa[i] for i in case.ids])
 
     def expected(where: SpotOf) -> float:
-        pairs = [(case.ids[a], case.ids[b]) for a, b in everyone.neighbour_pairs(where)]
+        both = inst.neighbour_pairs(where, pinned_too=True)  # pairs that may not be touched count here
+        pairs = ((case.ids[a], case.ids[b]) for a, b in both)
         return round(expected_together(pairs, chances), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}

@@ -78,7 +78,9 @@ class _Round:
             (item, n): ((n == 0) - (n == 1) if item in upon else 0, key((item, n)), item, n)
             for item, n in steps
         }
-        self._order = list(nx.topological_sort(steps))
+        # What waits for nothing and nothing for it, most steps as a rule, is only counted.
+        self._order = [step for step in nx.topological_sort(steps) if steps.degree(step)]
+        self._lone = Counter(self.place[step] for step in steps if not steps.degree(step))
         self.waiting = dict(steps.in_degree())
         self.ready: defaultdict[Any, list[tuple[Any, Step]]] = defaultdict(list)
         self.open: set[int] = set()  # parked, and not yet gone on
@@ -110,6 +112,7 @@ class _Round:
     def _do(self, step: Step) -> None:
         self.done.add(step)
         self.stale.add(self.place[step])
+        self._lone[self.place[step]] -= not self.steps.degree(step)
         if step[0] in self.upon:
             (self.open.add if step[1] == 0 else self.open.discard)(step[0])
         for later in self.steps.successors(step):
@@ -146,7 +149,7 @@ class _Round:
         self._counted = len(self.done)
         order = [step for step in self._order if step not in self.done]
         able: set[Step] = set()
-        self._left, self._doable = Counter[Any](), Counter[Any]()
+        self._left, self._doable = +self._lone, +self._lone
         for step in order:
             at = self.place[step]
             self._left[at] += 1
@@ -155,7 +158,7 @@ class _Round:
                 able.add(step)
                 self._doable[at] += 1
         first: dict[Step, Any] = {}
-        self._first: dict[Any, Any] = {}
+        self._first: dict[Any, Any] = {at: at for at in self._left if self._lone[at] > 0}
         for step in reversed(order):
             at = self.place[step]
             first[step] = min([at, *(first[s] for s in self.steps.successors(step))])

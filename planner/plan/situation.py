@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from itertools import combinations_with_replacement
@@ -64,11 +64,8 @@ class Situation:
         """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
         clashes: list[TooClose] = []
         waiting: list[TooClose] = []
-        everyone = replace(self.instance, pinned={})  # pairs that may not be touched are told too
         moved = set(self.instance.touched(spot_of))
-        for i, j in everyone.neighbour_pairs(spot_of):
-            if not self.instance.clash(i, j, days):
-                continue
+        for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
             a, b = sorted((i, j))
             gap = due_gap(self.dues[i], self.dues[j])
             at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here

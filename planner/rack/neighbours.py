@@ -61,8 +61,10 @@ def neighbour_graph(
         cells[spot.frame, i, j, k].append(spot)
     on: defaultdict[str, list[Spot]] = defaultdict(list)
     for spot in graph if unmeasured else ():
-        on[spot.place].append(spot)
+        if spot.at is not None:
+            on[spot.place].append(spot)
     for spot in unmeasured:
-        graph.add_edges_from((spot, other) for other in on[spot.place] if other != spot)
+        graph.add_edges_from((spot, other) for other in on[spot.place])
+        on[spot.place].append(spot)
     graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
     return graph
