@@ -14,7 +14,7 @@ from planner.season.plan_record import Kept
 from planner.season.pupae import Pupa
 from planner.season.when import When
 from planner.verify_case import Case, Findings
-from planner.verify_geometry import SAME, TOUCH, Point, beside, parted, point, spot_name
+from planner.verify_geometry import SAME, TOUCH, Point, beside, cm, parted, point, spot_name
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
@@ -48,6 +48,9 @@ def kept_exists(case: Case) -> Findings:
         if at is None or not _on_it(at):
             yield (), f"{where} is no spot: allowed are spots of lines and boards"
             continue
+        if isinstance(at.place, Line) and abs(at.x - round(at.x / (step := _step(at.place))) * step) > TOUCH:
+            yield (), f"{where} is no spot: allowed are multiples of {cm(step)}"
+            continue
         height = at.rack[2]
         free = height - getattr(at.place, "below", 0.0)
         if not season.lowest - TOUCH <= height <= season.highest + TOUCH or free < season.clearance - TOUCH:
@@ -71,8 +74,9 @@ def kept_in_time(case: Case) -> Findings:
 
 def kept_is_free(case: Case) -> Findings:
     """Whoever hangs on a kept spot, or so near that two clips would not fit, has left it by then."""
+    if not (coming := list(_coming(case))):
+        return
     chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
-    coming = list(_coming(case))
     for k, one in enumerate(coming):
         for other in case.hung_on.get(one.kept.place, ()):
             if other.at is None or not _too_near(one.at, other.at):
@@ -111,9 +115,16 @@ def _on_it(at: Point) -> bool:
     return TOUCH < at.x < width - TOUCH and (isinstance(at.place, Line) or at.y > TOUCH)
 
 
+def _step(line: Line) -> float:
+    """How far apart the spots of a line are: its marks, or how finely sliding clips are placed."""
+    return line.clips_every or line.to_nearest
+
+
 def _too_near(a: Point, b: Point) -> bool:
-    room = getattr(a.place, "clip_width", None) or SAME
-    return hypot(a.x - b.x, a.y - b.y) < room - TOUCH
+    """Too near for two clips: within a sliding clip's width, or half the step of marks."""
+    if isinstance(a.place, Line):
+        return abs(a.x - b.x) < (a.place.clip_width or _step(a.place) / 2) - TOUCH
+    return hypot(a.x - b.x, a.y - b.y) < SAME
 
 
 def _left(case: Case, one: Emergence) -> datetime:
@@ -139,6 +150,8 @@ def _wanted(case: Case) -> dict[str, tuple[Pupa, datetime, int]]:
 
 def _coming(case: Case) -> Iterator[_Coming]:
     """Those kept spots that `kept_exists` has nothing against."""
+    if not case.plan.kept:
+        return
     wanted = _wanted(case)
     chances = emergences(case.season, [pupa for pupa, _, _ in wanted.values()])
     for kept in case.plan.kept:

@@ -53,6 +53,12 @@ def test_a_spot_that_is_none(season, plan):
     assert says(season, plan, 0, place="tub", spot="?")[0].startswith("kept: tub at ?, kept for")
 
 
+def test_a_spot_between_the_marks(season, plan):
+    assert f"kept: n at 22, kept for {plan.kept[0].who}, is no spot: allowed are multiples of 4 cm" in says(
+        season, plan, 0, spot="22"
+    )
+
+
 def test_one_more_than_will_come(season, plan):
     more = replace(plan, kept=(*plan.kept, replace(plan.kept[0], spot="24")))
     assert "kept: 3 kept for expected 2027-07-10 monarch: allowed are 2, as many as will come" in [
