@@ -14,7 +14,9 @@ from planner.cli.talk import Refused, usage
 from planner.season import foreign_table
 from planner.season.fields import tidy
 from planner.season.foreign_table import ForeignTable
+from planner.season.load import read_bytes
 from planner.season.places import Lid
+from planner.season.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, write_output
@@ -22,6 +24,7 @@ from planner.season.when import When
 
 REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates
 STDIN = "-"
+LARGEST = 1_000_000  # bytes of what is remembered
 MOST = 10_000  # rows in one go
 
 
@@ -148,10 +151,23 @@ def _key(table: ForeignTable) -> str:
 def _remembered(folder: Path) -> dict[str, dict[str, object]]:
     """What is remembered; nothing where that cannot be read, for then it is asked again."""
     try:
-        found = json.loads((folder / OWN / REMEMBERED).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(read_bytes(folder / OWN, REMEMBERED, LARGEST) or b"{}")
+    except (OSError, ValueError, RecursionError, FaultyFiles):
         return {}
-    return {k: v for k, v in found.items() if isinstance(v, dict)} if isinstance(found, dict) else {}
+    return {k: v for k, v in found.items() if _sound(v)} if isinstance(found, dict) else {}
+
+
+def _sound(meaning: object) -> bool:
+    """Whether it says what each column is and how dates look, as `Foreign.remember` writes it."""
+    if not isinstance(meaning, dict) or not isinstance(columns := meaning.get("columns"), dict):
+        return False
+    said = [what for what in columns.values() if what in foreign_table.TARGETS]
+    if len(said) != len(columns) or len(set(said)) != len(said) or "pupated" not in said:
+        return False
+    try:
+        return not meaning.get("dates") or bool(foreign_table.check_pattern(str(meaning["dates"])))
+    except ValueError:
+        return False
 
 
 def notes_fit(found: Sequence[Newcomer], longest: int) -> None:

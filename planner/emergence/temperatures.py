@@ -12,9 +12,14 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from planner.emergence.readings import Readings, days_from_epoch
-from planner.season.problems import FaultyFiles, Problem
+from planner.season.fields import FIRST_YEAR, LAST_YEAR
+from planner.season.load import read_bytes
+from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.season import Season
+from planner.season.yaml_text import decode
 
+LARGEST = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
+MOST_FAULTS = 1000  # then reading ends: it is another file
 COLDEST, HOTTEST = -60.0, 70.0  # °C, outside of which it is no air temperature
 
 _HEADER = re.compile(r"(date|time|min|max|temperature)(?:[ _]*\(?°?([CF])\)?)?", re.IGNORECASE)
@@ -55,14 +60,23 @@ def read_temperatures(path: Path, timezone: str = "UTC") -> tuple[Readings, tupl
     readings and all faults; with faults, do not use the readings.
     """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        return Readings.of_rows(False, []), (Problem(path.name, 0, 0, "", "cannot be read as UTF-8 text"),)
+        data = read_bytes(path.parent, path.name, LARGEST)
+    except FaultyFiles as faulty:
+        return Readings.of_rows(False, []), faulty.problems
+    return parse_temperatures(data or b"", path.name, timezone)
+
+
+def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
+    """Read what a file holds; ``file`` is its name in problems. As `read_temperatures`."""
     try:
-        table = _Table(path.name, text, ZoneInfo(timezone))
+        text = decode(data, file, LARGEST)
+    except FaultyFiles as faulty:
+        return Readings.of_rows(False, []), faulty.problems
+    try:
+        table = _Table(file, text, ZoneInfo(timezone))
         rows = list(table.rows())
     except csv.Error:
-        return Readings.of_rows(False, []), (Problem(path.name, 0, 0, "", "is not a table of text"),)
+        return Readings.of_rows(False, []), (Problem(file, 0, 0, "", "is not a table of text"),)
     return Readings.of_rows(table.daily, rows), tuple(sorted(table.problems))
 
 
@@ -94,6 +108,9 @@ class _Table:
         seen: dict[float, int] = {}
         for cells in self.reader:
             line = self.reader.line_num
+            if len(self.problems) >= MOST_FAULTS:
+                self.fault(line, [], 0, "", f"{MOST_FAULTS} faults: the rest was not read")
+                return
             if not any(cell.strip() for cell in cells):
                 continue
             time = self.time(line, cells)
@@ -123,8 +140,12 @@ class _Table:
             moment = datetime.fromisoformat(text)
             if moment.tzinfo:
                 moment = moment.astimezone(self.zone).replace(tzinfo=None)
+            if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+                what = f"'{text}': the year must be {FIRST_YEAR} to {LAST_YEAR}"
+                self.fault(line, cells, column, name, what)
+                return None
         except (ValueError, OverflowError):
-            self.fault(line, cells, column, name, f"'{text}' is not a {name}: write {example}")
+            self.fault(line, cells, column, name, f"'{shorten(text)}' is not a {name}: write {example}")
             return None
         return days_from_epoch(moment)
 
@@ -137,5 +158,5 @@ class _Table:
         if COLDEST <= celsius <= HOTTEST:
             return celsius
         allowed = "-76 to 158 °F" if fahrenheit else "-60 to 70 °C"
-        self.fault(line, cells, column, name, f"'{text}' is not a temperature: {allowed} is allowed")
+        self.fault(line, cells, column, name, f"'{shorten(text)}' is not a temperature: {allowed} is allowed")
         return None

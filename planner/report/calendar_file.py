@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from unicodedata import category
 from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event
@@ -55,15 +56,15 @@ def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: by
     calendar.add("prodid", "-//hangplan//season//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    calendar.add("x-wr-calname", season.name)
+    calendar.add("x-wr-calname", _line(season.name))
     found = entries(season, now)
     moves = [m for m in plan.moves if m.not_after >= now] if plan else []
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
         event = _event(season, now, entry.day, entry.kind, "CONFIRMED")
         at = {p.pupa.id: targets.get(p.pupa.id) or _here(season, p) for p in entry.about}
-        event.add("summary", summary(entry, at))
-        event.add("description", "\n".join([*_lines(entry, at), _TEXT[entry.kind]]))
+        event.add("summary", _line(summary(entry, at)))
+        event.add("description", "\n".join([*map(_line, _lines(entry, at)), _TEXT[entry.kind]]))
         calendar.add_component(event)
     new = {_uid(season, e.day, e.kind) for e in found}
     for day, kind in announced(season, previous):
@@ -96,6 +97,11 @@ def summary(entry: Entry, at: dict[str, str]) -> str:
     if len(names) > MOST_NAMES:
         return f"{word}: {count(len(names), 'pupa', 'pupae')}"
     return f"{word}: {ids(names)} ({', '.join(dict.fromkeys(at[n] for n in names))})"
+
+
+def _line(text: str) -> str:
+    """Without control characters, of which RFC 5545 allows a text none, and without other line ends."""
+    return "".join(" " if category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in text)
 
 
 def _here(season: Season, prospect: Prospect) -> str:
@@ -140,6 +146,6 @@ def announced(season: Season, previous: bytes) -> list[tuple[date, str]]:
             day, _, kind = str(event.get("uid")).removesuffix(end).partition("-")
             if str(event.get("uid")).endswith(end) and kind in _TEXT:
                 found.append((datetime.strptime(day, "%Y%m%d").date(), kind))
-    except (ValueError, IndexError):
-        return []
+    except (ValueError, LookupError, TypeError, AttributeError, RecursionError):
+        return []  # damaged: the library lets through whatever its parts raise
     return sorted(found)

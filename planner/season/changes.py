@@ -89,5 +89,6 @@ def _touched(found: Any) -> Touched:
 
 def is_name(name: object) -> bool:
     """Whether it names a file in the season's folder itself, and nothing outside."""
-    plain = isinstance(name, str) and name not in ("", ".", "..") and not {"/", "\\", "\0"} & set(name)
+    plain = isinstance(name, str) and name not in ("", ".", "..") and not {"/", "\\"} & set(name)
+    plain = plain and str(name).isprintable()  # no NUL, and nothing that no file system can write
     return plain and Path(str(name)).name == name

@@ -21,10 +21,11 @@ from planner.season.yaml_text import Node
 
 D = TypeVar("D")
 
-FIRST_YEAR, LAST_YEAR = 1990, 2200
-LONGEST = 5000.0  # cm
+FIRST_YEAR, LAST_YEAR, LONGEST = 1990, 2200, 5000.0  # the last in cm
+MOST_HINTS = 100  # faults behind which none is worth a hint
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
+_TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")  # signs that turn the text behind them
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
@@ -60,7 +61,7 @@ def parse_when(text: str) -> When:
     """A date of a year in which somebody may raise butterflies; raises ValueError saying what is allowed."""
     when = When.parse(text)
     if not FIRST_YEAR <= when.day.year <= LAST_YEAR:
-        raise ValueError(f"'{text}': the year must be {FIRST_YEAR} to {LAST_YEAR}")
+        raise ValueError(f"'{shorten(text.strip())}': the year must be {FIRST_YEAR} to {LAST_YEAR}")
     return when
 
 
@@ -126,8 +127,8 @@ class Fields:
         for key in self.map if known is not None else ():
             if key not in (known or ()):
                 line, column = node.keys[key]
-                what = f"unknown key '{shorten(key)}'" + did_you_mean(key, known or ())
-                report.add(line, column, where, what)
+                hint = did_you_mean(key, known or ()) if len(report.problems) < MOST_HINTS else ""
+                report.add(line, column, where, f"unknown key '{shorten(key)}'{hint}")
 
     @property
     def clean(self) -> bool:
@@ -170,7 +171,7 @@ class Fields:
         if not text.strip():
             self.fault(key, "is empty")
             return default
-        if any(category(c) in ("Cc", "Cs", "Zl", "Zp") for c in text):
+        if _TURNING.search(text) or any(category(c) in ("Cc", "Cs", "Zl", "Zp") for c in text):
             self.fault(key, f"'{shorten(text)}': write one line of visible characters")
             return default
         if len(text) > longest:

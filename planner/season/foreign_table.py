@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -21,6 +22,9 @@ from planner.season.yaml_text import decode
 
 LARGEST = 20_000_000  # bytes
 MOST_NUMBER = 5000
+MOST_COLUMNS = 1000
+MOST_ROWS = 100_000
+LONGEST_DATE = 60  # letters
 TARGETS = ("pupated", "place", "x", "y", "count", "species", "note")
 NEEDED = ("pupated", "place")
 # Names that keepers may give a column, folded; the first columns that bear one are taken.
@@ -83,6 +87,9 @@ def read_foreign(data: bytes, file: str) -> ForeignTable:
     line = 1
     try:
         for cells in reader:
+            if len(cells) > MOST_COLUMNS or len(found) > MOST_ROWS:
+                what = f"the table is too large: at most {MOST_COLUMNS} columns and {MOST_ROWS} rows are read"
+                raise FaultyFiles([Problem(file, line, 0, "", what)])
             if any(c.strip() for c in cells):
                 found.append((line, tuple(cells)))
             line = reader.line_num + 1
@@ -93,10 +100,11 @@ def read_foreign(data: bytes, file: str) -> ForeignTable:
         raise FaultyFiles([Problem(file, 0, 0, "", what)])
     (at, header), rows = found[0], tuple(found[1:])
     names = tuple(c.strip() for c in header)
+    times = Counter(map(fold, names))
     faults = [
         Problem(file, at, 0, "", f"column '{shorten(n, 30)}' is there twice")
         for n in dict.fromkeys(names)
-        if n and [fold(m) for m in names].count(fold(n)) > 1
+        if n and times[fold(n)] > 1
     ]
     faults += [
         Problem(file, at, 0, "", f"has {len(r)} cells, the first line names {len(names)} columns")
@@ -169,7 +177,10 @@ def check_pattern(text: str) -> str:
 
 def parse_day(text: str, pattern: str) -> When:
     """A date as ISO 8601 or, where one was stated, in the keeper's form. Raises ValueError."""
-    whole, hour, minute = _HOUR.fullmatch(text.strip()).groups()  # type: ignore[union-attr]  # fits any line
+    match = _HOUR.fullmatch(text.strip()) if len(text) <= LONGEST_DATE else None
+    if match is None:  # far too long, or of several lines
+        return parse_when(text)
+    whole, hour, minute = match.groups()
     tail = f"T{int(hour):02}:{minute}" if hour else ""
     if pattern:
         form = "".join(_PARTS.get(p, re.escape(p)) for p in re.findall(r"DD|MM|YYYY|.", pattern))

@@ -30,6 +30,8 @@ def inputs_of(season: Season) -> tuple[str, ...]:
 def digest_now(season: Season, name: str) -> str | None:
     """Digest of what a file of the season holds now; None where there is none that can be read."""
     try:
+        if not (season.folder / name).is_file():  # a pipe would be waited for
+            return None
         with (season.folder / name).open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
@@ -91,8 +93,11 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
 
 def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:
     """A file's bytes, no more than ``largest`` and one, or None where there is none. Raises FaultyFiles."""
+    path = folder / name
     try:
-        with (folder / name).open("rb") as file:
+        if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
+            raise FaultyFiles([Problem(name, 0, 0, "", "cannot be read: Not a file")])
+        with path.open("rb") as file:
             return file.read(largest + 1)
     except FileNotFoundError:
         return None

@@ -62,10 +62,10 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     read = (read_divider(report, node, where) for where, node in top.items("dividers"))
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
-    constant, file = _temperature(top)
+    constant, file = _temperature(top, folder)
     season = Season(
         folder=folder,
-        name=top.text("season", folder.resolve().name).strip(),
+        name=top.text("season", shorten(folder.resolve().name, 200)).strip(),
         units=units,
         timezone=_timezone(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
@@ -133,7 +133,7 @@ def _keeper_reach(top: Fields) -> tuple[float, float]:
     return lowest, highest
 
 
-def _temperature(top: Fields) -> tuple[float | None, str | None]:
+def _temperature(top: Fields, folder: Path) -> tuple[float | None, str | None]:
     """Constant in °C and a file's name; 23 °C when neither is stated.
 
     Both may be: the constant is then for the days that the file does not tell of.
@@ -143,7 +143,7 @@ def _temperature(top: Fields) -> tuple[float | None, str | None]:
     fields = top.mapping("temperature", ("constant", "file"))
     if fields.clean and not fields.has("constant") and not fields.has("file"):
         top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
-    return _degrees(fields), _inside(fields)
+    return _degrees(fields), _inside(fields, folder)
 
 
 def _degrees(fields: Fields) -> float | None:
@@ -172,16 +172,25 @@ def _degrees(fields: Fields) -> float | None:
     return celsius
 
 
-def _inside(fields: Fields) -> str | None:
-    """A file's name, which must not lead out of the season's folder."""
+def _inside(fields: Fields, folder: Path) -> str | None:
+    """A file's name, which must not lead out of the season's folder, not by a link either."""
     name = fields.text("file", None)
     if name is None:
         return None
     windows = PureWindowsPath(name)
-    if windows.anchor or PurePosixPath(name).is_absolute() or ".." in windows.parts:
+    outside = windows.anchor or PurePosixPath(name).is_absolute() or ".." in windows.parts
+    if outside or _leads_out(folder, name):
         fields.fault("file", f"'{shorten(name)}': the file must lie in the season's folder")
         return None
     return name
+
+
+def _leads_out(folder: Path, name: str) -> bool:
+    """Whether it is, or stands behind, a link to elsewhere."""
+    try:
+        return not (folder / name).resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError, ValueError):  # too long, a circle of links, not to be encoded
+        return True
 
 
 def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesEntry]:

@@ -29,7 +29,7 @@ LARGEST = 1_000_000  # bytes
 MOST_ACROSS = 500  # pieces in one direction: finer than anybody draws
 PREPUPA = "prepupa"
 PLAIN = "x"
-_KEYED = re.compile(r"\s*([^\W\d_]+)\s*[:=]\s*(.*?)\s*")
+_KEYED = re.compile(r"\s*+([^\W\d_]++)\s*+[:=](.*+)", re.DOTALL)  # possessive: no line is gone over twice
 _WORDS = ("lid", "species", "note")
 _FRAMES = {"dates": "", "sketch": "|"}
 
@@ -87,7 +87,7 @@ class _Reader:
         elif text.lstrip().startswith("#"):
             return
         elif keyed := _KEYED.fullmatch(text):
-            self.keyed(number, keyed[1], keyed[2].strip("\"'"))
+            self.keyed(number, keyed[1], keyed[2].strip().strip("\"'"))
         elif "\t" in text:
             self.fault(
                 number, text.index("\t") + 1, "a tab has no certain width: write one dot for each empty piece"

@@ -20,6 +20,9 @@ from planner.season.yaml_text import decode
 FILE = "pupae.csv"
 NEEDED = ("id", "pupated", "place")
 LARGEST = 20_000_000  # bytes
+MOST_COLUMNS = 1000
+LONGEST_HEADER = 100_000  # letters, in which the delimiter is looked for
+MOST_CELLS = 500_000  # of all rows, each reckoned as wide as the header: a change may fill them up
 _BOM = b"\xef\xbb\xbf"
 _ENDS = re.compile(r"\r\n|\n|\r")
 _TO_LINE_END = re.compile(r"[^\r\n]*")
@@ -100,6 +103,9 @@ def read_table(data: bytes, file: str = FILE) -> Table:
     delimiter = _find_delimiter(text)
     rows, problems = _split(text, delimiter, file)
     header, body = rows[0], rows[1:]
+    width, cells = len(header.cells), sum(len(r.cells) for r in rows)
+    if width > MOST_COLUMNS or max(cells, sum(not r.blank for r in rows) * width) > MOST_CELLS:
+        raise FaultyFiles([*problems, _too_large(file)])
     at, faults = _columns(header, file)
     problems += faults
     for row in body:
@@ -172,7 +178,7 @@ def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Proble
     rows: list[Row] = []
     problems: list[Problem] = []
     cells: list[Cell] = []
-    at, line, line_start, first = 0, 1, 0, 1
+    at, line, line_start, first, count = 0, 1, 0, 1, 0
     while match := form.match(text, at):
         quoted, bare, end = match.groups()
         column = at - line_start + 1
@@ -189,12 +195,20 @@ def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Proble
                 what = f"'{shorten(bare.strip())}' behind a closing quote: double the quotes within a cell"
                 problems.append(Problem(file, line, match.start(2) - line_start + 1, "", what))
         at = match.end()
+        count += 1
+        if len(cells) > MOST_COLUMNS or count > MOST_CELLS:
+            return rows or [Row(tuple(cells), "", 1)], [*problems, _too_large(file)]
         if end != delimiter:
             rows.append(Row(tuple(cells), end, first))
             if at == len(text):
                 break
             cells, line, line_start, first = [], line + 1, at, line + 1
     return rows or [Row((Cell("", "", 1, 1),), "", 1)], problems
+
+
+def _too_large(file: str) -> Problem:
+    what = f"the table is too large: at most {MOST_COLUMNS} columns and {MOST_CELLS} cells are read"
+    return Problem(file, 0, 0, "", what)
 
 
 def _columns(header: Row, file: str) -> tuple[dict[str, int], list[Problem]]:
@@ -220,7 +234,7 @@ def _columns(header: Row, file: str) -> tuple[dict[str, int], list[Problem]]:
 def _find_delimiter(text: str) -> str:
     """The one of comma, semicolon and tab that cuts the first line into most known names."""
     match = _TO_LINE_END.match(text)
-    first = match[0] if match else ""
+    first = match[0][:LONGEST_HEADER] if match else ""
 
     def known(delimiter: str) -> tuple[int, int]:
         names = Counter(n.strip().strip('"').strip().lower() for n in first.split(delimiter))

@@ -31,11 +31,11 @@ class When:
         try:
             day = date.fromisoformat(match[1])
         except ValueError:
-            raise ValueError(f"'{text}': there is no such day") from None
+            raise ValueError(f"'{shorten(text.strip())}': there is no such day") from None
         try:
             return cls(day, time.fromisoformat(match[2]) if match[2] else None)
         except ValueError:
-            raise ValueError(f"'{text}': there is no such hour (00:00 to 23:59)") from None
+            raise ValueError(f"'{shorten(text.strip())}': there is no such hour (00:00 to 23:59)") from None
 
     def __str__(self) -> str:
         return self.day.isoformat() + (f"T{self.hour:%H:%M}" if self.hour else "")

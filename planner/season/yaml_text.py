@@ -16,6 +16,7 @@ from planner.season.problems import FaultyFiles, Problem, shorten
 
 DEEPEST = 40
 MOST_ALIASED = 10_000  # values that aliases may add to those written
+MOST_VALUES = 2_000_000  # of which 10,000 pupae in a plan need a sixth
 LARGEST = 1_000_000  # bytes, unless the caller says otherwise
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -122,6 +123,7 @@ class _Builder:
         self.anchors: dict[str, Node] = {}
         self.size: dict[int, int] = {}  # id of a finished node → values it expands to
         self.added = 0
+        self.count = 0
 
     def fault(self, event: yaml.Event, what: str) -> None:
         self.problems.append(Problem(self.file, *_place(event), "", what))
@@ -154,6 +156,9 @@ class _Builder:
             raise self.stop(event, "a second document: only one is allowed in a file")
 
     def node(self, event: yaml.NodeEvent, value: Value, quoted: bool = False) -> Node:
+        self.count += 1
+        if self.count > MOST_VALUES:
+            raise self.stop(event, f"more than {MOST_VALUES} values")
         line, column = _place(event)
         node = Node(value, line, column, quoted, {} if isinstance(value, dict) else _NO_KEYS)
         if event.anchor is not None:

@@ -118,7 +118,9 @@ def test_all_faults_of_the_file_are_reported_at_once(tmp_path):
 
 def test_a_file_in_another_encoding_is_a_fault_and_no_traceback(tmp_path):
     _, problems = read_temperatures(_file(tmp_path, "date,min °C,max °C\n", "latin-1"))
-    assert list(map(str, problems)) == ["temperatures.csv:0:0: cannot be read as UTF-8 text"]
+    assert list(map(str, problems)) == [
+        "temperatures.csv:1:10: byte 0xb0 is not UTF-8: save the file as UTF-8"
+    ]
 
 
 def test_a_file_that_is_not_there_is_a_fault():
