@@ -40,7 +40,12 @@ def add(
             autocompletion=complete_add,
         ),
     ] = None,
-    lid: Annotated[str, typer.Option("--lid", metavar="NAME", help="The lid on which they formed.")] = "",
+    lid: Annotated[
+        str,
+        typer.Option(
+            "--lid", metavar="NAME", help="The lid on which they formed.", autocompletion=complete_add
+        ),
+    ] = "",
     pupated: Annotated[
         str | None,
         typer.Option(
@@ -124,8 +129,8 @@ def add(
         sorted_out = sort_out(season, found)
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
         store.describe(f"add {few_ids([p.id for p in new])}")
-        if foreign and not dry_run:
-            foreign.remember()
+    if foreign and not dry_run:  # only now is what they mean in the record
+        foreign.remember()
     report(season, new, sorted_out, now, dry_run=dry_run, json_form=json_form)
 
 

@@ -32,7 +32,7 @@ def calendar(
 
     Import it again after each change: its events are replaced, not doubled. Write to the same file each
     time: then days on which nobody is due any more are cancelled. Without -o it is out/season.ics in the
-    season's folder.
+    season's folder. Next: hangplan today, on those days.
     """
     check_on(on)
     path, _ = output_file(output, folder / "out" / "season.ics", ("ics",))

@@ -29,7 +29,7 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     Example: hangplan check porch
 
     Of a plan carried out in part, what is left is checked. Ends with 1 when a file is faulty or that breaks
-    a rule; what has changed since the plan was made is told.
+    a rule; what has changed since the plan was made is told. Next: hangplan plan, where it does.
     """
     check_on(on)
     season, plan = _open_all(folder)

@@ -14,7 +14,7 @@ _PLACE = re.compile(r"""\b(line|board|lid)\s*:\s*("[^"]*"|'[^']*'|[^,}#\n]+)""")
 
 def complete_add(incomplete: str) -> list[str]:
     """Lids, and words for dates."""
-    return _fitting([*_lids(Path()), "today", "yesterday"], incomplete)
+    return _fitting([*_places(Path(), ("lid",)), "today", "yesterday"], incomplete)
 
 
 def complete_pupa(incomplete: str) -> list[str]:
@@ -29,20 +29,25 @@ def complete_mark(incomplete: str) -> list[str]:
     return _fitting(["darkening", *OUTCOMES, *_ids(Path())], incomplete)
 
 
+def complete_place(incomplete: str) -> list[str]:
+    """Places of all kinds."""
+    return _fitting(_places(Path()), incomplete)
+
+
 def _fitting(words: list[str], incomplete: str) -> list[str]:
     start = incomplete.lower()
     return [w for w in words if w.lower().startswith(start)][:MOST]
 
 
-def _lids(folder: Path) -> list[str]:
-    """Names of lids as they stand in season.yaml, comments aside."""
+def _places(folder: Path, kinds: tuple[str, ...] = ("line", "board", "lid")) -> list[str]:
+    """Names of places as they stand in season.yaml, comments aside."""
     try:
         text = (folder / "season.yaml").read_text(encoding="utf-8-sig")
     except (OSError, ValueError):
         return []
     lines = (line for line in text.splitlines() if not line.lstrip().startswith("#"))
     found = (_PLACE.search(line) for line in lines)
-    return [m[2].strip().strip("\"'") for m in found if m and m[1] == "lid"]
+    return [m[2].strip().strip("\"'") for m in found if m and m[1] in kinds]
 
 
 def _ids(folder: Path) -> list[str]:

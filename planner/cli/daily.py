@@ -40,8 +40,10 @@ def today(
 
     Example: hangplan today porch -o today.pdf
 
+    More: hangplan today; hangplan today --all (however many); hangplan today --on 2027-07-14T07:30.
+
     -o makes one page for the wall, a PDF in large type with boxes to tick. Print tomorrow's in the evening
-    with --on.
+    with --on. Next: hangplan done or hangplan mark, whatever happened.
     """
     check_on(on)
     if paper.lower() not in map(str.lower, PAPERS):

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli.completion import complete_place, complete_pupa
 from planner.cli.options import Json, On, check_on, moment, read_when
 from planner.cli.season_files import open_season, require_season
 from planner.cli.talk import Refused, call, command, show, show_json, tell, usage
@@ -49,11 +50,15 @@ class Asked:
 def done(
     words: Annotated[
         list[str] | None,
-        typer.Argument(metavar="WORDS", help="Pupae, and the season if not the one you stand in."),
+        typer.Argument(
+            metavar="WORDS",
+            help="Pupae, and the season if not the one you stand in.",
+            autocompletion=complete_pupa,
+        ),
     ] = None,
     to: Annotated[
         tuple[str, str] | None,
-        typer.Option("--to", metavar="PLACE SPOT", help="Where it hangs, if not as planned."),
+        typer.Option("--to", metavar="PLACE SPOT", help="If not as planned.", autocompletion=complete_place),
     ] = None,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Record a move at a time when it was not to be touched.")
@@ -69,9 +74,10 @@ def done(
 
     Example: hangplan done m3 m4 porch
 
-    It writes into pupae.csv where each hangs and since when: --on says it, or now. One that was hung
-    elsewhere is recorded with --to: hangplan done m3 porch --to north 36. Nothing is written unless
-    everything makes sense.
+    More: hangplan done (all moves); hangplan done m3 --to north 36 (hung elsewhere than planned).
+
+    It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
+    everything makes sense. Next: hangplan today.
     """
     check_on(on)
     asked = understand(words or [], season_option, to, anyway)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli.completion import complete_pupa
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
 from planner.cli.plan_in_force import open_verified
 from planner.cli.talk import Refused, call, command, show, show_json, shown, tell, usage
@@ -45,7 +46,7 @@ def map_(
     Example: hangplan map porch -o porch.pdf
 
     The suffix chooses the format: .png, .svg or .pdf; without -o it is out/map.png in the season's folder.
-    --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o.
+    --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
     """
     check_on(on)
     size = read_paper(paper)
@@ -114,7 +115,7 @@ def _wall(season: Season, plan: Plan, on: str | None, paper: str) -> bytes:
         Block(s.title, s.note, s.head, s.rows, s.boxes, s.wide, s.names) for s in day_sheet.sections(day)
     ]
     head, rows = move_rows(season, plan)
-    wide = tuple(k for k, name in enumerate(head) if name in ("pupa", "from", "to", "heed"))
+    wide = tuple(k for k, name in enumerate(head) if name in ("from", "to", "heed"))
     moves = Block("", "", head, tuple(rows), ("done",), wide, 1)
     try:
         return wall(
@@ -139,7 +140,8 @@ def read_paper(text: str) -> str:
 def tags(
     folder: SeasonFolder = Path(),
     pupa: Annotated[
-        list[str] | None, typer.Option(metavar="ID", help="Only this one; may be given again.")
+        list[str] | None,
+        typer.Option(metavar="ID", help="Only this one; may be given again.", autocompletion=complete_pupa),
     ] = None,
     moved: Annotated[bool, typer.Option("--moved", help="Only those that the plan moves.")] = False,
     paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
@@ -159,9 +161,12 @@ def tags(
 
     Example: hangplan tags porch --moved --card 40x25 -o tags.pdf
 
+    More: hangplan tags --pupa m2 --start-at 5 (one again, on a sheet begun); hangplan tags --shape fold --qr.
+
     Print at 100 % and measure the bar at the foot of the page. --card is what one sees of a tag; fold and
     flag are twice that, wedge and hole a little higher. Places on a sheet are counted row by row: its foot
-    names the next free one, for --start-at. Without -o it is out/tags.pdf in the season's folder.
+    names the next free one, for --start-at. Without -o it is out/tags.pdf in the season's folder. Next:
+    hangplan lids.
     """
     check_on(on)
     sheet_size = read_paper(paper)

@@ -47,8 +47,10 @@ def learn(
 
     Example: hangplan learn porch -o learned.png
 
+    More: hangplan learn --species monarch; hangplan learn --accept; hangplan learn --history.
+
     Nothing changes unless --accept is given. With -o it draws forecasts against records, before and after
-    learning: .png, .svg or .pdf.
+    learning: .png, .svg or .pdf. Next: hangplan plan, once it is accepted.
     """
     check_on(on)
     if history and (accept or output or species):

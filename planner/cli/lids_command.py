@@ -30,7 +30,7 @@ def lids(
     Example: hangplan lids porch -o lids.pdf
 
     White numbers on black are the steps of the move list. The suffix chooses the format: .png, .svg or .pdf;
-    without -o it is out/lids.pdf in the season's folder.
+    without -o it is out/lids.pdf in the season's folder. Next: hangplan done, when they are moved.
     """
     check_on(on)
     size = read_paper(paper)

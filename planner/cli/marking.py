@@ -16,6 +16,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.add import LONGEST_NOTE
+from planner.cli.completion import complete_mark
 from planner.cli.options import Json, On, check_on, moment, read_when
 from planner.cli.season_files import open_season, require_season
 from planner.cli.talk import Refused, call, command, show, show_json, tell, usage
@@ -54,7 +55,9 @@ def mark(
     words: Annotated[
         list[str],
         typer.Argument(
-            metavar="WORDS", help="Pupae, what they did, and the season if not the one you stand in."
+            metavar="WORDS",
+            help="Pupae, what they did, and the season if not the one you stand in.",
+            autocompletion=complete_mark,
         ),
     ],
     season_option: Annotated[
@@ -69,9 +72,11 @@ def mark(
 
     Example: hangplan mark m1 m2 emerged porch
 
+    More: hangplan mark m1 darkening; hangplan mark m3 failed --note "black and soft" --on 2027-07-12.
+
     WHAT is darkening, emerged, failed, deformed, parasitised, released, escaped or removed. --on says when it
     was: --on 2027-07-14 the day, --on 2027-07-14T07:30 the minute; without it, now. Nothing is written unless
-    everything makes sense.
+    everything makes sense. Next: hangplan today.
     """
     check_on(on)
     asked = understand(words)

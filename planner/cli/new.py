@@ -28,7 +28,8 @@ def new(
 
     Example: hangplan new porch
 
-    A folder that holds a season already is left as it is.
+    A folder that holds a season already is left as it is. Next: write into its season.yaml where your pupae
+    can hang, then hangplan add.
     """
     finish_interrupted(folder)
     for name in (settings.FILE, table.FILE):

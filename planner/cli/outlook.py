@@ -1,8 +1,8 @@
 """``outlook``: the weeks to come.
 
 With ``--json``: ``{"spots": there are, "runs_out": day or null, "may_run_out": day or null, "counted": text,
-"lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving", "needed", "needed_most", "free", "free_least"}, ...], "notes": [...],
-"assumption": text, "files": [path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means;
+"lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving", "needed",
+"needed_most", "free", "free_least"}, ...], "notes": [...], "assumption": text, "files": [path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means;
 ``needed_most`` and ``free_least`` hold with a chance of 0.9 for each day.
 """
 
@@ -40,7 +40,9 @@ def outlook(
 
     Example: hangplan outlook porch --days 28 -o outlook.png
 
-    -o draws it instead: .png, .svg or .pdf.
+    More: hangplan outlook; hangplan outlook --days 60.
+
+    -o draws it instead: .png, .svg or .pdf. Next: hangplan plan.
     """
     check_on(on)
     if not 1 <= days <= MOST_DAYS:

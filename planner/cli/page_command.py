@@ -26,7 +26,7 @@ def page(
 
     Send the file to your phone and open it there; it needs no network. Boxes you tick stay in the phone's
     browser: the page shows the lines that record them. Make it again after each change. Without -o it is
-    out/page.html in the season's folder.
+    out/page.html in the season's folder. Next: hangplan done or hangplan mark.
     """
     check_on(on)
     path, _ = output_file(output, folder / "out" / "page.html", ("html",))

@@ -42,8 +42,10 @@ def undo(
 
     Example: hangplan undo porch
 
+    More: hangplan undo --redo (does it again); hangplan undo --list (all changes).
+
     Again, it takes back the one before. All files of a change go back together; a file that you edited
-    since is never overwritten, and season.yaml is never touched.
+    since is never overwritten, and season.yaml is never touched. Next: hangplan check.
     """
     if redo and listing:
         usage("give either --redo or --list")

@@ -198,6 +198,9 @@ def _some(names: Sequence[str]) -> str:
 
 
 def _to_record(day: Day) -> Iterator[str]:
+    if day.plan is not None and day.plan.moves:
+        yield f"  {_typed(day.season.folder, 'done', [day.plan.movers[0]])}"
+        yield "    once it hangs as planned; without its name: all moves of the plan"
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
     yield f"  {mark(day.season.folder, [first], 'darkening')}"
     yield "    when wing colours show through the skin"
@@ -207,8 +210,12 @@ def _to_record(day: Day) -> Iterator[str]:
 
 def mark(folder: Path, pupae: Sequence[str], what: str) -> str:
     """How to type it: ``hangplan mark m1 m2 emerged porch``."""
+    return _typed(folder, "mark", [*pupae, what])
+
+
+def _typed(folder: Path, command: str, words: Sequence[str]) -> str:
     season = [] if folder == Path() else [shlex.quote(str(folder))]
-    return " ".join(["hangplan", "mark", *pupae, what, *season])
+    return " ".join(["hangplan", command, *words, *season])
 
 
 def moment_text(when: datetime | None) -> str | None:

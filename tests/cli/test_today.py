@@ -16,6 +16,11 @@ RECORD = (
     "    or failed, deformed, parasitised, released, escaped, removed\n\n"
     "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
 )
+MOVED = (
+    "To record\n"
+    "  hangplan done m2 porch\n"
+    "    once it hangs as planned; without its name: all moves of the plan\n"
+)
 RECKONED = "Dates are reckoned with 23 °C throughout, as stated in season.yaml.\n"
 
 
@@ -41,7 +46,10 @@ def test_the_sheet_with_a_plan(world):
         "  As the plan has it, in the order of the move list; before that hour.\n"
         "  step  pupa  hangs         to          until\n"
         "  1     m2    tub-2 at 8,5  north 4 cm  10 Jul 12:00\n"
-        "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n\n" + RECORD + RECKONED
+        "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n\n"
+        + MOVED
+        + RECORD.removeprefix("To record\n")
+        + RECKONED
     )
 
 
