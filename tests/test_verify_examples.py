@@ -46,7 +46,7 @@ def parked(plan, m, place, spot):
     return replace(plan, moves=(*plan.moves, on))
 
 
-def same_spot(season, plan):  # noqa: ARG001
+def same_spot(season, plan):
     first, last = plan.moves[0], plan.moves[-1]
     there = next(h for h in plan.hangs if h.pupa == first.pupa)
     return to(plan, last, there.place, there.spot, there.x, there.y)

@@ -18,8 +18,8 @@ def pupa(name, day, place, spot=None):
 
 @pytest.fixture(scope="module")
 def season():
-    # Marks 4 … 40. a hangs at 4, due about the 12th; b at 40, due about the 18th. Two are expected on the 10th
-    # (firm on the 12th at 0:00, due about the 21st), one on the 20th.
+    # Marks 4 … 40. a hangs at 4, due about the 12th; b at 40, due about the 18th. Two are expected on the
+    # 10th (firm on the 12th at 0:00, due about the 21st), one on the 20th.
     from pathlib import Path
 
     return Season(
@@ -84,7 +84,7 @@ def test_a_wrong_moment(season, plan):
 
 def test_a_spot_on_which_one_still_hangs(season, plan):
     # b is due on the 18th: on the 12th it hangs there still.
-    first = [k for k, kept in enumerate(plan.kept) if kept.who == "expected 2027-07-10 monarch"][0]
+    first = next(k for k, kept in enumerate(plan.kept) if kept.who == "expected 2027-07-10 monarch")
     found = says(season, plan, first, spot="40")
     assert any("is taken by b: allowed is from 2027-07-" in text for text in found)
 

@@ -2,8 +2,9 @@
 
 With ``--json``: ``{"spots": there are, "runs_out": day or null, "may_run_out": day or null, "counted": text,
 "lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving", "needed",
-"needed_most", "free", "free_least"}, ...], "notes": [...], "assumption": text, "files": [path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means;
-``needed_most`` and ``free_least`` hold with a chance of 0.9 for each day.
+"needed_most", "free", "free_least"}, ...], "notes": [...], "assumption": text, "files": [path, ...],
+"problems": []}``. ``emerging``, ``needed`` and ``free`` are means; ``needed_most`` and ``free_least`` hold
+with a chance of 0.9 for each day.
 """
 
 from __future__ import annotations

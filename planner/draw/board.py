@@ -10,8 +10,9 @@ from math import hypot
 from matplotlib.axes import Axes
 
 from planner.draw.boxes import Box, middle, room_near
-from planner.draw.data import Hung, Mark, Pair, PlacePicture
+from planner.draw.data import Hung, KeptSpot, Mark, Pair, PlacePicture
 from planner.draw.dividers import draw_card, spots_divided
+from planner.draw.kept import day_box, draw_kept
 from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.line import EVERY, draw_free
 from planner.draw.links import SIGN_HEIGHT, draw_link, draw_sign, gap_text, sign_text, sign_width
@@ -51,6 +52,11 @@ class BoardPanel:
     def mm(self, x: float, y: float) -> tuple[float, float]:
         """Place a point on paper, from the panel's upper left corner."""
         return INDENT + self.scale.mm(x - self.across[0]), -self.scale.mm(self.up[1] - y)
+
+    @cached_property
+    def kept(self) -> tuple[KeptSpot, ...]:
+        """Pins of this part that are kept and free now."""
+        return tuple(k for k in self.picture.kept_free if self.holds(k.x, k.y))
 
     @cached_property
     def free(self) -> frozenset[str]:
@@ -127,11 +133,12 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
     rows: dict[str, float] = {}
     rings: list[tuple[float, float, bool]] = []
     low = CAP * SMALLEST * MM_PER_PT / 2
+    kept = {k.spot for k in panel.kept}
     for mark, (x, y), text in panel.pins:
         pin = parse_pin(mark.tag)
         if pin:
             rows[f"r{pin[0]}"] = y
-        if mark.tag in panel.free:
+        if mark.tag in panel.free and mark.tag not in kept:
             rings.append((left + x, top + y, mark.usable))
         if text:
             taken = mark.tag not in panel.free
@@ -147,8 +154,14 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
                 gid="number",
             )
     draw_free(rings, ax)
+    tags = [(left + a, top + b, left + c, top + d) for a, b, c, d in map(panel.tag_box, panel.hung)]
+    draw_kept([(*_shifted(panel.mm(k.x, k.y), left, top), k.since) for k in panel.kept], tags, ax)
     for name, y in rows.items():
         put(ax, left + INDENT - 1.5, top + y - low, name, SMALLEST, bold=True, ha="right")
+
+
+def _shifted(point: Point, dx: float, dy: float) -> Point:
+    return point[0] + dx, point[1] + dy
 
 
 def _draw_pairs(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
@@ -178,6 +191,7 @@ def _signs(pair: Pair) -> tuple[tuple[str, float], ...]:
 def _occupied(panel: BoardPanel) -> Iterator[Box]:
     """What a sign must not cover: tags, pins and their numbers, what is outside the board."""
     yield from map(panel.tag_box, panel.hung)
+    yield from (day_box(*panel.mm(k.x, k.y), k.since) for k in panel.kept)
     for _, (x, y), text in panel.pins:
         yield x - 1.5, y - 1.5, x + 1.5 + (0.8 + width(text, SMALLEST, True) if text else 0.0), y + 1.5
     right, low = panel.mm(panel.across[1], panel.up[0])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 from unicodedata import bidirectional
@@ -89,7 +89,8 @@ def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, face: Face, *, code
     room = (wide, size[1] - 2 * INNER)
     date_words = day_month(tag.pupated) if tag.pupated else "prepupa"
     widest = room[0] / width(date_words, 1.0, True)
-    sized = [(min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(tag)]
+    shown = replace(tag, word="") if code else tag  # beside a code there is no room for both: the id counts
+    sized = [(min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)]
     small, rows = max(sized, key=lambda s: min(s[0], GOOD))
     large = min((DATE if tag.pupated else LEADS) * small, widest)
     em = small * MM_PER_PT
@@ -112,6 +113,7 @@ def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: floa
     """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
     space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
     whole = width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
+    room += 1e-6  # what is made exactly as wide as the room fits it
     size = max(min(size, room / whole), min(size, max(LEAST, SHRINK * size)))
     kept = fit(row.kept, size, room, row.bold, middle=True)
     left_over = room - width(kept, size, row.bold) - space * size

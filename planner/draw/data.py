@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cached_property
 
 from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
@@ -55,21 +56,50 @@ class Pair:
 
 
 @dataclass(frozen=True)
+class KeptSpot:
+    """A spot kept ``since`` a day for ``who``: a pupa's id, or ``""`` for one expected; x, y as in `Mark`."""
+
+    who: str
+    spot: str
+    x: float
+    y: float
+    since: date
+
+
+@dataclass(frozen=True)
 class PlacePicture:
-    """One place, its spots, who hangs there, the pairs that have at least one of them, and its cards."""
+    """One place, its spots, who hangs there, the pairs that have one of them, its cards and kept spots."""
 
     place: Place
     marks: tuple[Mark, ...]
     hung: tuple[Hung, ...]
     pairs: tuple[Pair, ...]
     cards: tuple[Divider, ...] = ()
+    kept: tuple[KeptSpot, ...] = ()
+
+    @property
+    def slides(self) -> bool:
+        """Whether clips may be put anywhere: its marks then only say how many fit."""
+        return isinstance(self.place, Line) and self.place.clip_width is not None
 
     @property
     def free(self) -> tuple[Mark, ...]:
         """Spots nobody hangs at."""
-        taken = {h.spot for h in self.hung}
-        at = {(round(h.x, 1), round(h.y, 1)) for h in self.hung if h.x is not None and h.y is not None}
-        return tuple(m for m in self.marks if m.tag not in taken and (round(m.x, 1), round(m.y, 1)) not in at)
+        return tuple(m for m in self.marks if not self._taken(m.tag, m.x, m.y))
+
+    @property
+    def kept_free(self) -> tuple[KeptSpot, ...]:
+        """Kept spots nobody hangs at now; the others come free by then."""
+        return tuple(k for k in self.kept if not self._taken(k.spot, k.x, k.y))
+
+    def _taken(self, spot: str, x: float, y: float) -> bool:
+        spots, at = self._hung_at
+        return spot in spots or (round(x, 1), round(y, 1)) in at
+
+    @cached_property
+    def _hung_at(self) -> tuple[set[str], set[tuple[float, float]]]:
+        points = {(round(h.x, 1), round(h.y, 1)) for h in self.hung if h.x is not None and h.y is not None}
+        return {h.spot for h in self.hung}, points
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,7 +131,7 @@ class Sheet:
 
     def length(self, cm: float) -> str:
         """Give a length in the keeper's unit, without the unit."""
-        return f"{round(cm / self.cm_per_unit, 1):g}"
+        return f"{round(cm / self.cm_per_unit, 2):g}"
 
     def where(self, h: Hung, name: str) -> str:
         """Say where a pupa hangs, the place called ``name``: ``north 36 cm``, ``cork r2p5``, ``tub-2``."""
@@ -140,7 +170,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         cm_per_unit=season.cm_per_unit,
         too_near=plan.too_near,
         pictures=tuple(
-            replace(p, cards=_cards(season, p.place.name))
+            replace(p, cards=_cards(season, p.place.name), kept=_kept(season, plan, p))
             for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)
         ),
         pairs=tuple(pairs),
@@ -155,6 +185,20 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
 def _cards(season: Season, name: str) -> tuple[Divider, ...]:
     """Cards with both ends on one place."""
     return tuple(card for card in season.dividers if card.a[0] == card.b[0] == name)
+
+
+def _kept(season: Season, plan: Plan, picture: PlacePicture) -> tuple[KeptSpot, ...]:
+    """Spots of a place kept for those to come, the first needed first."""
+    at = {m.tag: (m.x, m.y) for m in picture.marks}
+    found = []
+    for kept in plan.kept:
+        if kept.place == picture.place.name:
+            if isinstance(picture.place, Line) and kept.spot not in at:
+                at[kept.spot] = (float(kept.spot) * season.cm_per_unit, 0.0)
+            x, y = at[kept.spot]
+            who = kept.who if kept.who in season.pupa else ""
+            found.append(KeptSpot(who, kept.spot, x, y, kept.since.date()))
+    return tuple(sorted(found, key=lambda k: (k.since, -k.y, k.x)))
 
 
 def pictures(

@@ -20,6 +20,7 @@ STEP = 1.6  # from row to row, in sizes of a row
 HEADING, TITLE = 1.25, 1.7  # sizes of the larger texts, likewise
 NAMES = 0.8  # of columns, likewise
 BOLDER = 1.15  # how much wider bold letters are
+LEAST_WIDE = 12.0  # mm of a column that may take several lines
 GAP = 3.0  # mm between columns at the least
 MOST = 50  # rows of the smallest type fill a page
 
@@ -184,11 +185,14 @@ def laid(block: Block, size: float, wide: float) -> Laid:
         for k, column in enumerate(columns)
     ]
     room = MARGIN + wide - left - GAP * (len(needed) - 1)
+    squeezed = [min(n, LEAST_WIDE) if k in block.wide else n for k, n in enumerate(needed)]
+    # what may take several lines gives way first: an hour or an id cut short could be misread
+    gives = set(block.wide) if sum(squeezed) <= room else set(range(len(needed)))
     while (over := sum(needed) - room) > 1e-6:
-        widest = max(needed)
-        lower = max([n for n in needed if n < widest - 1e-6], default=0.0)
-        target = max(lower, widest - over / sum(n >= widest - 1e-6 for n in needed))
-        needed = [min(n, target) for n in needed]
+        widest = max(needed[k] for k in gives)
+        lower = max([needed[k] for k in gives if needed[k] < widest - 1e-6], default=0.0)
+        target = max(lower, widest - over / sum(needed[k] >= widest - 1e-6 for k in gives))
+        needed = [min(n, target) if k in gives else n for k, n in enumerate(needed)]
     spare = min(2 * GAP, (room - sum(needed)) / len(needed))
     starts = [left + sum(needed[:k]) + k * (GAP + spare) for k in range(len(needed))]
     rows = [[_cell(block, k, cell, size, needed[k]) for k, cell in enumerate(row)] for row in block.rows]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from planner.draw.data import Hung, Pair, Sheet, spot_words
+from planner.draw.kept import kept_words
 from planner.draw.links import days_text
 from planner.draw.pen import box, put
 from planner.draw.style import BODY, VERMILION
@@ -39,12 +40,13 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             f"To wait for ({len(waits)}): {apart}, to be parted once firm",
             _first(sheet, waits, WAITS, "waiting"),
         ),
-        (f"No spot was found for ({len(sheet.left)})", [", ".join(sheet.left)]),
+        (f"No spot yet, or not to be touched yet ({len(sheet.left)})", [", ".join(sheet.left)]),
         (
             f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
             [", ".join(sheet.unplanned)],
         ),
         (f"Cards ({len(sheet.cards)}): stiff, taller than wings hang, clear of both spots", _cards(sheet)),
+        (f"Kept for those to come ({sum(len(p.kept) for p in sheet.pictures)})", kept_words(sheet)),
         ("Names of places in full", shortened),
     )
     for head, paragraphs in sections:

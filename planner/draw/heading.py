@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import Sheet
 from planner.draw.dividers import draw_card
+from planner.draw.kept import draw_ring
 from planner.draw.label import draw_pointer
 from planner.draw.line import draw_free
 from planner.draw.links import draw_link, draw_sign, sign_width
@@ -77,9 +78,12 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
     x = write(x, y, "day it pupated (large), its id, the day it is due")
     disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE)
     x = write(x + 2, y, "stays")
-    if any(m.usable for p in sheet.pictures if not sheet.folds(p) for m in p.free):
+    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.slides for m in p.free):
         draw_free([(x, y, True)], ax)
         x = write(x + 2, y, "free spot")
+    if any(p.kept for p in sheet.pictures):
+        draw_ring((x + 1, y), ax)
+        x = write(x + 3.5, y, "kept from that day on for one to come")
     if any(not m.usable for p in sheet.pictures for m in p.marks):
         draw_free([(x, y, False)], ax)
         write(x + 2, y, "not used: out of reach, or too little room below")

@@ -147,6 +147,8 @@ def _blocks(lids: Sequence[LidPage], season: Season, plan: Plan, room: float) ->
         yield Block(group, one.size[1] + 9.0, partial(_draw_lid, one), glued=True)
         for move in one.goes:
             yield Block(group, LINE, partial(_draw_move, one, move, room))
+        if one.goes:
+            yield Block(group, 2.0, _draw_nothing)
         words = [f"stay, do not touch: {', '.join(_named(p) for p in one.stays)}"] if one.stays else []
         loose = [p.id for p in one.pupae if p.x is None or p.y is None]
         words += [f"not measured, so not in the picture: {', '.join(loose)}"] if loose else []

@@ -9,8 +9,9 @@ from math import ceil, floor
 
 from matplotlib.axes import Axes
 
-from planner.draw.data import Hung, PlacePicture, Sheet
+from planner.draw.data import Hung, KeptSpot, PlacePicture, Sheet
 from planner.draw.dividers import draw_card, spots_divided
+from planner.draw.kept import draw_kept
 from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.links import draw_link, draw_sign, sign_text, sign_width
 from planner.draw.pen import put, stroke
@@ -22,6 +23,9 @@ from planner.season.places import Line
 STRIP = 5.0  # mm above the line, for one row of positions
 NUMBER_ROW = 2.8  # mm for each further one
 EVERY = 5  # each fifth free spot is numbered, so that those of the taken ones stand out
+BETWEEN = 0.7  # mm beside a free spot's number, so that it is not read into another
+RULERS = ((0.5, 2), (1.0, 5), (5.0, 2), (10.0, 5), (50.0, 2))  # units from tick to tick; ticks to a number
+TICK, LABELLED = 2.4, 8.0  # mm from tick to tick, and from number to number, at least
 BRACKET = 8.0  # mm per level of clashes
 INDENT = 8.0  # mm left of the line, so that a tag at its very end stays on the sheet
 
@@ -43,6 +47,11 @@ class LinePanel:
     def hung(self) -> tuple[Hung, ...]:
         """Who hangs on this stretch."""
         return tuple(h for h in self.picture.hung if h.x is not None and self._holds(h.x))
+
+    @cached_property
+    def kept(self) -> tuple[KeptSpot, ...]:
+        """Spots of this stretch that are kept and free now."""
+        return tuple(k for k in self.picture.kept_free if self._holds(k.x))
 
     def _holds(self, x: float) -> bool:
         return self.low <= x < self.high or x >= self.high >= self.line.length
@@ -131,7 +140,9 @@ def draw_line(panel: LinePanel, ax: Axes, left: float, top: float) -> Axes:
     y = top - panel.line_depth
     _draw_yarn(panel, left, y, ax)
     numbers = (_draw_marks if panel.fixed else _draw_ruler)(panel, left, y, ax)
+    numbers = [*((left + panel.mm(k.x), k.spot) for k in panel.kept), *numbers]
     _draw_numbers(panel, numbers, left, y, ax)
+    _draw_kept(panel, left, y, ax)
     for a, b in spots_divided(panel.picture, panel.sheet.cm_per_unit):
         if panel.low <= (a[0] + b[0]) / 2 < panel.high:
             draw_card((left + panel.mm(a[0]), y), (left + panel.mm(b[0]), y), ax)
@@ -167,23 +178,37 @@ def _draw_yarn(panel: LinePanel, left: float, y: float, ax: Axes) -> None:
 def _draw_marks(panel: LinePanel, left: float, y: float, ax: Axes) -> list[tuple[float, str]]:
     """Draw free and unusable spots; give the numbers that some of them get."""
     free = [m for m in panel.picture.free if panel.low <= m.x < panel.high]
-    draw_free([(left + panel.mm(m.x), y, m.usable) for m in free], ax)
+    kept = {k.spot for k in panel.kept}
+    draw_free([(left + panel.mm(m.x), y, m.usable) for m in free if m.tag not in kept], ax)
     fifths = {m.tag for m in panel.picture.marks[EVERY - 1 :: EVERY]}
     return [(left + panel.mm(m.x), m.tag) for m in free if m.tag in fifths]
 
 
 def _draw_ruler(panel: LinePanel, left: float, y: float, ax: Axes) -> list[tuple[float, str]]:
-    """Draw a ruler on a line whose clips slide, a tick every 5 units; give a number for every 10."""
+    """Draw a ruler in the keeper's unit on a line whose clips slide; give the numbers of its long ticks."""
     unused = [m.x for m in panel.picture.free if not m.usable and panel.low <= m.x < panel.high]
     draw_free([(left + panel.mm(x), y, False) for x in unused], ax)
     unit = panel.sheet.cm_per_unit
+    fine = ((t, every) for t, every in RULERS if panel.scale.mm(t * unit) >= max(TICK, LABELLED / every))
+    tick, every = next(fine, RULERS[-1])
     numbers = []
-    for i in range(ceil(panel.low / (5 * unit)), floor(panel.high / (5 * unit)) + 1):
-        x, tenth = left + panel.mm(i * 5 * unit), i % 2 == 0
-        stroke(ax, (x, x), (y - 0.8, y + (1.4 if tenth else 0.8)), colour=FAINT, weight=0.8, zorder=1)
-        if tenth:
-            numbers.append((x, str(i * 5)))
+    for i in range(ceil(panel.low / (tick * unit) - 1e-9), floor(panel.high / (tick * unit) + 1e-9) + 1):
+        x, long = left + panel.mm(i * tick * unit), i % every == 0
+        stroke(ax, (x, x), (y - 0.8, y + (1.4 if long else 0.8)), colour=FAINT, weight=0.8, zorder=1,
+               gid="tick")  # fmt: skip
+        if long:
+            numbers.append((x, f"{i * tick:g}"))
     return numbers
+
+
+def _draw_kept(panel: LinePanel, left: float, y: float, ax: Axes) -> None:
+    """Draw a dashed ring at each kept spot; below it the day from which on, where no tag hangs."""
+    taken = []
+    for h in panel.hung:
+        half = 0.4 if panel.levels[h.pupa] else panel.form.width / 2
+        x, top = left + panel.mm(h.x or 0.0), y - DROP
+        taken.append((x - half, top - panel.form.height, x + half, y))
+    draw_kept([(left + panel.mm(k.x), y, k.since) for k in panel.kept], taken, ax)
 
 
 def _draw_numbers(panel: LinePanel, free: list[tuple[float, str]], left: float, y: float, ax: Axes) -> None:
@@ -195,9 +220,10 @@ def _draw_numbers(panel: LinePanel, free: list[tuple[float, str]], left: float, 
         half = number_width([h.spot]) / 2
         ends.append((x - half, x + half))
     for x, text in free:
-        half = width(text, SMALLEST) / 2
+        half = width(text, SMALLEST) / 2 + BETWEEN
         if all(x + half <= low or x - half >= high for low, high in ends):
             put(ax, x, y + 2.2, text, SMALLEST, colour=QUIET, ha="center", gid="number")
+            ends.append((x - half + BETWEEN, x + half - BETWEEN))
 
 
 def draw_free(spots: Iterable[tuple[float, float, bool]], ax: Axes) -> Axes:

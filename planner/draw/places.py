@@ -34,6 +34,10 @@ def describe(picture: PlacePicture, sheet: Sheet) -> str:
         case Board():
             words = f"board, {length(place.width)} × {length(place.height)} {unit}, "
             words += f"lower edge {length(place.bottom)} {unit} {_ABOVE}"
+    if picture.kept:
+        full += f", {len(picture.kept)} kept for those to come"
+    if unused and picture.slides:
+        return f"{words}   ·   {full}   ·   not used"
     return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")
 
 

@@ -1,3 +1,5 @@
+import re
+
 import pytest
 from cli_world import call
 
@@ -31,6 +33,14 @@ def test_the_example_is_a_call_that_is_understood(name, tmp_path, monkeypatch):
     said = call(*args)
     assert said.code == (0 if name == "new" else 1)
     assert name == "new" or "hangplan new" in said.err
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_each_command_says_what_comes_next(name):
+    said = " ".join(call(name, "--help").out.split())
+    assert said.count(" Next: ") == 1
+    told = said.split(" Next: ")[1].split("Arguments:")[0].split("Options:")[0]
+    assert [word for word in re.findall(r"hangplan (\w+)", told) if word in COMMANDS]
 
 
 def test_the_version_is_the_package_s():

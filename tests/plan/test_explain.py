@@ -138,7 +138,7 @@ def test_of_units_that_are_alike_only_one_is_tried():
         asked.append(tuple(some))
         return len(some) >= 9
 
-    assert len(shrink(range(16), lambda i: 0, still)) == 9  # noqa: ARG005
+    assert len(shrink(range(16), lambda i: 0, still)) == 9
     # All, then 16 - 8, 16 - 4, 12 - 4, 12 - 2, 10 - 2, 10 - 1, 9 - 1: each size until it cannot be left out.
     assert [len(some) for some in asked] == [0, 8, 12, 8, 10, 8, 9, 8]
 

@@ -21,9 +21,7 @@ def in_the_way(**settings):
 
     Wherever b hangs it is within reach of mark 3; with a on mark 1 or 5 there is room for one more.
     """
-    return season(
-        [tub(clear=True), line(marks=5)], [pupa("a", 5, "n", spot="12"), pupa("b", 5)], **settings
-    )
+    return season([tub(clear=True), line(marks=5)], [pupa("a", 5, "n", spot="12"), pupa("b", 5)], **settings)
 
 
 def test_who_hangs_is_not_moved_unasked():
@@ -83,9 +81,7 @@ def test_two_pairs_are_parted_by_moving_two():
 
 def test_soft_darkening_and_pinned_ones_stay_even_then():
     # a is to stay, so b beside it must clash.
-    case = season(
-        [tub(clear=True), line(marks=5)], [pupa("a", 5, "n", spot="12", stay=True), pupa("b", 5)]
-    )
+    case = season([tub(clear=True), line(marks=5)], [pupa("a", 5, "n", spot="12", stay=True), pupa("b", 5)])
     plan = plan_of(case, rehang=True)
     assert [m.pupa for m in plan.moves] == ["b"]
     assert len(plan.clashes) == 1

@@ -203,4 +203,4 @@ def test_the_smallest_value_that_works_is_found_with_few_questions():
 
 def test_a_question_not_answered_leaves_it_unproved():
     assert smallest([1, 2, 3, 4], lambda v: True if v >= 3 else None) == (3, False)
-    assert smallest([1, 2], lambda v: None) == (None, False)  # noqa: ARG005
+    assert smallest([1, 2], lambda v: None) == (None, False)
