@@ -55,10 +55,12 @@ def world(kind: str, n: int, seed: int):
         every = list(graph)
         rng.shuffle(every)
         for item in range(n // 3):
-            for spot in every[-200:]:
+            for k in range(len(every) - 1, max(-1, len(every) - 201), -1):
+                spot = every[k]
                 if all(abs(due_at.get(other, 99) - dues[item]) >= 2 for other in graph[spot]):
                     due_at[spot], pinned[item] = dues[item], spot
-                    every.remove(spot)
+                    every[k] = every[-1]
+                    every.pop()
                     break
     return graph, dues, pinned
 

@@ -10,14 +10,14 @@ from collections import defaultdict
 import networkx as nx
 import numpy as np
 
-STRATEGIES = (
+STRATEGIES = (  # the slow ones last
     "largest_first",
-    "random_sequential",
     "smallest_last",
-    "independent_set",
     "connected_sequential_bfs",
     "connected_sequential_dfs",
+    "random_sequential",
     "saturation_largest_first",
+    "independent_set",
 )
 
 
@@ -123,7 +123,8 @@ def colouring(graph, dues, gap, pinned):
     colours, and so about as far apart in date as the colours are large. The best of all strategies and of
     three orders of the colours. It cannot heed who hangs already: only open spots are coloured.
     """
-    open_graph = graph.subgraph([s for s in graph if s not in set(pinned.values())])
+    open_graph = nx.Graph(graph)  # a copy: a view would be slow
+    open_graph.remove_nodes_from(pinned.values())
     order = {s: k for k, s in enumerate(graph)}
     items = sorted((i for i in range(len(dues)) if i not in pinned), key=lambda i: dues[i])
     best, fewest = None, None
@@ -141,6 +142,8 @@ def colouring(graph, dues, gap, pinned):
             number = clashes(graph, dues, gap, found)
             if fewest is None or number < fewest:
                 best, fewest = found, number
+            if not number:
+                return found
     return best
 
 

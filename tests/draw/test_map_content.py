@@ -53,7 +53,7 @@ def test_a_sliding_line_out_of_reach_has_crosses_all_along():
     drawing = drawn((season, plan, spots))
     assert [len(a.get_xdata()) for a in by_gid(drawing, "unused")] == [3]
     assert not by_gid(drawing, "free")
-    assert any(t.endswith("0 hang here, sliding clips 5 cm wide   ·   3 not used") for t in texts(drawing))
+    assert any(t.endswith("0 hang here, sliding clips 5 cm wide   ·   not used") for t in texts(drawing))
 
 
 def test_a_mover_has_a_thick_frame_a_pointer_and_says_where_it_is_now():
@@ -208,7 +208,7 @@ def test_a_pupa_recorded_since_is_named_at_the_foot():
 def test_one_for_whom_there_is_no_spot_is_named_at_the_foot():
     season, plan, spots = case([Lid(name="tub", width=40, length=28, clear=True)], [hang("a", "tub", "?")])
     words = texts(drawn((season, replace(plan, left=("a",)), spots)))
-    assert words[words.index("No spot was found for (1)") + 1] == "a"
+    assert words[words.index("No spot yet, or not to be touched yet (1)") + 1] == "a"
     assert "1 stays, to be cleared" in words
 
 
