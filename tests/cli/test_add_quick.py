@@ -3,11 +3,12 @@
 from pathlib import Path
 
 import pytest
-from cli_world import PUPAE, call
+from cli_world import PUPAE, call, full_disk
 from typer.testing import CliRunner
 
 from planner.cli.app import app
-from planner.cli.completion import complete_add, complete_mark, complete_pupa
+from planner.cli.completion import complete_add, complete_mark, complete_place, complete_pupa
+from planner.season import Store
 
 # tub-3 is 40 x 28 cm: 4 columns of 10 cm and 2 rows of 14 cm, so the middles are x 5, 15, 25, 35 and y 21, 7.
 SKETCH = """\
@@ -235,6 +236,33 @@ def test_a_shell_is_offered_lids_ids_and_words(world, monkeypatch):
     assert complete_add("tub") == ["tub-2", "tub-3"]
     assert complete_pupa("m") == ["m1", "m2", "m3"]
     assert complete_mark("da") == ["darkening"]
+    assert complete_place("n") == ["north"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "last", "offered"),
+    [
+        ("done", "m", "m1"),
+        ("mark", "emer", "emerged"),
+        ("tags --pupa", "m", "m1"),
+        ("done m1 --to", "n", "north"),
+    ],
+)
+def test_the_shell_asks_the_command_that_is_being_typed(typed, last, offered, world, monkeypatch):
+    monkeypatch.chdir(world.folder)
+    words = f"hangplan {typed} {last}"
+    asked = {"_HANGPLAN_COMPLETE": "complete_bash", "COMP_WORDS": words, "COMP_CWORD": str(words.count(" "))}
+    said = CliRunner().invoke(app, [], prog_name="hangplan", env=asked)
+    assert offered in said.stdout.split()
+
+
+def test_columns_are_not_remembered_where_the_rows_could_not_be_written(world, monkeypatch, tmp_path):
+    table = tmp_path / "mine.csv"
+    table.write_text("Date,Tub\n2027-07-04,tub-2\n")
+    monkeypatch.setattr(Store, "_commit", lambda store: full_disk(store, "pupae.csv"))
+    said = world.call("add", "--csv", str(table), "--columns", "Date=pupated,Tub=place")
+    assert said.code == 1
+    assert not (world.folder / ".hangplan" / "columns.json").exists()
 
 
 def test_damaged_files_offer_nothing_and_raise_nothing(world, monkeypatch):
