@@ -124,6 +124,18 @@ def test_a_move_whose_time_has_passed_is_told_with_the_drawing(world):
         (("tags", "--card", "40"), "--card: '40' is not a size: write width x height in mm, such as 40x25"),
         (("tags", "--card", "axb"), "--card: 'axb' is not a size: write width x height in mm, such as 40x25"),
         (("tags", "--moved", "--pupa", "m1"), "give either --pupa or --moved"),
+        (("tags", "--shape", "star"), "--shape: 'star': allowed is card, fold, wedge, hole, flag"),
+        (("tags", "--start-at", "0"), "--start-at: 0: places are counted from 1"),
+        (("map", "--wall", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),
+        (
+            ("map", "--wall", "-o", "wall.png"),
+            "-o: 'wall.png': the suffix chooses the format: allowed is .pdf",
+        ),
+        (("lids", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),
+        (
+            ("lids", "-o", "lids.gif"),
+            "-o: 'lids.gif': the suffix chooses the format: allowed is .png, .svg, .pdf",
+        ),
     ],
 )
 def test_a_wrong_call_is_refused(world, args, message):
@@ -141,6 +153,7 @@ def test_a_folder_is_no_file_to_write_to(world, tmp_path):
     ("args", "message"),
     [
         (("--pupa", "m9"), "not in the plan, or gone: m9"),
+        (("--start-at", "37"), "place 37 of a sheet: it has 1 to 36"),  # 4 × 9
         (("--card", "10x5"),
          "a card of 10 × 5 mm: 20 × 12 mm to 186 × 273 mm are possible on A4 with a margin of 12 mm"),
     ],

@@ -82,3 +82,12 @@ def test_the_bytes_are_the_same_each_time():
 def test_an_unknown_paper_is_refused():
     with pytest.raises(ValueError, match=r"^'A5' is no paper size known here: A4 or Letter$"):
         day_page("Porch", "", [], "", "A5")
+
+
+def test_a_long_place_takes_more_lines_before_an_id_or_an_hour_is_cut_short():
+    rows = (("butterfly-01", "the board beside the great window on the street r4p10", "14 Jul 10:57"),)
+    wide = Block("Moves", "", ("pupa", "where to of all there is", "not after"), rows * 2, (), (1,))
+    text = opened(wide, block(2))[0].extract_text()
+    assert "butterfly-01" in text
+    assert "14 Jul 10:57" in text
+    assert "…" not in text

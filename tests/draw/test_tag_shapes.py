@@ -181,3 +181,17 @@ def test_a_place_from_right_to_left_keeps_its_spot_in_order():
     with pdf(tag_sheet([tag(place="الخط الشمالي")])) as file:
         spot = [c for c in file.pages[0].chars if c["text"] in "36cm" and 30 < mm(c["top"]) < 37]
         assert "".join(c["text"] for c in sorted(spot, key=lambda c: c["x0"])) == "36cm"
+
+
+def test_a_place_just_as_wide_as_its_row_is_not_shortened():
+    # a row may shrink to 0.7 of its size before it is shortened: these all fit
+    tags = [tag(id=f"m{i}", place="south", spot=f"{i} cm") for i in range(1, 36)]
+    with pdf(tag_sheet(tags, code=True)) as file:
+        assert "…" not in file.pages[0].extract_text()
+
+
+def test_beside_a_code_the_id_is_as_large_as_the_day_it_is_due():
+    with pdf(tag_sheet([tag()], code=True)) as file:
+        size = {w["text"]: w["size"] for w in file.pages[0].extract_words(extra_attrs=["size"])}
+    assert size["m12"] == pytest.approx(size["due"], abs=0.1)
+    assert "monarch" not in size
