@@ -1,6 +1,7 @@
-"""Make the pictures of README.md from the very files and command that README.md shows.
+"""Make the pictures of README.md from the very files and command that README.md shows, and those of prints.
 
-Run it after a change of the map or of README's season: ``python docs/make_images.py``.
+Run it after a change of the map, of prints or of README's season: ``python docs/make_images.py``. The prints
+are of ``examples/porch`` and need what the tests need: ``pip install '.[test]'``.
 """
 
 from __future__ import annotations
@@ -8,15 +9,21 @@ from __future__ import annotations
 import hashlib
 import re
 import shlex
+import shutil
 import struct
 import subprocess
 import sys
 import tempfile
 import zlib
+from io import BytesIO
 from pathlib import Path
 
 README = Path(__file__).parents[1] / "README.md"
 PICTURE = Path(__file__).parent / "images" / "readme-map.png"
+PRINTS = {  # command: which page, and what of it is shown, parts of its width and height
+    "lids": (1, (0.0, 0.0, 1.0, 0.64)),
+    "tags --moved --shape fold --qr": (0, (0.0, 0.0, 1.0, 0.4)),
+}
 _FILE = re.compile(r"^<!-- file: (\S+) -->\n```\w+\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 _COMMAND = re.compile(r"^\$ (hangplan plan .*)$", re.MULTILINE)
 
@@ -53,7 +60,33 @@ def noted(png: bytes, note: str) -> bytes:
     return png[:-12] + chunk + png[-12:]
 
 
+def prints() -> dict[str, bytes]:
+    """Pictures of what is printed for the porch of the examples, by the command's name."""
+    import pypdfium2
+
+    found = {}
+    with tempfile.TemporaryDirectory() as folder:
+        porch = shutil.copytree(README.parent / "examples" / "porch", Path(folder, "porch"))
+        for command in ("plan", *PRINTS):
+            call = [sys.executable, "-m", "planner", *command.split(), "porch", "--on", "2027-07-12"]
+            subprocess.run(call, cwd=folder, check=True, stdout=subprocess.DEVNULL)
+        for command, (number, part) in PRINTS.items():
+            name = command.split()[0]
+            page = pypdfium2.PdfDocument((porch / "out" / f"{name}.pdf").read_bytes())[number]
+            picture = page.render(scale=1.3).to_pil().convert("L")
+            wide, high = picture.size
+            box = tuple(round(p * side) for p, side in zip(part, (wide, high) * 2, strict=True))
+            out = BytesIO()
+            picture.crop(box).save(out, "PNG", optimize=True)
+            found[name] = out.getvalue()
+    return found
+
+
 if __name__ == "__main__":
     PICTURE.parent.mkdir(exist_ok=True)
     PICTURE.write_bytes(make(README.read_text(encoding="utf-8")))
     print(f"wrote {PICTURE.relative_to(README.parent)}")
+    for name, data in prints().items():
+        path = PICTURE.with_name(f"print-{name}.png")
+        path.write_bytes(data)
+        print(f"wrote {path.relative_to(README.parent)}")

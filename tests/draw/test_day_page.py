@@ -85,8 +85,9 @@ def test_an_unknown_paper_is_refused():
 
 
 def test_a_long_place_takes_more_lines_before_an_id_or_an_hour_is_cut_short():
-    rows = (("butterfly-01", "the board beside the great window on the street r4p10", "14 Jul 10:57"),)
-    wide = Block("Moves", "", ("pupa", "where to of all there is", "not after"), rows * 2, (), (1,))
+    place = "the board beside the great window on the street r4p10"
+    rows = (("butterfly-01", place, place, place, "14 Jul 10:57"),)
+    wide = Block("Moves", "", ("pupa", "from", "by", "to", "not after"), rows * 2, (), (1, 2, 3))
     text = opened(wide, block(2))[0].extract_text()
     assert "butterfly-01" in text
     assert "14 Jul 10:57" in text
