@@ -9,12 +9,15 @@ from datetime import datetime
 from statistics import NormalDist, fmean
 from typing import cast
 
+import numpy as np
+
 from planner.emergence import Forecast, emergences, expected_together, forecasts
 from planner.plan.ahead import Room
 from planner.plan.comfort import comfort
 from planner.plan.coming import SURE
 from planner.plan.instance import SpotOf
 from planner.plan.moves import moves_of
+from planner.plan.pairs import ends_of
 from planner.plan.proof import no_better_than
 from planner.plan.settle import Settled, Worry, settle
 from planner.plan.situation import Situation, situation
@@ -188,11 +191,14 @@ def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
     inst = case.instance
     chances = emergences(season, [season.pupa[i] for i in case.ids])
+    first: dict[int, int] = {}  # of those of which the same is known
+    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
 
     def expected(where: SpotOf) -> float:
-        both = inst.neighbour_pairs(where, pinned_too=True)  # pairs that may not be touched count here
-        pairs = ((case.ids[a], case.ids[b]) for a, b in both)
-        return round(expected_together(pairs, chances), 3)
+        pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
+        alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
+        each = (expected_together([(case.ids[a], case.ids[b])], chances) for a, b in alike.tolist())
+        return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
 
