@@ -42,14 +42,13 @@ class Ends:
         return np.stack([one, other], axis=1)
 
 
-_KNOWN: WeakKeyDictionary[nx.Graph[Any], tuple[int, Ends]] = WeakKeyDictionary()
+_KNOWN: WeakKeyDictionary[nx.Graph[Any], Ends] = WeakKeyDictionary()
 
 
 def ends_of(graph: nx.Graph[Any]) -> Ends:
-    """The edges of a graph, looked up once; it may not lose an edge and gain another in between."""
-    edges = graph.number_of_edges()
+    """The edges of a graph, listed once: it may not be changed any more."""
     known = _KNOWN.get(graph)
-    if known is None or known[0] != edges or len(known[1].number) != len(graph):
+    if known is None:
         number = {node: k for k, node in enumerate(graph)}
         seen: set[int] = set()
         left: list[int] = []
@@ -59,9 +58,8 @@ def ends_of(graph: nx.Graph[Any]) -> Ends:
             left += [k] * len(later)
             right += later
             seen.add(k)
-        known = edges, Ends(number, _array(left), _array(right))
-        _KNOWN[graph] = known
-    return known[1]
+        known = _KNOWN[graph] = Ends(number, _array(left), _array(right))
+    return known
 
 
 def _array(numbers: Iterable[int]) -> Whole:

@@ -32,7 +32,7 @@ def main() -> None:
                 rows = [r for r in found["rows"] if (r["kind"], r["method"]) == (kind, method)]
                 done = [r for r in rows if r[key] is not None]
                 at, values = [r["pupae"] for r in done], [max(r[key], 1e-3) for r in done]
-                ax.plot(at, values, color=colour, lw=1.4, label=name)
+                ax.plot(at, values, color=colour, lw=1.4, marker=mark, label=name)
                 for r, value in zip(done, values, strict=True):
                     fill = colour if r["clean"] == r["trials"] else "white"
                     ax.plot(r["pupae"], value, mark, ms=7, color=colour, mfc=fill)
@@ -40,12 +40,17 @@ def main() -> None:
                     if r[key] is None and key == "seconds":
                         ax.plot(r["pupae"], found["limit"], "x", ms=9, mew=2, color=colour)
             ax.set(xscale="log", yscale="log")
+            ax.xaxis.set_major_formatter(lambda n, _: f"{n:,.0f}")
+            ax.yaxis.set_major_formatter(lambda v, _: f"{v:g}")
+            ax.yaxis.set_minor_formatter(
+                lambda v, _, key=key: f"{v:g}" if key == "GiB" and f"{v:.0e}"[0] in "25" else ""
+            )
             ax.grid(True, which="major", color="#dddddd", lw=0.6)
             ax.spines[["top", "right"]].set_visible(False)
             if ax is axes[0, 0] or ax is axes[1, 0]:
                 ax.set_ylabel(label)
         column[1].set_xlabel("pupae")
-    axes[0, 0].legend(fontsize=8.5, frameon=False)
+    fig.legend(*axes[0, 0].get_legend_handles_labels(), loc="outside upper center", ncols=3, frameon=False)
     limit = f"×: stopped after {found['limit']} processor seconds"
     note = f"filled: no clash in any trial; hollow: clashes left; {limit}"
     fig.supxlabel(note, fontsize=9)
