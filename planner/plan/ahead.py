@@ -56,7 +56,7 @@ def room_level(
     """
     kept = _found_at_once(inst, start, gap)
     total = sum(TENTHS * coming.count for coming in inst.coming)
-    best, bounds = start, dict[str, int]()
+    best, bounds, reached = start, dict[str, int](), dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
     if size <= close.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
@@ -77,14 +77,16 @@ def room_level(
                 bounds[name] = answer.bound
             if not answer.solved or answer.value is None:
                 break
-            best = model.read(answer)
+            best, reached[name] = model.read(answer), answer.value
             kept = tuple(key for key, literal in model.kept.items() if answer.on(literal))
             model.cp.add(expression <= answer.value)
     missing = (total - _value(inst, kept)) / TENTHS
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        pairs, bound = close.close_pairs(inst, best, gap), bounds.get("close", 0)
+        # Whoever is to come to a kept node counts beside its neighbours as well, once the solver has counted.
+        pairs = reached.get("close", close.close_pairs(inst, best, gap))
+        bound = bounds["close"] if "close" in reached else 0
         levels.append(Level(name="close", value=pairs, bound=bound, proved=pairs == bound))
     return Room(best, kept, tuple(levels))
 
