@@ -74,7 +74,7 @@ def lid(season, plan):
     return there and to(plan, plan.moves[0], there.name, "1,1", 1.0, 1.0)
 
 
-def unlisted_clash(season, plan):
+def unlisted_clash(_season, plan):
     """All that hang at once due: nobody keeps any gap, and no pair is listed."""
     return replace(plan, gap_days=60.0, clashes=(), waiting=())
 
@@ -84,29 +84,29 @@ NOBODY = Kept(who="nobody", place="attic", spot="1", since=datetime(2027, 7, 9),
 
 # For each rule one way to break it: (season, plan) -> plan, or (season, plan); None where it cannot be here.
 BREAK = {
-    "once": lambda s, p: replace(p, hangs=p.hangs[1:]),
-    "spot": lambda s, p: to(p, p.moves[0], p.moves[0].to_place, "9999", 9999.0),
-    "position": lambda s, p: hang(p, p.moves[0].pupa, x=1.234),
+    "once": lambda _, p: replace(p, hangs=p.hangs[1:]),
+    "spot": lambda _, p: to(p, p.moves[0], p.moves[0].to_place, "9999", 9999.0),
+    "position": lambda _, p: hang(p, p.moves[0].pupa, x=1.234),
     "clips": clips,
     "shared": same_spot,
     "lid": lid,
     "reach": lambda s, p: (replace(s, highest=s.lowest + 0.1), p),
     "clearance": lambda s, p: (replace(s, clearance=400.0), p),
     "touch": touched,
-    "from": lambda s, p: hang(p, p.moves[0].pupa, from_place=None),
-    "left": lambda s, p: replace(p, left=(*p.left, p.moves[0].pupa)),
-    "due": lambda s, p: hang(p, p.moves[0].pupa, due=date(2030, 1, 1)),
-    "moves": lambda s, p: replace(p, moves=p.moves[1:]),
-    "time": lambda s, p: move(p, 1, not_after=p.on - timedelta(hours=1)),
+    "from": lambda _, p: hang(p, p.moves[0].pupa, from_place=None),
+    "left": lambda _, p: replace(p, left=(*p.left, p.moves[0].pupa)),
+    "due": lambda _, p: hang(p, p.moves[0].pupa, due=date(2030, 1, 1)),
+    "moves": lambda _, p: replace(p, moves=p.moves[1:]),
+    "time": lambda _, p: move(p, 1, not_after=p.on - timedelta(hours=1)),
     "order": same_spot,
-    "after": lambda s, p: move(p, 1, after=(1,)),
-    "park": lambda s, p: parked(p, p.moves[-1], "attic", "4"),
-    "stuck": lambda s, p: replace(p, stuck=(Stuck(pupa=p.moves[0].pupa, why="no spot is free"),)),
+    "after": lambda _, p: move(p, 1, after=(1,)),
+    "park": lambda _, p: parked(p, p.moves[-1], "attic", "4"),
+    "stuck": lambda _, p: replace(p, stuck=(Stuck(pupa=p.moves[0].pupa, why="no spot is free"),)),
     "clash": unlisted_clash,
-    "listed": lambda s, p: replace(p, clashes=(*p.clashes, FIRST)),
-    "kept": lambda s, p: replace(p, kept=(*p.kept, NOBODY)),
-    "proof": lambda s, p: replace(p, proof=(Level(name="clashes", value=99, bound=0, proved=True),)),
-    "reason": lambda s, p: replace(p, clashes=(), left=(), reason=("few spots",)),
+    "listed": lambda _, p: replace(p, clashes=(*p.clashes, FIRST)),
+    "kept": lambda _, p: replace(p, kept=(*p.kept, NOBODY)),
+    "proof": lambda _, p: replace(p, proof=(Level(name="clashes", value=99, bound=0, proved=True),)),
+    "reason": lambda _, p: replace(p, clashes=(), left=(), reason=("few spots",)),
 }  # fmt: skip
 
 

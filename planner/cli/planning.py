@@ -43,6 +43,7 @@ from planner.season.store import Store
 
 GIVEN_UP = 130  # what a shell expects of a command ended by Ctrl-C
 MOST_SECONDS = 86_400
+_SOLVER_FAILED = (MemoryError, AssertionError)  # the second: a model that the solver calls invalid
 
 
 class GivenUp(BaseException):
@@ -98,6 +99,8 @@ def plan(
     except GivenUp:
         tell("given up: nothing was written")
         return GIVEN_UP
+    except _SOLVER_FAILED as e:
+        raise Refused([f"{_failed(e)}; nothing was written"]) from None
     _verify(season, found)
     _store(season, found, None if before is None else digest(before))
     files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
@@ -145,6 +148,16 @@ def _explain(season: Season, found: Plan, seconds: float) -> Explained:
             return explain_plan(season, found, Effort(clock, progress=say))
     except GivenUp:
         return Explained()
+    except _SOLVER_FAILED as e:
+        tell(f"{_failed(e)}; the plan is written, but not why there are clashes")
+        return Explained()
+
+
+def _failed(error: Exception) -> str:
+    """What a keeper is told of a solver that could not go on."""
+    if isinstance(error, MemoryError):
+        return "the search needs more memory than there is: close other programs and try again"
+    return f"the search failed ({error}): that is a fault of hangplan, not yours"
 
 
 def _load_drawing() -> None:
