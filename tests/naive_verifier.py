@@ -1,7 +1,8 @@
 """A second verifier, deliberately naive: every rule in a line or two, everybody compared with everybody.
 
-Written from docs/files.md and the words of the trade, without a look at how `planner.verify` or the planner
-does it; it shares with them only what a season is and when each pupa is due. ``broken`` names the rules.
+It shares no code with `planner.verify` nor with the planner, only what a season is and when each pupa is due;
+but its writer had read `planner.verify`, and followed it in one doubtful case (who counts as ``left``), so it
+is no independent reading of the rules. ``broken`` names the rules.
 """
 
 from collections import Counter
