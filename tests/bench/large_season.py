@@ -63,9 +63,7 @@ def main() -> None:
     if sys.argv[1:2] == ["--one"]:
         measure(int(sys.argv[2]))
         return
-    print(
-        "| pupae | moved | read | planned | verified | in all, s | memory | clashes | proved |"
-    )
+    print("| pupae | moved | read | planned | verified | in all, s | memory | clashes | proved |")
     print(f"|{'---|' * 9}", flush=True)
     for n in sys.argv[1:] or ["1000", "10000"]:
         subprocess.run([sys.executable, __file__, "--one", n], check=True)
