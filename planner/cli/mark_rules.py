@@ -37,7 +37,8 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
         yield f"{pupa.id}: {when} is before it pupated, {pupa.pupated}"
         return
     seen = pupa.darkening
-    if seen and when.latest <= seen.earliest:
+    # The same minute is no minute before: both may be typed one after the other.
+    if seen and (when.latest < seen.earliest or (not when.hour and when.latest == seen.earliest)):
         yield f"{pupa.id}: {when} is before its darkening was seen, {seen}; {row}"
     if what in ANY_TIME:
         return

@@ -205,6 +205,17 @@ def test_an_end_before_the_darkening_seen_is_refused(world):
     )
 
 
+def test_emergence_in_the_minute_in_which_darkening_was_recorded_is_taken(world):
+    world.write("pupae.csv", ROWS)
+    assert mark("m1", "emerged", "porch", on="2027-07-10T07:59").err == (
+        "m1: 2027-07-10T07:59 is before its darkening was seen, 2027-07-10T08:00; "
+        "to correct it, change line 2 of pupae.csv\n"
+    )
+    assert mark("m1", "emerged", "porch", on="2027-07-10T08:00").code == 0
+    assert "m1,2027-07-01,tub-2,2027-07-10T08:00,emerged,2027-07-10T08:00\n" in world.read("pupae.csv")
+    assert call("check", "porch", "--on", "2027-07-10T08:00").code == 0
+
+
 def test_all_or_nothing_and_everything_that_speaks_against_it_is_told(world):
     world.write("pupae.csv", ROWS)
     said = mark("m1", "m2", "m4", "m77", "emerged", "porch")
