@@ -1,0 +1,75 @@
+"""The naive verifier's rule of kept spots: usable, free in time, and beside nobody due too near in time."""
+
+from collections import Counter
+from datetime import timedelta
+
+from naive_case import usable
+from naive_room import beside, can_be_clipped, clips_meet, on_its_place, spot
+
+from planner.emergence import emergences, predict, profile_of
+from planner.season import Pupa, When
+
+
+def _comers(c):
+    """Who will want a spot: name → a pupa to forecast, from when, how many."""
+    found = {}
+    for e in c.season.still_expected(c.on.date()):
+        when = When(e.pupating)
+        firm = when.latest + timedelta(hours=profile_of(c.season, e.species).firm_after)
+        name = f"expected {e.pupating} {e.species}"
+        many = e.count + (found[name][2] if name in found else 0)
+        found[name] = Pupa(id=name, species=e.species, pupated=when, place=""), firm, many
+    for name, state in c.forecast.items():
+        if state.stage == "soft":
+            found[name] = c.season.pupa[name], state.firm_from, 1
+    return found
+
+
+def kept(c):
+    comers, minute = _comers(c), timedelta(minutes=1)
+    if any(n > comers.get(who, (0, 0, 0))[2] for who, n in Counter(k.who for k in c.plan.kept).items()):
+        return False
+    if not c.plan.kept:
+        return True
+    chance = emergences(c.season, [pupa for pupa, _, _ in comers.values()])
+    now = emergences(c.season, c.present, c.on)
+    ends = []
+    for k in c.plan.kept:
+        at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), chance[k.who], comers[k.who]
+        if at is None or not on_its_place(at) or not can_be_clipped(at) or not all(usable(c.season, at)):
+            return False
+        forecast = predict(c.season, pupa)
+        if mine is None or forecast is None:
+            continue
+        visit = c.on
+        while visit < firm:  # the keeper comes every day at the hour of the plan
+            visit += timedelta(days=1)
+        if abs(k.since - visit) > minute or k.due != forecast.median.date():
+            return False
+        for h in c.hung:
+            if h.at and h.pupa.id in now and clips_meet(h.at, at):
+                gone = _gone(c, now[h.pupa.id], h.pupa.species)
+                if gone is None or gone > k.since + minute:
+                    return False
+            when = c.due(h.pupa.id)
+            soon = h.at and when and _soon(c, when.median, forecast.median)
+            if soon and beside(c.season, h.at, at):
+                return False
+        for since, over, median, there in ends:
+            if clips_meet(at, there) and since <= k.since + minute and over > k.since + minute:
+                return False
+            if _soon(c, median, forecast.median) and beside(c.season, at, there):
+                return False
+        ends.append((k.since, _gone(c, mine, mine.species), forecast.median, at))
+    return True
+
+
+def _soon(c, a, b):
+    return abs((a - b) / timedelta(days=1)) < c.plan.gap_days - 1e-3
+
+
+def _gone(c, emergence, species):
+    """When it has emerged and dried with a chance of nine in ten."""
+    if emergence is None:
+        return None
+    return emergence.quantile(0.9) + timedelta(hours=profile_of(c.season, species).wing_drying)
