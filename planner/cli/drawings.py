@@ -103,29 +103,13 @@ def _marks(season: Season) -> dict[str, list[Mark]]:
 
 def _wall(season: Season, plan: Plan, on: str | None, paper: str) -> bytes:
     """The bytes of the PDF for the wall."""
-    from planner.draw.day_sheet import Block
+    from planner.cli.paper import day_words, move_words
     from planner.draw.wall import wall
-    from planner.report import day_sheet
     from planner.report.day import Day
-    from planner.report.moves import how, move_rows
-    from planner.report.text import CAUTION
 
-    day = Day(season, moment(on, season), plan)
-    blocks = [
-        Block(s.title, s.note, s.head, s.rows, s.boxes, s.wide, s.names) for s in day_sheet.sections(day)
-    ]
-    head, rows = move_rows(season, plan)
-    wide = tuple(k for k, name in enumerate(head) if name in ("from", "to", "heed"))
-    moves = Block("", "", head, tuple(rows), ("done",), wide, 1)
+    day = day_words(Day(season, moment(on, season), plan))
     try:
-        return wall(
-            season,
-            plan,
-            _marks(season),
-            (day_sheet.title(day), day_sheet.summary(day), blocks, CAUTION),
-            (f"{season.name}: moves", how(plan), moves),
-            paper,
-        )
+        return wall(season, plan, _marks(season), day, move_words(season, plan), paper)
     except ValueError as e:
         raise Refused([str(e)]) from None
 

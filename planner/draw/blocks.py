@@ -21,6 +21,7 @@ from planner.draw.places import describe, draw_name, draw_part, shortened
 from planner.draw.scale import Scale, closest, cuts
 from planner.draw.stretches import stretches
 from planner.draw.words import count
+from planner.season.direction import apart
 from planner.season.places import Board, Lid, Line
 
 Draw = Callable[[Axes, float, float], Axes]
@@ -130,7 +131,7 @@ def _lids(sheet: Sheet, panels: Sequence[LidPanel], room: float) -> Iterator[Blo
     for i in range(0, len(panels), in_row):
         row = panels[i : i + in_row]
         yield Block(f"lids {i}", 9.0 + max(p.height for p in row), partial(_draw_lids, row))
-    empty = ", ".join(p.place.name for p in lids if not p.hung)
+    empty = ", ".join(apart(p.place.name) for p in lids if not p.hung)
     if empty and panels:
         yield Block("lids left", 6.0, partial(draw_part, "Nobody stays on", empty, room))
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
-from unicodedata import bidirectional
 
 from matplotlib.axes import Axes
 
@@ -14,6 +13,7 @@ from planner.draw.pen import put
 from planner.draw.shapes import Face
 from planner.draw.style import MM_PER_PT
 from planner.draw.words import CAP, day_month, fit, width
+from planner.season.direction import apart
 
 INNER = 2.0  # mm kept free inside each edge
 LARGEST, GOOD, LEAST = 20.0, 7.5, 4.5  # pt, of the small rows
@@ -120,18 +120,13 @@ def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: floa
     loose = fit(row.loose, size, left_over)
     if len(loose) < min(3, len(row.loose)) or width(loose, size) > left_over:
         loose = ""  # fewer than two of its letters would be left
-    if not row.bold and not any(bidirectional(c) in ("R", "AL") for c in kept + loose):
-        words = (loose, kept) if row.loose_first else (kept, loose)
+    if not row.bold:
+        words = (apart(loose), kept) if row.loose_first else (kept, apart(loose))
         writer.put(x, y, " ".join(w for w in words if w), size, ha="center")
         return
     if not loose:
         writer.put(x, y, kept, size, bold=row.bold, ha="center")
         return
-    half = (room - left_over + width(loose, size)) / 2  # each text by itself: one may run from right to left
-    ends = (
-        ((x + half, "right"), (x - half, "left"))
-        if row.loose_first
-        else ((x - half, "left"), (x + half, "right"))
-    )
-    writer.put(ends[0][0], y, kept, size, bold=row.bold, ha=ends[0][1])
-    writer.put(ends[1][0], y, loose, size, ha=ends[1][1])
+    half = (room - left_over + width(loose, size)) / 2
+    writer.put(x - half, y, kept, size, bold=True)
+    writer.put(x + half, y, loose, size, ha="right")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
+from planner.season.direction import apart
 from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
 from planner.season.plan_record import Hang, Plan, TooClose
@@ -136,7 +137,7 @@ class Sheet:
     def where(self, h: Hung, name: str) -> str:
         """Say where a pupa hangs, the place called ``name``: ``north 36 cm``, ``cork r2p5``, ``tub-2``."""
         place = next(p.place for p in self.pictures if p.place.name == h.place)
-        return f"{name} {spot_words(place, h.spot, self.units)}".rstrip()
+        return f"{apart(name)} {spot_words(place, h.spot, self.units)}".rstrip()
 
 
 def spot_words(place: Place, spot: str, units: str) -> str:
@@ -225,11 +226,11 @@ def _position(h: Hung) -> tuple[float, float, str]:
 
 def _origins(season: Season, plan: Plan) -> dict[str, str]:
     """Where each mover is now; on a lid its name is enough, elsewhere it is found by its spot."""
-    origins = {h.pupa: h.from_place for h in plan.hangs if h.from_place}
+    origins = {h.pupa: apart(h.from_place) for h in plan.hangs if h.from_place}
     first = {m.pupa: m for m in sorted(plan.moves, key=lambda m: -m.step)}  # before any that parks it
     for move in first.values():
         if move.pupa in origins and not isinstance(season.place.get(move.from_place), Lid):
-            origins[move.pupa] = f"{move.from_place} {move.from_spot}"
+            origins[move.pupa] = f"{apart(move.from_place)} {move.from_spot}"
     return origins
 
 

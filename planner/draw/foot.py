@@ -13,6 +13,7 @@ from planner.draw.links import days_text
 from planner.draw.pen import box, put
 from planner.draw.style import BODY, VERMILION
 from planner.draw.words import day_month, fit, wrap
+from planner.season.direction import apart
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0
@@ -33,11 +34,11 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
     clashes = [p for p in sheet.pairs if not p.wait]
     waits = [p for p in sheet.pairs if p.wait]
     clash_words = _first(sheet, clashes, CLASHES, "clashes")
-    apart = f"neighbours {sheet.too_near}"
+    near = f"neighbours {sheet.too_near}"
     sections = (
-        (f"Clashes ({len(clashes)}): {apart}", clash_words),
+        (f"Clashes ({len(clashes)}): {near}", clash_words),
         (
-            f"To wait for ({len(waits)}): {apart}, to be parted once firm",
+            f"To wait for ({len(waits)}): {near}, to be parted once firm",
             _first(sheet, waits, WAITS, "waiting"),
         ),
         (f"No spot yet, or not to be touched yet ({len(sheet.left)})", [", ".join(sheet.left)]),
@@ -62,7 +63,7 @@ def _cards(sheet: Sheet) -> list[str]:
     place = {p.place.name: p.place for p in sheet.pictures}
 
     def end(name: str, spot: str) -> str:
-        return f"{fit(name, BODY, 60.0)} {spot_words(place[name], spot, sheet.units)}"
+        return f"{apart(fit(name, BODY, 60.0))} {spot_words(place[name], spot, sheet.units)}"
 
     told = [f"{end(*card.a)} | {end(*card.b)}" for card in sheet.cards]
     return ["   ·   ".join(told)] if told else []
@@ -76,12 +77,12 @@ def _first(sheet: Sheet, pairs: Sequence[Pair], most: int, key: str) -> list[str
 
 def _words(sheet: Sheet, pair: Pair) -> str:
     """Tell of a pair in words."""
-    apart = f"due {days_text(pair.days)} apart" if round(pair.days, 1) else "due at the same time"
+    gap = f"due {days_text(pair.days)} apart" if round(pair.days, 1) else "due at the same time"
     far = (
         f", {sheet.length(pair.distance)} {sheet.units} from each other" if pair.distance is not None else ""
     )
     why = f"; {pair.why}" if pair.why else ""
-    return f"{_who(sheet, pair.a)} and {_who(sheet, pair.b)}: {apart}{far}{why}"
+    return f"{_who(sheet, pair.a)} and {_who(sheet, pair.b)}: {gap}{far}{why}"
 
 
 def _who(sheet: Sheet, h: Hung) -> str:

@@ -13,6 +13,7 @@ from planner.draw.data import KeptSpot, PlacePicture, Sheet
 from planner.draw.pen import Point, disc, put
 from planner.draw.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
 from planner.draw.words import CAP, day_month, fit, width
+from planner.season.direction import apart
 from planner.season.places import Line
 
 RING = 1.3  # mm, radius; a free spot's is 0.9
@@ -68,4 +69,4 @@ def _words(sheet: Sheet, picture: PlacePicture, ones: Sequence[KeptSpot]) -> str
         notes += [] if one in free else ["taken until then"]
         told.append(one.spot + (f" ({', '.join(notes)})" if notes else ""))
     unit = f" {sheet.units}" if isinstance(picture.place, Line) else ""
-    return f"{fit(picture.place.name, BODY, 60.0)} {', '.join(told)}{unit}"
+    return f"{apart(fit(picture.place.name, BODY, 60.0))} {', '.join(told)}{unit}"

@@ -23,6 +23,7 @@ from planner.draw.render import look, page, render
 from planner.draw.style import BLACK, BODY, MM_PER_PT, QUIET, TITLE, WHITE
 from planner.draw.tags import PAPERS
 from planner.draw.words import CAP, count, day_month, fit, natural, width, wrap
+from planner.season.direction import apart
 from planner.season.places import Lid
 from planner.season.plan_record import Move, Plan
 from planner.season.pupae import Pupa
@@ -163,7 +164,7 @@ def _named(pupa: Pupa) -> str:
 
 
 def _draw_title(season: Season, plan: Plan, room: float, ax: Axes, left: float, top: float) -> Axes:
-    put(ax, left, top - 6, fit(f"{season.name}: lids", TITLE, room, True), TITLE, bold=True)
+    put(ax, left, top - 6, fit(f"{apart(season.name)}: lids", TITLE, room, True), TITLE, bold=True)
     day = plan.on.date()
     words = f"As planned on {day_text(day)} {day.year}, before any move. "
     words += "White on black: its step. Ring: it stays."

@@ -12,7 +12,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
 from planner.draw.style import BLACK, BODY, MM_PER_PT
-from planner.draw.words import font, others, plain, width
+from planner.draw.words import font, others, pieces, plain, width
 
 Point = tuple[float, float]
 
@@ -35,15 +35,22 @@ class Words(Text):
         x, y = self.get_transform().transform(self.get_position())
         text, face = self.get_text(), self.get_fontproperties()
         part = {"left": 0.0, "center": 0.5, "right": 1.0}[self.get_horizontalalignment()]
+
+        def wide(words: str) -> float:
+            mm = width(words, face.get_size_in_points(), face.get_weight() == "bold")
+            return float(renderer.points_to_pixels(-mm if self.turned else mm)) / MM_PER_PT
+
         if part:
-            mm = width(text, face.get_size_in_points(), face.get_weight() == "bold")
-            x -= (-part if self.turned else part) * renderer.points_to_pixels(mm / MM_PER_PT)
+            x -= part * wide(text)
         if renderer.flipy():
             y = renderer.get_canvas_width_height()[1] - y
         renderer.open_group("text", self.get_gid())
         gc = renderer.new_gc()
         gc.set_foreground(self.get_color())
-        renderer.draw_text(gc, x, y, text, face, 180 if self.turned else 0, mtext=self)
+        found = pieces(text)
+        for i, piece in enumerate(found):
+            renderer.draw_text(gc, x, y, piece, face, 180 if self.turned else 0, mtext=self)
+            x += wide(piece) if i + 1 < len(found) else 0.0
         gc.restore()
         renderer.close_group("text")
         self.stale = False

@@ -10,6 +10,7 @@ from planner.draw.data import PlacePicture, Sheet
 from planner.draw.pen import put
 from planner.draw.style import BODY, NAME, QUIET
 from planner.draw.words import count, fit, width
+from planner.season.direction import apart
 from planner.season.places import Board, Line
 
 _ABOVE = "above the floor"
@@ -51,7 +52,7 @@ def draw_name(name: str, words: str, room: float, ax: Axes, left: float, top: fl
 
 def draw_part(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
     """Write which part of a place follows. 4.5 mm high."""
-    text = f"{fit(name, BODY, room / 3)}: {words}"
+    text = f"{apart(fit(name, BODY, room / 3))}: {words}"
     put(ax, left, top - 3.2, fit(text, BODY, room), BODY, colour=QUIET)
     return ax
 

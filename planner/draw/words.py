@@ -1,7 +1,8 @@
 """How wide a text is on paper, and how it is made to fit.
 
 Letters that join or run from right to left are shaped by matplotlib (3.11 and later), and measured in their
-joined form. A letter that the typeface lacks is taken from one installed on the machine, if any has it.
+joined form; a name between the marks of `planner.season.direction` is set by itself. A letter that the
+typeface lacks is taken from one installed on the machine, if any has it.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from functools import lru_cache
 from matplotlib.font_manager import FontEntry, FontProperties, findfont, fontManager, get_font
 
 from planner.draw.style import MM_PER_PT
+from planner.season.direction import MARKS
 from planner.season.when import MONTHS
 
 CAP = 0.73  # height of capitals and figures, in ems of this typeface
@@ -31,6 +33,7 @@ _OTHERS = (
     "Microsoft YaHei",
     "Droid Sans Fallback",
 )
+_MARK = re.compile(f"[{MARKS}]")
 _SIMPLE = 0x0300  # from here on letters may join, combine or run from right to left
 
 
@@ -85,15 +88,23 @@ def _families(lacking: frozenset[str]) -> tuple[str, ...]:
 
 def plain(text: str) -> str:
     """Make one line of any text: what cannot be printed, such as a line break, becomes a space."""
-    return "".join(c if c.isprintable() else " " for c in text)
+    return "".join(c if c.isprintable() or c in MARKS else " " for c in text)
+
+
+def pieces(text: str) -> list[str]:
+    """Cut a text into what is set one after another from the left, each in its own direction.
+
+    A row or a shortened text may hold one mark of a pair without the other.
+    """
+    return [piece for piece in _MARK.split(text) if piece]
 
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """Say how wide a text is when printed at ``size`` points, in mm."""
     weight, text = "bold" if bold else "normal", plain(text)
     if all(ord(c) < _SIMPLE or 0x2010 <= ord(c) < 0x2600 for c in text):
-        return sum(_advance(c, weight) for c in text) * size * MM_PER_PT
-    return _shaped(text, bold) * size * MM_PER_PT
+        return sum(_advance(c, weight) for c in text if c not in MARKS) * size * MM_PER_PT
+    return sum(_shaped(piece, bold) for piece in pieces(text)) * size * MM_PER_PT
 
 
 @lru_cache(maxsize=4096)

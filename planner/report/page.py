@@ -23,6 +23,7 @@ from planner.report.page_room import overview
 from planner.report.page_strips import rack
 from planner.report.page_tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.text import CAUTION, count, day_month, short_moment, where
+from planner.season.direction import apart
 from planner.season.when import day_text
 
 SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")
@@ -104,6 +105,7 @@ def _environment() -> jinja2.Environment:
         "tag": _tag_texts,
         "px": _px,
         "move_groups": _move_groups,
+        "apart": apart,
     }
     return found
 
@@ -141,7 +143,8 @@ def _move_groups(data: PageData) -> list[tuple[str, list[dict[str, Any]]]]:
         to = where(data.season, move.to_place, move.to_spot)
         left = {m.step for m in data.moves}
         waits = [step for step in move.after if step in left]
-        row = {"one": one, "move": move, "after": after, "at": at, "to": to, "waits": waits}
+        ways = {"at": data.names.apart(at), "to": data.names.apart(to)}
+        row = {"one": one, "move": move, "after": after, "waits": waits, **ways}
         groups[-1][1].append(row)
     return groups
 

@@ -21,6 +21,7 @@ from planner.report.day_sheet import hangs
 from planner.report.prospects import Prospect, prospects
 from planner.report.room import Room, room
 from planner.report.text import natural, short_moment, where
+from planner.season.direction import Names, names_of
 from planner.season.plan_record import Move, Plan
 from planner.season.pupae import OUTCOMES
 from planner.season.season import Season
@@ -73,6 +74,11 @@ class PageData:
     def plan(self) -> Plan | None:
         """The plan in force."""
         return self.day.plan
+
+    @cached_property
+    def names(self) -> Names:
+        """Names to be kept apart where they stand in a text: some run from right to left."""
+        return names_of(self.season)
 
     @cached_property
     def days(self) -> list[date]:
@@ -197,7 +203,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
         "kind": f"{profile.name}, {profile.word}",
         "pupated": str(p.pupa.pupated) if p.pupa.pupated else "",
         "place": p.pupa.place,
-        "at": hangs(season, p.pupa),
+        "at": page.names.apart(hangs(season, p.pupa)),
         "firm": page.since(f.firm_from),
         "dark": page.until(f.dark_from),
         "due": page.until(due.median if due else None),
@@ -214,7 +220,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
         {
             "step": m.step,
             "place": m.to_place,
-            "at": where(season, m.to_place, m.to_spot),
+            "at": page.names.apart(where(season, m.to_place, m.to_spot)),
             "after": page.since(m.not_before),
             "before": page.until(m.not_after),
         }

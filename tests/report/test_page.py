@@ -4,6 +4,7 @@ import base64
 import hashlib
 import json
 import re
+from dataclasses import replace
 from datetime import datetime
 from html.parser import HTMLParser
 from pathlib import Path
@@ -179,3 +180,14 @@ def test_a_step_says_after_which_it_comes():
     second = replace(first, step=2, pupa="m2", to_spot="8", after=(1,))
     words = " ".join(re.sub(r"<[^>]+>", " ", with_plan(moves=(first, second))).split())
     assert "→ north 8 cm after step 1, not after 10 Jul 12:00" in words
+
+
+def test_beside_a_name_from_right_to_left_the_spot_keeps_its_place():
+    hebrew = "מדף 2"
+    places = (Line(name=hebrew, length=60, height=150, clips_every=4), Lid(name="tub-2", width=40, length=28))
+    found = replace(data().season, places=places)
+    step = replace(data().moves[0], to_place=hebrew, to_spot="36")
+    text = page(PageData(Day(found, NOW, Plan(on=NOW, gap_days=2.0, hangs=(), moves=(step,)))))
+    way = f"\u2068{hebrew}\u2069 36 cm"
+    assert f'<bdi dir="ltr">{way}</bdi>' in text
+    assert f'"at":{json.dumps(way)}' in text

@@ -15,8 +15,8 @@ function fillCard(number) {
   const why = whyNot(p, view.day, mark);
   const facts = [
     ['shown for', dayText(view.day)],
-    ['hangs', bdi(placeNow(p))],
-    ...p.to.map((t) => [`step ${t.step}`, el('span', null, 'to ', bdi(t.at), `, not before ${moment(t.after)}, not after ${moment(t.before)}`)]),
+    ['hangs', spotText(placeNow(p))],
+    ...p.to.map((t) => [`step ${t.step}`, el('span', null, 'to ', spotText(t.at), `, not before ${moment(t.after)}, not after ${moment(t.before)}`)]),
     ['kind', p.kind],
     ['pupated', p.pupated || 'not yet: hangs in a J'],
     p.firm !== null && ['firm from', moment(p.firm)],
@@ -84,7 +84,7 @@ function actions(p, number, mark) {
     p.to.map((t, i) => {
       const input = el('input', {type: 'checkbox', onchange: (e) => { setMoved(p, e.target.checked ? i + 1 : i); fillCard(number); }});
       input.checked = movesDone(p) > i;
-      return el('label', null, input, el('span', null, 'moved to ', bdi(t.at)));
+      return el('label', null, input, el('span', null, 'moved to ', spotText(t.at)));
     }),
     el('button', {type: 'button', onclick: () => { $('card').close(); goTo(number); }}, 'Show it on the rack'));
 }

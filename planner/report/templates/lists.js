@@ -15,6 +15,7 @@ function el(name, props, ...children) {
   return node;
 }
 const bdi = (text) => el('bdi', null, text);
+const spotText = (text) => el('bdi', {dir: 'ltr'}, text); // a place, kept apart where it runs from right to left, and a spot on it
 
 function idButton(number) {
   return el('button', {type: 'button', class: 'id', onclick: (e) => openCard(number, e.currentTarget)}, bdi(D.pupae[number].id));
@@ -34,7 +35,7 @@ function dueRow(number) {
   const words = stateOf(p, view.day)[0] === 'late' ? `19 in 20 by ${moment(p.by)}` : `${odds(view.day)}${next}`;
   const ticking = view.day === today();
   return el('li', {class: `row${mark && mark !== 'darkening' ? ' done' : ''}`}, idButton(number),
-    el('span', {class: 'way'}, bdi(placeNow(p))), el('span', {class: 'when num'}, words),
+    el('span', {class: 'way'}, spotText(placeNow(p))), el('span', {class: 'when num'}, words),
     ticking ? el('span', {class: 'ticks'},
       box(p, 'dark', mark === 'darkening' || p.sight !== undefined, (yes) => setMark(p, yes ? 'darkening' : '')),
       box(p, 'out', mark === 'emerged', (yes) => setMark(p, yes ? 'emerged' : ''))) : '');
