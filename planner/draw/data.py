@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
+from planner.rack.cards import cards_on
 from planner.season.direction import apart
 from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
@@ -171,7 +172,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         cm_per_unit=season.cm_per_unit,
         too_near=plan.too_near,
         pictures=tuple(
-            replace(p, cards=_cards(season, p.place.name), kept=_kept(season, plan, p))
+            replace(p, cards=cards_on(p.place.name, season.dividers), kept=_kept(season, plan, p))
             for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)
         ),
         pairs=tuple(pairs),
@@ -181,11 +182,6 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         ),
         cards=season.dividers,
     )
-
-
-def _cards(season: Season, name: str) -> tuple[Divider, ...]:
-    """Cards with both ends on one place."""
-    return tuple(card for card in season.dividers if card.a[0] == card.b[0] == name)
 
 
 def _kept(season: Season, plan: Plan, picture: PlacePicture) -> tuple[KeptSpot, ...]:

@@ -10,33 +10,16 @@ from matplotlib.axes import Axes
 from planner.draw.data import PlacePicture
 from planner.draw.pen import Point, stroke
 from planner.draw.style import BLACK, WHITE
-from planner.season.dividers import End
+from planner.rack.cards import ends_of
 
 BAR = 7.0  # mm long
 
 
 def spots_divided(picture: PlacePicture, cm_per_unit: float) -> Iterator[tuple[Point, Point]]:
-    """Points (cm, in the place's frame) between which each card of a place stands, the left or lower first.
-
-    Where others are between the two, the card stands beside the last of them.
-    """
+    """Points (cm, in the place's frame) between which each card of a place stands."""
     at = {m.tag: (m.x, m.y) for m in picture.marks}
     at |= {h.spot: (h.x, h.y) for h in picture.hung if h.x is not None and h.y is not None}
-    for card in picture.cards:
-        a, b = sorted(_at(end, at, cm_per_unit) for end in (card.a, card.b))
-        between = [p for p in at.values() if _between(p, a, b)]
-        yield max(between, default=a), b
-
-
-def _at(end: End, at: dict[str, Point], cm_per_unit: float) -> Point:
-    return at[end[1]] if end[1] in at else (float(end[1]) * cm_per_unit, 0.0)
-
-
-def _between(p: Point, a: Point, b: Point) -> bool:
-    """Whether a point is on the way from a to b, but neither of them."""
-    far = hypot(b[0] - a[0], b[1] - a[1])
-    to_a, to_b = hypot(p[0] - a[0], p[1] - a[1]), hypot(p[0] - b[0], p[1] - b[1])
-    return abs(to_a + to_b - far) < 1e-6 and to_a > 1e-6 and to_b > 1e-6
+    return ends_of(picture.cards, at, cm_per_unit)
 
 
 def draw_card(a: Point, b: Point, ax: Axes, part: float = 0.5, bar: float = BAR) -> Axes:

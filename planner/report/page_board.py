@@ -16,6 +16,7 @@ from planner.report.page_tags import (
     At,
     Strip,
     Tag,
+    card_bars,
     free_spots,
 )
 from planner.season.places import Board
@@ -55,6 +56,7 @@ def board_strip(
         tuple(tags),
         free_spots(page, free, lambda s: px(s.x, s.y)),
         (*((2.0, y, name) for name, y in rows.items()), *((x + 11, y + 3, n) for x, y, n in pins)),
+        cards=card_bars(page, board.name, marks, here, px),
     )
 
 

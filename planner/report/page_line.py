@@ -19,6 +19,7 @@ from planner.report.page_tags import (
     At,
     Strip,
     Tag,
+    card_bars,
     free_spots,
 )
 from planner.report.text import columns
@@ -74,6 +75,10 @@ def line_strip(
         free_spots(page, free, lambda s: (px(s.x), TOP)),
         tuple(_numbers(sorted(own.items()), others)),
         counted=fixed,
+        cards=tuple(
+            ((x, TOP - 8.0), (x, TOP + 14.0))  # below the numbers
+            for (x, _), _ in card_bars(page, line.name, marks, here, lambda x, _: (px(x), TOP))
+        ),
     )
 
 

@@ -6,7 +6,7 @@ where are set below the others. Lids are drawn only where it is known where they
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -56,10 +56,15 @@ def overview(laid: Rack) -> Room:
             x, y = _on(strips[name], tag.x, tag.y, at, slant)
             seen[tag.one.number, tag.after] = (round(x + dx, 1), round(y + dy, 1))
     width = right - left + 2 * EDGE
-    outlines, names = [], list[tuple[float, float, float]]()
-    for name, corners in shapes.items():
-        shifted = tuple((round(x + dx, 1), round(y + dy, 1)) for x, y in corners)
-        outlines.append(Outline(strips[name].place, shifted, _name(name, shifted, width, names)))
+    moved = {
+        name: tuple((round(x + dx, 1), round(y + dy, 1)) for x, y in corners)
+        for name, corners in shapes.items()
+    }
+    taken = [edge for corners in moved.values() for edge in _edges(corners)]
+    outlines = [
+        Outline(strips[name].place, corners, _name(name, corners, width, taken))
+        for name, corners in moved.items()
+    ]
     return Room(round(width, 1), round(low - top + 2 * EDGE + NAME, 1), tuple(outlines), seen)
 
 
@@ -124,18 +129,31 @@ def _on(strip: Strip, px: float, py: float, at: tuple[float, float], slant: floa
     return at
 
 
+def _edges(corners: tuple[tuple[float, float], ...]) -> Iterator[tuple[float, float, float, float]]:
+    """What of an outline a name would be struck through by: each edge that lies flat, as a thin box."""
+    for (x1, y1), (x2, y2) in pairwise((*corners, corners[0])):
+        if y1 == y2:
+            yield min(x1, x2), y1 - 0.5, max(x1, x2), y1 + 0.5
+
+
 def _name(
-    name: str, corners: tuple[tuple[float, float], ...], width: float, taken: list[tuple[float, float, float]]
+    name: str,
+    corners: tuple[tuple[float, float], ...],
+    width: float,
+    taken: list[tuple[float, float, float, float]],
 ) -> tuple[float, float, str] | None:
-    """Above the left end, or the right one; not where another name is, nor a long one at all."""
+    """Above an end or the middle, else below; not on another name or an edge, nor a long one at all."""
     wide = LETTER * len(name)
     if wide > width / 3:
         return None
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
-    top = min(y for _, y in corners) - 1.5
-    for x in (left, right - wide, (left + right - wide) / 2):
-        clear = all(x > b or x + wide < a or abs(top - y) >= NAME for a, b, y in taken)
-        if clear and x >= 0:
-            taken.append((x, x + wide, top))
-            return round(x, 1), round(top, 1), name
+    top, low = min(y for _, y in corners) - 1.5, max(y for _, y in corners) + NAME - 0.5
+    for y in (top, low) if len(corners) == 2 else (top,):
+        for x in (left, right - wide, (left + right - wide) / 2):
+            box = (x, y - NAME + 1.5, x + wide, y + 0.5)
+            if x >= 0 and not any(
+                box[0] < o[2] and o[0] < box[2] and box[1] < o[3] and o[1] < box[3] for o in taken
+            ):
+                taken.append(box)
+                return round(x, 1), round(y, 1), name
     return None

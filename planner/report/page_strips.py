@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.rack import spots
 from planner.rack.spots import Spot
 from planner.report.page_board import board_strip
@@ -9,7 +11,7 @@ from planner.report.page_data import PageData
 from planner.report.page_lid import lid_strip
 from planner.report.page_line import line_scale, line_strip
 from planner.report.page_tags import LEAST_SCALE, At, Rack, Strip, tag_width
-from planner.report.text import length
+from planner.report.text import length, spot_name, where
 from planner.season.places import Board, Lid, Line, Place
 from planner.season.season import Season
 
@@ -30,6 +32,7 @@ def rack(page: PageData) -> Rack:
             drawn.append(board_strip(page, place, words, marks[place.name], here[place.name], width))
         elif isinstance(place, Lid) and here[place.name]:
             drawn.append(lid_strip(place, words, here[place.name], width))
+    drawn = [replace(strip, cards_words=_cards(page, strip.place)) for strip in drawn]
     empty = [p.name for p in page.season.places if isinstance(p, Lid) and not here[p.name]]
     return Rack(tuple(drawn), tuple(empty), width)
 
@@ -53,6 +56,18 @@ def _by_place(page: PageData, marks: dict[str, list[Spot]]) -> dict[str, list[At
             x, y = point(move.to_place, move.to_spot)
             found[move.to_place].append(At(one, after, x, y, move.to_spot))
     return found
+
+
+def _cards(page: PageData, place: Place) -> str:
+    """``Card between 8 cm and 12 cm; between 20 cm and south 20 cm.``"""
+    season, told = page.season, []
+    for card in season.dividers:
+        if here := [end for end in (card.a, card.b) if end[0] == place.name]:
+            first = here[0]
+            other = card.b if first == card.a else card.a
+            name = where(season, *other) if other[0] != place.name else spot_name(season, place, other[1])
+            told.append(f"between {spot_name(season, place, first[1])} and {page.names.apart(name)}")
+    return f"Card {'; '.join(told)}." if told else ""
 
 
 def _words(season: Season, place: Place) -> str:

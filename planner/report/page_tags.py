@@ -5,9 +5,11 @@ Lengths px at 100 %, the origin in a strip's upper left corner.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from planner.rack.cards import cards_on, ends_of
 from planner.rack.spots import Spot
 from planner.report.page_data import PageData, Shown
 from planner.report.page_place import Box, Point
@@ -21,6 +23,8 @@ TOP = 28  # from a strip's edge down to a line, or to a lid's edge
 PAD = 14
 THREAD = 12  # from a spot down to its tag
 LETTER = 8.2  # of a letter of an id, at most
+CARD_BAR = 26.0  # length of the bar that stands for a card
+CARD_ABOVE = 12.0  # from the lower of two spots, up to a card between them
 LEAST_SCALE, MOST_SCALE = 5.0, 60.0  # px per cm
 
 
@@ -53,7 +57,8 @@ class Strip:
     """One place. ``frame``: its edges; of a line from end to end, without height.
 
     ``numbers``: names of spots. ``counted``: whether its free spots can be counted, not where clips slide.
-    ``unmeasured``: whether the lowest row is of pupae whose point on the lid is not known.
+    ``unmeasured``: whether the lowest row is of pupae whose point on the lid is not known. ``cards``: both
+    ends of each bar that stands for a card between two spots; ``cards_words``: all its cards in a sentence.
     """
 
     place: Place
@@ -66,6 +71,8 @@ class Strip:
     numbers: tuple[tuple[float, float, str], ...] = ()
     counted: bool = True
     unmeasured: bool = False
+    cards: tuple[tuple[Point, Point], ...] = ()
+    cards_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -106,6 +113,28 @@ def short_id(name: str, width: float) -> str:
     while columns(tail) > room // 2:
         tail = tail[1:]
     return f"{head}…{tail}"
+
+
+def card_bars(
+    page: PageData,
+    name: str,
+    marks: Sequence[Spot],
+    here: Sequence[At],
+    px: Callable[[float, float], Point],
+) -> tuple[tuple[Point, Point], ...]:
+    """Bars of a place's cards, across the way from spot to spot; nearer to the lower one, above its sign."""
+    at = {s.tag: (s.x, s.y or 0.0) for s in marks if s.x is not None}
+    at |= {a.spot: (a.x, a.y or 0.0) for a in here if a.x is not None}
+    found = []
+    for ends in ends_of(cards_on(name, page.season.dividers), at, page.season.cm_per_unit):
+        (x, y), (x2, y2) = sorted((px(*end) for end in ends), key=lambda end: -end[1])
+        far = math.dist((x, y), (x2, y2)) or 1.0
+        part = 0.5 if y - y2 < 1 else min(0.5, CARD_ABOVE / far)
+        dx, dy = (x2 - x) / far, (y2 - y) / far
+        x, y = x + part * far * dx, y + part * far * dy
+        across, up = dy * CARD_BAR / 2, dx * CARD_BAR / 2
+        found.append(((x - across, y + up), (x + across, y - up)))
+    return tuple(found)
 
 
 def free_spots(page: PageData, spots: Sequence[Spot], px: Callable[[Spot], Point]) -> Free:

@@ -15,6 +15,7 @@ from planner.report.day import Day
 from planner.report.page import page, script_json
 from planner.report.page_data import PageData
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
+from planner.season.dividers import Divider
 from planner.season.plan_record import Kept, Stuck, TooClose
 
 NOW = datetime(2027, 7, 5, 8)
@@ -191,3 +192,12 @@ def test_beside_a_name_from_right_to_left_the_spot_keeps_its_place():
     way = f"\u2068{hebrew}\u2069 36 cm"
     assert f'<bdi dir="ltr">{way}</bdi>' in text
     assert f'"at":{json.dumps(way)}' in text
+
+
+def test_a_card_between_two_spots_is_drawn_told_and_its_sign_explained():
+    found = replace(data().season, dividers=(Divider(("north", "8"), ("north", "12")),))
+    with_card = page(PageData(Day(found, NOW)))
+    assert with_card.count('<path class="divider"') == with_card.count('<path class="divider heart"') == 2
+    assert "Card between 8 cm and 12 cm." in with_card
+    assert "card between two spots" in with_card
+    assert "card between two spots" not in page(data())

@@ -16,6 +16,7 @@ from planner.report.page_room import overview
 from planner.report.page_strips import rack
 from planner.report.page_tags import TAG_HEIGHT, short_id
 from planner.season import Board, Lid, Line, Move, Plan
+from planner.season.dividers import Divider
 
 
 def laid(*pupae, places, moves=(), **more):
@@ -242,3 +243,53 @@ def test_places_that_stand_nobody_knows_where_are_set_one_below_the_other():
     found = overview(laid(places=(NORTH, replace(NORTH, name="south"))))
     (_, y1), (_, y2) = (o.corners[0] for o in found.outlines)
     assert y2 - y1 == pytest.approx(14)
+
+
+def divided(*pairs, places=(NORTH,), pupae=(("m1", "8"), ("m2", "12"))):
+    hung = (pupa(name, "2027-07-01", places[0].name, spot=spot) for name, spot in pupae)
+    cards = tuple(Divider(*ends) for ends in pairs)
+    found = replace(season(*hung), places=places, dividers=cards)
+    return rack(PageData(Day(found, NOW)))
+
+
+def test_a_card_stands_in_the_middle_between_two_spots_of_a_line_and_is_told_in_words():
+    strip = divided((("north", "8"), ("north", "12"))).strips[0]
+    a, b = (t.x for t in strip.tags)
+    assert strip.cards == (((pytest.approx((a + b) / 2), 20), (pytest.approx((a + b) / 2), 42)),)
+    assert strip.cards_words == "Card between 8 cm and 12 cm."
+
+
+def test_on_a_board_a_card_lies_across_the_way_just_above_the_lower_pin():
+    cork = Board(name="cork", width=20, height=15, pins_every=5, bottom=60)
+    pairs = (("cork", "r1p1"), ("cork", "r1p2")), (("cork", "r1p1"), ("cork", "r2p1"))
+    strip = divided(*pairs, places=(cork,), pupae=(("m1", "r1p1"), ("m2", "r2p1"))).strips[0]
+    upper, lower = strip.tags
+    (upright, flat) = strip.cards
+    assert upright[0][0] == pytest.approx(upright[1][0])
+    assert flat[0][1] == flat[1][1] == pytest.approx(lower.y - 12)
+    assert (flat[0][0] + flat[1][0]) / 2 == pytest.approx(lower.x) == pytest.approx(upper.x)
+    assert strip.cards_words == "Card between r1p1 and r1p2; between r1p1 and r2p1."
+
+
+def test_a_card_across_places_is_told_at_both_in_words_alone():
+    south = replace(NORTH, name="south")
+    found = divided((("north", "8"), ("south", "8")), places=(NORTH, south))
+    assert [s.cards for s in found.strips] == [(), ()]
+    assert [s.cards_words for s in found.strips] == [
+        "Card between 8 cm and south 8 cm.",
+        "Card between 8 cm and north 8 cm.",
+    ]
+
+
+def test_without_cards_nothing_is_told_of_them():
+    strip = divided().strips[0]
+    assert (strip.cards, strip.cards_words) == ((), "")
+
+
+def test_no_name_in_the_small_picture_is_struck_through_by_a_line():
+    near = replace(NORTH, name="near", left=0, front=15)
+    found = overview(laid(places=(replace(NORTH, left=0), near)))
+    lines = [o.corners[0][1] for o in found.outlines]
+    for outline in found.outlines:
+        _, y, _ = outline.name
+        assert all(not y - 6.5 < line < y + 0.5 for line in lines), outline.name
