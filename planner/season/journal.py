@@ -22,6 +22,7 @@ from planner.season.disk import (
     TEMPORARY,
     TEMPORARY_OUTPUT,
     StoreError,
+    digest,
     digest_of,
     mode_of,
     put,
@@ -35,6 +36,10 @@ OWN = ".hangplan"
 HISTORY = "history"
 _STAGED = re.compile(r"\d{6,}-.+\.(?:old|new)")
 Versions = Mapping[str, tuple[bytes | None, bytes | None]]  # by name: the bytes before and after
+
+
+class EditedError(Exception):
+    """A file of the change is not the one any more that was to be replaced; ``args``: its name."""
 
 
 class Journal:
@@ -53,13 +58,17 @@ class Journal:
             write_new(self._old(change, file), old or b"")
             write_new(self._new(change, file), new or b"", mode_of(self.folder / file.name))
         sync_folder(self.own)
+        if change.number == 1:  # the folders are as new as what is in them
+            sync_folder(self.folder)
+            with contextlib.suppress(PermissionError):  # not ours to look into
+                sync_folder(self.folder.parent)
 
     def commit(self, change: Change) -> None:
         """Step 2. Raises OSError; where ``path`` is there nevertheless, the change may count as made."""
         put(self.path, dump(change))
 
     def finish(self, change: Change) -> None:
-        """Steps 3 and 4, or the rest of them. Raises OSError."""
+        """Steps 3 and 4, or the rest of them. Raises OSError, or EditedError: then ``take_back``."""
         for file in change.files:
             if (old := self._old(change, file)).exists():
                 old.replace(kept_version(self.history, change, file))
@@ -74,6 +83,9 @@ class Journal:
         new, path = self._new(change, file), self.folder / file.name
         if not new.exists():
             return
+        now = digest(path.read_bytes()) if path.exists() else None
+        if now not in (file.before, file.after):  # no lock keeps a spreadsheet from saving
+            raise EditedError(file.name)
         if file.after is None:
             path.unlink(missing_ok=True)
             new.unlink()
@@ -87,18 +99,25 @@ class Journal:
             put(self.path, dump(change))  # or somebody who finds it half undone would finish it
         for file in change.files:
             path = self.folder / file.name
-            if digest_of(path) != file.after:  # it never got there, was restored, or was edited since
-                continue
+            if file.after == file.before or digest_of(path) != file.after:
+                continue  # nothing to restore, or it never got there, was restored, or was edited since
             if file.before is None:
                 path.unlink(missing_ok=True)
             else:
-                old = read(kept_version(self.history, change, file))
-                put(path, (read(self._old(change, file)) or b"") if old is None else old)
+                put(path, self._before(change, file))
         for file in change.files:
             kept_version(self.history, change, file).unlink(missing_ok=True)
         self.path.unlink()
         sync_folder(self.own)
         self.clear()
+
+    def _before(self, change: Change, file: Touched) -> bytes:
+        """The version before, from wherever it is by now."""
+        for path in (kept_version(self.history, change, file), self._old(change, file)):
+            data = read(path)
+            if data is not None and digest(data) == file.before:
+                return data
+        raise StoreError(f"{self.folder / file.name}: the version before {change.title} is gone")
 
     def recover(self) -> str:
         """Finish a change that was interrupted, or drop it; say which. Raises OSError or StoreError."""
@@ -107,13 +126,17 @@ class Journal:
             self.clear()
             return ""
         edited = self._edited(change)
-        if edited or change.dropped:
-            self.take_back(change)
-            why = f": {edited} was changed meanwhile" if edited else ""
-            return f"{change.title} had been interrupted and was dropped{why}; record it again"
-        self.finish(change)
-        self.clear()
-        return f"{change.title} had been interrupted and is now carried out"
+        if not (edited or change.dropped):
+            try:
+                self.finish(change)
+            except EditedError as e:
+                edited = str(e)
+            else:
+                self.clear()
+                return f"{change.title} had been interrupted and is now carried out"
+        self.take_back(change)
+        why = f": {edited} was changed meanwhile" if edited else ""
+        return f"{change.title} had been interrupted and was dropped{why}; record it again"
 
     def pending(self) -> Change | None:
         """The change in the journal. Raises StoreError when that cannot be understood."""
@@ -140,13 +163,17 @@ class Journal:
 
     def clear(self) -> None:
         """Remove what a program that was killed while writing left."""
+        for left in self.left():
+            with contextlib.suppress(OSError):
+                left.unlink()
+
+    def left(self) -> list[Path]:
+        """What is only there while a change is written. No command ever reads it without a journal."""
+        found = [p for p in _files(self.own) if _STAGED.fullmatch(p.name)]
         for folder in (self.folder, self.own, self.history):
             for form in (TEMPORARY,) if folder == self.folder else (TEMPORARY, TEMPORARY_OUTPUT):
-                for left in folder.glob(form.format("*", "*")):
-                    _remove(left)
-        for left in self.own.iterdir():
-            if _STAGED.fullmatch(left.name):
-                _remove(left)
+                found += folder.glob(form.format("*", "*"))
+        return found
 
     def _old(self, change: Change, file: Touched) -> Path:
         return self.own / f"{change.number:06d}-{file.name}.old"
@@ -155,6 +182,5 @@ class Journal:
         return self.own / f"{change.number:06d}-{file.name}.new"
 
 
-def _remove(path: Path) -> None:
-    with contextlib.suppress(OSError):
-        path.unlink()
+def _files(folder: Path) -> list[Path]:
+    return list(folder.iterdir()) if folder.is_dir() else []

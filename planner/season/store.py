@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from planner.season import history
 from planner.season.changes import LONGEST, Change, Touched, is_name, now
 from planner.season.disk import StoreError, digest, digest_of, read, reason, unwritten, write_output
-from planner.season.journal import OWN, Journal
+from planner.season.journal import OWN, EditedError, Journal
 from planner.season.problems import shorten
 
 if TYPE_CHECKING:
@@ -176,6 +176,8 @@ class Store:
             raise self._error(change, e) from None
         try:
             self._journal.finish(change)
+        except EditedError as e:
+            raise self._edited(change, str(e)) from None
         except OSError as e:
             raise self._unfinished(change, e) from None
         history.prune(self.history)
@@ -189,12 +191,26 @@ class Store:
     def _unfinished(self, change: Change, error: OSError) -> StoreError:
         """Take back what was committed but could not be put in its place; what to say of it."""
         path = self._place(change, error)
-        if all(digest_of(self.folder / f.name) == f.after for f in change.files):
+        if self._written(change):
             what = f"was written, but the disk does not confirm it: {reason(error)}. Look at it"
             return StoreError(f"{path}: {what}")
         with contextlib.suppress(OSError, StoreError):
             self._journal.take_back(change)
         return self._error(change, error)
+
+    def _written(self, change: Change) -> bool:
+        try:
+            return all(digest_of(self.folder / f.name) == f.after for f in change.files)
+        except StoreError:
+            return False
+
+    def _edited(self, change: Change, name: str) -> StoreError:
+        """Take back a change of which somebody has edited a file by hand; what to say of it."""
+        try:
+            self._journal.take_back(change)
+        except OSError as e:
+            return self._error(change, e)
+        return self._meanwhile(name)
 
     def _error(self, change: Change, error: OSError) -> StoreError:
         path = self._place(change, error)

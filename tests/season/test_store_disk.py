@@ -34,9 +34,10 @@ def fail(monkeypatch, name, call, number=errno.ENOSPC):
     return used
 
 
-# A write syncs, in this order: the version before, the new one, .hangplan, the journal, .hangplan; then the
-# history and the season's folder, and at last history and .hangplan again.
-@pytest.mark.parametrize("call", [1, 2, 3, 4, 5])
+# The first write syncs, in this order: the version before, the new one, .hangplan, the season's folder and
+# the one it is in, for they may be new, the journal, .hangplan; then the history and the season's folder, and
+# at last history and .hangplan again.
+@pytest.mark.parametrize("call", [1, 2, 3, 4, 5, 6, 7])
 def test_a_full_disk_leaves_the_old_state(store, monkeypatch, call):
     used = fail(monkeypatch, "fsync", call)
     with pytest.raises(StoreError) as caught:
@@ -51,7 +52,7 @@ def test_a_full_disk_leaves_the_old_state(store, monkeypatch, call):
 
 
 def test_a_disk_that_does_not_confirm_the_change_is_told_as_it_is(store, monkeypatch):
-    fail(monkeypatch, "fsync", 6, errno.EIO)
+    fail(monkeypatch, "fsync", 8, errno.EIO)
     with pytest.raises(StoreError) as caught:
         store.write("pupae.csv", b"new", digest(b"old"))
     assert str(caught.value) == (

@@ -288,6 +288,54 @@ def test_a_file_edited_after_it_was_put_there_stays_and_the_rest_is_carried_out(
     assert state(tmp_path) == {**AFTER, "pupae.csv": b"typed by the keeper"}
 
 
+def test_a_change_that_is_taken_back_twice_keeps_what_it_did_not_change(tmp_path):
+    """As when an undo is dropped whose pupae.csv was as before already, and that is interrupted too."""
+    interrupted(tmp_path, 1)
+    journal = tmp_path / ".hangplan" / "journal"
+    note = json.loads(journal.read_bytes())
+    note["files"][0]["after"] = note["files"][0]["before"]
+    journal.write_text(json.dumps(note))
+    (tmp_path / ".hangplan" / "000001-pupae.csv.new").write_bytes(b"old")
+    (tmp_path / "plan.yaml").write_bytes(b"typed by the keeper")
+    real, unlinked = Path.unlink, []
+
+    def unlink(path, **options):
+        unlinked.append(path)
+        if path == journal:
+            raise Killed
+        real(path, **options)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Path, "unlink", unlink)
+        with pytest.raises(Killed):
+            recover(tmp_path)
+    assert len(unlinked) > 1  # the version before is gone by now
+    assert "was dropped: plan.yaml was changed meanwhile" in recover(tmp_path)
+    assert state(tmp_path) == {**BEFORE, "plan.yaml": b"typed by the keeper"}
+
+
+def test_a_file_edited_while_the_change_is_put_in_its_place_is_not_overwritten(tmp_path):
+    """A spreadsheet knows no lock: it saves after the change was decided, before it is put there."""
+    fill(tmp_path)
+    real = Path.replace
+
+    def replace(path, target):
+        real(path, target)
+        if target.name == "journal":
+            (tmp_path / "learned.yaml").write_bytes(b"typed by the keeper")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Path, "replace", replace)
+        with pytest.raises(StoreError) as caught:
+            change(Store(tmp_path))
+    assert str(caught.value) == (
+        f"{tmp_path / 'learned.yaml'}: somebody else has changed it meanwhile: nothing was written, try again"
+    )
+    assert state(tmp_path) == {**BEFORE, "learned.yaml": b"typed by the keeper"}
+    assert leftovers(tmp_path) == set()
+    assert changes(Store(tmp_path).history) == []
+
+
 def test_a_journal_that_cannot_be_understood_is_told(tmp_path):
     interrupted(tmp_path, 1)
     (tmp_path / ".hangplan" / "journal").write_bytes(b"{")
