@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -47,8 +48,13 @@ class Colours:
         if due is None:
             return UNKNOWN
         span = (self.last - self.first).days
-        part = (due - self.first).days / span if span else 1.0
-        return to_hex(matplotlib.colormaps["cividis"](part))
+        return _along((due - self.first).days / span if span else 1.0)
+
+
+@lru_cache(maxsize=1024)
+def _along(part: float) -> str:
+    """Colour at a part of the scale; the library makes the whole scale anew each time it is asked."""
+    return to_hex(matplotlib.colormaps["cividis"](part))
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cached_property
 from itertools import pairwise
 
 
@@ -119,12 +120,12 @@ class Plan:
     drying: dict[str, float] = field(default_factory=dict)
     inputs: dict[str, str] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def movers(self) -> tuple[str, ...]:
         """Who is moved, each once, in the order of the steps."""
         return tuple(dict.fromkeys(move.pupa for move in sorted(self.moves, key=lambda m: m.step)))
 
-    @property
+    @cached_property
     def goes_on(self) -> dict[int, int]:
         """Step that parks a pupa → the step that takes it on."""
         steps: dict[str, list[int]] = {}
