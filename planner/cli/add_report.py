@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from planner.cli.recorded import Sorted
-from planner.cli.talk import call, show, show_json, tell
+from planner.cli.talk import call, show, show_json, show_paragraph, tell_paragraph
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
@@ -41,12 +41,12 @@ def _tell(
     *,
     dry_run: bool,
 ) -> None:
-    from planner.report.text import count, few_ids, paragraph
+    from planner.report.text import count, few_ids
 
     for doubt in found.doubts:
-        tell(paragraph(doubt))
+        tell_paragraph(doubt, hang="")
     if found.known:
-        show(paragraph(f"on record already, and left as they are: {few_ids(list(found.known))}"))
+        show_paragraph(f"on record already, and left as they are: {few_ids(list(found.known))}", hang="")
     if not new:
         show("nobody new: nothing was written")
         show(f"Next: {call('plan', season.folder)}")
@@ -55,13 +55,13 @@ def _tell(
     pupae, done = count(len(new), "pupa", "pupae"), "would record" if dry_run else "recorded"
     places = list(dict.fromkeys(p.place for p in new))
     where = f" on lid {places[0]}" if len(places) == 1 else f" on {len(places)} lids"
-    show(paragraph(f"{done} {pupae}{where}" + ("" if dry_run else f": {_names(new)}")))
+    show_paragraph(f"{done} {pupae}{where}" + ("" if dry_run else f": {_names(new)}"), hang="")
     if len(groups) == 1:
         _tell_one(season, forecast[new[0].id], now)
     else:
         _tell_many(season, groups, forecast, now, dry_run=dry_run)
     if any(p.x is None for p in new):
-        show(paragraph("Without --at each counts as a neighbour of everybody on its lid."))
+        show_paragraph("Without --at each counts as a neighbour of everybody on its lid.", hang="")
     if dry_run:
         show("nothing was written: the same without --dry-run records them")
     else:
@@ -76,10 +76,10 @@ def _names(pupae: Sequence[Pupa]) -> str:
 
 def _tell_one(season: Season, first: Any, now: datetime) -> None:
     from planner.emergence import assumption
-    from planner.report.text import moment, paragraph
+    from planner.report.text import moment
 
     if first.firm_from is None:
-        show(paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed"))
+        show_paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed", hang="")
     elif first.firm_from > now:
         show(f"soft until {moment(first.firm_from)}: not to be touched before")
     else:
@@ -89,9 +89,9 @@ def _tell_one(season: Season, first: Any, now: datetime) -> None:
         show(f"due {day_text(first.due.day)}; 9 in 10 emerge from {low} to {high}")
         if first.due.high < now:
             show("that is past already: look at them, and whether the date is right")
-        show(paragraph(f"reckoned with {assumption(season)}"))
+        show_paragraph(f"reckoned with {assumption(season)}", hang="")
     if first.note:
-        show(paragraph(first.note))
+        show_paragraph(first.note, hang="")
 
 
 def _tell_many(
@@ -104,7 +104,7 @@ def _tell_many(
 ) -> None:
     """A line for those of one lid and date; soft ones, the past and notes said once."""
     from planner.emergence import assumption
-    from planner.report.text import count, moment, paragraph, table
+    from planner.report.text import count, moment, table
 
     by_date: dict[tuple[object, ...], list[Pupa]] = {}
     for group in groups:
@@ -125,10 +125,10 @@ def _tell_many(
         show(f"  and {count(more, 'more date', 'more dates')}")
     if past := [p.id for g in by_date.values() for p in g if (d := forecast[p.id].due) and d.high < now]:
         what = count(len(past), "pupa is", "pupae are")
-        show(paragraph(f"{what} past the time already: look at them, and whether the date is right"))
-    show(paragraph(f"reckoned with {assumption(season)}"))
+        show_paragraph(f"{what} past the time already: look at them, and whether the date is right", hang="")
+    show_paragraph(f"reckoned with {assumption(season)}", hang="")
     for text in dict.fromkeys(f.note for f in forecast.values() if f.note):
-        show(paragraph(text))
+        show_paragraph(text, hang="")
 
 
 def _json(pupa: Pupa, forecast: Any, *, dry_run: bool) -> dict[str, Any]:

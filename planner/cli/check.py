@@ -15,7 +15,17 @@ from typing import Any
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.plan_in_force import InForce, judge
 from planner.cli.season_files import not_yet, open_season
-from planner.cli.talk import DONE, FAULTY, call, command, problem_json, show, show_json
+from planner.cli.talk import (
+    DONE,
+    FAULTY,
+    call,
+    command,
+    problem_json,
+    show,
+    show_json,
+    show_notes,
+    show_paragraph,
+)
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles, Problem
@@ -49,27 +59,27 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
             }
         )
         return code
-    from planner.report.text import count, paragraph
+    from planner.report.sheet import Words
+    from planner.report.text import count
     from planner.report.text import moment as moment_text
 
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
-    show(paragraph(f"{season.name}: the files are in order; {pupae} recorded, {present} present"))
+    show(Words(f"{season.name}: the files are in order; {pupae} recorded, {present} present", tone="head"))
     if state is None:
         show(f"there is no plan yet: '{call('plan', folder)}' makes one")
     else:
         what = "what is left of the plan" if state.progress and any(state.progress.words()) else "the plan"
         says = f"breaks the rules in {count(len(found), 'point')}" if found else "keeps every rule"
-        show(paragraph(f"{what} of {moment_text(state.plan.on)} {says}"))
+        show(Words(f"{what} of {moment_text(state.plan.on)} {says}", tone="warn" if found else ""))
         for breach in found:
             show(str(breach))
         told = list(state.since())
         if found and not (told and told[-1].endswith("new one")):
             told.append(f"'{call('plan', folder)}' makes a new one")
         for text in told:
-            show(paragraph(text, hang="  "))
-    for note in notes:
-        show(paragraph(f"note: {note}", hang="  "))
+            show_paragraph(text)
+    show_notes(notes)
     return code
 
 

@@ -18,8 +18,9 @@ import typer
 from planner.cli.drawings import PAPERS, Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import not_yet, open_season
-from planner.cli.talk import command, show, show_json, shown, usage
+from planner.cli.talk import command, usage
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
@@ -52,10 +53,9 @@ def today(
     season = open_season(folder)
     now = moment(on, season)
 
-    from planner.emergence import assumption
     from planner.report import day_sheet
     from planner.report.day import Day
-    from planner.report.text import ids, paragraph
+    from planner.report.text import ids
 
     plan, why_not = plan_that_holds(season)
     day = Day(season, now, plan)
@@ -65,28 +65,16 @@ def today(
     if path is not None:
         write_output(path, _page(day, next(p for p in PAPERS if p.lower() == paper.lower())))
     if json_form:
-        show_json({**_json(day), "notes": notes, "assumption": assumption(season),
-                   "files": [str(path)] if path else [], "problems": []})  # fmt: skip
-        return
-    if path is not None:
-        show(f"wrote {shown(path)}")
-        return
-    show(day_sheet.text(day, everything))
-    for note in notes:
-        show(paragraph(f"note: {note}", hang="  "))
-    if day.all:
-        show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
+        show_report_json(season, _json(day), notes, path)
+    else:
+        show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
 
 
 def _page(day: Day, paper: str) -> bytes:
-    from planner.draw.day_sheet import Block, day_page
-    from planner.report import day_sheet
-    from planner.report.text import CAUTION
+    from planner.cli.paper import day_words
+    from planner.draw.day_sheet import day_page
 
-    blocks = [
-        Block(s.title, s.note, s.head, s.rows, s.boxes, s.wide, s.names) for s in day_sheet.sections(day)
-    ]
-    return day_page(day_sheet.title(day), day_sheet.summary(day), blocks, CAUTION, paper)
+    return day_page(*day_words(day), paper)
 
 
 def _json(day: Day) -> dict[str, Any]:

@@ -17,7 +17,7 @@ import typer
 from planner.cli.completion import complete_place, complete_pupa
 from planner.cli.options import Json, On, check_on, moment, read_when
 from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, show, show_json, tell, usage
+from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, settings, table
 from planner.season.fields import did_you_mean, parse_number
 from planner.season.load import digest, read_bytes
@@ -246,7 +246,7 @@ def _report(
     progress: Progress, hung: Sequence[Hung], when: When, cautions: Sequence[str], json_form: bool
 ) -> None:
     from planner.cli.done_steps import emptied, remaining
-    from planner.report.text import count, day_month, ids, paragraph, where
+    from planner.report.text import count, day_month, ids, where
 
     season, left, lids = progress.season, remaining(progress, hung), emptied(progress, hung)
     if json_form:
@@ -273,20 +273,20 @@ def _report(
         return
     at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
     spots = ", ".join(f"{h.pupa} at {where(season, h.place, h.spot)}" for h in hung)
-    show(paragraph(f"recorded: hung on {at}: {spots}", hang="  "))
+    show_paragraph(f"recorded: hung on {at}: {spots}")
     for name in lids:
         show(f"lid {name} is empty")
     if left:
         moves = count(len(left), "move")
         verb = "remains" if len(left) == 1 else "remain"
-        show(paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}", hang="  "))
+        show_paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}")
     elif progress.plan.moves:
         show("all moves of the plan are carried out")
-    show(paragraph(f"Next: {_next(season, progress, hung, bool(left))}", hang="  "))
+    show_paragraph(f"Next: {_next(season, progress, hung, bool(left))}")
     for text in cautions:
-        tell(paragraph(f"note: {text}", hang="  "))
+        tell_paragraph(f"note: {text}")
     if cautions:
-        tell(paragraph(WATCH))
+        tell_paragraph(WATCH, hang="")
 
 
 def _next(season: Season, progress: Progress, hung: Sequence[Hung], left: bool) -> str:

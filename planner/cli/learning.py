@@ -18,7 +18,7 @@ from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.learning_outputs import drawing, plain, show_learned_json
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.season_files import open_season, stale, stale_text
-from planner.cli.talk import Refused, call, command, show, show_json, shown, tell, usage
+from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, shown, tell, usage
 from planner.season import plan_file
 from planner.season.load import LEARNED
 from planner.season.season import Season
@@ -69,17 +69,16 @@ def learn(
     if json_form:
         show_learned_json(season, found, now, accepted, [*files, *([folder / LEARNED] if accepted else [])])
         return
-    from planner.report.learning import text
-    from planner.report.text import paragraph
+    from planner.report.learning import sheet
 
-    show(text(season, found, now, everything))
+    show(sheet(season, found, now, everything))
     for file in files:
         show(f"wrote {shown(file)}")
     if accept:
         _show_accepted(season, accepted, already)
     elif found:
         how = f"'{call('learn', folder, '--accept')}' puts the learned values into force"
-        show(paragraph(f"Nothing was changed: {how}."))
+        show_paragraph(f"Nothing was changed: {how}.", hang="")
 
 
 def _learned(season: Season, now: datetime, names: Sequence[str]) -> list[Learned]:
@@ -114,14 +113,13 @@ def _accept(season: Season, found: Sequence[Learned], now: datetime) -> tuple[li
 
 
 def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[str]) -> None:
-    from planner.report.text import paragraph
 
     if already:
         show(f"in force already: {_and(already)}")
     if not accepted:
         return
     wrote = f"wrote {shown(season.folder / LEARNED)}"
-    show(paragraph(f"accepted, and in force from now on: {_and(accepted)}; {wrote}", hang="  "))
+    show_paragraph(f"accepted, and in force from now on: {_and(accepted)}; {wrote}")
     plan = plan_file.read(season.folder)
     after = open_season(season.folder)
     if plan is not None and (files := stale(after, plan)):

@@ -19,7 +19,7 @@ from planner.cli.add import LONGEST_NOTE
 from planner.cli.completion import complete_mark
 from planner.cli.options import Json, On, check_on, moment, read_when
 from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, show, show_json, tell, usage
+from planner.cli.talk import Refused, call, command, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, settings, table
 from planner.season.fields import did_you_mean
 from planner.season.load import digest, read_bytes
@@ -159,7 +159,6 @@ def _report(
 ) -> None:
     from planner.cli.mark_rules import doubts
     from planner.emergence import forecasts
-    from planner.report.text import paragraph
 
     unsure = list(doubts(pupae, forecasts(replace(season, pupae=tuple(pupae)), now), what, when))
     gone = [] if what == "darkening" else pupae
@@ -182,9 +181,9 @@ def _report(
         )
         return
     for line in _lines(season, pupae, what, when, free, lids, dry):
-        show(paragraph(line, hang="  "))
+        show_paragraph(line)
     for doubt in unsure:
-        tell(paragraph(f"note: {doubt}", hang="  "))
+        tell_paragraph(f"note: {doubt}")
 
 
 def _lines(

@@ -9,6 +9,7 @@ with a chance of 0.9 for each day.
 
 from __future__ import annotations
 
+import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -18,8 +19,10 @@ import typer
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import open_season
-from planner.cli.talk import command, show, show_json, shown, usage
+from planner.cli.talk import command, usage
+from planner.cli.terminal import width
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
@@ -48,30 +51,21 @@ def outlook(
     check_on(on)
     if not 1 <= days <= MOST_DAYS:
         usage(f"--days: {days}: allowed is 1 to {MOST_DAYS}")
-    asked = None if output is None else output_file(output, output, MAP_FORMATS)
+    path, fmt = (None, "") if output is None else output_file(output, output, MAP_FORMATS)
     season = open_season(folder)
 
-    from planner.emergence import assumption
     from planner.report import outlook as report
     from planner.report.room import room
-    from planner.report.text import paragraph
 
     plan, why_not = plan_that_holds(season)
     found = room(season, moment(on, season), plan, days)
     notes = [text for text in (why_not, report.past_text(season, found)) if text]
-    if asked is not None:
-        write_output(asked[0], _picture(season, found, asked[1]))
+    if path is not None:
+        write_output(path, _picture(season, found, fmt))
     if json_form:
-        show_json({**_json(found), "notes": notes, "assumption": assumption(season),
-                   "files": [str(asked[0])] if asked else [], "problems": []})  # fmt: skip
-        return
-    if asked is not None:
-        show(f"wrote {shown(asked[0])}")
-        return
-    show(report.text(season, found, plan))
-    for note in notes:
-        show(paragraph(f"note: {note}", hang="  "))
-    show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
+        show_report_json(season, _json(found), notes, path)
+    else:
+        show_report(season, report.sheet(season, found, plan, width(sys.stdout)), notes, path)
 
 
 def _picture(season: Season, room: Room, fmt: str) -> bytes:

@@ -12,7 +12,7 @@ from planner.cli.drawings import Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.season_files import not_yet, open_season
-from planner.cli.talk import command, show, show_json, shown
+from planner.cli.talk import command, show, show_json, show_notes, shown
 from planner.season.store import write_output
 
 
@@ -36,7 +36,7 @@ def page(
     from planner.report.day import Day
     from planner.report.page import page as page_text
     from planner.report.page_data import PageData
-    from planner.report.text import count, paragraph
+    from planner.report.text import count
 
     plan, why_not = plan_that_holds(season)
     data = PageData(Day(season, now, plan), why_not)
@@ -56,6 +56,5 @@ def page(
         return
     there = count(len(data.shown), "pupa", "pupae")
     show(f"wrote {shown(path)}: {there}, {data.days[0]} to {data.days[-1]}")
-    for note in notes:
-        show(paragraph(f"note: {note}", hang="  "))
+    show_notes(notes)
     show("Open it on your phone. What you tick there is not recorded yet: it says how.")

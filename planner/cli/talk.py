@@ -10,13 +10,16 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
-from typing import Any, NoReturn, ParamSpec, TextIO
+from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
 
 import typer
 
-from planner.cli.terminal import emphasise
+from planner.cli.terminal import is_terminal
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
+
+if TYPE_CHECKING:
+    from planner.report.sheet import Block, Sheet
 
 P = ParamSpec("P")
 DONE, FAULTY, USAGE, IMPOSSIBLE, UNPROVED = range(5)
@@ -89,9 +92,20 @@ def problem_json(problem: Problem | str) -> dict[str, Any]:
     return {name: getattr(problem, name) for name in names}
 
 
-def show(text: str) -> None:
+def show(what: str | Block | Sheet) -> None:
     """Print a result."""
-    _print(text, sys.stdout)
+    _print(what, sys.stdout)
+
+
+def show_paragraph(text: str, hang: str = "  ") -> None:
+    """Print a result that may need several rows, all but the first after ``hang``."""
+    _print(_paragraph(text, hang), sys.stdout)
+
+
+def show_notes(notes: Iterable[str]) -> None:
+    """Print what is allowed but should be known."""
+    for note in notes:
+        show_paragraph(f"note: {note}")
 
 
 def show_json(data: dict[str, Any]) -> None:
@@ -99,16 +113,36 @@ def show_json(data: dict[str, Any]) -> None:
     sys.stdout.write(json.dumps(data, indent=1) + "\n")
 
 
-def tell(text: str) -> None:
+def tell(what: str | Block) -> None:
     """Say something beside the result."""
-    _print(text, sys.stderr)
+    _print(what, sys.stderr)
 
 
-def _print(text: str, stream: TextIO) -> None:
-    safe = "".join(c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}" for c in text)
-    text = fitting(safe.rstrip("\n"), stream.encoding or "ascii")
-    if not emphasise(text, stream):
-        stream.write(text + "\n")
+def tell_paragraph(text: str, hang: str = "  ") -> None:
+    """The same in several rows, all but the first after ``hang``."""
+    _print(_paragraph(text, hang), sys.stderr)
+
+
+def _paragraph(text: str, hang: str) -> Block:
+    from planner.report.sheet import Words
+
+    return Words(text, hang=hang)
+
+
+def _print(what: str | Block | Sheet, stream: TextIO) -> None:
+    def clean(text: str) -> str:
+        return fitting(_printable(text), stream.encoding or "ascii")
+
+    if is_terminal(stream):
+        from planner.cli.terminal_sheet import lay_out
+
+        lay_out(what, stream, clean)
+    else:
+        stream.write(clean(str(what).rstrip("\n")) + "\n")
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 def fitting(text: str, encoding: str) -> str:

@@ -1,4 +1,4 @@
-"""What a real terminal shows beyond plain text: bold, and a line that tells how a search goes on.
+"""What a real terminal shows beyond plain text: tables, bold, and a line that tells how a search goes on.
 
 Everywhere else, in pipes, files, with ``NO_COLOR`` or ``TERM=dumb``, the plain text comes out as it is. rich
 is loaded only when something is shown on a terminal; texts go to it as they are, never as markup, for a
@@ -12,9 +12,10 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from shutil import get_terminal_size
 from typing import Any, TextIO
 
-NARROWEST, WIDEST = 60, 80
+NARROWEST, WIDEST = 40, 80
 
 
 def is_terminal(stream: TextIO) -> bool:
@@ -27,14 +28,25 @@ def is_terminal(stream: TextIO) -> bool:
         return False
 
 
+def width(stream: TextIO) -> int:
+    """How many columns to use: 80, on a terminal that is narrower as many as it has, but at least 40."""
+    if not is_terminal(stream):
+        return WIDEST
+    try:
+        here = os.get_terminal_size(stream.fileno())
+    except (OSError, ValueError):  # a stream that only says it is one
+        here = os.terminal_size((0, 0))
+    wide = get_terminal_size(fallback=here).columns or WIDEST
+    return max(NARROWEST, min(WIDEST, wide))
+
+
 def console(stream: TextIO) -> Any:
-    """A rich console as wide as the terminal, but 60 to 80 columns, that takes nothing for markup."""
+    """A rich console as wide as the terminal, but 40 to 80 columns, that takes nothing for markup."""
     from rich.console import Console
 
-    wide = Console(file=stream).width
     return Console(
         file=stream,
-        width=max(NARROWEST, min(WIDEST, wide)),
+        width=width(stream),
         markup=False,
         highlight=False,
         emoji=False,
@@ -91,13 +103,3 @@ class _Line:
         text.append(f"{number}. {step}", style="bold")
         text.append(f"  {seconds} s  (Ctrl-C keeps the best so far)")
         return text
-
-
-def emphasise(text: str, stream: TextIO) -> bool:
-    """Print a text with what comes next in bold; False, and nothing printed, where no terminal is."""
-    if not (text.startswith("Next:") and is_terminal(stream)):
-        return False
-    from rich.text import Text
-
-    console(stream).print(Text(text, style="bold"), soft_wrap=True)
-    return True

@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from planner.cli.options import Json, SeasonFolder
 from planner.cli.season_files import finish_interrupted, open_season, require_season
-from planner.cli.talk import call, command, show, show_json, tell, usage
+from planner.cli.talk import call, command, show, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, table
 from planner.season.changes import Change
 from planner.season.history import changes, standing
@@ -25,6 +25,9 @@ from planner.season.problems import FaultyFiles
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
 from planner.season.undo import Taken
+
+if TYPE_CHECKING:
+    from planner.report.sheet import Table
 
 SHOWN = 20  # changes of the history, unless all are wanted
 OLD = "(by an earlier version)"
@@ -73,31 +76,28 @@ def undo(
 
 
 def _report(folder: Path, taken: Taken, redo: bool, after: Change | None) -> None:
-    from planner.report.text import paragraph
 
     files = " and ".join(taken.files)
     verb = "is" if len(taken.files) == 1 else "are"
     if redo:
-        show(paragraph(f"done again: {taken.change.what or OLD}; {files} {verb} as after it", hang="  "))
+        show_paragraph(f"done again: {taken.change.what or OLD}; {files} {verb} as after it")
     else:
-        show(paragraph(f"taken back: {_title(taken.change)}; {files} {verb} as before it", hang="  "))
+        show_paragraph(f"taken back: {_title(taken.change)}; {files} {verb} as before it")
     if plan_file.FILE in taken.files and (folder / plan_file.FILE).exists():
         draws = f"'{call('map', folder)}' draws the map"
-        show(paragraph(f"the drawings in out/ may be of the other plan: {draws}", hang="  "))
+        show_paragraph(f"the drawings in out/ may be of the other plan: {draws}")
     if table.FILE in taken.files:
-        show(
-            paragraph("the rack does not change by that: look whether everybody hangs as recorded", hang="  ")
-        )
+        show_paragraph("the rack does not change by that: look whether everybody hangs as recorded")
     steps = [] if redo else [f"'{call('undo', folder, '--redo')}' does it again"]
     if after is not None:
         steps.append(f"'{call('undo', folder)}' takes back: {_title(after)}")
     if steps:
-        show(paragraph(f"Next: {'; '.join(steps)}", hang="  "))
+        show_paragraph(f"Next: {'; '.join(steps)}")
     try:
         open_season(folder)
     except FaultyFiles:
-        tell(paragraph(f"note: as they are now the files have faults: '{call('check', folder)}' tells them",
-                       hang="  "))  # fmt: skip
+        told = f"'{call('check', folder)}' tells them"
+        tell_paragraph(f"note: as they are now the files have faults: {told}")
 
 
 def _list(store: Store, everything: bool, json_form: bool) -> None:
@@ -114,19 +114,18 @@ def _list(store: Store, everything: bool, json_form: bool) -> None:
     if not rows:
         show("no change is recorded yet")
         return
-    for line in _table(rows if everything else rows[:SHOWN]):
-        show(line)
+    show(_table(rows if everything else rows[:SHOWN]))
     if not everything and len(rows) > SHOWN:
         show(f"and {count(len(rows) - SHOWN, 'earlier change')}: --all shows them")
 
 
-def _table(rows: Sequence[tuple[Change, str]]) -> list[str]:
-    from planner.report.text import table as lay_out
+def _table(rows: Sequence[tuple[Change, str]]) -> Table:
+    from planner.report.sheet import Table
 
     said = {"next": "undo takes it back", "stands": "", "undo": "", "taken back": "taken back"}
     head = ("change", "when", "what", "files", "")
     body = [(f"{c.number:>6}", c.at, c.what or OLD, ", ".join(c.names), said[state]) for c, state in rows]
-    return lay_out([head, *body], (2, 3))
+    return Table(head, body, (2, 3, 4))
 
 
 def _title(change: Change) -> str:

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import shlex
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from planner.report.day import Day
 from planner.report.prospects import Prospect
+from planner.report.sheet import Block, Sheet, Table, Words
 from planner.report.text import (
     CAUTION,
     count,
     day_month,
     ids,
     natural,
-    paragraph,
     short_moment,
-    table,
     where,
 )
 from planner.season.fields import tidy
@@ -88,25 +87,24 @@ def sections(day: Day) -> list[Section]:
     return [s for s in found if s.rows or s.note]
 
 
-def text(day: Day, everything: bool = False) -> str:
-    """The sheet in at most 80 columns; ``everything``: all rows, however many."""
-    parts = [paragraph(title(day)) + "\n" + paragraph(summary(day))]
-    for section in sections(day):
-        parts.append("\n".join(_lines(section, None if everything else MOST)))
+def sheet(day: Day, everything: bool = False) -> Sheet:
+    """All sections, and how to record what is done; ``everything``: all rows, however many."""
+    parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
+    parts += [_blocks(section, None if everything else MOST) for section in sections(day)]
     if day.all:
-        parts += ["\n".join(["To record", *_to_record(day)]), CAUTION]
-    return "\n\n".join(parts) + "\n"
+        parts += [_to_record(day), [Words(CAUTION)]]
+    return Sheet.of(parts)
 
 
-def _lines(section: Section, most: int | None) -> Iterator[str]:
-    yield paragraph(section.title)
+def _blocks(section: Section, most: int | None) -> Iterator[Block]:
+    yield Words(section.title, tone="warn" if section.title.startswith("Overdue") else "head")
     if section.note:
-        yield paragraph(section.note, "  ")
+        yield Words(section.note, "  ")
     rows = section.rows[:most]
     if rows:
-        yield from table([section.head, *rows], section.wide, "  ")
+        yield Table(section.head, rows, section.wide, "  ")
     if left := len(section.rows) - len(rows):
-        yield f"  and {count(left, 'more row')}: --all shows them"
+        yield Words(f"and {count(left, 'more row')}: --all shows them", "  ")
 
 
 def _due(day: Day) -> Section:
@@ -197,15 +195,16 @@ def _some(names: Sequence[str]) -> str:
     return ids(first) + (f" and {more} more" if more else "")
 
 
-def _to_record(day: Day) -> Iterator[str]:
+def _to_record(day: Day) -> Iterator[Block]:
+    yield Words("To record", tone="head")
     if day.plan is not None and day.plan.moves:
-        yield f"  {_typed(day.season.folder, 'done', [day.plan.movers[0]])}"
-        yield "    once it hangs as planned; without its name: all moves of the plan"
+        yield Words(_typed(day.season.folder, "done", [day.plan.movers[0]]), "  ", whole=True)
+        yield Words("once it hangs as planned; without its name: all moves of the plan", "    ")
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
-    yield f"  {mark(day.season.folder, [first], 'darkening')}"
-    yield "    when wing colours show through the skin"
-    yield f"  {mark(day.season.folder, [first], 'emerged')}"
-    yield "    or failed, deformed, parasitised, released, escaped, removed"
+    yield Words(mark(day.season.folder, [first], "darkening"), "  ", whole=True)
+    yield Words("when wing colours show through the skin", "    ")
+    yield Words(mark(day.season.folder, [first], "emerged"), "  ", whole=True)
+    yield Words("or failed, deformed, parasitised, released, escaped, removed", "    ")
 
 
 def mark(folder: Path, pupae: Sequence[str], what: str) -> str:

@@ -20,7 +20,8 @@ from planner.report.judgement import (
     pupation_days,
     within,
 )
-from planner.report.text import count, day_month, ids, natural, paragraph, short_moment, table
+from planner.report.sheet import Block, Sheet, Table, Words
+from planner.report.text import count, day_month, ids, natural, short_moment
 from planner.season.season import Season
 from planner.season.when import When, day_text
 
@@ -36,14 +37,21 @@ HONEST = (
 )
 
 
-def text(season: Season, found: Sequence[Learned], now: datetime, everything: bool = False) -> str:
-    """The report in at most 80 columns; ``everything``: all rows of the tables."""
-    parts = [paragraph(f"{season.name}: what the records teach, {day_text(now.date())} {now.year}")]
-    parts += ["\n".join(_species(season, learned, everything)) for learned in found]
-    parts += [paragraph(t) for t in _without(season, found)]
+def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: bool = False) -> Sheet:
+    """What each species' records teach; ``everything``: all rows of the tables."""
+    title = f"{season.name}: what the records teach, {day_text(now.date())} {now.year}"
+    parts: list[Iterable[Block]] = [[Words(title, tone="head")]]
+    for learned in found:
+        parts += [
+            _records(season, learned),
+            _values_told(season, learned),
+            _forecasts(season, learned, everything),
+            [Words(_standing(season, learned), "  ")],
+        ]
+    parts += [[Words(t)] for t in _without(season, found)]
     if found:
-        parts.append(paragraph(f"Temperatures: {assumption(season)}."))
-    return "\n\n".join(parts) + "\n"
+        parts.append([Words(f"Temperatures: {assumption(season)}.")])
+    return Sheet.of(parts)
 
 
 def _without(season: Season, found: Sequence[Learned]) -> Iterator[str]:
@@ -55,20 +63,19 @@ def _without(season: Season, found: Sequence[Learned]) -> Iterator[str]:
         yield "No pupa is recorded: nothing to learn from yet."
 
 
-def _species(season: Season, learned: Learned, everything: bool) -> Iterator[str]:
-    yield learned.species
-    yield paragraph(_used(season, learned), "  ")
+def _records(season: Season, learned: Learned) -> Iterator[Block]:
+    yield Words(learned.species, tone="head")
+    yield Words(_used(season, learned), "  ")
     if learned.unused:
-        yield "  Not used:"
-        yield from table(_unused(learned), (0, 1), "    ")
-    yield ""
-    yield from table(list(_values(season, learned)), (0,), "  ")
+        yield Words("Not used:", "  ")
+        yield Table(("", ""), _unused(learned), (0, 1), "    ")
+
+
+def _values_told(season: Season, learned: Learned) -> Iterator[Block]:
+    head, *rows = _values(season, learned)
+    yield Table(head, rows, (0,), "  ")
     for remark in _remarks(season, learned):
-        yield paragraph(remark, "  ")
-    yield ""
-    yield from _forecasts(season, learned, everything)
-    yield ""
-    yield paragraph(_standing(season, learned), "  ")
+        yield Words(remark, "  ")
 
 
 def _used(season: Season, learned: Learned) -> str:
@@ -133,25 +140,25 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
             yield f"Errors are {side} by {change}: too little to say that learning makes a difference."
 
 
-def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[str]:
+def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[Block]:
     groups = defaultdict[tuple[When, date], list[Compared]](list)
     for c in learned.compared:
         if pupated := season.pupa[c.pupa].pupated:
             groups[pupated, c.ended].append(c)
     if not groups:
-        yield "  No day of emergence is known, so there is no forecast to compare."
+        yield Words("No day of emergence is known, so there is no forecast to compare.", "  ")
         return
     rows = [_row(when, day, groups[when, day]) for when, day in sorted(groups, key=_by_date)]
     shown = rows if everything else rows[:MOST]
     head = ("pupated", "emerged", "pupae", "profile", "off", "learned", "9 in 10", "off")
-    yield from table([head, *shown], (2,), "  ")
+    late = tuple(i for i, row in enumerate(shown) if row[-1].endswith("*"))
+    yield Table(head, shown, (2,), "  ", warn=late, spare=(6, 3, 4))
     if left := len(rows) - len(shown):
-        yield f"  and {left} more: --all shows them"
-    yield paragraph("off: days it came after the forecast (-: before); *: outside the 90 % interval.", "  ")
+        yield Words(f"and {left} more: --all shows them", "  ")
+    yield Words("off: days it came after the forecast (-: before); *: outside the 90 % interval.", "  ")
     if far := [c.pupa for c in learned.compared if c.after and abs(off(c, c.after)) > FAR * c.after.sd]:
-        yield paragraph(
-            f"Far off: {ids(far)}. Look whether the dates in pupae.csv are right.", "  ", hang="  "
-        )
+        doubt = f"Far off: {ids(far)}. Look whether the dates in pupae.csv are right."
+        yield Words(doubt, "  ", "  ", tone="warn")
 
 
 def _by_date(group: tuple[When, date]) -> tuple[datetime, date]:
@@ -200,10 +207,10 @@ def same_values(entry: Entry, learned: Learned) -> bool:
     return entry == learned.entry(entry.accepted)
 
 
-def history(entries: Sequence[Entry]) -> str:
+def history(entries: Sequence[Entry]) -> Block:
     """Everything ever accepted, oldest first."""
     if not entries:
-        return "Nothing was ever accepted: the profiles are in force as shipped or stated.\n"
+        return Words("Nothing was ever accepted: the profiles are in force as shipped or stated.")
     head = ("accepted", "species", "requirement", "spread", "emergences", "hanging", "until")
     rows = [
         (
@@ -213,4 +220,4 @@ def history(entries: Sequence[Entry]) -> str:
         )
         for e in entries
     ]  # fmt: skip
-    return "\n".join(table([head, *rows], (1,))) + "\n"
+    return Table(head, rows, (1,))

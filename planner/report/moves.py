@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from planner.report.pairs import pair_rows
+from planner.report.sheet import Block, Sheet, Table, Words
 from planner.report.text import (
     CAUTION,
     count,
     day_month,
-    paragraph,
     short_moment,
     spot_name,
-    table,
     where,
 )
 from planner.season.places import Lid
@@ -40,18 +39,18 @@ def move_list(season: Season, plan: Plan) -> str:
     Then all clashes the plan leaves, for these are to be watched.
     """
     day = plan.on.date()
-    lines = [paragraph(f"{season.name}: moves as planned on {day_text(day)} {day.year}"), ""]
-    how = _HOW + (_PARK if plan.goes_on else "")
-    lines.append(paragraph(how if plan.moves else "Nobody is to be moved."))
+    parts: list[list[Block]] = [[Words(f"{season.name}: moves as planned on {day_text(day)} {day.year}")]]
+    parts.append([Words(how(plan) if plan.moves else "Nobody is to be moved.")])
     steps = sorted(plan.moves, key=lambda m: m.step)
     for place, group in groupby(steps, key=lambda m: m.from_place):
         moves = list(group)
-        lines += ["", heading(season, place, len({m.pupa for m in moves})), *move_table(season, plan, moves)]
+        title = Words(heading(season, place, len({m.pupa for m in moves})))
+        parts.append([title, move_table(season, plan, moves)])
     if plan.clashes:
         pairs = count(len(plan.clashes), "pair")
-        lines += ["", paragraph(f"CLASHES to watch: {pairs} {plan.too_near}")]
-        lines += pair_rows(season, plan, plan.clashes)
-    return "\n".join(lines) + "\n"
+        title = Words(f"CLASHES to watch: {pairs} {plan.too_near}")
+        parts.append([title, *pair_rows(season, plan, plan.clashes)])
+    return str(Sheet.of(parts))
 
 
 def heading(season: Season, place: str, number: int) -> str:
@@ -59,20 +58,20 @@ def heading(season: Season, place: str, number: int) -> str:
     found = season.place.get(place)
     at = f" (at = x,y in {season.units})" if isinstance(found, Lid) else ""
     kind = f"{found.kind} " if found else ""
-    return paragraph(f"From {kind}{place}: {count(number, 'pupa', 'pupae')}{at}")
+    return f"From {kind}{place}: {count(number, 'pupa', 'pupae')}{at}"
 
 
-def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool = False) -> list[str]:
+def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool = False) -> Table:
     """One row for each move, with a row of names above.
 
     ``mixed``: moves from several places; each says from which, instead of where on it, and has no box.
     """
     head = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "not after")
-    rows = [head, *(_row(season, plan, m, mixed) for m in moves)]
-    notes = ["", *(note(plan, m) for m in moves)]
+    rows = [_row(season, plan, m, mixed) for m in moves]
+    notes = tuple(note(plan, m) for m in moves)
     if mixed:
-        return table([r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes)
-    return table(rows, (_AT, _TO), notes=notes)
+        return Table(head[1:], [r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes, spare=(2,))
+    return Table(head, rows, (_AT, _TO), notes=notes)
 
 
 def note(plan: Plan, move: Move) -> str:

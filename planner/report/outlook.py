@@ -6,30 +6,40 @@ from collections.abc import Iterator
 from datetime import date
 
 from planner.report.room import Room, RoomOnDay
+from planner.report.sheet import Sheet, Table, Words
 from planner.report.shortage import mending, unhoused
-from planner.report.text import count, paragraph, table
+from planner.report.text import WIDTH, count
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.when import day_text
 
-BAR = 18  # columns
+BAR, LEAST_BAR = 18, 6  # columns
+FULL = 79  # columns of the whole table
+KEY = (
+    "At most and at least: with a chance of 9 in 10 for each day. "
+    "A spot is counted until its pupa's day of emergence has ended."
+)
 HEAD = ("", "emerge", "arrive", "needed", "at most", "free", "at least", "")
 
 
-def text(season: Season, room: Room, plan: Plan | None = None) -> str:
-    """The outlook in at most 80 columns. ``plan``: the one in force, if any."""
+def sheet(season: Season, room: Room, plan: Plan | None = None, width: int = WIDTH) -> Sheet:
+    """What is to come. ``plan``: the one in force, if any; where ``width`` is too small there are no bars."""
     first, last = room.days[0].day, room.days[-1].day
-    head = [paragraph(f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}"), ""]
-    head += [paragraph(line) for line in (*verdict(room), *mending(season, room))]
-    head += [] if plan is None else [paragraph(line) for line in unhoused(season, plan)]
-    rows = [HEAD, *(_row(room, day) for day in room.days)]
-    key = (
-        "Bar: # needed, + at most needed, . free" + (", ! too few" if room.may_run_out else "") + ". "
-        "At most and at least: with a chance of 9 in 10 for each day. "
-        "A spot is counted until its pupa's day of emergence has ended."
-    )
-    tail = [paragraph(key), paragraph(f"Counted: {room.counted}; of those expected, all once they are firm.")]
-    return "\n".join([*head, "", *table(rows, (0,)), "", *tail]) + "\n"
+    told = [Words(line, tone="warn" if "run out" in line.lower() else "") for line in verdict(room)]
+    told += [Words(line) for line in mending(season, room)]
+    told += [] if plan is None else [Words(line) for line in unhoused(season, plan)]
+    short = tuple(i for i, day in enumerate(room.days) if day.needed_most > room.spots)
+    key = KEY
+    longest = BAR - max(0, FULL - width)
+    rows = [(*_row(room, day), bar(room.spots, day, longest)) for day in room.days]
+    if longest >= LEAST_BAR:
+        table = Table(HEAD, rows, (0,), warn=short)
+        key = f"Bar: # needed, + at most needed, . free{', ! too few' if short else ''}. {key}"
+    else:
+        table = Table(HEAD[:-1], [row[:-1] for row in rows], (0,), warn=short)
+    title = Words(f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}", tone="head")
+    counted = Words(f"Counted: {room.counted}; of those expected, all once they are firm.")
+    return Sheet.of([[title], told, [table], [Words(key), counted]])
 
 
 def verdict(room: Room) -> Iterator[str]:
@@ -57,16 +67,15 @@ def _row(room: Room, day: RoomOnDay) -> tuple[str, ...]:
         f"{day.needed_most:7}",
         f"{room.spots - day.needed:4.0f}",
         f"{room.spots - day.needed_most:8}",
-        bar(room.spots, day),
     )
 
 
-def bar(spots: int, day: RoomOnDay) -> str:
+def bar(spots: int, day: RoomOnDay, longest: int = BAR) -> str:
     """``#####+++......``: what of all spots is needed; ends with ``!`` where that is more."""
     if not spots:
         return "!" if day.needed_most else ""
-    sure, most = (min(BAR, round(BAR * n / spots)) for n in (day.needed, day.needed_most))
-    drawn = "#" * sure + "+" * (most - sure) + "." * (BAR - max(sure, most))
+    sure, most = (min(longest, round(longest * n / spots)) for n in (day.needed, day.needed_most))
+    drawn = "#" * sure + "+" * (most - sure) + "." * (longest - max(sure, most))
     return drawn[:-1] + "!" if day.needed_most > spots else drawn
 
 

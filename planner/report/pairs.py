@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from planner.report.text import day_month, days, length, paragraph, table, where
+from planner.report.sheet import Block, Table, Words
+from planner.report.text import day_month, days, length, where
 from planner.season.plan_record import Plan, TooClose
 from planner.season.season import Season
 
@@ -13,7 +14,7 @@ _HEAD = ("pupa", "hangs", "due", "pupa", "hangs", "due", "apart", "days")
 _HANGS = (1, 4)
 
 
-def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator[str]:
+def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator[Block]:
     """One row for each pair, under a row of names; pairs with a reason stand together under it."""
     groups: defaultdict[str, list[TooClose]] = defaultdict(list)
     for pair in pairs:
@@ -21,8 +22,8 @@ def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator
     sides = {h.pupa: (h.pupa, where(season, h.place, h.spot), day_month(h.due)) for h in plan.hangs}
     for why, found in groups.items():
         if why:
-            yield paragraph(f"{why}:", "  ", "  ")
-        yield from table([_HEAD, *(_row(season, sides, pair) for pair in found)], _HANGS, "  ")
+            yield Words(f"{why}:", "  ", "  ")
+        yield Table(_HEAD, [_row(season, sides, pair) for pair in found], _HANGS, "  ")
 
 
 def _row(season: Season, sides: dict[str, tuple[str, str, str]], pair: TooClose) -> tuple[str, ...]:

@@ -9,7 +9,8 @@ from collections.abc import Iterator, Mapping
 from planner.emergence import Forecast
 from planner.report.moves import move_table
 from planner.report.pairs import pair_rows
-from planner.report.text import CAUTION, count, days, ids, moment, paragraph
+from planner.report.sheet import Block, Sheet, Table, Words
+from planner.report.text import CAUTION, count, days, ids, moment
 from planner.report.ways_out import HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan_record import Plan
@@ -33,8 +34,8 @@ _MEANING = {
 }
 
 
-def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> str:
-    """Say what a plan comes to, in at most 80 columns.
+def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sheet:
+    """Say what a plan comes to.
 
     Parameters
     ----------
@@ -54,31 +55,31 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> st
         _untouched(forecasts),
         _moves(season, plan),
     )
-    return "\n\n".join("\n".join(part) for part in map(list, parts) if part) + "\n"
+    return Sheet.of(parts)
 
 
-def _head(season: Season, plan: Plan) -> Iterator[str]:
-    yield paragraph(f"{season.name}: plan of {moment(plan.on)}, {plan.on.year}")
+def _head(season: Season, plan: Plan) -> Iterator[Block]:
+    yield Words(f"{season.name}: plan of {moment(plan.on)}, {plan.on.year}", tone="head")
     on_lids = sum(isinstance(season.place.get(h.place), Lid) for h in plan.hangs)
     stay = f"{on_lids} stay on lids" if on_lids != 1 else "1 stays on a lid"
     pupae, hang = count(len(plan.hangs), "pupa", "pupae"), len(plan.hangs) - on_lids
     verb = "hangs" if hang == 1 else "hang"
-    yield paragraph(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.movers)} to be moved.")
+    yield Words(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.movers)} to be moved.")
     if not plan.clashes:
         but = "But for the waiting pairs below, no" if plan.waiting else "No"
-        yield paragraph(f"{but} neighbours are {plan.too_near}.")
+        yield Words(f"{but} neighbours are {plan.too_near}.")
     if "clashes_without_rehang" in plan.settings:
-        yield paragraph(_rehung(season, plan))
+        yield Words(_rehung(season, plan))
     if plan.kept or any(level.name == "room" for level in plan.proof):
-        yield paragraph(_room(plan))
+        yield Words(_room(plan))
     if plan.drying:
         planned, found = plan.drying["as_planned"], plan.drying["as_found"]
-        yield paragraph(
+        yield Words(
             f"Neighbour pairs expected to dry their wings together: {planned:.1f} as planned, "
             f"{found:.1f} if all were left as found."
         )
     if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
-        yield paragraph(
+        yield Words(
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
             f"season.yaml asks for {days(season.gap_days)} (gap_days)."
         )
@@ -107,43 +108,48 @@ def _room(plan: Plan) -> str:
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' says when)."
 
 
-def _proof(plan: Plan) -> Iterator[str]:
+def _proof(plan: Plan) -> Iterator[Block]:
     if not plan.proof:
         return
-    yield f"{'Sought, in this order':<24}{'reached':>10}{'at best':>10}"
-    for level in plan.proof:
-        name = _MEANING.get(level.name, level.name)
-        state = "proved" if level.proved else "not proved: better may exist"
-        yield f"  {name:<22}{_number(level.value):>10}{_number(level.bound):>10}  {state}"
+    rows = [
+        (
+            f"  {_MEANING.get(level.name, level.name):<22}",
+            f"{_number(level.value):>8}",
+            f"{_number(level.bound):>8}",
+            "proved" if level.proved else "not proved: better may exist",
+        )
+        for level in plan.proof
+    ]
+    yield Table(("Sought, in this order", f"{'reached':>8}", f"{'at best':>8}", ""), rows, (3,))
 
 
 def _number(value: float | None) -> str:
     return "none" if value is None else f"{value:.5g}"
 
 
-def _clashes(season: Season, plan: Plan) -> Iterator[str]:
+def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
-    yield paragraph(f"CLASHES: {pairs} {plan.too_near}. {_how_sure(plan)}")
+    yield Words(f"CLASHES: {pairs} {plan.too_near}. {_how_sure(plan)}", tone="warn")
     yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
     if (more := len(plan.clashes) - MOST_CLASHES) > 0:
-        yield f"  and {more} more; the move list names all"
+        yield Words(f"and {more} more; the move list names all", "  ")
 
 
-def _why(plan: Plan) -> Iterator[str]:
+def _why(plan: Plan) -> Iterator[Block]:
     """Why there are clashes, and the ways out with their prices."""
     for text in plan.reason:
-        yield paragraph(f"Why: {text}", hang="  ")
+        yield Words(f"Why: {text}", hang="  ")
     if not plan.ways_out:
         return
     help_no = [text for text in plan.ways_out if text.startswith(NO_HELP)]
     ways = [text for text in plan.ways_out if text not in help_no]
-    yield paragraph(HEAD if ways else NONE)
+    yield Words(HEAD if ways else NONE)
     for text in ways:
-        yield paragraph(f"- {text}", "  ", "  ")
+        yield Words(f"- {text}", "  ", "  ")
     for text in help_no:
-        yield paragraph(text, "  ", "  ")
+        yield Words(text, "  ", "  ")
 
 
 def _how_sure(plan: Plan) -> str:
@@ -153,53 +159,54 @@ def _how_sure(plan: Plan) -> str:
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
 
 
-def _waiting(season: Season, plan: Plan) -> Iterator[str]:
+def _waiting(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.waiting:
         return
-    yield paragraph(
+    yield Words(
         f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. One of the two is still soft: "
         "plan again when it is firm."
     )
     yield from pair_rows(season, plan, plan.waiting[:MOST_WAITING])
     if (more := len(plan.waiting) - MOST_WAITING) > 0:
-        yield f"  and {more} more, under waiting in plan.yaml"
+        yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
 
 
-def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     if not plan.left:
         return
-    yield f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}"
+    yield Words(f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}", tone="warn")
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for name in plan.left:
         forecast, pupa = forecasts.get(name), season.pupa.get(name)
         why = forecast.why if forecast else ""
         groups[why or ("to stay, as recorded" if pupa and pupa.stay else "no spot for it")].append(name)
     for why, names in groups.items():
-        yield paragraph(f"{why}: {ids(names)}", "  ", "  ")
+        yield Words(f"{why}: {ids(names)}", "  ", "  ")
 
 
-def _stuck(plan: Plan) -> Iterator[str]:
+def _stuck(plan: Plan) -> Iterator[Block]:
     if not plan.stuck:
         return
     so = "so it stays where it hangs" if len(plan.stuck) == 1 else "so they stay where they hang"
     pupae = count(len(plan.stuck), "pupa", "pupae")
-    yield paragraph(f"No order of moves works for {pupae}, {so}. One more spot to park on may mend it.")
+    yield Words(f"No order of moves works for {pupae}, {so}. One more spot to park on may mend it.")
     for one in plan.stuck[:MOST_STUCK]:
-        yield paragraph(f"{one.pupa}: {one.why}", "  ", "  ")
+        yield Words(f"{one.pupa}: {one.why}", "  ", "  ")
     if (more := len(plan.stuck) - MOST_STUCK) > 0:
-        yield f"  and {more} more, under stuck in plan.yaml"
+        yield Words(f"and {more} more, under stuck in plan.yaml", "  ")
 
 
-def _untouched(forecasts: Mapping[str, Forecast]) -> Iterator[str]:
+def _untouched(forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for name, forecast in sorted(forecasts.items(), key=lambda f: _when_free(f[1])):
         if not forecast.movable:
             groups[forecast.why].append(name)
     if not groups:
         return
-    yield f"Not to be touched now: {count(sum(map(len, groups.values())), 'pupa', 'pupae')}"
+    pupae = count(sum(map(len, groups.values())), "pupa", "pupae")
+    yield Words(f"Not to be touched now: {pupae}", tone="head")
     for why, names in groups.items():
-        yield paragraph(f"{why}: {ids(names)}", "  ", "  ")
+        yield Words(f"{why}: {ids(names)}", "  ", "  ")
 
 
 def _when_free(forecast: Forecast) -> tuple[str, str]:
@@ -209,11 +216,12 @@ def _when_free(forecast: Forecast) -> tuple[str, str]:
     return "" if soft else forecast.stage, str(when)
 
 
-def _moves(season: Season, plan: Plan) -> Iterator[str]:
+def _moves(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.moves:
         return
     moves = sorted(plan.moves, key=lambda m: m.step)
     shown = moves[:FIRST]
-    yield "Moves" if len(shown) == len(moves) else f"First {len(shown)} of {len(moves)} moves"
-    yield from move_table(season, plan, shown, mixed=True)
-    yield CAUTION
+    title = "Moves" if len(shown) == len(moves) else f"First {len(shown)} of {len(moves)} moves"
+    yield Words(title, tone="head")
+    yield move_table(season, plan, shown, mixed=True)
+    yield Words(CAUTION)

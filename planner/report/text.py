@@ -49,9 +49,9 @@ def wrap(text: str, width: int) -> list[str]:
     return rows
 
 
-def paragraph(text: str, indent: str = "", hang: str = "") -> str:
+def paragraph(text: str, indent: str = "", hang: str = "", width: int = WIDTH) -> str:
     """Wrap a text to a page's width: ``indent`` before the first row, and ``hang`` more before others."""
-    rows = wrap(text, WIDTH - len(indent) - len(hang))
+    rows = wrap(text, width - len(indent) - len(hang))
     return "\n".join(indent + (hang if i else "") + row for i, row in enumerate(rows))
 
 
@@ -129,7 +129,11 @@ def _run(index: int, name: str) -> tuple[str, int, str]:
 
 
 def table(
-    rows: Sequence[Sequence[str]], flexible: Sequence[int], indent: str = "", notes: Sequence[str] = ()
+    rows: Sequence[Sequence[str]],
+    flexible: Sequence[int],
+    indent: str = "",
+    notes: Sequence[str] = (),
+    width: int = WIDTH,
 ) -> list[str]:
     """Lay out rows of equally many cells, two spaces between columns, as lines within the page's width.
 
@@ -137,15 +141,15 @@ def table(
     ``notes``: for each row a text to stand below it, from the second column on, or nothing.
     """
     widths = [max(map(columns, column)) for column in zip(*rows, strict=True)]
-    room = WIDTH - len(indent) - 2 * (len(widths) - 1)
+    room = width - len(indent) - 2 * (len(widths) - 1)
     while sum(widths) > room and (most := max(widths[k] for k in flexible)) > 8:
         widths[next(k for k in flexible if widths[k] == most)] -= 1
     lines = []
     for row, note in zip_longest(rows, notes, fillvalue=""):
         wrapped = [wrap(c, widths[k]) if k in flexible else [c] for k, c in enumerate(row)]
         for cells in zip_longest(*wrapped, fillvalue=""):
-            line = "  ".join(pad(cell, width) for cell, width in zip(cells, widths, strict=True))
+            line = "  ".join(pad(cell, wide) for cell, wide in zip(cells, widths, strict=True))
             lines.append((indent + line).rstrip())
         if note:
-            lines += paragraph(note, indent + " " * (widths[0] + 2)).splitlines()
+            lines += paragraph(note, indent + " " * (widths[0] + 2), width=width).splitlines()
     return lines

@@ -45,7 +45,7 @@ def hang(name, place="tub-2", spot="?", x=None, y=None, source=None, day=11):
 def said(pupae, **plan):
     season = replace(SEASON, pupae=tuple(pupae))
     made = Plan(**{"on": ON, "gap_days": 2, "hangs": tuple(hang(p.id) for p in pupae), **plan})
-    return summary(season, made, forecasts(season, ON))
+    return str(summary(season, made, forecasts(season, ON)))
 
 
 def test_a_plan_that_moves_nobody_is_short():
@@ -183,7 +183,7 @@ def test_the_longest_names_still_fit_80_columns():
     hangs = tuple(hang(p.id, name) for p in season.pupae)
     plan = Plan(on=ON, gap_days=2, hangs=hangs, clashes=(pair,), waiting=(pair,), left=("abcdefghij10",),
                 proof=(Level(name="clashes", value=1, bound=0, proved=False),))  # fmt: skip
-    text = summary(season, plan, forecasts(season, ON))
+    text = str(summary(season, plan, forecasts(season, ON)))
     assert max(map(columns, text.splitlines())) <= 80
 
 

@@ -163,7 +163,7 @@ def shown(**told):
     pupae = [Pupa(id=i, species="monarch", pupated=When(date(2027, 7, 4)), place="tub") for i in ("h1", "h2")]
     season = replace(SEASON, pupae=tuple(pupae))
     clash = TooClose(a="h1", b="h2", gap=1, distance=4)
-    return summary(season, replace(PLAN, clashes=(clash,), **told), {})
+    return str(summary(season, replace(PLAN, clashes=(clash,), **told), {}))
 
 
 def test_the_summary_shows_both_in_eighty_columns():
