@@ -30,6 +30,8 @@ def calendar(
 
     Example: hangplan calendar porch -o season.ics
 
+    More: hangplan calendar; hangplan calendar --on 2027-07-14 (from that day on).
+
     Import it again after each change: its events are replaced, not doubled. Write to the same file each
     time: then days on which nobody is due any more are cancelled. Without -o it is out/season.ics in the
     season's folder. Next: hangplan today, on those days.

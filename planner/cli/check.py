@@ -38,6 +38,8 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
 
     Example: hangplan check porch
 
+    More: hangplan check; hangplan check --on 2027-07-14T07:30 (as it is then).
+
     Of a plan carried out in part, what is left is checked. Ends with 1 when a file is faulty or that breaks
     a rule; what has changed since the plan was made is told. Next: hangplan plan, where it does.
     """

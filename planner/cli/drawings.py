@@ -45,6 +45,8 @@ def map_(
 
     Example: hangplan map porch -o porch.pdf
 
+    More: hangplan map; hangplan map --wall --paper Letter.
+
     The suffix chooses the format: .png, .svg or .pdf; without -o it is out/map.png in the season's folder.
     --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
     """

@@ -29,6 +29,8 @@ def lids(
 
     Example: hangplan lids porch -o lids.pdf
 
+    More: hangplan lids --paper Letter; hangplan lids -o lids.png (to look at on a screen).
+
     White numbers on black are the steps of the move list. The suffix chooses the format: .png, .svg or .pdf;
     without -o it is out/lids.pdf in the season's folder. Next: hangplan done, when they are moved.
     """

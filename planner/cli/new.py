@@ -28,6 +28,8 @@ def new(
 
     Example: hangplan new porch
 
+    More: hangplan new . (in the folder you stand in).
+
     A folder that holds a season already is left as it is. Next: write into its season.yaml where your pupae
     can hang, then hangplan add.
     """
@@ -51,5 +53,5 @@ def new(
     show(f"wrote {shown(files[0])} and {shown(files[1])}")
     show("Next:")
     show(f"  1. write into {settings.FILE} where your pupae hang, or can: lines, boards, lids")
-    show(f"  2. {call('add', folder)} --pupated 2027-07-03 --count 3 --lid tub-1")
+    show(f"  2. {call('add', folder)} 3 tub-1 (three that pupated today on lid tub-1)")
     show(f"  3. {call('plan', folder)}")

@@ -24,6 +24,8 @@ def page(
 
     Example: hangplan page porch -o porch.html
 
+    More: hangplan page; hangplan page --on 2027-07-14 (from that day on).
+
     Send the file to your phone and open it there; it needs no network. Boxes you tick stay in the phone's
     browser: the page shows the lines that record them. Make it again after each change. Without -o it is
     out/page.html in the season's folder. Next: hangplan done or hangplan mark.

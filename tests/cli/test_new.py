@@ -20,7 +20,7 @@ def test_new_writes_a_season_and_says_what_comes_next():
         "wrote porch/season.yaml and porch/pupae.csv\n"
         "Next:\n"
         "  1. write into season.yaml where your pupae hang, or can: lines, boards, lids\n"
-        "  2. hangplan add porch --pupated 2027-07-03 --count 3 --lid tub-1\n"
+        "  2. hangplan add porch 3 tub-1 (three that pupated today on lid tub-1)\n"
         "  3. hangplan plan porch\n"
     )
     starter = resources.files("planner.cli").joinpath("starter", "season.yaml").read_bytes()
