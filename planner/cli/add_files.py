@@ -10,7 +10,7 @@ from pathlib import Path
 import typer
 
 from planner.cli.new_rows import Newcomer, find_lid
-from planner.cli.talk import Refused, usage
+from planner.cli.talk import Refused, tell, usage
 from planner.season import foreign_table
 from planner.season.fields import tidy
 from planner.season.foreign_table import ForeignTable
@@ -19,7 +19,7 @@ from planner.season.places import Lid
 from planner.season.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
-from planner.season.store import OWN, write_output
+from planner.season.store import OWN, Store, StoreError, write_output
 from planner.season.when import When
 
 REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates
@@ -137,11 +137,19 @@ class Foreign:
         ]
 
     def remember(self) -> None:
-        """Keep what the columns mean for the next table with the same."""
-        known = _remembered(self.folder)
-        known[_key(self.table)] = {"columns": self.columns, "dates": self.pattern}
-        text = json.dumps(known, indent=1, ensure_ascii=False) + "\n"
-        write_output(self.folder / OWN / REMEMBERED, text.encode())
+        """Keep what the columns mean for the next table with the same.
+
+        The pupae are on record by then: where it cannot be kept that is told, and it is asked again.
+        """
+        try:
+            with Store(self.folder).locked():
+                known = _remembered(self.folder)
+                known[_key(self.table)] = {"columns": self.columns, "dates": self.pattern}
+                text = json.dumps(known, indent=1, ensure_ascii=False) + "\n"
+                write_output(self.folder / OWN / REMEMBERED, text.encode())
+        except StoreError as e:
+            why = str(e).removesuffix(". Nothing was changed")
+            tell(f"recorded, but what the columns mean could not be kept for the next table: {why}")
 
 
 def _key(table: ForeignTable) -> str:

@@ -265,6 +265,21 @@ def test_columns_are_not_remembered_where_the_rows_could_not_be_written(world, m
     assert not (world.folder / ".hangplan" / "columns.json").exists()
 
 
+def test_where_columns_cannot_be_kept_it_is_told_that_the_pupae_are_recorded(world, tmp_path):
+    """Or they would be entered again."""
+    table = tmp_path / "mine.csv"
+    table.write_text("Date,Tub\n2027-07-04,tub-2\n")
+    kept = world.folder / ".hangplan" / "columns.json"
+    kept.mkdir(parents=True)
+    said = world.call("add", "--csv", str(table), "--columns", "Date=pupated,Tub=place")
+    assert (said.code, said.err) == (
+        0,
+        "recorded, but what the columns mean could not be kept for the next table: "
+        "porch/.hangplan/columns.json: cannot be written: Is a directory\n",
+    )
+    assert rows(world) == ["m4,2027-07-04,tub-2,,"]
+
+
 def test_damaged_files_offer_nothing_and_raise_nothing(world, monkeypatch):
     world.write("season.yaml", b"\xff\xfe\x00")
     world.write("pupae.csv", b'"\x00')
