@@ -30,6 +30,7 @@ from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
+from planner.season.store import OWN, left_over
 
 
 @command
@@ -136,5 +137,10 @@ def _notes(season: Season, state: InForce | None, now: datetime) -> Iterator[str
     yield from gap_texts(season)
     if text := not_yet(season, now):
         yield text
+    if left_over(season.folder):
+        yield (
+            f"a command was stopped here before it changed anything: what it left in {OWN} is not used, and "
+            "the next that writes takes it away"
+        )
     if state is not None and (late := [m.pupa for m in state.rest.moves if m.not_after < now]):
         yield f"too late to be moved as planned, may be darkening: {ids(late)}"

@@ -183,4 +183,7 @@ class Journal:
 
 
 def _files(folder: Path) -> list[Path]:
-    return list(folder.iterdir()) if folder.is_dir() else []
+    try:
+        return list(folder.iterdir())
+    except OSError:  # not there, or not ours to look into
+        return []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,9 +18,10 @@ from planner.season.problems import shorten
 if TYPE_CHECKING:
     from filelock import BaseFileLock
 
-__all__ = ["OWN", "Store", "StoreError", "recover", "write_output"]
+__all__ = ["OWN", "Store", "StoreError", "left_over", "recover", "write_output"]
 
 PATIENCE = 10.0  # seconds to wait for another program that is writing here
+RUNNING = 60.0  # seconds within which a change is written, even on a slow disk
 
 
 class BusyError(StoreError):
@@ -254,6 +256,19 @@ def recover(folder: Path) -> str:
     except StoreError as e:
         how = "any hangplan command that may write into the folder finishes it"
         raise StoreError(f"{e}. A change was interrupted here: {how}") from None
+
+
+def left_over(folder: Path) -> list[Path]:
+    """What a program that died left before its change was made, and no running one can still need.
+
+    Nobody ever reads it; the next that writes takes it away.
+    """
+    found = []
+    for path in Journal(folder).left():
+        with contextlib.suppress(OSError):
+            if time.time() - path.stat().st_mtime > RUNNING:
+                found.append(path)
+    return sorted(found)
 
 
 def _digest(data: bytes | None) -> str | None:

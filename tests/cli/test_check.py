@@ -1,3 +1,4 @@
+import os
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -276,6 +277,25 @@ def test_what_is_left_is_told_to_programs(world):
         "on": "2027-07-05T08:00:00", "stale": ["pupae.csv"], "done": [1], "to_do": [], "gone": ["m3"],
         "newcomers": ["m4"], "elsewhere": ["m1"], "redated": [],
     }  # fmt: skip
+
+
+def test_what_a_command_left_that_died_before_its_change_was_made_is_noted_and_not_used(world):
+    own = world.folder / ".hangplan"
+    own.mkdir()
+    for name in ("000001-pupae.csv.old", "000001-pupae.csv.new"):
+        (own / name).write_bytes(b"half of it")
+    world.plan()
+    assert "stopped" not in world.call("check").out  # another command may just be writing
+    for path in own.iterdir():
+        os.utime(path, (1e9, 1e9))
+    said = world.call("check")
+    assert said.code == 0
+    assert said.out.endswith(
+        "note: a command was stopped here before it changed anything: what it left in\n"
+        "  .hangplan is not used, and the next that writes takes it away\n"
+    )
+    assert call("mark", "m1", "failed", "porch", "--on", ON).code == 0
+    assert "stopped" not in world.call("check").out
 
 
 def test_an_interrupted_change_is_finished_by_whoever_reads(world, monkeypatch):
