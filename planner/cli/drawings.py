@@ -27,7 +27,7 @@ Output = Annotated[
 ]
 MAP_FORMATS = ("png", "svg", "pdf")
 PAPERS = ("A4", "Letter")
-SHAPES = ("card", "fold", "wedge", "hole", "flag")
+SHAPES = ("card", "fold", "wedge", "hole", "flag", "auto")
 
 
 @command
@@ -133,7 +133,7 @@ def tags(
     paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
     card: Annotated[str, typer.Option(metavar="SIZE", help="Width x height of a tag, mm.")] = "40x25",
     shape: Annotated[
-        str, typer.Option(metavar="SHAPE", help="card, fold, wedge, hole (clips) or flag (pins).")
+        str, typer.Option(metavar="SHAPE", help="card, fold, wedge, hole (clips), flag (pins) or auto.")
     ] = "card",
     qr: Annotated[bool, typer.Option("--qr", help="With a QR code of the id.")] = False,
     start_at: Annotated[
@@ -147,12 +147,13 @@ def tags(
 
     Example: hangplan tags porch --moved --card 40x25 -o tags.pdf
 
-    More: hangplan tags --pupa m2 --start-at 5 (one again, on a sheet begun); hangplan tags --shape fold --qr.
+    More: hangplan tags --pupa m2 --start-at 5 (one again, on a sheet begun); hangplan tags --shape auto --qr.
 
     Print at 100 % and measure the bar at the foot of the page. --card is what one sees of a tag; fold and
-    flag are twice that, wedge and hole a little higher. Places on a sheet are counted row by row: its foot
-    names the next free one, for --start-at. Without -o it is out/tags.pdf in the season's folder. Next:
-    hangplan lids.
+    flag are twice that, wedge and hole a little higher. --shape auto: who goes to a line has one to fold over
+    its clip, to a board a flag for its pin, and who stays on a lid a card. Places on a sheet are counted row
+    by row: its foot names the next free one, for --start-at. Without -o it is out/tags.pdf in the season's
+    folder. Next: hangplan lids.
     """
     check_on(on)
     sheet_size = read_paper(paper)
@@ -170,10 +171,10 @@ def tags(
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
 
-    from planner.draw.tags import tag_sheet, tags_for
+    from planner.draw.tags import in_order, tag_sheet, tags_for
 
     try:
-        sheet = tags_for(season, plan, chosen)
+        sheet = in_order(tags_for(season, plan, chosen), shape)
         data = tag_sheet(sheet, sheet_size, size, shape=shape, code=qr, start=start_at)
     except ValueError as e:
         raise Refused([str(e)]) from None

@@ -27,7 +27,10 @@ DATE_GAP = 0.75  # from the date's baseline to the row below, likewise; room for
 
 @dataclass(frozen=True, kw_only=True)
 class Tag:
-    """What one tag says. ``word``: the species; ``spot`` is empty where the place alone says it."""
+    """What one tag says. ``word``: the species; ``spot`` is empty where the place alone says it.
+
+    ``kind``: of place, which may choose the tag's shape.
+    """
 
     id: str
     word: str
@@ -35,6 +38,7 @@ class Tag:
     due: date | None
     place: str
     spot: str = ""
+    kind: str = "line"
 
 
 @dataclass(frozen=True)
@@ -50,13 +54,13 @@ class Row:
 Rows = tuple[Row, ...]
 
 
-def arrangements(tag: Tag) -> tuple[Rows, Rows]:
-    """Rows under the date: three for a card with room, two for a low one."""
+def arrangements(tag: Tag) -> tuple[Rows, Rows, Rows]:
+    """Rows under the date: three for a card with room, two for a low one; four for a high and narrow one."""
     due = f"due {day_month(tag.due)}" if tag.due else "due ?"
     where = Row(tag.spot, tag.place, loose_first=True)
     tall = (Row(tag.id, tag.word, bold=True), Row(due), where)
     low = (Row(f"{tag.id} {due}"), where)
-    return tall, low
+    return tall, low, (*tall[:2], Row("", tag.place), Row(tag.spot))
 
 
 @dataclass(frozen=True)
@@ -90,8 +94,12 @@ def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, face: Face, *, code
     date_words = day_month(tag.pupated) if tag.pupated else "prepupa"
     widest = room[0] / width(date_words, 1.0, True)
     shown = replace(tag, word="") if code else tag  # beside a code there is no room for both: the id counts
-    sized = [(min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)]
+    *sized, narrow = (
+        (min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)
+    )
     small, rows = max(sized, key=lambda s: min(s[0], GOOD))
+    if tag.spot and narrow[0] >= GOOD and _width(rows[-1]) * small > room[0]:
+        small, rows = narrow
     large = min((DATE if tag.pupated else LEADS) * small, widest)
     em = small * MM_PER_PT
     spare = room[1] - _height(rows) * em
@@ -109,12 +117,17 @@ def _height(rows: Rows) -> float:
     return ASCENT * DATE + DATE_GAP + CAP + STEP * (len(rows) - 1) + DESCENT
 
 
+def _width(row: Row) -> float:
+    """Width of a row at a size of 1 pt, mm."""
+    space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
+    return width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
+
+
 def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: float) -> None:
     """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
     space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
-    whole = width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
     room += 1e-6  # what is made exactly as wide as the room fits it
-    size = max(min(size, room / whole), min(size, max(LEAST, SHRINK * size)))
+    size = max(min(size, room / _width(row)), min(size, max(LEAST, SHRINK * size)))
     kept = fit(row.kept, size, room, row.bold, middle=True)
     left_over = room - width(kept, size, row.bold) - space * size
     loose = fit(row.loose, size, left_over)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
@@ -9,6 +10,7 @@ from matplotlib.axes import Axes
 from planner.draw.pen import Point, disc, put, stroke
 from planner.draw.style import BLACK, SMALLEST, WHITE
 
+AT_DASHES = "fold at the dashes"
 HOLE = 4.0  # mm across
 HOLE_STRIP = 8.0  # mm above the face; as much paper round the hole as it is wide
 WEDGE_STRIP, WEDGE_END = 12.0, 8.0  # mm: height of the part that tapers, and its width where it ends
@@ -16,10 +18,14 @@ WEDGE_STRIP, WEDGE_END = 12.0, 8.0  # mm: height of the part that tapers, and it
 
 @dataclass(frozen=True)
 class Shape:
-    """One shape. ``wide``, ``high``: in faces; ``strip``: mm above the face; ``how`` it is made to hold."""
+    """One shape. ``wide``, ``high``: in faces; ``strip``: mm above the face; ``how`` it is made to hold.
+
+    ``brief``: the same beside other shapes.
+    """
 
     name: str
     how: str
+    brief: str = ""
     wide: int = 1
     high: int = 1
     strip: float = 0.0
@@ -36,13 +42,15 @@ class Shape:
 SHAPES = {
     shape.name: shape
     for shape in (
-        Shape("card", "a plain card"),
-        Shape("fold", "fold at the dashes over the line or the clip, print outside", high=2),
+        Shape("card", "a plain card", "on the lid beside its pupa"),
+        Shape("fold", f"{AT_DASHES} over the line or the clip, print outside", "over line or clip", high=2),
         Shape("wedge", "cut along the slants; the narrow end goes into the clip's jaw", strip=WEDGE_STRIP),
         Shape("hole", "punch the ring out; for a thread or the clip's wire", strip=HOLE_STRIP),
-        Shape("flag", "fold at the dashes round the pin, print outside, and glue", wide=2),
+        Shape("flag", f"{AT_DASHES} round the pin, print outside, and glue", "round the pin, glue", wide=2),
     )
 }
+AUTO = "auto"
+OF_KIND = {"line": SHAPES["fold"], "board": SHAPES["flag"], "lid": SHAPES["card"]}  # in the order of cutting
 
 
 @dataclass(frozen=True)
@@ -83,8 +91,13 @@ def _fold(a: Point, b: Point, ax: Axes) -> None:
     stroke(ax, (a[0], b[0]), (a[1], b[1]), weight=0.4, ls=(0, (6, 4)), gid="fold")
 
 
-def draw_how(shape: Shape, ax: Axes, right: float, y: float) -> Axes:
-    """Say in the margin how the shape is made to hold."""
-    if shape.name != "card":
-        put(ax, right, y, f"{shape.name}: {shape.how}", SMALLEST, ha="right", gid="how")
+def draw_how(shapes: Sequence[Shape], ax: Axes, right: float, y: float) -> Axes:
+    """Say in one row of the margin how each shape is made to hold; nothing of plain cards alone."""
+    found = list(dict.fromkeys(shapes))
+    words = f"{found[0].name}: {found[0].how}"
+    if len(found) > 1:
+        each = (f"{shape.name}: {shape.brief}" for shape in found)
+        words = "   ·   ".join([f"{AT_DASHES}, print outside", *each])
+    if found != [SHAPES["card"]]:
+        put(ax, right, y, words, SMALLEST, ha="right", gid="how")
     return ax

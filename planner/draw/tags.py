@@ -2,66 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from math import floor
+from collections.abc import Collection, Sequence
 
 from matplotlib.axes import Axes
 
 from planner.draw.card import Tag, draw_card
 from planner.draw.codes import check_code, side_of
+from planner.draw.cut_marks import draw_cut_marks
 from planner.draw.data import spot_words
 from planner.draw.pen import put, stroke
 from planner.draw.render import look, page, render
-from planner.draw.shapes import SHAPES, Shape, draw_how, draw_shape, faces
+from planner.draw.shapes import AUTO, OF_KIND, SHAPES, Shape, draw_how, draw_shape, faces
 from planner.draw.style import BODY
+from planner.draw.tag_layout import Grid, of_one_shape, of_several
 from planner.season.plan_record import Hang, Plan
 from planner.season.season import Season
 
-__all__ = ["PAPERS", "SHAPES", "Tag", "tag_sheet", "tags_for"]
+__all__ = ["AUTO", "PAPERS", "SHAPES", "Tag", "in_order", "tag_sheet", "tags_for"]
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm, upright
 LEAST_CARD = (20.0, 12.0)  # mm; less cannot be read
 MARGINS = (10.0, 40.0)
 GAPS = (0.0, 20.0)
 CONTROL = 50.0  # mm, the bar that shows whether the printer kept the size
-CLEAR = 0.7  # mm between a cut mark and a card
-MARK = 4.0  # mm, the longest cut mark
-
-
-@dataclass(frozen=True)
-class Grid:
-    """How pieces lie on a sheet, mm; the first at the upper left, in the middle of the sheet's width.
-
-    ``card``: a whole piece, with whatever its shape adds to the face.
-    """
-
-    paper: tuple[float, float]
-    card: tuple[float, float]
-    margin: float
-    gap: float
-
-    @property
-    def columns(self) -> int:
-        """Cards beside each other."""
-        return self._count(0)
-
-    @property
-    def rows(self) -> int:
-        """Cards above each other."""
-        return self._count(1)
-
-    def _count(self, axis: int) -> int:
-        room = self.paper[axis] - 2 * self.margin
-        return floor((room + self.gap) / (self.card[axis] + self.gap) + 1e-9)
-
-    def corner(self, index: int) -> tuple[float, float]:
-        """Lower left corner of a card."""
-        row, column = divmod(index, self.columns)
-        wide = self.columns * (self.card[0] + self.gap) - self.gap
-        left = (self.paper[0] - wide) / 2 + column * (self.card[0] + self.gap)
-        return left, self.paper[1] - self.margin - self.card[1] - row * (self.card[1] + self.gap)
 
 
 @look()
@@ -87,51 +50,59 @@ def tag_sheet(
     card, margin, gap
         Width and height of a card, what is left free round all cards, and between two of them; mm.
     shape
-        One of `SHAPES`; ``card`` is then the size of its face.
+        One of `SHAPES`; ``card`` is then the size of its face. ``auto``: by the kind of each one's place.
     code
         With a QR code of the pupa's id on each face.
     start
-        The first place used on the first sheet, from 1, row by row: for a sheet some tags were cut from.
+        The first place used on the first sheet, from 1, row by row: for a sheet some tags were cut from. With
+        several shapes a place has the size of one face, and a fold or a flag takes two.
 
     Raises
     ------
     ValueError
         When there is no tag, or a size is not possible; the message says what is.
     """
-    form = _shape(shape)
-    grid = Grid(_paper(paper), form.piece(card), margin, gap)
-    _check(grid, paper, form, card)
+    size = _paper(paper)
+    shapes = _shapes(tags, shape)
+    for form in shapes.values():
+        _check(Grid(size, form.piece(card), margin, gap), paper, form, card, gap if shape == AUTO else 0.0)
     if not tags:
         raise ValueError("there is no pupa to make a tag for")
-    per_page = grid.columns * grid.rows
-    if not 1 <= start <= per_page:
-        raise ValueError(f"place {start} of a sheet: it has 1 to {per_page}")
     if code:
         for tag in tags:
             check_code(tag.id, side_of(card))
-    places = [divmod(start - 1 + i, per_page) for i in range(len(tags))]
-    pages = places[-1][0] + 1
+    if shape == AUTO:
+        sheets = of_several(in_order(tags, shape), Grid(size, card, margin, gap), shapes, start)
+    else:
+        form = SHAPES[shape]
+        sheets = of_one_shape(tags, Grid(size, form.piece(card), margin, gap), form, start)
     figures = []
-    for number in range(pages):
-        figure, ax = page(*grid.paper)
-        here = [(tag, k) for tag, (sheet, k) in zip(tags, places, strict=True) if sheet == number]
-        for tag, k in here:
-            left, bottom = grid.corner(k)
-            draw_shape(form, card, ax, left, bottom)
-            for face in faces(form, card, left, bottom):
-                draw_card(tag, card, ax, face, code=code)
-        draw_cut_marks(grid, here[0][1], here[-1][1], ax)
-        following = here[-1][1] + 2
-        draw_margin(grid, number + 1, pages, following if following <= per_page else None, ax)
-        draw_how(form, ax, grid.paper[0] - grid.margin, grid.paper[1] - 6.0)
+    for number, laid in enumerate(sheets, start=1):
+        figure, ax = page(*size)
+        for band in laid.bands:
+            for tag, (left, bottom) in band.pieces:
+                draw_shape(band.shape, card, ax, left, bottom)
+                for face in faces(band.shape, card, left, bottom):
+                    draw_card(tag, card, ax, face, code=code)
+            draw_cut_marks(band, gap if shape == AUTO else None, ax)
+        draw_margin(size, margin, number, len(sheets), laid.free, ax)
+        draw_how([band.shape for band in laid.bands], ax, size[0] - margin, size[1] - 6.0)
         figures.append(figure)
     return render(figures, "pdf")
 
 
-def _shape(name: str) -> Shape:
-    if name not in SHAPES:
-        raise ValueError(f"'{name}' is no shape known here: {', '.join(SHAPES)}")
-    return SHAPES[name]
+def _shapes(tags: Sequence[Tag], shape: str) -> dict[str, Shape]:
+    """The shape of each kind of place there are tags for."""
+    if shape != AUTO and shape not in SHAPES:
+        raise ValueError(f"'{shape}' is no shape known here: {', '.join([*SHAPES, AUTO])}")
+    kinds = {tag.kind for tag in tags} or set(OF_KIND)
+    return {kind: OF_KIND[kind] if shape == AUTO else SHAPES[shape] for kind in OF_KIND if kind in kinds}
+
+
+def in_order(tags: Sequence[Tag], shape: str) -> list[Tag]:
+    """The order in which they are cut: as given, with several shapes one after another."""
+    kinds = list(OF_KIND)
+    return sorted(tags, key=lambda tag: kinds.index(tag.kind)) if shape == AUTO else list(tags)
 
 
 def _paper(paper: str) -> tuple[float, float]:
@@ -140,11 +111,15 @@ def _paper(paper: str) -> tuple[float, float]:
     return PAPERS[paper]
 
 
-def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float]) -> None:
+def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float], between: float) -> None:
+    """Refuse what does not fit; ``between``: mm left free beside each of a piece's faces."""
     for name, value, (least, most) in (("margin", grid.margin, MARGINS), ("gap", grid.gap, GAPS)):
         if not least <= value <= most:
             raise ValueError(f"{name} {value:g} mm: {least:g} to {most:g} mm are possible")
-    largest = shape.largest_face((grid.paper[0] - 2 * grid.margin, grid.paper[1] - 2 * grid.margin))
+    whole = [side - 2 * grid.margin for side in grid.paper]
+    largest = shape.largest_face(
+        (whole[0] - (shape.wide - 1) * between, whole[1] - (shape.high - 1) * between)
+    )
     if not all(low <= side <= high for low, side, high in zip(LEAST_CARD, card, largest, strict=True)):
         words = "" if shape.name == "card" else f" as {shape.name}"
         raise ValueError(
@@ -153,34 +128,11 @@ def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float]) -> N
         )
 
 
-def draw_cut_marks(grid: Grid, first: int, last: int, ax: Axes) -> Axes:
-    """Draw short thin lines in line with every edge of the first to the last piece, never on a piece."""
-    rows = range(first // grid.columns, last // grid.columns + 1)
-    used = range(first, last + 1) if len(rows) == 1 else range(grid.columns)
-    lefts = [grid.corner(c % grid.columns)[0] for c in used]
-    bottoms = [grid.corner(r * grid.columns)[1] for r in reversed(rows)]
-    wide, high = grid.card
-    for x in sorted({e for left in lefts for e in (left, left + wide)}):
-        for span in _gutters(bottoms, high, grid.gap):
-            stroke(ax, (x, x), span, weight=0.3, gid="cut")
-    for y in sorted({e for bottom in bottoms for e in (bottom, bottom + high)}):
-        for span in _gutters(lefts, wide, grid.gap):
-            stroke(ax, span, (y, y), weight=0.3, gid="cut")
-    return ax
-
-
-def _gutters(starts: Sequence[float], side: float, gap: float) -> Iterator[tuple[float, float]]:
-    """Give the stretches before, between and after cards along one axis that marks may take."""
-    yield starts[0] - CLEAR - MARK, starts[0] - CLEAR
-    if gap > 2 * CLEAR:
-        for before, after in pairwise(starts):
-            yield before + side + CLEAR, after - CLEAR
-    yield starts[-1] + side + CLEAR, starts[-1] + side + CLEAR + MARK
-
-
-def draw_margin(grid: Grid, number: int, pages: int, free: int | None, ax: Axes) -> Axes:
+def draw_margin(
+    paper: tuple[float, float], margin: float, number: int, pages: int, free: int | None, ax: Axes
+) -> Axes:
     """Draw the control bar, the first place left ``free`` and the page's number in the lower margin."""
-    x, y = grid.margin, min(grid.margin / 2, 7.0)
+    x, y = margin, min(margin / 2, 7.0)
     stroke(ax, (x, x + CONTROL), (y, y), weight=1.0, solid_capstyle="butt", gid="control")
     for end in (x, x + CONTROL):
         stroke(ax, (end, end), (y - 1.0, y + 1.0), weight=0.5)
@@ -188,7 +140,7 @@ def draw_margin(grid: Grid, number: int, pages: int, free: int | None, ax: Axes)
     words = f"page {number} of {pages}"
     if free is not None:
         words = f"next free place: {free}   ·   {words}"
-    put(ax, grid.paper[0] - grid.margin, y - 1.0, words, BODY, ha="right")
+    put(ax, paper[0] - margin, y - 1.0, words, BODY, ha="right")
     return ax
 
 
@@ -223,4 +175,5 @@ def _tag(season: Season, h: Hang) -> Tag:
         due=h.due,
         place=place.name,
         spot=spot_words(place, h.spot, season.units),
+        kind=place.kind,
     )

@@ -88,6 +88,8 @@ def _families(lacking: frozenset[str]) -> tuple[str, ...]:
 
 def plain(text: str) -> str:
     """Make one line of any text: what cannot be printed, such as a line break, becomes a space."""
+    if text.isprintable():
+        return text
     return "".join(c if c.isprintable() or c in MARKS else " " for c in text)
 
 
@@ -101,10 +103,15 @@ def pieces(text: str) -> list[str]:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """Say how wide a text is when printed at ``size`` points, in mm."""
+    return _ems(text, bold) * size * MM_PER_PT
+
+
+@lru_cache(maxsize=65536)
+def _ems(text: str, bold: bool) -> float:
     weight, text = "bold" if bold else "normal", plain(text)
     if all(ord(c) < _SIMPLE or 0x2010 <= ord(c) < 0x2600 for c in text):
-        return sum(_advance(c, weight) for c in text if c not in MARKS) * size * MM_PER_PT
-    return sum(_shaped(piece, bold) for piece in pieces(text)) * size * MM_PER_PT
+        return sum(_advance(c, weight) for c in text if c not in MARKS)
+    return sum(_shaped(piece, bold) for piece in pieces(text))
 
 
 @lru_cache(maxsize=4096)

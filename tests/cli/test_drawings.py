@@ -124,7 +124,7 @@ def test_a_move_whose_time_has_passed_is_told_with_the_drawing(world):
         (("tags", "--card", "40"), "--card: '40' is not a size: write width x height in mm, such as 40x25"),
         (("tags", "--card", "axb"), "--card: 'axb' is not a size: write width x height in mm, such as 40x25"),
         (("tags", "--moved", "--pupa", "m1"), "give either --pupa or --moved"),
-        (("tags", "--shape", "star"), "--shape: 'star': allowed is card, fold, wedge, hole, flag"),
+        (("tags", "--shape", "star"), "--shape: 'star': allowed is card, fold, wedge, hole, flag, auto"),
         (("tags", "--start-at", "0"), "--start-at: 0: places are counted from 1"),
         (("map", "--wall", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),
         (

@@ -54,8 +54,8 @@ def test_a_tag_names_the_spot_as_the_keeper_does():
     july_3, july_15 = date(2027, 7, 3), date(2027, 7, 15)
     assert tags_for(season, plan) == [
         Tag(id="a", word="monarch", pupated=july_3, due=july_15, place="north", spot="10 in"),
-        Tag(id="b", word="monarch", pupated=july_3, due=july_15, place="cork", spot="r1p1"),
-        Tag(id="c", word="monarch", pupated=None, due=None, place="tub", spot=""),
+        Tag(id="b", word="monarch", pupated=july_3, due=july_15, place="cork", spot="r1p1", kind="board"),
+        Tag(id="c", word="monarch", pupated=None, due=None, place="tub", spot="", kind="lid"),
     ]
 
 

@@ -168,7 +168,8 @@ def test_a_place_that_a_sheet_does_not_have_is_refused(start):
 
 
 def test_a_shape_that_is_not_known_and_a_face_too_high_to_fold_are_refused():
-    with pytest.raises(ValueError, match=r"^'star' is no shape known here: card, fold, wedge, hole, flag$"):
+    shapes = "card, fold, wedge, hole, flag, auto"
+    with pytest.raises(ValueError, match=f"^'star' is no shape known here: {shapes}$"):
         tag_sheet([tag()], shape="star")
     # (297 - 24) / 2 = 136.5 mm
     message = "a card of 40 × 140 mm as fold: 20 × 12 mm to 186 × 136.5 mm are possible on A4 "

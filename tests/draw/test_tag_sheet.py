@@ -171,7 +171,7 @@ def test_the_least_card_still_says_id_dates_and_spot():
 
 
 def test_a_long_place_is_shortened_and_its_spot_is_kept():
-    with pdf(tag_sheet([tag(place="the line below the old pear tree")])) as file:
+    with pdf(tag_sheet([tag(place="the line below the old pear tree")], card=(30, 16))) as file:
         assert re.search(r"^the line b.*… 36 cm$", file.pages[0].extract_text(), re.MULTILINE)
 
 
