@@ -9,11 +9,12 @@ from math import ceil, floor
 
 from matplotlib.axes import Axes
 
+from planner.draw.brackets import Bracket, brackets
 from planner.draw.data import Hung, KeptSpot, PlacePicture, Sheet
 from planner.draw.dividers import draw_card, spots_divided
 from planner.draw.kept import draw_kept
 from planner.draw.label import DROP, Form, draw_label, draw_spot
-from planner.draw.links import draw_link, draw_sign, sign_text, sign_width
+from planner.draw.links import draw_link, draw_sign, sign_width
 from planner.draw.pen import put, stroke
 from planner.draw.scale import BESIDE, Scale, number_width
 from planner.draw.style import FAINT, QUIET, SMALLEST, WHITE
@@ -76,27 +77,10 @@ class LinePanel:
         return _stack([(self.mm(h.x or 0.0), number_width([h.spot]), h.pupa) for h in self.hung])
 
     @cached_property
-    def brackets(self) -> list[tuple[int, float, float, str, bool]]:
-        """Level, from, to (mm), words and whether it is a wait, of each pair that has one here."""
+    def brackets(self) -> list[Bracket]:
+        """Over all pairs that have one here."""
         at = {h.pupa: self.mm(h.x) for h in self.hung if h.x is not None}
-        found = []
-        for pair in self.picture.pairs:
-            here = [h for h in (pair.a, pair.b) if h.pupa in at]
-            if here:
-                other = pair.b if here[0] is pair.a else pair.a
-                words = sign_text(pair) + ("" if len(here) == 2 else f" with {other.pupa}")
-                xs = sorted(at[h.pupa] for h in here)
-                found.append((xs[0], xs[-1], words, pair.wait))
-        ends: list[float] = []
-        brackets = []
-        for low, high, words, wait in sorted(found):
-            middle = self.middle(low, high, words)
-            left = min(low, middle - sign_width(words) / 2)
-            right = max(high, middle + sign_width(words) / 2)
-            level = next((i for i, end in enumerate(ends) if left > end + 1), len(ends))
-            ends[level : level + 1] = [right]
-            brackets.append((level, low, high, words, wait))
-        return brackets
+        return brackets(self.picture.pairs, at, self.middle)
 
     def middle(self, low: float, high: float, words: str) -> float:
         """Where a bracket's words go, kept on the sheet."""
@@ -106,7 +90,7 @@ class LinePanel:
     @property
     def line_depth(self) -> float:
         """From the panel's upper edge down to the line, mm."""
-        return self.strip + BRACKET * (1 + max((b[0] for b in self.brackets), default=-1))
+        return self.strip + BRACKET * (1 + max((b.level for b in self.brackets), default=-1))
 
     @property
     def strip(self) -> float:
@@ -151,13 +135,16 @@ def draw_line(panel: LinePanel, ax: Axes, left: float, top: float) -> Axes:
         stroke(ax, (x, x), (y, tag), zorder=2, gid=f"string-{h.pupa}")
         draw_spot(h, x, y, ax)
         draw_label(h, panel.form, x, tag, ax)
-    for level, low, high, words, wait in panel.brackets:
-        up = y + panel.strip + level * BRACKET + 1.4
-        leg = up + 3.1 if low == high else up  # the other is elsewhere: up to the words, which name it
-        for x in {left + low, left + high}:
-            stroke(ax, (x, x), (y + panel.strip - 0.8, leg), weight=0.8, zorder=3)
-        draw_link((left + low, up), (left + high, up), wait, ax)
-        draw_sign(words, wait, left + panel.middle(low, high, words), up + 3.1, ax)
+    for one in panel.brackets:
+        up = y + panel.strip + one.level * BRACKET + 1.4
+        leg = (
+            up + 3.1 if one.low == one.high else up
+        )  # the other is elsewhere: up to the words, which name it
+        for x in one.legs:
+            stroke(ax, (left + x, left + x), (y + panel.strip - 0.8, leg), weight=0.8, zorder=3)
+        draw_link((left + one.low, up), (left + one.high, up), one.wait, ax)
+        at = left + panel.middle(one.low, one.high, one.words)
+        draw_sign(one.words, one.wait, at, up + 3.1, ax)
     return ax
 
 
