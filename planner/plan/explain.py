@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import combinations
 from typing import cast
 
 from planner.plan.core import Core, can_hang, find_cores, lean, part_of
-from planner.plan.instance import SpotOf
+from planner.plan.instance import Node
 from planner.plan.situation import Situation, situation
 from planner.plan.solving import Effort
 from planner.rack import Spot, spots
@@ -49,9 +49,10 @@ def held_pairs(case: Situation, days: float) -> list[TooClose]:
 
 
 def _held(case: Situation, days: float) -> Iterator[Reason]:
+    at = {case.ids[i]: node for i, node in case.instance.pinned.items()}
     for pair in held_pairs(case, days):
         both = (pair.a, pair.b)
-        where = _ends(case, both, dict(case.instance.pinned))
+        where = _ends(case, (at[name] for name in both))
         first, last = _days(case, both)
         yield Reason(
             cause="held", pupae=both, minimal=True, spots=where, room=1, first=first, last=last,
@@ -76,7 +77,7 @@ def _reason(case: Situation, core: Core, days: float, effort: Effort, rehang: bo
     first, last = _days(case, ids)
     some = Reason(
         cause="other", pupae=ids, hanging=held, clear=lids, minimal=core.minimal, unusable=unusable,
-        room=len(ids) - 1, spots=_ends(case, [case.ids[i] for i in core.rest], core.rest),
+        room=len(ids) - 1, spots=_ends(case, core.rest.values()),
         first=first, last=last,
     )  # fmt: skip
     if unusable and _would_do(case, ids, held, days, effort, rehang):
@@ -123,11 +124,10 @@ def _unusable(case: Situation) -> Iterator[Unusable]:
             yield Unusable(place=name, count=count, why=why)
 
 
-def _ends(case: Situation, ids: Sequence[str], spot_of: SpotOf) -> tuple[End, ...]:
-    at = {case.ids[i]: cast(Spot, node) for i, node in spot_of.items()}
-    found = [at[name] for name in ids]
-    lid = {place.name for place in case.season.places if isinstance(place, Lid)}
-    return tuple((spot.place, "" if spot.place in lid else spot.tag) for spot in found)
+def _ends(case: Situation, nodes: Iterable[Node]) -> tuple[End, ...]:
+    found = [cast(Spot, node) for node in nodes]
+    lids = {spot.place for spot in found if isinstance(case.season.place[spot.place], Lid)}
+    return tuple((spot.place, "" if spot.place in lids else spot.tag) for spot in found)
 
 
 def _days(case: Situation, ids: Sequence[str]) -> tuple[date, date]:

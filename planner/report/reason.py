@@ -10,11 +10,18 @@ from planner.season.reason_record import Reason
 from planner.season.season import Season
 
 MOST = 8  # spots named
+MOST_HELD = 12  # pairs named of which neither may be moved: all of them are among the plan's clashes
 
 
 def reason_texts(season: Season, plan: Plan, reasons: tuple[Reason, ...]) -> tuple[str, ...]:
     """One paragraph for each cause; the plan says what counts as too near."""
-    return tuple(" ".join(_TEXTS[one.cause](season, plan, one)) for one in reasons)
+    held = [one for one in reasons if one.cause == "held"]
+    named = [*held[:MOST_HELD], *(one for one in reasons if one.cause != "held")]
+    texts = [" ".join(_TEXTS[one.cause](season, plan, one)) for one in named]
+    if (more := len(held) - MOST_HELD) > 0:
+        pairs = f"So {'is' if more == 1 else 'are'} {count(more, 'more pair', 'more pairs')}"
+        texts.insert(MOST_HELD, f"{pairs} of the clashes: neither may be moved.")
+    return tuple(texts)
 
 
 def _due(one: Reason) -> str:

@@ -88,6 +88,18 @@ def test_two_that_may_not_be_touched():
     )  # fmt: skip
 
 
+def test_of_very_many_that_may_not_be_touched_some_are_named_and_the_rest_counted():
+    held = Reason(
+        cause="held", pupae=("h1", "h2"), spots=(("north", "8"), ("north", "12")), room=1, minimal=True,
+        why=("soft", "soft"), **DAYS,
+    )  # fmt: skip
+    other = Reason(cause="other", pupae=("a", "b"), room=1, minimal=True, **DAYS)
+    assert len(reason_texts(SEASON, PLAN, (held,) * 12)) == 12
+    *named, more, last = reason_texts(SEASON, PLAN, (*(held,) * 3000, other))
+    assert (len(named), more) == (12, "So are 2988 more pairs of the clashes: neither may be moved.")
+    assert last.startswith("2 pupae (a, b)")
+
+
 def test_spots_out_of_use():
     shut = (Unusable(place="north", count=14, why="230 cm high, above keeper reach (190 cm)"),)
     assert why(cause="unusable", pupae=("a", "b"), room=1, unusable=shut, minimal=False) == (
