@@ -20,6 +20,17 @@ ORANGE, SKY, GREEN = "#e69f00", "#56b4e9", "#009e73"
 YELLOW, BLUE, VERMILION, PURPLE = "#f0e442", "#0072b2", "#d55e00", "#cc79a7"
 UNKNOWN = "#e6e6e6"  # a tag whose due day is not known
 
+MM_PER_PT, MM_PER_INCH = 25.4 / 72, 25.4
+# On paper, pt. Nothing is set smaller than the smallest, but what a small tag to cut out has no room for.
+SMALLEST = 7.5
+SMALL = 8.0  # ids and lists at small lids, numbers in legends
+BODY = 9.0
+LARGER = 10.0  # the words under a title
+LARGE = 12.0  # names of places, and what is read with tweezers in hand: the move list, the steps on a lid
+LIST = 13.0  # the list below a lid
+TITLE = 18.0
+DAY_LARGEST, DAY_LEAST = 15.0, 9.5  # rows of the day sheet
+TAG_LARGEST, TAG_GOOD, TAG_LEAST = 20.0, 7.5, 4.5  # rows of a tag below its day
 # On a screen, px: ids are read at arm's length, nothing is smaller than the smallest.
 PAGE_SMALLEST = 11.5
 PAGE_ID = 13.0

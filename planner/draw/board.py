@@ -18,9 +18,9 @@ from planner.draw.line import EVERY, draw_free
 from planner.draw.links import SIGN_HEIGHT, draw_link, draw_sign, gap_text, sign_text, sign_width
 from planner.draw.pen import Point, put, stroke
 from planner.draw.scale import Scale
-from planner.draw.style import BLACK, MM_PER_PT, QUIET, SMALLEST
 from planner.draw.words import CAP, width
 from planner.season.places import Board, parse_pin
+from planner.style import BLACK, MM_PER_PT, QUIET, SMALLEST
 
 INDENT = 10.0  # mm left of the board, for the rows' names
 BESIDE_PIN = 2.0  # mm from a pin to its number

@@ -11,12 +11,11 @@ from matplotlib.axes import Axes
 from planner.draw.codes import draw_code, side_of
 from planner.draw.pen import put
 from planner.draw.shapes import Face
-from planner.draw.style import MM_PER_PT
 from planner.draw.words import CAP, day_month, fit, width
 from planner.season.direction import apart
+from planner.style import MM_PER_PT, TAG_GOOD, TAG_LARGEST, TAG_LEAST
 
 INNER = 2.0  # mm kept free inside each edge
-LARGEST, GOOD, LEAST = 20.0, 7.5, 4.5  # pt, of the small rows
 DATE = 2.4  # size of the date, in sizes of the small rows
 LEADS = 1.5  # what it has at least, on a narrow card
 SHRINK = 0.7  # how far a row that is too wide may shrink, before it is shortened
@@ -95,10 +94,10 @@ def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, face: Face, *, code
     widest = room[0] / width(date_words, 1.0, True)
     shown = replace(tag, word="") if code else tag  # beside a code there is no room for both: the id counts
     *sized, narrow = (
-        (min(LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)
+        (min(TAG_LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)
     )
-    small, rows = max(sized, key=lambda s: min(s[0], GOOD))
-    if tag.spot and narrow[0] >= GOOD and _width(rows[-1]) * small > room[0]:
+    small, rows = max(sized, key=lambda s: min(s[0], TAG_GOOD))
+    if tag.spot and narrow[0] >= TAG_GOOD and _width(rows[-1]) * small > room[0]:
         small, rows = narrow
     large = min((DATE if tag.pupated else LEADS) * small, widest)
     em = small * MM_PER_PT
@@ -127,7 +126,7 @@ def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: floa
     """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
     space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
     room += 1e-6  # what is made exactly as wide as the room fits it
-    size = max(min(size, room / _width(row)), min(size, max(LEAST, SHRINK * size)))
+    size = max(min(size, room / _width(row)), min(size, max(TAG_LEAST, SHRINK * size)))
     kept = fit(row.kept, size, room, row.bold, middle=True)
     left_over = room - width(kept, size, row.bold) - space * size
     loose = fit(row.loose, size, left_over)

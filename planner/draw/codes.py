@@ -15,7 +15,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
 from planner.draw.pen import add
-from planner.draw.style import BLACK
+from planner.style import BLACK
 
 QUIET_ZONE = 4  # modules on each side
 LEAST_MODULE = 0.3  # mm; 3.5 dots of a 300 dpi printer

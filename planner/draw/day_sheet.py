@@ -10,12 +10,11 @@ from matplotlib.figure import Figure
 
 from planner.draw.pen import box, put, stroke
 from planner.draw.render import look, page, render
-from planner.draw.style import BODY, FAINT, MM_PER_PT, QUIET
 from planner.draw.tags import PAPERS
 from planner.draw.words import CAP, fit, plain, width, wrap
+from planner.style import BODY, DAY_LARGEST, DAY_LEAST, FAINT, MM_PER_PT, QUIET
 
 MARGIN = 15.0  # mm
-LARGEST, LEAST = 15.0, 9.5  # pt, of a row
 STEP = 1.6  # from row to row, in sizes of a row
 HEADING, TITLE = 1.25, 1.7  # sizes of the larger texts, likewise
 NAMES = 0.8  # of columns, likewise
@@ -86,8 +85,8 @@ def fitted(
     """
     room = paper[1] - 2 * MARGIN - 2 * BODY * MM_PER_PT  # the foot's line is kept free
     wide = paper[0] - 2 * MARGIN
-    kept, size = [_cut(b, MOST) for b in blocks], LARGEST
-    while _height(title, summary, kept, size, wide) > room and size > LEAST:
+    kept, size = [_cut(b, MOST) for b in blocks], DAY_LARGEST
+    while _height(title, summary, kept, size, wide) > room and size > DAY_LEAST:
         size -= 0.5
     while _height(title, summary, kept, size, wide) > room and any(len(b.rows) > 1 for b in kept):
         cuttable = [k for k, b in enumerate(kept) if len(b.rows) > 1]

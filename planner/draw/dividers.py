@@ -9,8 +9,8 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture
 from planner.draw.pen import Point, stroke
-from planner.draw.style import BLACK, WHITE
 from planner.rack.cards import ends_of
+from planner.style import BLACK, WHITE
 
 BAR = 7.0  # mm long
 

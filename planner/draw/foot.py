@@ -11,9 +11,9 @@ from planner.draw.data import Hung, Pair, Sheet, spot_words
 from planner.draw.kept import kept_words
 from planner.draw.links import days_text
 from planner.draw.pen import box, put
-from planner.draw.style import BODY, VERMILION
 from planner.draw.words import day_month, fit, wrap
 from planner.season.direction import apart
+from planner.style import BODY, VERMILION
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0

@@ -15,10 +15,10 @@ from planner.draw.line import draw_free
 from planner.draw.links import draw_link, draw_sign, sign_width
 from planner.draw.pen import box, disc, put, stroke
 from planner.draw.scale import Scale
-from planner.draw.style import BLACK, BODY, NAME, QUIET, TITLE, WHITE, ink_on
 from planner.draw.words import count, day_month, fit, width
 from planner.season.places import Lid
 from planner.season.when import day_text
+from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE, ink_on
 
 TITLE_HEIGHT = 17.0  # mm
 SIGNS_HEIGHT = 12.5
@@ -46,10 +46,10 @@ def draw_title(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, t
     row, x, words = top - 13, left, f"0 clashes{_DOT}{summary(sheet)}"
     if clashes:
         sign = count(clashes, "CLASH", "CLASHES")
-        draw_sign(sign, False, left + sign_width(sign, NAME) / 2, row + 1.1, ax, NAME)
-        x += sign_width(sign, NAME) + 4
+        draw_sign(sign, False, left + sign_width(sign, LARGE) / 2, row + 1.1, ax, LARGE)
+        x += sign_width(sign, LARGE) + 4
         words = f"{summary(sheet)}{_DOT}clashes in words at the end"
-    put(ax, x, row, words, BODY + 1)
+    put(ax, x, row, words, LARGER)
     if any(not isinstance(p.place, Lid) for p in sheet.pictures):  # lids have a scale of their own
         draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
     return ax
@@ -132,6 +132,6 @@ def draw_days(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, to
         y = top - SWATCH[1] - i // _per_row(room) * _STEP[1]
         fill, words = scale.form.colour(day), day_month(day) if day else "unknown"
         box(ax, (x, y), SWATCH, fill=fill)
-        put(ax, x + SWATCH[0] / 2, y + 1.4, words, BODY - 1, colour=ink_on(fill), bold=True, ha="center")
-        put(ax, x + SWATCH[0] + 1.2, y + 1.4, f"× {number}", BODY - 1, colour=QUIET)
+        put(ax, x + SWATCH[0] / 2, y + 1.4, words, SMALL, colour=ink_on(fill), bold=True, ha="center")
+        put(ax, x + SWATCH[0] + 1.2, y + 1.4, f"× {number}", SMALL, colour=QUIET)
     return ax

@@ -11,10 +11,10 @@ from matplotlib.axes import Axes
 from planner.draw.boxes import Box, overlap
 from planner.draw.data import KeptSpot, PlacePicture, Sheet
 from planner.draw.pen import Point, disc, put
-from planner.draw.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
 from planner.draw.words import CAP, day_month, fit, width
 from planner.season.direction import apart
 from planner.season.places import Line
+from planner.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
 
 RING = 1.3  # mm, radius; a free spot's is 0.9
 UNDER = 1.9  # mm from the spot down to the upper edge of its day

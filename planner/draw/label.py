@@ -13,9 +13,9 @@ from matplotlib.colors import to_hex
 
 from planner.draw.data import Hung
 from planner.draw.pen import box, disc, put, triangle
-from planner.draw.style import BLACK, MM_PER_PT, UNKNOWN, VERMILION, WHITE, ink_on
 from planner.draw.words import CAP, day_month, fit, width
 from planner.season.when import MONTHS
+from planner.style import BLACK, MM_PER_PT, UNKNOWN, VERMILION, WHITE, ink_on
 
 PAD, SIDE = 0.7, 0.9  # mm between a tag's edge and its text, above or below and beside it
 DROP = 1.3  # mm from the spot down to the tag's upper edge

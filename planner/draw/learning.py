@@ -12,10 +12,9 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from planner.draw.render import look, render
-from planner.draw.style import BODY, FAINT, MM_PER_INCH, NAME, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
 from planner.draw.words import day_month, fit, font, plain
+from planner.style import BLUE, BODY, FAINT, LARGE, MM_PER_INCH, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
 
-BLUE = "#0072b2"  # of Okabe and Ito's set
 MARKS = {"profile": ("s", VERMILION), "learned": ("o", BLUE)}
 PANEL, LEFT, GAP, HEAD, FOOT = 100.0, 22.0, 24.0, 20.0, 18.0  # mm
 WIDTH = LEFT + 2 * PANEL + GAP + 8
@@ -111,7 +110,11 @@ def predicted_against_actual(panel: Panel, span: tuple[date, date], ax: Axes) ->
     _dates(first, length, ax)
     ax.spines[["top", "right"]].set_visible(False)
     ax.set_title(
-        fit(plain(panel.title), NAME, PANEL), loc="left", pad=18, parse_math=False, fontproperties=font(NAME)
+        fit(plain(panel.title), LARGE, PANEL),
+        loc="left",
+        pad=18,
+        parse_math=False,
+        fontproperties=font(LARGE),
     )
     ax.text(0, 1.02, fit(panel.note, BODY, PANEL), transform=ax.transAxes, fontproperties=font(BODY))
     ax.set_xlabel("emerged", fontproperties=font(BODY))

@@ -15,16 +15,15 @@ from planner.draw.label import Colours
 from planner.draw.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.links import draw_link
 from planner.draw.pen import Point, box, disc, put, stroke
-from planner.draw.style import BLACK, MM_PER_PT, QUIET, UNKNOWN, WHITE
 from planner.draw.words import CAP, fit, width
 from planner.season.places import Lid
+from planner.style import BLACK, MM_PER_PT, QUIET, SMALL, UNKNOWN, WHITE
 
 SCALES = (4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
 HIGHEST = {4: 46.0, 3: 52.0, 2: 75.0, 1: 110.0}  # mm a lid has at most, by how many stand in a row
 BESIDE = 6.0  # mm between two panels
-SIZE = 8.0  # pt
 DOT = 1.1  # mm
-SMALL = 25.0  # mm; narrower lids have no room for ids inside
+NARROW = 25.0  # mm; narrower lids have no room for ids inside
 OVER = 1.5  # mm an id may stand over an edge
 FAR = 999.0  # mm, beyond any sheet
 LOWEST = 2.5  # mm between a lid and its list
@@ -70,7 +69,7 @@ class LidPanel:
     def _outside(self) -> list[Box]:
         """Where no id may be: well beyond the lid's edges, or where the lid is small, the panel's."""
         wide, high = self.size
-        right = self.wide if wide < SMALL else wide
+        right = self.wide if wide < NARROW else wide
         return [(-FAR, -FAR, -OVER, FAR), (right + OVER, -FAR, FAR, FAR),
                 (-FAR, 0.0, FAR, FAR), (-FAR, -FAR, FAR, -high - OVER)]  # fmt: skip
 
@@ -81,8 +80,8 @@ class LidPanel:
         taken += self._outside
         found = {}
         for pupa, dot in self.dots.items():
-            name = fit(pupa, SIZE, 14.0, True, middle=True)
-            size = (width(name, SIZE, True) + 0.6, SIZE * MM_PER_PT)
+            name = fit(pupa, SMALL, 14.0, True, middle=True)
+            size = (width(name, SMALL, True) + 0.6, SMALL * MM_PER_PT)
             place = room_near(*dot, size, taken, NEAR)
             if place:
                 taken.append(place)
@@ -141,10 +140,10 @@ def _draw_pairs(panel: LidPanel, at: dict[str, Point], ax: Axes) -> None:
 
 def _draw_name(name: str, dot: Point, others: Iterable[Point], place: Box, ax: Axes) -> None:
     """Write an id, with a line to its dot when that is not beside it or another dot is about as near."""
-    em = SIZE * MM_PER_PT
+    em = SMALL * MM_PER_PT
     x, y = middle(place)
     far = abs(y - dot[1]) > 1.3 * em or abs(x - dot[0]) > (place[2] - place[0]) / 2 + DOT + 1.5
     if far or any(dist((x, y), o) < 1.2 * dist((x, y), dot) for o in others if o != dot):
         stroke(ax, (dot[0], x), (dot[1], y), weight=0.8, zorder=4.5, gid="pointing")
     box(ax, place[:2], (place[2] - place[0], place[3] - place[1]), fill=WHITE, edge=None, zorder=5)
-    put(ax, x, y - CAP * em / 2, name, SIZE, bold=True, ha="center", zorder=7, gid="id")
+    put(ax, x, y - CAP * em / 2, name, SMALL, bold=True, ha="center", zorder=7, gid="id")

@@ -13,11 +13,10 @@ from planner.draw.data import Hung, PlacePicture
 from planner.draw.label import Colours
 from planner.draw.links import draw_sign, sign_width
 from planner.draw.pen import box, put
-from planner.draw.style import BLACK, MM_PER_PT, UNKNOWN, ink_on
 from planner.draw.words import CAP, count, day_month, natural, width, wrap
+from planner.style import BLACK, MM_PER_PT, SMALL, UNKNOWN, ink_on
 
 ROW = 3.8  # mm
-SIZE = 8.0  # pt
 PAD = 0.9  # mm beside a due day in its swatch
 BETWEEN = 1.8  # mm
 FEW = 8  # as many of a pair are named; more are counted, the picture has them
@@ -53,8 +52,8 @@ def _days(picture: PlacePicture, colours: Colours | None, wide: float) -> Iterat
         short = colours is not None and colours.short
         lead = f"due {'?' if due is None else due.day if short else day_month(due)}"
         words = day_month(pupated) if pupated else "prepupa: do not touch"
-        indent = width(lead, SIZE, True) + 2 * PAD + width(words, SIZE) + 2 * BETWEEN
-        ids = tuple(wrap(", ".join(sorted((h.pupa for h in ones), key=natural)), SIZE, wide - indent))
+        indent = width(lead, SMALL, True) + 2 * PAD + width(words, SMALL) + 2 * BETWEEN
+        ids = tuple(wrap(", ".join(sorted((h.pupa for h in ones), key=natural)), SMALL, wide - indent))
         yield ListRow(lead, colours(due) if colours else UNKNOWN, words, ids, indent)
 
 
@@ -69,13 +68,13 @@ def _pairs(picture: PlacePicture, wide: float) -> Iterator[ListRow]:
             waits = sum(p.wait for p in picture.pairs)
             many = f"{len(ones)} of them ({count(waits, 'pair')}), dashed above"
             words = ", ".join(ones) if sign == "CLASH" or len(ones) <= FEW else many
-            yield ListRow(sign, "", "", tuple(wrap(words, SIZE, wide - indent)), indent, sign=True)
+            yield ListRow(sign, "", "", tuple(wrap(words, SMALL, wide - indent)), indent, sign=True)
 
 
 def _unmeasured(picture: PlacePicture, wide: float) -> Iterator[ListRow]:
     ones = [h.pupa for h in picture.hung if h.x is None or h.y is None]
     if ones:
-        yield ListRow("", "", "", tuple(wrap(f"not measured: {', '.join(ones)}", SIZE, wide)), 0.0)
+        yield ListRow("", "", "", tuple(wrap(f"not measured: {', '.join(ones)}", SMALL, wide)), 0.0)
 
 
 def list_height(rows: Sequence[ListRow]) -> float:
@@ -85,17 +84,17 @@ def list_height(rows: Sequence[ListRow]) -> float:
 
 def draw_list(rows: Sequence[ListRow], ax: Axes, left: float, top: float) -> Axes:
     """Write a list with its upper left corner at (left, top), mm on paper."""
-    high = CAP * SIZE * MM_PER_PT
+    high = CAP * SMALL * MM_PER_PT
     y = top - (ROW + high) / 2
     for row in rows:
-        wide = width(row.lead, SIZE, True) + 2 * PAD
+        wide = width(row.lead, SMALL, True) + 2 * PAD
         if row.sign:
             draw_sign(row.lead, row.lead == "wait", left + (row.indent - BETWEEN) / 2, y + high / 2, ax)
         elif row.lead:
             box(ax, (left, y - 0.6), (wide, ROW - 0.6), fill=row.fill)
-            put(ax, left + PAD, y, row.lead, SIZE, bold=True, colour=ink_on(row.fill))
-            put(ax, left + wide + BETWEEN, y, row.pupated, SIZE, colour=BLACK)
+            put(ax, left + PAD, y, row.lead, SMALL, bold=True, colour=ink_on(row.fill))
+            put(ax, left + wide + BETWEEN, y, row.pupated, SMALL, colour=BLACK)
         for line in row.lines:
-            put(ax, left + row.indent, y, line, SIZE)
+            put(ax, left + row.indent, y, line, SMALL)
             y -= ROW
     return ax

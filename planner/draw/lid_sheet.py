@@ -20,7 +20,6 @@ from planner.draw.data import spot_words
 from planner.draw.lid import FAR, SCALES
 from planner.draw.pen import box, disc, put, stroke
 from planner.draw.render import look, page, render
-from planner.draw.style import BLACK, BODY, MM_PER_PT, QUIET, TITLE, WHITE
 from planner.draw.tags import PAPERS
 from planner.draw.words import CAP, count, day_month, fit, natural, width, wrap
 from planner.season.direction import apart
@@ -29,12 +28,11 @@ from planner.season.plan_record import Move, Plan
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
+from planner.style import BLACK, BODY, LARGE, LARGER, LIST, MM_PER_PT, QUIET, TITLE, WHITE
 
 MARGIN, FOOT = 12.0, 12.0  # mm
 HIGHEST = 150.0  # mm a lid has at most
-MARK = 12.0  # pt, of numbers and ids on the picture
-ROW = 13.0  # pt, of the list
-LINE = ROW * MM_PER_PT * 1.5  # mm
+LINE = LIST * MM_PER_PT * 1.5  # mm
 CAUTION = "Never move one that is soft or darkening. Take the silk pad, not the pupa."
 
 
@@ -70,7 +68,7 @@ class LidPage:
 
         Movers choose first. A stayer whose id finds no room keeps its ring, and is named in the list.
         """
-        high = MARK * MM_PER_PT * 1.15
+        high = LARGE * MM_PER_PT * 1.15
         sides = [(-FAR, -FAR, -3.0, FAR), (self.size[0] + 3.0, -FAR, FAR, FAR),
                  (-FAR, self.size[1] + 3.0, FAR, FAR), (-FAR, -FAR, FAR, -3.0)]  # fmt: skip
         at = {
@@ -83,8 +81,8 @@ class LidPage:
         for one in [*(m.pupa for m in self.goes), *(p.id for p in self.stays)]:
             if one in at:
                 goes = one in self.moves
-                words = str(self.moves[one].step) if goes else fit(one, MARK, 20.0, middle=True)
-                wide = max(width(words, MARK, goes) + 1.6, high if goes else 0.0)
+                words = str(self.moves[one].step) if goes else fit(one, LARGE, 20.0, middle=True)
+                wide = max(width(words, LARGE, goes) + 1.6, high if goes else 0.0)
                 room = room_near(*at[one], (wide, high), taken)
                 if room:
                     taken.append(room)
@@ -154,7 +152,7 @@ def _blocks(lids: Sequence[LidPage], season: Season, plan: Plan, room: float) ->
         loose = [p.id for p in one.pupae if p.x is None or p.y is None]
         words += [f"not measured, so not in the picture: {', '.join(loose)}"] if loose else []
         for text in words:
-            for row in wrap(text, ROW, room):
+            for row in wrap(text, LIST, room):
                 yield Block(group, LINE, partial(_draw_words, row))
         yield Block(group, 6.0, _draw_nothing)
 
@@ -168,7 +166,7 @@ def _draw_title(season: Season, plan: Plan, room: float, ax: Axes, left: float, 
     day = plan.on.date()
     words = f"As planned on {day_text(day)} {day.year}, before any move. "
     words += "White on black: its step. Ring: it stays."
-    put(ax, left, top - 12.5, words, BODY + 1)
+    put(ax, left, top - 12.5, words, LARGER)
     return ax
 
 
@@ -177,9 +175,9 @@ def _draw_heading(one: LidPage, room: float, ax: Axes, left: float, top: float) 
     if one.lid.clear:
         words += ", to be cleared"
     words += f"   ·   from above, 1 : {one.n:g}"
-    name = fit(one.lid.name, TITLE, room - width(words, ROW) - 6, True)
+    name = fit(one.lid.name, TITLE, room - width(words, LIST) - 6, True)
     put(ax, left, top - 9, name, TITLE, bold=True, gid="lid-name")
-    put(ax, left + width(name, TITLE, True) + 5, top - 9, words, ROW)
+    put(ax, left + width(name, TITLE, True) + 5, top - 9, words, LIST)
     return ax
 
 
@@ -187,7 +185,7 @@ def _draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
     wide, high = one.size
     bottom = top - 3.0 - high
     box(ax, (left, bottom), (wide, high), edge=QUIET, weight=1.4, zorder=1, gid=f"lid-{one.lid.name}")
-    cap = CAP * MARK * MM_PER_PT
+    cap = CAP * LARGE * MM_PER_PT
     for pupa, ((dx, dy), words, room) in one.marks.items():
         x, y, goes = left + dx, bottom + dy, pupa in one.moves
         disc(ax, (x, y), 1.2, fill=BLACK if goes else WHITE, edge=BLACK, lw=1.2, zorder=5, gid=f"dot-{pupa}")
@@ -198,7 +196,7 @@ def _draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
             size = (room[2] - room[0], room[3] - room[1])
             fill, ink = (BLACK, WHITE) if goes else (WHITE, BLACK)
             box(ax, (mx - size[0] / 2, my - size[1] / 2), size, fill=fill, edge=None, zorder=4)
-            put(ax, mx, my - cap / 2, words, MARK, bold=goes, colour=ink, ha="center", zorder=6,
+            put(ax, mx, my - cap / 2, words, LARGE, bold=goes, colour=ink, ha="center", zorder=6,
                 gid=f"{'step' if goes else 'stay'}-{pupa}")  # fmt: skip
     return ax
 
@@ -206,22 +204,22 @@ def _draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
 def _draw_move(one: LidPage, move: Move, room: float, ax: Axes, left: float, top: float) -> Axes:
     """Write a row: box to tick, step, id and its day, where to, and from when if not now."""
     season, y = one.season, top - 0.72 * LINE
-    side = CAP * ROW * MM_PER_PT * 1.25
+    side = CAP * LIST * MM_PER_PT * 1.25
     box(ax, (left, y - 0.1 * side), (side, side), weight=0.9, gid="box")
-    put(ax, left + 17, y, str(move.step), ROW, bold=True, ha="right")
+    put(ax, left + 17, y, str(move.step), LIST, bold=True, ha="right")
     pupated = season.pupa[move.pupa].pupated
     when = _moment(one.on, move)
     tail = width(when, BODY) + 3 if when else 0.0
     spot = spot_words(season.place[move.to_place], move.to_spot, season.units)
-    wide = min(45.0, max(width(m.pupa, ROW, True) for m in one.goes) + 0.1)
+    wide = min(45.0, max(width(m.pupa, LIST, True) for m in one.goes) + 0.1)
     arrow, day = 46.0 + wide, _day(pupated.day if pupated else None)
-    put(ax, left + 21, y, fit(move.pupa, ROW, wide, True, middle=True), ROW, bold=True)
-    put(ax, left + arrow - 3, y, day, ROW, ha="right")
-    put(ax, left + arrow, y, "→", ROW, bold=True)
-    last = room - arrow - 7 - tail - (width(spot, ROW, True) + 2)
-    place = fit(move.to_place, ROW, last, True)
-    put(ax, left + arrow + 7, y, place, ROW, bold=True)
-    put(ax, left + arrow + 9 + width(place, ROW, True), y, spot, ROW, bold=True)
+    put(ax, left + 21, y, fit(move.pupa, LIST, wide, True, middle=True), LIST, bold=True)
+    put(ax, left + arrow - 3, y, day, LIST, ha="right")
+    put(ax, left + arrow, y, "→", LIST, bold=True)
+    last = room - arrow - 7 - tail - (width(spot, LIST, True) + 2)
+    place = fit(move.to_place, LIST, last, True)
+    put(ax, left + arrow + 7, y, place, LIST, bold=True)
+    put(ax, left + arrow + 9 + width(place, LIST, True), y, spot, LIST, bold=True)
     put(ax, left + room, y, when, BODY, ha="right")
     return ax
 
@@ -237,7 +235,7 @@ def _moment(on: datetime, move: Move) -> str:
 
 
 def _draw_words(text: str, ax: Axes, left: float, top: float) -> Axes:
-    put(ax, left, top - 0.72 * LINE, text, ROW)
+    put(ax, left, top - 0.72 * LINE, text, LIST)
     return ax
 
 

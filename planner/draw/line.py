@@ -17,9 +17,9 @@ from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.links import draw_link, draw_sign, sign_width
 from planner.draw.pen import put, stroke
 from planner.draw.scale import BESIDE, Scale, number_width
-from planner.draw.style import FAINT, QUIET, SMALLEST, WHITE
 from planner.draw.words import width
 from planner.season.places import Line
+from planner.style import FAINT, QUIET, SMALLEST, WHITE
 
 STRIP = 5.0  # mm above the line, for one row of positions
 NUMBER_ROW = 2.8  # mm for each further one

@@ -8,8 +8,8 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import Pair
 from planner.draw.pen import Point, box, put, stroke
-from planner.draw.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
 from planner.draw.words import CAP, width
+from planner.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
 
 SIGN_HEIGHT = 3.6  # mm, at the smallest type
 _PAD = 0.9

@@ -9,16 +9,14 @@ from matplotlib.figure import Figure
 from planner.draw.day_sheet import HEADING, MARGIN, STEP, TITLE, Block, draw_rows, laid
 from planner.draw.pen import put
 from planner.draw.render import page
-from planner.draw.style import BODY, MM_PER_PT
 from planner.draw.words import fit, plain, wrap
-
-SIZE = 12.0  # pt, of a row
+from planner.style import BODY, LARGE, MM_PER_PT
 
 
 def move_figures(title: str, words: str, block: Block, paper: tuple[float, float]) -> list[Figure]:
     """Draw the list on as many upright pages as it takes; ``paper`` in mm."""
-    wide, step = paper[0] - 2 * MARGIN, STEP * SIZE * MM_PER_PT
-    notes = wrap(plain(words), SIZE, wide)
+    wide, step = paper[0] - 2 * MARGIN, STEP * LARGE * MM_PER_PT
+    notes = wrap(plain(words), LARGE, wide)
     head = (TITLE + 0.5 + len(notes)) * step
     room = paper[1] - 2 * MARGIN - head - 2 * step
     chunks = _chunks(block, wide, room, step)
@@ -26,12 +24,12 @@ def move_figures(title: str, words: str, block: Block, paper: tuple[float, float
     for rows in chunks:
         figure, ax = page(*paper)
         y = paper[1] - MARGIN - TITLE * step
-        put(ax, MARGIN, y + 0.5 * step, fit(title, HEADING * SIZE, wide, True), HEADING * SIZE, bold=True)
+        put(ax, MARGIN, y + 0.5 * step, fit(title, HEADING * LARGE, wide, True), HEADING * LARGE, bold=True)
         for note in notes:
             y -= step
-            put(ax, MARGIN, y, note, SIZE)
+            put(ax, MARGIN, y, note, LARGE)
         part = Block(block.title, "", block.head, rows, block.boxes, block.wide, block.names)
-        draw_rows(part, SIZE, wide, y, ax)
+        draw_rows(part, LARGE, wide, y, ax)
         put(ax, MARGIN, 8.0, "Never move one that is soft or darkening.", BODY, bold=True)
         drawn.append(figure)
     return drawn
@@ -43,7 +41,7 @@ def _chunks(block: Block, wide: float, room: float, step: float) -> list[tuple[t
     for row in block.rows:
         longer = [*chunks[-1], row]
         part = Block(block.title, "", block.head, tuple(longer), block.boxes, block.wide, block.names)
-        if chunks[-1] and laid(part, SIZE, wide).lines * step > room:
+        if chunks[-1] and laid(part, LARGE, wide).lines * step > room:
             chunks.append([row])
         else:
             chunks[-1] = longer

@@ -11,12 +11,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from planner.draw.render import look, render
-from planner.draw.style import BLACK, BODY, FAINT, MM_PER_INCH, NAME, QUIET, VERMILION
 from planner.draw.words import fit, font
 from planner.season.when import DAYS, MONTHS
+from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, MM_PER_INCH, ORANGE, QUIET, VERMILION
 
 SIZE = (240.0, 150.0)  # mm
-EMERGE, ARRIVE = "#0072b2", "#e69f00"  # of Okabe and Ito's set; the second is hatched as well
+EMERGE, ARRIVE = BLUE, ORANGE  # the second is hatched as well
 MOST_NAMES = 16  # days named below the axis
 
 
@@ -38,7 +38,7 @@ def outlook_picture(title: str, course: Course, fmt: str) -> bytes:
     figure = Figure(figsize=(SIZE[0] / MM_PER_INCH, SIZE[1] / MM_PER_INCH), facecolor="white")
     upper = figure.add_axes((0.08, 0.56, 0.89, 0.31))
     lower = figure.add_axes((0.08, 0.11, 0.89, 0.34))
-    figure.text(0.08, 0.94, fit(title, NAME, 0.89 * SIZE[0], True), fontproperties=font(NAME, True),
+    figure.text(0.08, 0.94, fit(title, LARGE, 0.89 * SIZE[0], True), fontproperties=font(LARGE, True),
                 parse_math=False)  # fmt: skip
     draw_emerging(course, upper)
     draw_spots(course, lower)

@@ -11,8 +11,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
-from planner.draw.style import BLACK, BODY, MM_PER_PT
 from planner.draw.words import font, others, pieces, plain, width
+from planner.style import BLACK, BODY, MM_PER_PT
 
 Point = tuple[float, float]
 

@@ -8,10 +8,10 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.pen import put
-from planner.draw.style import BODY, NAME, QUIET
 from planner.draw.words import count, fit, width
 from planner.season.direction import apart
 from planner.season.places import Board, Line
+from planner.style import BODY, LARGE, QUIET
 
 _ABOVE = "above the floor"
 
@@ -44,9 +44,9 @@ def describe(picture: PlacePicture, sheet: Sheet) -> str:
 
 def draw_name(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
     """Write a place's name, shortened where it must be, and the words about it. 8 mm high."""
-    name = fit(name, NAME, _name_room(words, room), True)
-    put(ax, left, top - 5.6, name, NAME, bold=True)
-    put(ax, left + width(name, NAME, True) + 4, top - 5.6, words, BODY)
+    name = fit(name, LARGE, _name_room(words, room), True)
+    put(ax, left, top - 5.6, name, LARGE, bold=True)
+    put(ax, left + width(name, LARGE, True) + 4, top - 5.6, words, BODY)
     return ax
 
 
@@ -63,4 +63,4 @@ def _name_room(words: str, room: float) -> float:
 
 def shortened(headings: Sequence[tuple[str, str]], room: float) -> list[str]:
     """List names that their headings, of a name and words, have to shorten: to be given whole at the foot."""
-    return [name for name, words in headings if width(name, NAME, True) > _name_room(words, room)]
+    return [name for name, words in headings if width(name, LARGE, True) > _name_room(words, room)]

@@ -14,10 +14,10 @@ from planner.draw.pen import put
 from planner.draw.render import look, page, render
 from planner.draw.scale import choose
 from planner.draw.stretches import spread
-from planner.draw.style import BODY
 from planner.draw.words import day_month, fit, width
 from planner.season.plan_record import Plan
 from planner.season.season import Season
+from planner.style import BODY
 
 PAPER = (297.0, 210.0)  # mm, A4 across
 MARGIN = 12.0

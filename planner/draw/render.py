@@ -12,8 +12,8 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from planner.draw.style import MM_PER_INCH
 from planner.draw.words import ignore_missing_letters
+from planner.style import MM_PER_INCH
 
 FORMATS = ("png", "svg", "pdf")
 DPI = 150

@@ -9,13 +9,13 @@ from math import ceil
 
 from planner.draw.data import Hung, PlacePicture, Sheet
 from planner.draw.label import DROP, Colours, Form
-from planner.draw.style import SMALLEST
 from planner.draw.words import width
 from planner.season.places import Board, Lid, Line
+from planner.style import BODY, SMALL, SMALLEST
 
 SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)
 LARGEST_FOR_FREE_SPOTS = 2.0  # closer grids than this serves are scaled to the pupae alone
-SIZES = (9.0, 8.5, 8.0, SMALLEST)
+SIZES = (BODY, 8.5, SMALL, SMALLEST)  # pt, of a tag on the map
 BESIDE = 1.0  # mm between two tags
 UNDER = 1.6  # mm from a tag down to the pins below, whose numbers need it
 WIDEST = 24.0  # mm

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from planner.draw.pen import Point, disc, put, stroke
-from planner.draw.style import BLACK, SMALLEST, WHITE
+from planner.style import BLACK, SMALLEST, WHITE
 
 AT_DASHES = "fold at the dashes"
 HOLE = 4.0  # mm across

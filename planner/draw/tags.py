@@ -13,10 +13,10 @@ from planner.draw.data import spot_words
 from planner.draw.pen import put, stroke
 from planner.draw.render import look, page, render
 from planner.draw.shapes import AUTO, OF_KIND, SHAPES, Shape, draw_how, draw_shape, faces
-from planner.draw.style import BODY
 from planner.draw.tag_layout import Grid, of_one_shape, of_several
 from planner.season.plan_record import Hang, Plan
 from planner.season.season import Season
+from planner.style import BODY
 
 __all__ = ["AUTO", "PAPERS", "SHAPES", "Tag", "in_order", "tag_sheet", "tags_for"]
 

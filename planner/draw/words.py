@@ -15,9 +15,9 @@ from functools import lru_cache
 
 from matplotlib.font_manager import FontEntry, FontProperties, findfont, fontManager, get_font
 
-from planner.draw.style import MM_PER_PT
 from planner.season.direction import MARKS
 from planner.season.when import MONTHS
+from planner.style import MM_PER_PT
 
 CAP = 0.73  # height of capitals and figures, in ems of this typeface
 _FAMILY = "DejaVu Sans"  # comes with matplotlib, so that every machine draws the same

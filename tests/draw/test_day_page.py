@@ -3,8 +3,9 @@ from io import BytesIO
 import pdfplumber
 import pytest
 
-from planner.draw.day_sheet import LARGEST, LEAST, MARGIN, Block, day_page, fitted
+from planner.draw.day_sheet import MARGIN, Block, day_page, fitted
 from planner.draw.tags import PAPERS
+from planner.style import DAY_LARGEST, DAY_LEAST
 
 PT_PER_MM = 72 / 25.4
 
@@ -27,7 +28,7 @@ def sizes(page, text):
 
 def test_few_rows_are_set_in_the_largest_type():
     (page,) = opened(block(3))
-    assert sizes(page, "m1") == {LARGEST}
+    assert sizes(page, "m1") == {DAY_LARGEST}
 
 
 @pytest.mark.parametrize("number", [3, 20, 30, 45, 600])
@@ -50,7 +51,7 @@ def test_it_is_one_page_within_its_margins_with_a_row_of_boxes_for_each_pupa(num
 
 def test_the_smallest_type_is_not_undercut_and_rows_are_left_out_instead():
     kept, size = fitted("Porch", "", [block(100), block(5)], PAPERS["A4"])
-    assert size == LEAST
+    assert size == DAY_LEAST
     assert len(kept[0].rows) + kept[0].more == 100
     assert kept[1].more == 0
 

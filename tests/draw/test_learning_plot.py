@@ -8,7 +8,7 @@ from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
 from planner.draw.learning import Panel, Seen, learning_plot, limits, predicted_against_actual
-from planner.draw.style import VERMILION, WHITE
+from planner.style import VERMILION, WHITE
 
 
 def seen(day, median, low, high):

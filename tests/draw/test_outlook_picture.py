@@ -12,7 +12,7 @@ from planner.draw.outlook import (
     draw_spots,
     outlook_picture,
 )
-from planner.draw.style import WHITE, contrast
+from planner.style import WHITE, contrast
 
 
 def course(number=3, arriving=0, spots=9):

@@ -2,7 +2,7 @@ import matplotlib
 import pytest
 from matplotlib.colors import to_hex
 
-from planner.draw.style import BLACK, FAINT, QUIET, UNKNOWN, VERMILION, WHITE, contrast, ink_on
+from planner.style import BLACK, FAINT, QUIET, UNKNOWN, VERMILION, WHITE, contrast, ink_on
 
 
 def test_black_on_white_has_the_greatest_contrast():
