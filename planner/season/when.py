@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cached_property, lru_cache
 
 from planner.season.problems import shorten
 
@@ -23,8 +24,12 @@ class When:
     hour: time | None = None
 
     @classmethod
+    @lru_cache(maxsize=1024)
     def parse(cls, text: str) -> When:
-        """Read ``2027-07-03`` or ``2027-07-03T14:30``; all else raises ValueError saying what is allowed."""
+        """Read ``2027-07-03`` or ``2027-07-03T14:30``; all else raises ValueError saying what is allowed.
+
+        One text gives one object: thousands of pupae share few dates.
+        """
         match = _FORM.fullmatch(text.strip())
         if not match:
             raise ValueError(f"'{shorten(text)}' is not a date: write 2027-07-03 or 2027-07-03T14:30")
@@ -40,17 +45,17 @@ class When:
     def __str__(self) -> str:
         return self.day.isoformat() + (f"T{self.hour:%H:%M}" if self.hour else "")
 
-    @property
+    @cached_property
     def earliest(self) -> datetime:
         """First moment it can mean."""
         return datetime.combine(self.day, self.hour or time())
 
-    @property
+    @cached_property
     def latest(self) -> datetime:
         """Last moment it can mean: the end of the day where no hour is known."""
         return self.earliest if self.hour else self.earliest + timedelta(days=1)
 
-    @property
+    @cached_property
     def middle(self) -> datetime:
         """The moment to reckon from: noon where no hour is known."""
         return self.earliest if self.hour else self.earliest + timedelta(hours=12)
