@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import sys
+
 
 def main() -> None:
     """Run ``hangplan`` with the arguments it was called with."""
-    from planner.cli.app import run
+    try:
+        from planner.cli.app import run
 
-    run()
+        run()
+    except KeyboardInterrupt:  # while all that is being loaded; a command answers it itself
+        sys.stderr.write("stopped\n")
+        sys.exit(130)

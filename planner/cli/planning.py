@@ -5,11 +5,10 @@ With ``--json``: see `planner.cli.plan_outputs.show_plan_json`.
 
 from __future__ import annotations
 
-import signal
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -19,6 +18,7 @@ import typer
 
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.explaining import MOST, SHARE, explained, store_again
+from planner.cli.interrupts import GivenUp, interruptible
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.season_files import breaches, changed, not_yet, open_season
@@ -26,6 +26,7 @@ from planner.cli.talk import (
     DONE,
     FAULTY,
     IMPOSSIBLE,
+    STOPPED,
     UNPROVED,
     Refused,
     call,
@@ -41,13 +42,8 @@ from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import Store
 
-GIVEN_UP = 130  # what a shell expects of a command ended by Ctrl-C
 MOST_SECONDS = 86_400
 _SOLVER_FAILED = (MemoryError, AssertionError)  # the second: a model that the solver calls invalid
-
-
-class GivenUp(BaseException):
-    """The second Ctrl-C. Not a KeyboardInterrupt, which the solver takes for the first."""
 
 
 @command
@@ -94,22 +90,33 @@ def plan(
     now = moment(on, season)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
-    try:
-        found = _search(season, now, gap, seconds, widest=widest, rehang=rehang)
-    except GivenUp:
-        tell("given up: nothing was written")
-        return GIVEN_UP
-    except _SOLVER_FAILED as e:
-        raise Refused([f"{_failed(e)}; nothing was written"]) from None
-    _verify(season, found)
-    _store(season, found, None if before is None else digest(before))
-    files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
-    why = Explained()
-    if exit_code(found) != DONE:  # the plan is safe by now
-        why = _explain(season, found, seconds)
-        told = explained(season, found, why)
-        store_again(season, found, told)
-        found = told
+    with interruptible() as asked:
+        try:
+            found = _search(
+                season, now, gap, seconds, widest=widest, rehang=rehang, stop=lambda: asked.stopped
+            )
+            _verify(season, found)
+        except GivenUp:
+            tell("given up: nothing was written")
+            return STOPPED
+        except _SOLVER_FAILED as e:
+            raise Refused([f"{_failed(e)}; nothing was written"]) from None
+        asked.held = True
+        _store(season, found, None if before is None else digest(before))
+    try:  # the plan is safe by now
+        files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
+        why = Explained()
+        if exit_code(found) != DONE and asked.stopped:
+            again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
+            tell(f"why there are clashes was not looked for: {again}")
+        elif exit_code(found) != DONE:
+            why = _explain(season, found, seconds)
+            told = explained(season, found, why)
+            store_again(season, found, told)
+            found = told
+    except KeyboardInterrupt:
+        tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
+        return STOPPED
     if json_form:
         show_plan_json(found, files, problems, why)
     else:
@@ -118,13 +125,20 @@ def plan(
 
 
 def _search(
-    season: Season, on: datetime, gap: float | None, seconds: float, *, widest: bool, rehang: bool
+    season: Season,
+    on: datetime,
+    gap: float | None,
+    seconds: float,
+    *,
+    widest: bool,
+    rehang: bool,
+    stop: Callable[[], bool],
 ) -> Plan:
     from planner.plan import season_plan
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
-    with progress(sys.stderr, tell) as say, _interruptible() as stopped:
+    with progress(sys.stderr, tell) as say:
         found = season_plan.make_plan(
             season,
             on,
@@ -133,7 +147,7 @@ def _search(
             rehang=rehang,
             seconds=seconds,
             progress=say,
-            stop=stopped.is_set,
+            stop=stop,
         )
     return replace(found, inputs=dict(season.digests))
 
@@ -143,8 +157,8 @@ def _explain(season: Season, found: Plan, seconds: float) -> Explained:
     from planner.plan.ways_out import explain_plan
 
     try:
-        with progress(sys.stderr, tell) as say, _interruptible() as stopped:
-            clock = Clock(min(MOST, SHARE * seconds), stopped.is_set)
+        with progress(sys.stderr, tell) as say, interruptible() as asked:
+            clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
             return explain_plan(season, found, Effort(clock, progress=say))
     except GivenUp:
         return Explained()
@@ -163,28 +177,6 @@ def _failed(error: Exception) -> str:
 def _load_drawing() -> None:
     with suppress(ImportError):  # told in its place, when the map is drawn
         import planner.draw.rack_map  # noqa: F401
-
-
-@contextmanager
-def _interruptible() -> Iterator[threading.Event]:
-    """While planning, Ctrl-C asks for the best so far, and a second one gives up."""
-    stopped = threading.Event()
-
-    def interrupt(signum: int, frame: object) -> None:  # noqa: ARG001  (the form signal handlers have)
-        if stopped.is_set():
-            raise GivenUp
-        stopped.set()
-        with suppress(OSError, RuntimeError):  # a stream that is just being written may not be entered again
-            tell("stopping: the best plan so far is kept; Ctrl-C again gives up")
-
-    if threading.current_thread() is not threading.main_thread():
-        yield stopped  # only the main thread may listen
-        return
-    old = signal.signal(signal.SIGINT, interrupt)
-    try:
-        yield stopped
-    finally:
-        signal.signal(signal.SIGINT, old)
 
 
 def _verify(season: Season, found: Plan) -> None:

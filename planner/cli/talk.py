@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 P = ParamSpec("P")
 DONE, FAULTY, USAGE, IMPOSSIBLE, UNPROVED = range(5)
+STOPPED = 130  # what a shell expects of a command ended by Ctrl-C
 _PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})
 
 
@@ -59,6 +60,12 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
             code = _refuse([str(e)], FAULTY, json_form)
         except Refused as e:
             code = _refuse(e.problems, e.code, json_form)
+        except KeyboardInterrupt:
+            what = "stopped: a change is written wholly or not at all; 'hangplan check' tells what stands"
+            code = _refuse([what], STOPPED, json_form)
+        except MemoryError:
+            what = "there is not enough memory: close other programs and try again"
+            code = _refuse([what], FAULTY, json_form)
         except BrokenPipeError:
             raise
         except OSError as e:

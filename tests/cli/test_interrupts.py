@@ -1,0 +1,101 @@
+"""Ctrl-C and a lack of memory at any moment: a plain line, and what was found is kept."""
+
+import signal
+
+import pytest
+from cli_world import good_plan
+
+from planner.cli import plan_outputs, planning
+from planner.cli.interrupts import GivenUp, interruptible
+from planner.plan import season_plan, ways_out
+from planner.season import plan_file
+
+
+def presses(times=1, then=None):
+    """Stands for a step during which Ctrl-C is pressed."""
+
+    def step(*_given, **_options):
+        for _ in range(times):
+            signal.raise_signal(signal.SIGINT)
+        return then
+
+    return step
+
+
+def test_ctrl_c_while_a_plan_is_verified_keeps_it(world, monkeypatch):
+    monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
+    monkeypatch.setattr(planning, "_verify", presses(1))
+    said = world.call("plan")
+    assert (said.code, said.err) == (0, "stopping: the best plan so far is kept; Ctrl-C again gives up\n")
+    assert plan_file.read(world.folder).moves
+
+
+def test_two_while_it_is_verified_give_up(world, monkeypatch):
+    monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
+    monkeypatch.setattr(planning, "_verify", presses(2))
+    said = world.call("plan")
+    assert said.code == 130
+    assert said.err.endswith("given up: nothing was written\n")
+    assert not (world.folder / "plan.yaml").exists()
+
+
+def test_while_a_plan_is_written_ctrl_c_waits(world, monkeypatch):
+    real = planning._store
+    monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
+    monkeypatch.setattr(planning, "_store", lambda *given: (presses(3)(), real(*given)))
+    said = world.call("plan")
+    assert (said.code, said.err) == (0, "")
+    assert plan_file.read(world.folder).moves
+
+
+def test_ctrl_c_while_the_map_is_drawn_tells_that_the_plan_is_written(world, monkeypatch):
+    monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
+    monkeypatch.setattr(plan_outputs, "draw_to", presses(1))
+    said = world.call("plan")
+    assert (said.code, said.out, said.err) == (
+        130,
+        "",
+        "stopped: plan.yaml is written, but perhaps not the map and the move list\n",
+    )
+    assert plan_file.read(world.folder).moves
+
+
+def test_who_stopped_the_search_does_not_wait_for_the_reasons_of_clashes(world, monkeypatch):
+    def stopped(_season, _on, *, stop, **_options):
+        presses(1)()
+        assert stop()
+        return good_plan()
+
+    monkeypatch.setattr(season_plan, "make_plan", stopped)
+    monkeypatch.setattr(planning, "exit_code", lambda _plan: 4)
+    monkeypatch.setattr(ways_out, "explain_plan", presses(2))  # would not be survived
+    said = world.call("plan")
+    assert said.code == 4
+    assert said.err == (
+        "stopping: the best plan so far is kept; Ctrl-C again gives up\n"
+        "why there are clashes was not looked for: 'hangplan plan porch' without Ctrl-C looks for it\n"
+    )
+
+
+STOPPED = "stopped: a change is written wholly or not at all; 'hangplan check' tells what stands\n"
+NO_MEMORY = "there is not enough memory: close other programs and try again\n"
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "message"), [(KeyboardInterrupt, 130, STOPPED), (MemoryError, 1, NO_MEMORY)]
+)
+@pytest.mark.parametrize("command", ["check", "today", "outlook", "page"])
+def test_any_command_ends_in_a_plain_line(world, monkeypatch, command, error, code, message):
+    def fails(*_given):
+        raise error
+
+    monkeypatch.setattr("planner.cli.season_files.load", fails)
+    said = world.call(command)
+    assert (said.code, said.out, said.err) == (code, "", message)
+
+
+def test_afterwards_ctrl_c_means_what_it_meant_before():
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(GivenUp), interruptible():
+        presses(2)()
+    assert signal.getsignal(signal.SIGINT) == before
