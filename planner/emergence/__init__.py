@@ -1,10 +1,12 @@
 """When each one emerges: species profiles, temperatures, degree-days, prediction."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, gap_texts
-from planner.emergence.distribution import Emergence, emergence, emergences
 from planner.emergence.forecast import Due, Forecast, gap
-from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
     Basis,
@@ -16,7 +18,11 @@ from planner.emergence.profiles import (
 )
 from planner.emergence.stage import forecasts
 from planner.emergence.temperatures import read_temperatures
-from planner.emergence.together import expected_together, same_day, together
+
+if TYPE_CHECKING:
+    from planner.emergence.distribution import Emergence, emergence, emergences
+    from planner.emergence.drying import expected_together, same_day, together
+    from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
 
 __all__ = [
     "Accuracy",
@@ -49,3 +55,20 @@ __all__ = [
     "warnings",
     "why_no_date",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    # Distributions need numpy, which takes long to load: only who asks for them pays.
+    if name in ("Emergence", "emergence", "emergences"):
+        from planner.emergence import distribution
+
+        return getattr(distribution, name)
+    if name in ("expected_together", "same_day", "together"):
+        from planner.emergence import drying
+
+        return getattr(drying, name)
+    if name in ("Accuracy", "Compared", "Learned", "accept", "learn"):
+        from planner.emergence import learning
+
+        return getattr(learning, name)
+    raise AttributeError(f"module 'planner.emergence' has no attribute {name!r}")

@@ -1,54 +1,71 @@
-"""Degree-days gathered by each moment: measured where there are readings, bridged or assumed where not."""
+"""Degree-days gathered by each moment, and in words what stands behind them.
+
+Without readings it is a straight line, which needs no arrays: so commands that only want dates at a constant
+temperature start quickly.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Protocol
 
-import numpy as np
-from numpy.typing import NDArray
-
-from planner.emergence.degree_days import Floats
+from planner.emergence.clock import EPOCH
 from planner.emergence.profiles import Profile
-from planner.emergence.readings import EPOCH, Readings
 from planner.emergence.temperatures import measured
 from planner.season.season import Season
 from planner.season.when import day_text
+
+if TYPE_CHECKING:
+    from planner.emergence.degree_days import Floats
 
 STANDSTILL = 1e-9  # degree-days per day that come to nothing in any lifetime
 LONGEST_BRIDGE = 3.0  # days without readings that are bridged from both sides
 
 
+class Curve(Protocol):
+    """Degree-days by time (days from EPOCH); ``rate``: per day, for all time without readings."""
+
+    @property
+    def rate(self) -> float:
+        """Degree-days per day where nothing is measured."""
+
+    def at(self, time: Floats) -> Floats:
+        """Degree-days gathered by each time."""
+
+    def when(self, total: Floats) -> Floats:
+        """First time at which each total is reached; infinite where it never is."""
+
+    def at_each(self, times: Sequence[float]) -> list[float]:
+        """The same as ``at`` for plain numbers."""
+
+    def when_each(self, totals: Sequence[float]) -> list[float]:
+        """The same as ``when`` for plain numbers."""
+
+
 @dataclass(frozen=True)
-class Curve:
-    """Degree-days ``total`` gathered by each of ``time`` (days from EPOCH), straight lines between.
+class Steady:
+    """Always so many degree-days per day."""
 
-    Before the first and after the last it goes on at ``rate`` degree-days per day, an assumption.
-    """
-
-    time: Floats
-    total: Floats
     rate: float
 
     def at(self, time: Floats) -> Floats:
         """Degree-days gathered by each time."""
-        before, after = np.minimum(time - self.time[0], 0), np.maximum(time - self.time[-1], 0)
-        return np.asarray(np.interp(time, self.time, self.total) + self.rate * (before + after))
+        return self.rate * time
 
     def when(self, total: Floats) -> Floats:
         """First time at which each total is reached; infinite where it never is."""
-        first, last = self.total[0], self.total[-1]
-        after = np.clip(np.searchsorted(self.total, total, side="left"), 1, max(len(self.total) - 1, 1))
-        found = np.full(np.shape(total), np.inf)
-        if len(self.time) > 1:
-            t0, t1 = self.time[after - 1], self.time[after]
-            c0, c1 = self.total[after - 1], self.total[after]
-            share = (total - c0) / np.where(c1 > c0, c1 - c0, 1)
-            found = t0 + share * (t1 - t0)
-        if self.rate > STANDSTILL:
-            found = np.where(total > last, self.time[-1] + (total - last) / self.rate, found)
-            return np.where(total <= first, self.time[0] + (total - first) / self.rate, found)
-        return np.where(total > last, np.inf, found)
+        return total / self.rate if self.rate > STANDSTILL else total * 0 + math.inf
+
+    def at_each(self, times: Sequence[float]) -> list[float]:
+        """Degree-days gathered by each time, as plain numbers."""
+        return [self.rate * time for time in times]
+
+    def when_each(self, totals: Sequence[float]) -> list[float]:
+        """First time of each total, as plain numbers."""
+        return [total / self.rate if self.rate > STANDSTILL else math.inf for total in totals]
 
 
 def curve_of(season: Season, profile: Profile) -> Curve:
@@ -58,43 +75,14 @@ def curve_of(season: Season, profile: Profile) -> Curve:
     before and the first 24 h after; all other time goes as ``assumption`` says.
     """
     readings = measured(season)
+    stated = (
+        None if season.constant is None else max(0.0, min(season.constant, profile.upper) - profile.lower)
+    )
     if readings is None or not len(readings.start):
-        return Curve(np.zeros(1), np.zeros(1), _constant_rate(season, profile))
-    start, end = readings.start, readings.end
-    gathered = readings.degree_days(profile.lower, profile.upper)
-    if season.constant is not None:
-        rate = _constant_rate(season, profile)
-    else:
-        rate = _mean_rate(readings, gathered, readings.recent)
-    holes = np.zeros(len(start))  # degree-days between each stretch and the one after it
-    for i in _holes(readings):
-        length = start[i + 1] - end[i]
-        if length <= LONGEST_BRIDGE:
-            before = (start >= end[i] - 1 - 1e-9) & (end <= end[i])
-            after = (end <= start[i + 1] + 1 + 1e-9) & (start >= start[i + 1])
-            bridge = (_mean_rate(readings, gathered, before) + _mean_rate(readings, gathered, after)) / 2
-            holes[i] = length * bridge
-        else:
-            holes[i] = length * rate
-    time = np.column_stack([start, end]).ravel()
-    total = np.cumsum(np.column_stack([np.append(0, holes[:-1]), gathered]).ravel())
-    return Curve(time, total, rate)
+        return Steady(stated or 0.0)
+    from planner.emergence.measured_curve import measured_curve
 
-
-def _constant_rate(season: Season, profile: Profile) -> float:
-    """Degree-days per day at the temperature stated."""
-    stated = season.constant
-    return 0.0 if stated is None else max(0.0, min(stated, profile.upper) - profile.lower)
-
-
-def _mean_rate(readings: Readings, gathered: Floats, which: NDArray[np.bool_]) -> float:
-    return float(gathered[which].sum() / (readings.end - readings.start)[which].sum())
-
-
-def _holes(readings: Readings) -> list[int]:
-    """Indices of the stretches after which readings are missing."""
-    apart = readings.start[1:] - readings.end[:-1] > 1e-9
-    return [int(i) for i in np.flatnonzero(apart)]
+    return measured_curve(readings, profile, stated)
 
 
 def assumption(season: Season) -> str:
@@ -121,7 +109,7 @@ def gap_texts(season: Season) -> tuple[str, ...]:
     if readings is None:
         return ()
     texts = []
-    for i in _holes(readings):
+    for i in readings.holes:
         a, b = readings.end[i], readings.start[i + 1]
         how = "as the 24 h before and after" if b - a <= LONGEST_BRIDGE else "too long to bridge, assumed"
         texts.append(f"{season.temperature_file}: nothing measured {_span(a, b, readings.daily)}: {how}")

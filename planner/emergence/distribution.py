@@ -14,12 +14,12 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import Curve, curve_of
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
 from planner.emergence.predict import LONGEST, predict_all
 from planner.emergence.profiles import Profile, profile_of
-from planner.emergence.readings import EPOCH, days_from_epoch
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import When

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from statistics import NormalDist
 
-import numpy as np
-from numpy.typing import NDArray
-
+from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import Curve, curve_of
-from planner.emergence.degree_days import Floats
 from planner.emergence.forecast import Due
 from planner.emergence.profiles import Profile, profile_of
-from planner.emergence.readings import EPOCH, days_from_epoch
 from planner.emergence.temperatures import measured
 from planner.season.pupae import Pupa
 from planner.season.season import Season
@@ -56,36 +53,35 @@ def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence
     """``predict`` for pupae of one species, all pupated, with any profile and its curve."""
     whens = [p.pupated for p in pupae if p.pupated is not None]
     start, first, last = (
-        np.array([days_from_epoch(moment) for moment in moments])
+        [days_from_epoch(moment) for moment in moments]
         for moments in zip(*((w.middle, w.earliest, w.latest) for w in whens), strict=True)
     )
-    of_hour = curve.at(last) - curve.at(first)  # degree-days of the day, where the hour is unknown; else 0
-    sd = np.sqrt((profile.spread * profile.requirement) ** 2 + of_hour**2 / 12)
+    # Degree-days of the day where the hour is unknown; else 0.
+    of_hour = [b - a for a, b in zip(curve.at_each(first), curve.at_each(last), strict=True)]
+    own = (profile.spread * profile.requirement) ** 2
+    sd = [math.sqrt(own + g * g / 12) for g in of_hour]
     z = NormalDist().inv_cdf(0.5 + LEVEL / 2)
-    reached = curve.at(start) + profile.requirement
-    median, low, high = (curve.when(reached + sign * z * sd) for sign in (0, -1, 1))
-    dated = high - start <= LONGEST  # False where infinite, too
-    hot = _too_hot(season, profile, curve, start, high)
+    reached = [at + profile.requirement for at in curve.at_each(start)]
+    median, low, high = (
+        curve.when_each([r + sign * z * s for r, s in zip(reached, sd, strict=True)]) for sign in (0, -1, 1)
+    )
+    hot = _too_hot(season, profile, start, high)
     note = f"above {profile.upper:g} °C development slows and pupae suffer: no reliable date"
     return [
         Due(_moment(m), _moment(a), _moment(b), (b - a) / (2 * z), LEVEL, note if warm else "")
-        if ok
+        if b - s <= LONGEST  # False where infinite, too
         else None
-        for m, a, b, ok, warm in zip(*(x.tolist() for x in (median, low, high, dated, hot)), strict=True)
+        for s, m, a, b, warm in zip(start, median, low, high, hot, strict=True)
     ]
 
 
-def _too_hot(season: Season, profile: Profile, curve: Curve, start: Floats, end: Floats) -> NDArray[np.bool_]:
+def _too_hot(season: Season, profile: Profile, start: Sequence[float], end: Sequence[float]) -> list[bool]:
     """Whether a day on the way has a mean above ``upper``: short peaks harm little, whole days do."""
     readings = measured(season)
     if readings is None or not len(readings.start):
-        return np.full(len(start), season.constant is not None and season.constant > profile.upper)
-    days, means = readings.day_means()
-    hot = days[means > profile.upper]
-    met = np.searchsorted(hot, np.floor(start)) < np.searchsorted(hot, end)
+        return [season.constant is not None and season.constant > profile.upper] * len(start)
     assumed = readings.recent_mean()[1] if season.constant is None else season.constant
-    beyond = (start < curve.time[0]) | (end > curve.time[-1])
-    return np.asarray(met | (beyond & (assumed > profile.upper)))
+    return readings.hot_between(start, end, profile.upper, otherwise=assumed)
 
 
 def why_no_date(season: Season, profile: Profile) -> str:

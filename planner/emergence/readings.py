@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.emergence.degree_days import Floats, ramp, single_sine
 
-EPOCH = datetime(2000, 1, 1)  # times are days from here, in local wall-clock time
 LONGEST_STEP = 0.25  # days between two readings that a straight line may join
 RECENT = 7.0  # last days measured, that stand for days without readings when nothing else is assumed
 
@@ -48,6 +46,12 @@ class Readings:
         return day[0] + np.flatnonzero(known), heat[known] / share[known]
 
     @property
+    def holes(self) -> list[int]:
+        """Indices of the stretches after which readings are missing."""
+        apart = self.start[1:] - self.end[:-1] > 1e-9
+        return [int(i) for i in np.flatnonzero(apart)]
+
+    @property
     def recent(self) -> NDArray[np.bool_]:
         """Which stretches lie in the last RECENT days before the last reading."""
         return np.asarray(self.start >= self.end[-1] - RECENT - 1e-9)
@@ -57,6 +61,16 @@ class Readings:
         start, length = self.start[self.recent], (self.end - self.start)[self.recent]
         days = min(len(np.unique(np.floor(start))), int(RECENT))
         return days, float(np.average((self.low + self.high)[self.recent] / 2, weights=length))
+
+    def hot_between(
+        self, start: Sequence[float], end: Sequence[float], upper: float, otherwise: float
+    ) -> list[bool]:
+        """Whether a day in each span has a mean above ``upper``; ``otherwise``: °C before and after all."""
+        days, means = self.day_means()
+        hot = days[means > upper]
+        met = np.searchsorted(hot, np.floor(start)) < np.searchsorted(hot, end)
+        beyond = (np.array(start) < self.start[0]) | (np.array(end) > self.end[-1])
+        return [bool(x) for x in met | (beyond & (otherwise > upper))]
 
     @classmethod
     def of_rows(cls, daily: bool, rows: Iterable[tuple[float, float, float]]) -> Readings:
@@ -71,8 +85,3 @@ class Readings:
         temp = np.bincount(which, low, minlength=len(time)) / count
         joined = np.flatnonzero(np.diff(time) <= LONGEST_STEP)
         return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1])
-
-
-def days_from_epoch(moment: datetime) -> float:
-    """Local time as days from EPOCH."""
-    return (moment - EPOCH).total_seconds() / 86400

@@ -10,10 +10,11 @@ from datetime import date, datetime, time, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
 from planner.emergence.distribution import HOURS
-from planner.emergence.readings import Readings, days_from_epoch
+from planner.emergence.readings import Readings
 from planner.season.pupae import Pupa
 from planner.season.when import When
 

@@ -9,14 +9,18 @@ from collections.abc import Iterator
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from planner.emergence.readings import Readings, days_from_epoch
+from planner.emergence.clock import days_from_epoch
 from planner.season.fields import FIRST_YEAR, LAST_YEAR
 from planner.season.load import read_bytes
 from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.season import Season
 from planner.season.yaml_text import decode
+
+if TYPE_CHECKING:
+    from planner.emergence.readings import Readings  # at run time numpy comes with it
 
 LARGEST = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 MOST_FAULTS = 1000  # then reading ends: it is another file
@@ -59,6 +63,8 @@ def read_temperatures(path: Path, timezone: str = "UTC") -> tuple[Readings, tupl
     converted to ``timezone``. Readings may come in any order; those of one moment are averaged. Returns the
     readings and all faults; with faults, do not use the readings.
     """
+    from planner.emergence.readings import Readings
+
     try:
         data = read_bytes(path.parent, path.name, LARGEST)
     except FaultyFiles as faulty:
@@ -68,6 +74,8 @@ def read_temperatures(path: Path, timezone: str = "UTC") -> tuple[Readings, tupl
 
 def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
     """Read what a file holds; ``file`` is its name in problems. As `read_temperatures`."""
+    from planner.emergence.readings import Readings
+
     try:
         text = decode(data, file, LARGEST)
     except FaultyFiles as faulty:

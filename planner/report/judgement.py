@@ -13,9 +13,9 @@ from statistics import NormalDist
 import numpy as np
 
 from planner.emergence import Compared, Due, Learned
+from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import curve_of
 from planner.emergence.posterior import Summary
-from planner.emergence.readings import days_from_epoch
 from planner.report.text import day_month
 from planner.season.season import Season
 

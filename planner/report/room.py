@@ -11,10 +11,10 @@ from functools import cached_property
 import numpy as np
 
 from planner.emergence import Emergence, emergences, profile_of
+from planner.emergence.clock import EPOCH
 from planner.emergence.degree_days import Floats
 from planner.emergence.distribution import WEIGHT
 from planner.emergence.normal import normal_cdf
-from planner.emergence.readings import EPOCH
 from planner.rack import spots
 from planner.report.prospects import prospects
 from planner.season.places import Lid

@@ -19,9 +19,9 @@ from pathlib import Path
 import numpy as np
 
 from planner.emergence import accept, learn, predict_all, shipped
+from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import curve_of
 from planner.emergence.posterior import LOG_SPREAD
-from planner.emergence.readings import EPOCH, days_from_epoch
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import When

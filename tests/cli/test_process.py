@@ -19,7 +19,7 @@ try:
     main()
 except SystemExit as e:
     code = e.code
-slow = {"ortools", "matplotlib", "networkx", "rich"}
+slow = {"ortools", "matplotlib", "networkx", "numpy", "rich"}
 print("loaded:", *sorted({m.split(".")[0] for m in sys.modules} & slow))
 sys.exit(code)
 """
@@ -47,17 +47,17 @@ def loaded(*args):
     [
         (("new", "yard"), set()),
         (("add", "porch", "--pupated", "2027-07-04", "--lid", "tub-2"), set()),
-        (("check", "porch"), set()),
+        (("check", "porch"), {"numpy"}),
         (("mark", "m1", "failed", "porch"), set()),
-        (("done", "m2", "porch"), set()),
-        (("today", "porch"), set()),
-        (("today", "porch", "-o", "t.pdf"), {"matplotlib"}),
-        (("outlook", "porch"), set()),
-        (("outlook", "porch", "-o", "o.svg"), {"matplotlib"}),
-        (("calendar", "porch"), set()),
-        (("map", "porch"), {"matplotlib"}),
-        (("tags", "porch"), {"matplotlib"}),
-        (("plan", "porch"), {"matplotlib", "networkx", "ortools"}),
+        (("done", "m2", "porch"), {"numpy"}),
+        (("today", "porch"), {"numpy"}),
+        (("today", "porch", "-o", "t.pdf"), {"matplotlib", "numpy"}),
+        (("outlook", "porch"), {"numpy"}),
+        (("outlook", "porch", "-o", "o.svg"), {"matplotlib", "numpy"}),
+        (("calendar", "porch"), {"numpy"}),
+        (("map", "porch"), {"matplotlib", "numpy"}),
+        (("tags", "porch"), {"matplotlib", "numpy"}),
+        (("plan", "porch"), {"matplotlib", "networkx", "numpy", "ortools"}),
     ],
 )
 def test_a_command_loads_only_the_slow_libraries_it_needs(world, args, may):

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.emergence import known_species, predict, shipped
-from planner.emergence.curve import Curve
 from planner.emergence.degree_days import single_sine
+from planner.emergence.measured_curve import MeasuredCurve
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import When
@@ -65,7 +65,7 @@ def test_a_total_is_first_reached_when_the_curve_says(days, rate, waits):
     lows = np.array([low for low, _ in days])
     swings = np.array([swing for _, swing in days])
     total = np.concatenate([[0.0], np.cumsum(single_sine(lows, lows + swings, 11.5, 33))])
-    curve = Curve(np.arange(len(total), dtype=float), total, rate)
+    curve = MeasuredCurve(np.arange(len(total), dtype=float), total, rate)
     wanted = curve.at(np.array(waits))
     found = curve.when(wanted)
     # Where development stands still, the same total lasts: the first moment of it is found.
