@@ -13,8 +13,7 @@ OWN = SETTINGS.replace("monarch:", "easy:") + "species: easy\n"
 EIGHT = "id,pupated,place,x,y,outcome,ended\n" + "".join(
     f"e{i},2027-07-{i:02},tub-2,{i},5,emerged,2027-07-{i + 12:02}\n" for i in range(1, 9)
 )
-NINTH = "e9,2027-07-09,tub-2,9,5,emerged,2027-07-22\n"
-CROWDED = SETTINGS.replace("length: 60", "length: 4").replace("  - {lid: tub-2, width: 40, length: 28}\n", "")
+CROWDED = SETTINGS.replace("length: 60", "length: 8").replace("  - {lid: tub-2, width: 40, length: 28}\n", "")
 THREE = "id,pupated,place,x,y\n" + "".join(f"m{i},2027-07-01,tub-3,{5 + i},5\n" for i in range(1, 4))
 SKETCH = "lid: tub-3\na = 2027-07-03\nb = 2027-07-04T14:30\n. a . .\n. . . b\n"
 TABLE = "Date;Tub;X;Y;Kind\n04.07.2027;tub-2;20;20;monarch\n04.07.2027;tub-2;24;20;painted-lady\n"
@@ -36,6 +35,7 @@ class Command:
     )
     first: tuple[tuple[str, ...], ...] = ()
     planned: bool = False
+    clashes: bool = False
     on: str = ON
 
     def words(self, folder):
@@ -78,7 +78,7 @@ COMMANDS = {
     "plan": Command(("plan", "{f}")),
     "plan again": Command(("plan", "{f}", "-o", "{f}/out/map.svg"), planned=True, first=(TALLY,)),
     "plan with clashes": Command(("plan", "{f}", "-o", "{f}/out/map.svg"),
-                                 files={"season.yaml": CROWDED, "pupae.csv": THREE}),
+                                 files={"season.yaml": CROWDED, "pupae.csv": THREE}, clashes=True),
     "done all": Command(("done", "{f}/"), planned=True),
     "done one": Command(("done", "m2", "{f}"), planned=True),
     "done elsewhere": Command(("done", "m2", "{f}", "--to", "north", "20"), planned=True),
@@ -91,8 +91,14 @@ COMMANDS = {
     "redo mark": Command(("undo", "{f}", "--redo"), planned=True, first=(FAILED, ("undo", "{f}"))),
     "redo add": Command(("undo", "{f}", "--redo"), first=(TALLY, ("undo", "{f}"))),
     "learn": Command(("learn", "{f}", "--accept"), files=LEARNING, on=OVER),
-    "learn again": Command(("learn", "{f}", "--accept", "-o", "{f}/learned.svg"), on=OVER,
-                           files={**LEARNING, "pupae.csv": EIGHT + NINTH}),
+    "learn again": Command(
+        ("learn", "{f}", "--accept", "-o", "{f}/out/learned.svg"), files=LEARNING, on=OVER,
+        first=(
+            ("learn", "{f}", "--accept"),
+            ("add", "{f}", "tub-2", "2027-07-10"),
+            ("mark", "e9", "emerged", "{f}"),
+        ),
+    ),
 }  # fmt: skip
 OUTPUTS = {
     name: Command(tuple(words.split()), planned=True)

@@ -74,7 +74,7 @@ def test_a_fault_of_the_disk_at_any_step_is_told_and_leaves_a_whole_season(tmp_p
     told = 0
     for at in range(1, most(folder, template, command) + 1):
         fresh(template, folder)
-        said = run(folder, command.words(folder), Fault(at, *FAULTS[fault]))
+        said = run(folder, command.words(folder), Fault(at, *FAULTS[fault]), ends.replay)
         tally[f"faults: {fault}"] += 1
         assert said.code != RAISED, said.err
         assert said.code in (0, 1, ends.code), said.err
@@ -103,7 +103,7 @@ def test_a_folder_that_vanishes_at_any_step_is_told_and_comes_back_whole(tmp_pat
     for at in range(1, most(folder, template, command) + 1):
         fresh(template, folder)
         shutil.rmtree(away, ignore_errors=True)
-        said = run(folder, command.words(folder), vanishing(folder, at))
+        said = run(folder, command.words(folder), vanishing(folder, at), ends.replay)
         tally["folders that vanished"] += 1
         assert said.code != RAISED, said.err
         assert said.code in (0, 1, ends.code), said.err
