@@ -12,12 +12,12 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.add_files import Foreign, from_sketch, notes_fit
+from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
 from planner.cli.add_words import Words, date_of, read_words
 from planner.cli.completion import complete_add
 from planner.cli.new_rows import Newcomer, record
-from planner.cli.options import Json, On, check_on, moment, read_point, read_when
+from planner.cli.options import Json, On, check_note, check_on, moment, read_point, read_when
 from planner.cli.recorded import sort_out
 from planner.cli.season_files import open_season, require_season
 from planner.cli.talk import Refused, call, command, usage
@@ -26,7 +26,6 @@ from planner.season.season import Season
 from planner.season.store import Store
 
 MOST = 5000  # pupae in one go; a larger count is a slip of the finger
-LONGEST_NOTE = 500
 
 
 @command
@@ -102,8 +101,7 @@ def add(
     how_many = asked if asked is not None else max(1, len(given))
     if not (sketch or csv):
         _check_counts(said, how_many, len(given))
-    if not note.isprintable() or len(note) > LONGEST_NOTE:
-        usage(f"--note: write one line of at most {LONGEST_NOTE} visible characters")
+    check_note(note)
 
     from planner.report.text import few_ids
 
@@ -124,7 +122,7 @@ def add(
         else:
             points = [*_points(given, season), *[None] * (how_many - len(given))]
             found = [Newcomer(lid=said.lid, pupated=when, point=p, species=kind, note=text) for p in points]
-        notes_fit(found, LONGEST_NOTE)
+        check_notes(found)
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
         sorted_out = sort_out(season, found)
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []

@@ -10,6 +10,7 @@ from pathlib import Path
 import typer
 
 from planner.cli.new_rows import Newcomer, find_lid
+from planner.cli.options import ONE_LINE, note_fits
 from planner.cli.talk import Refused, tell, usage
 from planner.season import foreign_table
 from planner.season.fields import tidy
@@ -178,10 +179,7 @@ def _sound(meaning: object) -> bool:
         return False
 
 
-def notes_fit(found: Sequence[Newcomer], longest: int) -> None:
+def check_notes(found: Sequence[Newcomer]) -> None:
     """Refuse notes that are no line of text."""
-    bad = [n for n in found if not n.note.isprintable() or len(n.note) > longest]
-    if bad:
-        raise Refused(
-            [f"{n.source}: note: write one line of at most {longest} visible characters" for n in bad]
-        )
+    if bad := [n for n in found if not note_fits(n.note)]:
+        raise Refused([f"{n.source}: note: {ONE_LINE}" for n in bad])

@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.completion import complete_place, complete_pupa
-from planner.cli.options import Json, On, check_on, moment, read_when
-from planner.cli.season_files import open_season, require_season
+from planner.cli.options import Json, On, check_on, moment, when_of
+from planner.cli.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
 from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, settings, table
-from planner.season.fields import did_you_mean, parse_number
+from planner.season.fields import parse_number
 from planner.season.load import digest, read_bytes
 from planner.season.places import Lid, fold
 from planner.season.plan_record import Plan
@@ -86,10 +86,8 @@ def done(
     with store.locked():
         season = open_season(asked.season)
         now = moment(on, season)
-        when = read_when("--on", on) if on is not None else When(now.date(), now.time())
-        before = read_bytes(asked.season, table.FILE, table.LARGEST) or b""
-        if season.digests.get(table.FILE) != digest(before):
-            raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+        when = when_of(on, now)
+        before = unchanged_pupae(season)
         progress, hung = _found(season, asked)
         cautions = _cautions(season, hung, when, asked)
         data = _changed(season, hung, when, before)
@@ -152,8 +150,7 @@ def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
     for name in names:
         pupa = by_name.get(name.lower())
         if pupa is None:
-            hint = did_you_mean(name, [p.id for p in season.pupae])
-            problems.append(f"there is no pupa '{shorten(name, 30)}'{hint}")
+            problems.append(no_such_pupa(season, name))
         elif not pupa.present:
             ended = f" on {pupa.ended}" if pupa.ended else ""
             problems.append(f"{pupa.id}: is recorded as {pupa.outcome}{ended}")

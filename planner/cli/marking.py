@@ -15,14 +15,13 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.add import LONGEST_NOTE
 from planner.cli.completion import complete_mark
-from planner.cli.options import Json, On, check_on, moment, read_when
-from planner.cli.season_files import open_season, require_season
+from planner.cli.options import Json, On, check_note, check_on, moment, when_of
+from planner.cli.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
 from planner.cli.talk import Refused, call, command, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, settings, table
 from planner.season.fields import did_you_mean
-from planner.season.load import digest, read_bytes
+from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.problems import shorten
 from planner.season.pupae import OUTCOMES, Pupa
@@ -82,8 +81,7 @@ def mark(
     asked = understand(words)
     if asked.season is not None and season_option is not None:
         usage(f"--season: the season is named twice: {asked.season} and {season_option}")
-    if not note.isprintable() or len(note) > LONGEST_NOTE:
-        usage(f"--note: write one line of at most {LONGEST_NOTE} visible characters")
+    check_note(note)
     if asked.season is None and (Path(asked.pupae[0]) / settings.FILE).exists():
         rest = " ".join([*asked.pupae[1:], asked.what, asked.pupae[0]])
         usage(f"{asked.pupae[0]} is a season: here it is named last, hangplan mark {rest}")
@@ -95,11 +93,9 @@ def mark(
     with store.locked():
         season = open_season(folder)
         now = moment(on, season)
-        when = read_when("--on", on) if on is not None else When(now.date(), now.time())
+        when = when_of(on, now)
         pupae = _chosen(season, asked, when)
-        before = read_bytes(folder, table.FILE, table.LARGEST) or b""
-        if season.digests.get(table.FILE) != digest(before):
-            raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+        before = unchanged_pupae(season)
         store.describe(f"mark {few_ids([p.id for p in pupae])} {asked.what}")
         changes = {p.id: _cells(p, asked.what, when, note.strip()) for p in pupae}
         store.write(table.FILE, table.change(before, changes), expect=digest(before))
@@ -137,8 +133,7 @@ def _chosen(season: Season, asked: Asked, when: When) -> list[Pupa]:
     for name in asked.pupae:
         pupa = by_name.get(name.lower())
         if pupa is None:
-            hint = did_you_mean(name, [p.id for p in season.pupae])
-            problems.append(f"there is no pupa '{shorten(name, 30)}'{hint}")
+            problems.append(no_such_pupa(season, name))
         else:
             found.append(pupa)
             problems += refusals(season, pupa, asked.what, when)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import count as count_from
 from itertools import groupby, islice
 
+from planner.cli.season_files import unchanged_pupae
 from planner.cli.talk import Refused
 from planner.season.fields import did_you_mean, tidy
 from planner.season.ids import next_ids
@@ -19,7 +20,7 @@ from planner.season.season import Season
 from planner.season.settings import FILE as SETTINGS
 from planner.season.settings import read_settings
 from planner.season.store import Store
-from planner.season.table import FILE, LARGEST, append
+from planner.season.table import FILE, append
 from planner.season.validate import validate
 from planner.season.when import When
 from planner.season.yaml_text import LARGEST as LARGEST_SETTINGS
@@ -51,9 +52,7 @@ def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: 
     written and the ids are not the ones they would get.
     """
     lids = _lids(season, found)
-    before = read_bytes(store.folder, FILE, LARGEST) or b""
-    if FILE in season.digests and season.digests[FILE] != digest(before):
-        raise Refused([f"{FILE} was changed this moment by another program: try again"])
+    before = unchanged_pupae(season)
     # Ids are reserved only once nothing speaks against the rows: until then others stand for them.
     taken = {p.id.lower() for p in season.pupae}
     stand_in = list(islice((n for n in (f"new-{i}" for i in count_from(1)) if n not in taken), len(found)))

@@ -14,6 +14,9 @@ from planner.season.fields import parse_number, parse_when
 from planner.season.season import Season
 from planner.season.when import When
 
+LONGEST_NOTE = 500
+ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
+
 SeasonFolder = Annotated[
     Path, typer.Argument(metavar="SEASON", help="The season's folder.", show_default="the one you stand in")
 ]
@@ -43,6 +46,22 @@ def moment(on: str | None, season: Season) -> datetime:
         return read_when("--on", on).middle
     now = datetime.now(ZoneInfo(season.timezone))
     return now.replace(tzinfo=None, second=0, microsecond=0)
+
+
+def when_of(on: str | None, now: datetime) -> When:
+    """When that was which is recorded: as ``--on`` says, or this minute."""
+    return read_when("--on", on) if on is not None else When(now.date(), now.time())
+
+
+def check_note(note: str) -> None:
+    """Refuse a note that is no line of text."""
+    if not note_fits(note):
+        usage(f"--note: {ONE_LINE}")
+
+
+def note_fits(note: str) -> bool:
+    """Whether it goes into one cell that can be read."""
+    return note.isprintable() and len(note) <= LONGEST_NOTE
 
 
 def check_on(on: str | None) -> None:
