@@ -3,13 +3,14 @@
 from collections import Counter
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, given
 from hypothesis import strategies as st
 from naive_moves import LONGEST
 from naive_verifier import RULES as NAIVE
 from naive_verifier import broken
 from plan_changes import CHANGES, ON, small_seasons
 from test_verify_mutations import MUTATIONS, RING
+from tries import tries
 from verify_ring import ring
 from verify_world import good
 
@@ -54,17 +55,15 @@ def compare(season, plan, changes=()):
     return told
 
 
-def agree(examples, told):
-    """Have both judge so many plans, each as it was made and changed in a dozen ways."""
+def test_both_verifiers_say_the_same_of_any_plan_changed_at_random():
+    told = Counter()
 
-    # Not shrunk: each try of that makes a plan.
-    @settings(max_examples=examples, deadline=None, derandomize=examples < 100, database=None,
-              phases=[Phase.generate], suppress_health_check=list(HealthCheck))  # fmt: skip
+    # Each plan as it was made and changed in a dozen ways. Not shrunk: each try of that makes a plan.
+    @tries(20, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
     @given(small_seasons(), st.booleans(), st.data())
     def try_one(season, rehang, data):
         plan = make_plan(season, ON, seconds=10, workers=1, rehang=rehang)
         assert judge(season, plan) == (set(), set())
-        told["sound"] += 1
         for _ in range(12):
             spoiled, names = plan, []
             for change in data.draw(st.lists(st.sampled_from(CHANGES), min_size=1, max_size=2)):
@@ -74,11 +73,6 @@ def agree(examples, told):
                 told.update(compare(season, spoiled, names) or ["unspoiled"])
 
     try_one()
-
-
-def test_both_verifiers_say_the_same_of_any_plan_changed_at_random():
-    told = Counter()
-    agree(20, told)
     assert set(told) >= OFTEN
 
 

@@ -5,8 +5,9 @@ from itertools import combinations
 from math import dist
 from time import process_time
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 from verify_world import ON, World, good, pupa, season
 
 from planner.season.places import Board, Lid, Line, Place
@@ -92,7 +93,7 @@ def rack(place: Place, hang: Hang) -> tuple[float, float, float]:
     return left + hang.x, front + place.length - hang.y, place.height
 
 
-@settings(max_examples=300, deadline=None)
+@tries(150)
 @given(racks())
 def test_neighbours_are_those_that_a_look_at_all_pairs_finds(world):
     hung = locate(world.season, world.plan)
@@ -102,7 +103,7 @@ def test_neighbours_are_those_that_a_look_at_all_pairs_finds(world):
     assert found == {tuple(sorted(pair)): apart for pair, apart in naive(world).items()}
 
 
-@settings(max_examples=100, deadline=None)
+@tries(50)
 @given(racks())
 def test_clashes_are_the_neighbours_due_less_than_the_gap_apart(world):
     due = {hang.pupa: hang.due for hang in world.plan.hangs}

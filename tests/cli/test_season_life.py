@@ -19,9 +19,9 @@ from pathlib import Path
 
 import pytest
 from cli_world import Said
-from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+from tries import tries
 from typer.main import get_command
 
 from planner.cli import planning
@@ -324,13 +324,7 @@ class SeasonLife(RuleBasedStateMachine):
         assert named | {n for n in self.present if rows[n].cells.get("stay")} == set(self.present)
 
 
-SeasonLife.TestCase.settings = settings(
-    max_examples=10,
-    stateful_step_count=12,
-    deadline=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+SeasonLife.TestCase.settings = tries(10, stateful_step_count=12)
 
 
 @pytest.fixture

@@ -6,11 +6,12 @@ from itertools import combinations
 
 import pytest
 from draw_world import JULY_3, Case, by_gid, case, drawn, found, hang, house, line, marks, pin, porch
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.text import Text
+from tries import tries
 
 from planner.draw.data import sheet
 from planner.draw.line import LinePanel
@@ -176,7 +177,7 @@ def test_no_string_runs_behind_another_pupas_tag():
 
 
 @given(st.lists(st.integers(0, 100), min_size=1, max_size=25, unique=True))
-@settings(max_examples=40, deadline=None)
+@tries(20)
 def test_tags_never_overlap_wherever_clips_slide(positions):
     south = Line(name="south", length=100, height=150, clip_width=3)
     shown = sheet(*case([south], [hang(f"m{x}", "south", str(x)) for x in positions]))

@@ -5,8 +5,9 @@ from itertools import pairwise
 
 import pytest
 from draw_world import PT_PER_MM, by_gid, case, drawn, hang, line, marks, pdf, pin, porch_file, texts
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.draw.rack_map import rack_map
 from planner.draw.scale import cuts
@@ -111,7 +112,7 @@ def test_the_scale_does_not_depend_on_who_hangs_where():
 
 
 @given(length=st.floats(10, 1000), capacity=st.floats(20, 300), step=st.floats(1, 10), offset=st.floats(0, 1))
-@settings(max_examples=100, deadline=None)
+@tries(50)
 def test_stretches_join_up_fit_and_never_cut_through_a_spot(length, capacity, step, offset):
     spots = [offset + step * i for i in range(int((length - offset) / step) + 1)]
     stretches = cuts(length, capacity, spots, step / 2)

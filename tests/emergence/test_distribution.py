@@ -6,8 +6,9 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 from emergence_world import at, easy_season, pupa
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.emergence import emergence, emergences, known_species, predict
 from planner.emergence.distribution import STRAY, WEIGHT
@@ -149,7 +150,7 @@ moments = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=60)
+@tries(40)
 @given(st.sampled_from(known_species()), moments, st.floats(14, 32), st.floats(0.01, 0.99))
 def test_the_distribution_and_the_date_agree_for_every_species(species, when, celsius, level):
     season, one = easy_season(celsius=celsius), pupa(species=species, pupated=str(when))
@@ -166,7 +167,7 @@ def test_the_distribution_and_the_date_agree_for_every_species(species, when, ce
     assert sum(found.chances(days).values()) >= level * (1 - STRAY) - 1e-6
 
 
-@settings(deadline=None, max_examples=60)
+@tries(40)
 @given(moments, st.integers(0, 40 * 24))
 def test_whatever_is_known_chances_and_never_make_one(when, hours):
     now = when.earliest + timedelta(hours=hours)
@@ -181,6 +182,6 @@ def test_ten_thousand_pupae_of_a_hundred_days_take_less_than_two_seconds():
     pupae = [pupa(f"p{i}", pupated=str(date(2027, 3, 1) + timedelta(days=i % 100))) for i in range(10_000)]
     import time as clock
 
-    begun = clock.perf_counter()
+    begun = clock.process_time()
     assert len(emergences(easy_season(), pupae)) == 10_000
-    assert clock.perf_counter() - begun < 2
+    assert clock.process_time() - begun < 2

@@ -3,13 +3,15 @@ square each for season, day and pupa. Records are days, so a duration of 10 mean
 """
 
 import math
+import time
 from datetime import date, datetime, timedelta
 
 import numpy as np
 import pytest
 from emergence_world import at, easy_season, emerged, pupa
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.emergence import accept, learn, predict, profile_of
 
@@ -205,7 +207,7 @@ def test_learning_again_starts_from_the_profile_and_counts_nothing_twice(tmp_pat
     assert learn(season, LATER)[0].after == first[0].after
 
 
-@settings(deadline=None, max_examples=40)
+@tries(20)
 @given(st.lists(st.integers(6, 16), min_size=1, max_size=12), st.integers(1, 4))
 def test_what_is_learned_lies_between_the_profile_and_the_records(days, batch):
     found = _learn(emerged(days, batch=batch)).after
@@ -215,7 +217,7 @@ def test_what_is_learned_lies_between_the_profile_and_the_records(days, batch):
     assert 0 <= found.season_share + found.day_share <= 0.99
 
 
-@settings(deadline=None, max_examples=20)
+@tries(10)
 @given(st.permutations(emerged([9, 9, 10, 11, 12, 10], batch=2)))
 def test_the_order_of_rows_does_not_matter(rows):
     one, other = _learn(rows).after, _learn(emerged([9, 9, 10, 11, 12, 10], batch=2)).after
@@ -250,10 +252,8 @@ def test_the_grid_agrees_with_the_closed_form_where_there_is_one():
 
 
 def test_two_hundred_records_through_a_season_are_learned_from_in_two_seconds():
-    import time
-
     rng = np.random.default_rng(3)
     rows = emerged([int(d) for d in np.floor(rng.normal(10.5, 1, 200))], batch=6)
-    begun = time.perf_counter()
+    begun = time.process_time()
     _learn(rows)
-    assert time.perf_counter() - begun < 2
+    assert time.process_time() - begun < 2

@@ -14,8 +14,9 @@ from itertools import pairwise, permutations
 
 import networkx as nx
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.plan.instance import Instance
 from planner.plan.shorten import Along, shortest_level
@@ -59,13 +60,13 @@ def by_path_cover(dates, clip, reach, gap):
 SMALL = st.lists(st.integers(1, 6), min_size=1, max_size=6)
 
 
-@settings(max_examples=40, deadline=None)
+@tries(40)
 @given(SMALL, st.integers(1, 4), st.integers(0, 6), st.sampled_from([1, 2, 3]))
 def test_every_order_of_few_clips(dates, clip, wider, gap):
     assert shortest(dates, clip, clip + wider, gap) == every_order(dates, clip, clip + wider, gap)
 
 
-@settings(max_examples=25, deadline=None)
+@tries(25)
 @given(SMALL, st.integers(1, 4), st.data())
 def test_a_reach_of_two_clips_or_less_is_a_path_cover(dates, clip, data):
     reach = data.draw(st.integers(clip, 2 * clip))

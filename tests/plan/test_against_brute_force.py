@@ -4,8 +4,9 @@ import math
 from itertools import permutations
 
 import networkx as nx
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner import arrange
 
@@ -30,7 +31,7 @@ def every_way(graph, dues, pinned):
             yield [abs(at[u] - at[v]) for u, v in graph.edges if u in at and v in at]
 
 
-@settings(max_examples=120, deadline=None)
+@tries(60)
 @given(small_cases())
 def test_widest_smallest_gap(case):
     graph, dues, pinned = case
@@ -39,7 +40,7 @@ def test_widest_smallest_gap(case):
     assert (a.smallest_gap, a.bound, a.proved) == (best, best, True)
 
 
-@settings(max_examples=120, deadline=None)
+@tries(60)
 @given(small_cases(), st.sampled_from([0, 0.5, 1, 2, 3]))
 def test_fewest_clashes(case, gap):
     graph, dues, pinned = case

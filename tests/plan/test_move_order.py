@@ -3,9 +3,10 @@
 from dataclasses import replace
 from datetime import datetime
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from season_world import ON, line, pupa, season, tub
+from tries import tries
 
 from planner.emergence import forecasts
 from planner.plan.moves import moves_of
@@ -170,7 +171,7 @@ def rehung(draw):
     return season(places, pupae, gap_days=draw(st.sampled_from([2, 3])))
 
 
-@settings(max_examples=25, deadline=None)
+@tries(15)
 @given(rehung())
 def test_the_verifier_carries_out_every_plan_that_re_hangs(case):
     plan = make_plan(case, ON, rehang=True, seconds=20, workers=1)
@@ -208,7 +209,7 @@ def rearranged(draw):
     return case, where
 
 
-@settings(max_examples=150, deadline=None)
+@tries(60)
 @given(rearranged())
 def test_the_verifier_carries_out_every_order(found):
     case, where = found

@@ -1,9 +1,10 @@
 """Which step waits for which, who is parked, and one step after another; spots are letters."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from order_world import DAY, NOW, Course, any_order, crowded
+from tries import tries
 
 # waits
 
@@ -200,7 +201,7 @@ def racks(draw):
     return ways, [s for s in spots if s not in stay], len(spots) - number
 
 
-@settings(max_examples=150, deadline=None)
+@tries(60)
 @given(racks(), st.randoms(use_true_random=False))
 def test_any_change_of_places_works_in_any_order_allowed_with_one_parked_for_each_ring(rack, chance):
     ways, spare, free = rack
@@ -259,7 +260,7 @@ def fewest_touches(ways, spots, crowds, stay):
     return steps if goal in reached else None
 
 
-@settings(max_examples=150, deadline=None)
+@tries(60)
 @given(crowded_racks(), st.randoms(use_true_random=False))
 def test_where_clips_need_room_no_order_at_all_takes_fewer_touches(rack, chance):
     ways, spare, crowds, stay = rack
@@ -275,7 +276,7 @@ def test_where_clips_need_room_no_order_at_all_takes_fewer_touches(rack, chance)
         assert course.carried_out(any_order(course.steps, chance)) == []
 
 
-@settings(max_examples=100, deadline=None)
+@tries(50)
 @given(racks(), st.data())
 def test_in_their_order_all_steps_are_done_within_their_times(rack, data):
     ways, spare, _ = rack

@@ -2,9 +2,10 @@
 
 from itertools import permutations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from season_world import ON, day, line, pupa, season, tub
+from tries import tries
 
 from planner.emergence import forecasts
 from planner.plan.season_plan import make_plan
@@ -72,7 +73,7 @@ def fewest_by_brute_force(case, plan):
     return best
 
 
-@settings(max_examples=80, deadline=None)
+@tries(40)
 @given(small_seasons())
 def test_the_plan_passes_the_verifier_and_has_the_fewest_clashes(case):
     plan = make_plan(case, ON, seconds=20, workers=1)

@@ -1,8 +1,9 @@
 """Who is whose neighbour."""
 
 import networkx as nx
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.rack.neighbours import are_neighbours, neighbour_graph
 from planner.rack.spots import Spot
@@ -53,7 +54,7 @@ def test_an_unmeasured_pupa_neighbours_everybody_on_its_lid():
 points = st.tuples(*[st.integers(0, 60)] * 3)
 
 
-@settings(max_examples=100, deadline=None)
+@tries(50)
 @given(st.lists(points, max_size=25), st.sampled_from([1, 4, 10, 25]), st.sampled_from([0, 5, 20, 60]))
 def test_the_graph_is_that_of_all_pairs(at, reach, drop):
     spots = [Spot("p", str(k), 0, 0, p, "") for k, p in enumerate(at)]

@@ -5,10 +5,11 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from html.parser import HTMLParser
 
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from icalendar import Calendar
 from room_world import NOW, pupa, season
+from tries import tries
 
 from planner.report.calendar_file import calendar_file
 from planner.report.day import Day
@@ -39,7 +40,7 @@ def hostile(test):
     """Try every one of HOSTILE besides those that are drawn."""
     for text in HOSTILE:
         test = example(text=text)(test)
-    return settings(deadline=None, max_examples=25, derandomize=True)(given(text=TEXTS)(test))
+    return tries(25)(given(text=TEXTS)(test))
 
 
 def named(text):

@@ -6,9 +6,10 @@ from datetime import datetime
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from room_world import NOW, pupa, season
+from tries import tries
 
 from planner.report.day import Day
 from planner.report.page_data import PageData
@@ -151,7 +152,7 @@ def test_long_ids_lose_their_middle(name, shown):
 coordinates = st.tuples(st.integers(0, 80), st.integers(0, 56))
 
 
-@settings(max_examples=40, deadline=None)
+@tries(40)
 @given(st.lists(coordinates, min_size=1, max_size=40, unique=True))
 def test_on_a_lid_no_tag_covers_another_or_a_spot(points):
     tub = Lid(name="tub", width=40, length=28)
@@ -181,7 +182,7 @@ def crossed(strip, width):
     return found
 
 
-@settings(max_examples=40, deadline=None)
+@tries(40)
 @given(st.lists(st.integers(1, 599), min_size=1, max_size=60, unique=True))
 def test_on_a_line_no_tag_covers_another(places):
     rod = Line(name="rod", length=60, height=150, clip_width=0.5)
@@ -190,7 +191,7 @@ def test_on_a_line_no_tag_covers_another(places):
     assert (overlaps(found.strips[0], found.tag_width), outside(found.strips[0], found.tag_width)) == ([], [])
 
 
-@settings(max_examples=40, deadline=None)
+@tries(40)
 @given(
     st.sets(st.tuples(st.integers(1, 6), st.integers(1, 8)), min_size=1),
     st.sampled_from(["square", "staggered"]),

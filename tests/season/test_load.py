@@ -259,11 +259,11 @@ def test_what_cannot_be_read_has_no_digest(season_of, tmp_path):
 
 def test_ten_thousand_pupae_are_loaded_in_a_time_one_waits_for(season_of):
     rows = [f"m{i},2027-07-{i % 28 + 1:02d},tub,,,\n" for i in range(10_000)]
-    begun = time.perf_counter()
+    begun = time.process_time()
     season = season_of(LID, "id,pupated,place,x,y,note\n" + "".join(rows))
     assert len(season.pupae) == 10_000
     assert (
-        time.perf_counter() - begun < 10
+        time.process_time() - begun < 10
     )  # half a second on an idle machine; this is for what grows with n²
 
 

@@ -3,8 +3,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.season import FaultyFiles, Hang, Level, Move, Plan, Stuck, TooClose
 from planner.season.plan_file import dump, parse, read
@@ -166,13 +167,13 @@ plans = st.builds(
 )  # fmt: skip
 
 
-@settings(max_examples=80, deadline=None)
+@tries(40)
 @given(plans)
 def test_any_plan_is_read_back_as_it_was(plan):
     assert parse(dump(plan)) == plan
 
 
-@settings(max_examples=60, deadline=None)
+@tries(30)
 @given(plans)
 def test_any_plan_gives_other_programs_its_texts_as_texts_and_its_numbers_as_numbers(plan):
     data = yaml.safe_load(dump(plan))

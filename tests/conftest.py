@@ -1,0 +1,12 @@
+"""How many examples properties are tried with: the same few every time, or many by hand.
+
+``--hypothesis-profile long`` tries ten times as many, others each time, or those of ``--hypothesis-seed N``.
+"""
+
+from hypothesis import HealthCheck, settings
+
+BUSY = [HealthCheck.too_slow]  # says more of the machine than of the test
+
+settings.register_profile("usual", deadline=None, derandomize=True, database=None, suppress_health_check=BUSY)
+settings.register_profile("long", deadline=None, max_examples=1000, suppress_health_check=BUSY)
+settings.load_profile("usual")
