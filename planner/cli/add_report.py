@@ -61,7 +61,9 @@ def _tell(
     else:
         _tell_many(season, groups, forecast, now, dry_run=dry_run)
     if any(p.x is None for p in new):
-        show_paragraph("Without --at each counts as a neighbour of everybody on its lid.", hang="")
+        show_paragraph(
+            "Without a point such as 12,5 each counts as a neighbour of everybody on its lid.", hang=""
+        )
     if dry_run:
         show("nothing was written: the same without --dry-run records them")
     else:

@@ -26,7 +26,7 @@ LARGEST = 20_000_000  # bytes of a file that is to be replaced; a larger one is 
 def calendar(
     folder: SeasonFolder = Path(), output: Output = None, on: On = None, json_form: Json = False
 ) -> None:
-    """Write the days to come as iCalendar: who is due and who should darken.
+    """Write the days to come as iCalendar: who is due, who darkens.
 
     Example: hangplan calendar porch -o season.ics
 
@@ -51,6 +51,7 @@ def calendar(
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})
         return
     show(f"wrote {shown(path)}: {count(len(found), 'event')} from {now.date()} on")
+    show("Import it into your calendar, again after each change: events are replaced.")
 
 
 def _previous(path: Path) -> bytes:

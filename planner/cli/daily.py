@@ -37,7 +37,7 @@ def today(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Show the day sheet: due, overdue, may be moved, not to be touched.
+    """Show the day sheet: due, overdue, to be moved, not to touch.
 
     Example: hangplan today porch -o today.pdf
 

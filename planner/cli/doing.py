@@ -70,11 +70,11 @@ def done(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Record moves of the plan that were carried out: all, or those of the pupae named.
+    """Record which moves of the plan were carried out.
 
     Example: hangplan done m3 m4 porch
 
-    More: hangplan done (all moves); hangplan done m3 --to north 36 (hung elsewhere than planned).
+    More: hangplan done (all moves of the plan); hangplan done m3 --to north 36 (hung elsewhere than planned).
 
     It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
     everything makes sense. Next: hangplan today.

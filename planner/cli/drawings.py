@@ -13,7 +13,7 @@ import typer
 from planner.cli.completion import complete_pupa
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
 from planner.cli.plan_in_force import open_verified
-from planner.cli.talk import Refused, call, command, show, show_json, shown, tell, usage
+from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, shown, tell, usage
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.store import write_output
@@ -41,7 +41,7 @@ def map_(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Draw the rack as the plan has it: to scale, with a date tag at every spot.
+    """Draw the rack to scale, with a date tag at every spot.
 
     Example: hangplan map porch -o porch.pdf
 
@@ -181,6 +181,8 @@ def tags(
     write_output(path, data)
     wrote(path, json_form, tags=[t.id for t in sheet])
     if not json_form:
+        then = f"; move them by the list, then '{call('done', folder)}' records it" if plan.moves else ""
+        show_paragraph(f"Next: print it at 100 %{then}")
         tell("Pins, scissors and tweezers are sharp.")
 
 

@@ -43,7 +43,7 @@ def learn(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Compare forecasts with records, and show how long it really takes here.
+    """Compare forecasts with records; show how long it takes here.
 
     Example: hangplan learn porch -o learned.png
 

@@ -25,7 +25,7 @@ def lids(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Draw each lid from above: who goes in which step and where to, who stays.
+    """Draw each lid from above: who goes in which step, who stays.
 
     Example: hangplan lids porch -o lids.pdf
 

@@ -40,7 +40,7 @@ def outlook(
     on: On = None,
     json_form: Json = False,
 ) -> None:
-    """Show the weeks to come: emergences, spots needed and free, room for the expected.
+    """Show the weeks to come: emergences, and room for the expected.
 
     Example: hangplan outlook porch --days 28 -o outlook.png
 

@@ -20,7 +20,7 @@ from planner.season.store import write_output
 def page(
     folder: SeasonFolder = Path(), output: Output = None, on: On = None, json_form: Json = False
 ) -> None:
-    """Write one page for a phone beside the rack: the rack, day by day.
+    """Write one page for a phone: the rack, day by day.
 
     Example: hangplan page porch -o porch.html
 

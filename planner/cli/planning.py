@@ -65,16 +65,16 @@ def plan(
     on: On = None,
     json_form: Json = False,
 ) -> int:
-    """Plan where each pupa hangs; write plan.yaml, the map and the move list.
+    """Plan where each pupa hangs, and in which order to move them.
 
     Example: hangplan plan porch
 
     More: hangplan plan --gap 1.5 (another gap); hangplan plan --rehang (those that hang already may move).
 
-    Ctrl-C ends the search and keeps the best plan so far; a second one gives up. -o names the map (.png,
-    .svg, .pdf). Ends with 3 when clashes are left, or pupae on a lid to be cleared, and that is proved
-    unavoidable; with 4 when it is not proved. Next: hangplan tags --moved, and hangplan done when
-    they are moved.
+    It writes plan.yaml, the map and the move list. Ctrl-C ends the search and keeps the best plan so far; a
+    second one gives up. -o names the map (.png, .svg, .pdf). Ends with 3 when clashes are left, or pupae on a
+    lid to be cleared, and that is proved unavoidable; with 4 when it is not proved. Next: hangplan tags
+    --moved, and hangplan done when they are moved.
     """
     check_on(on)
     if gap is not None and not 0 <= gap <= 60:

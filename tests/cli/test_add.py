@@ -20,7 +20,7 @@ def test_added_pupae_get_the_next_ids_and_are_said_to_be_soft_until(world):
     assert due.startswith("due Wed 14 Jul; 9 in 10 emerge from ")
     assert rest == [
         "reckoned with 23 °C throughout, as stated in season.yaml",
-        "Without --at each counts as a neighbour of everybody on its lid.",
+        "Without a point such as 12,5 each counts as a neighbour of everybody on its lid.",
         "Next: hangplan plan porch",
     ]
     row = ",2027-07-04,tub-2,,\n"

@@ -34,7 +34,10 @@ def test_the_map_shows_who_hangs_where(world, tmp_path):
 def test_without_a_name_drawings_go_to_the_season_s_out_folder(world):
     world.plan()
     assert world.call("map").out == "wrote porch/out/map.png\n"
-    assert world.call("tags").out == "wrote porch/out/tags.pdf\n"
+    assert world.call("tags").out == (
+        "wrote porch/out/tags.pdf\n"
+        "Next: print it at 100 %; move them by the list, then 'hangplan done porch'\n  records it\n"
+    )
     assert (world.folder / "out" / "map.png").exists()
 
 

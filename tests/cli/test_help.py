@@ -14,6 +14,7 @@ def test_help_names_every_command_and_the_exit_codes():
     assert said.code == 0
     assert all(f"  {name} " in said.out for name in COMMANDS)
     assert "hangplan new porch" in said.out
+    assert "..." not in said.out.split("Commands:")[1]  # what each does is not cut off
     assert max(map(len, said.out.splitlines())) <= 80
 
 
