@@ -11,7 +11,7 @@ from planner.rack.cards import cards_on
 from planner.season.direction import apart
 from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
-from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.plan_record import Hang, Plan, Stuck, TooClose
 from planner.season.season import Season
 
 
@@ -106,7 +106,10 @@ class PlacePicture:
 
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
-    """All of a season that is drawn on one map. ``left``: no spot found; ``unplanned``: not in the plan."""
+    """All of a season that is drawn on one map.
+
+    ``left``: no spot found; ``unplanned``: not in the plan; ``stuck``: stay as no order of moves works.
+    """
 
     title: str
     on: datetime
@@ -118,6 +121,7 @@ class Sheet:
     left: tuple[str, ...]
     unplanned: tuple[str, ...]
     cards: tuple[Divider, ...] = ()
+    stuck: tuple[Stuck, ...] = ()
 
     @property
     def hung(self) -> tuple[Hung, ...]:
@@ -181,6 +185,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
             p.id for p in season.pupae if p.present and p.id not in hung and p.id not in plan.left
         ),
         cards=season.dividers,
+        stuck=tuple(s for s in plan.stuck if s.pupa in hung),
     )
 
 

@@ -108,7 +108,13 @@ def _height(title: str, summary: str, blocks: Sequence[Block], size: float, wide
 
 
 def _title_rows(title: str, size: float, wide: float) -> list[str]:
-    return wrap(plain(title), TITLE * size * BOLDER, wide)[:2]
+    """The title in one row, or the season's name in one and the day in the next."""
+    size *= TITLE * BOLDER
+    rows = wrap(plain(title), size, wide)
+    name, _, day = plain(title).rpartition(": ")
+    if len(rows) > 1 and name:
+        rows = [fit(f"{name}:", size, wide), fit(day, size, wide)]
+    return rows[:2]
 
 
 def draw_day(

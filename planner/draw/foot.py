@@ -17,7 +17,7 @@ from planner.style import BODY, VERMILION
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0
-CLASHES, WAITS = 30, 8  # as many are told in words; the rest are counted
+CLASHES, WAITS, STUCK = 30, 8, 12  # as many are told in words; the rest are counted
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,10 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
         (
             f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
             [", ".join(sheet.unplanned)],
+        ),
+        (
+            f"Stay for want of an order that works ({len(sheet.stuck)})",
+            [f"{one.pupa}: {one.why}" for one in sheet.stuck[:STUCK]],
         ),
         (f"Cards ({len(sheet.cards)}): stiff, taller than wings hang, clear of both spots", _cards(sheet)),
         (f"Kept for those to come ({sum(len(p.kept) for p in sheet.pictures)})", kept_words(sheet)),

@@ -24,7 +24,7 @@ TITLE_HEIGHT = 17.0  # mm
 SIGNS_HEIGHT = 12.5
 BAR = 50.0  # mm a scale bar has at most
 SWATCH = (15.0, 5.0)
-_STEP = (SWATCH[0] + 10, SWATCH[1] + 1.5)
+_STEP = (SWATCH[0] + 12, SWATCH[1] + 1.5)
 _DOT = "   ·   "
 
 

@@ -17,6 +17,7 @@ from planner.season.places import Line
 from planner.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
 
 RING = 1.3  # mm, radius; a free spot's is 0.9
+MOST = 40  # are told in words
 UNDER = 1.9  # mm from the spot down to the upper edge of its day
 
 
@@ -46,18 +47,21 @@ def draw_kept(spots: Iterable[tuple[float, float, date]], taken: Sequence[Box], 
 
 
 def kept_words(sheet: Sheet) -> list[str]:
-    """A sentence for each day from which spots are kept: ``from 16 Jul: north 4, 20 cm; cork r1p3``."""
+    """A sentence for each day from which spots are kept: ``from 16 Jul: north 4, 20 cm; cork r1p3``.
+
+    The first needed; the rest is counted, the drawing has their days.
+    """
     found = sorted(
         ((k.since, i, k) for i, p in enumerate(sheet.pictures) for k in p.kept), key=lambda one: one[:2]
     )
     rows = []
-    for since, ones in groupby(found, key=lambda one: one[0]):
+    for since, ones in groupby(found[:MOST], key=lambda one: one[0]):
         parts = [
             _words(sheet, sheet.pictures[i], [k for *_, k in group])
             for i, group in groupby(ones, key=lambda one: one[1])
         ]
         rows.append(f"from {day_month(since)}: {'; '.join(parts)}")
-    return rows
+    return [*rows, *([f"and {len(found) - MOST} more, under kept in plan.yaml"] if found[MOST:] else [])]
 
 
 def _words(sheet: Sheet, picture: PlacePicture, ones: Sequence[KeptSpot]) -> str:

@@ -24,9 +24,11 @@ HIGHEST = {4: 46.0, 3: 52.0, 2: 75.0, 1: 110.0}  # mm a lid has at most, by how 
 BESIDE = 6.0  # mm between two panels
 DOT = 1.1  # mm
 NARROW = 25.0  # mm; narrower lids have no room for ids inside
+WITHIN = 0.4  # mm an id keeps from an edge
 OVER = 1.5  # mm an id may stand over an edge
 FAR = 999.0  # mm, beyond any sheet
 LOWEST = 2.5  # mm between a lid and its list
+BESIDE_DOT = 4.5  # mm from a dot to an id that keeps within the edges, at most, beside half its width
 NEAR = 12.0  # mm from a dot to the middle of its id, at most
 FEW = 8  # as many waiting pairs are dashed boldly, more thinly
 
@@ -65,24 +67,26 @@ class LidPanel:
             if h.x is not None and h.y is not None
         }
 
-    @property
-    def _outside(self) -> list[Box]:
-        """Where no id may be: well beyond the lid's edges, or where the lid is small, the panel's."""
+    def _outside(self, over: float) -> list[Box]:
+        """Where no id may be: ``over`` mm beyond the lid's edges, or where the lid is small, the panel's."""
         wide, high = self.size
         right = self.wide if wide < NARROW else wide
-        return [(-FAR, -FAR, -OVER, FAR), (right + OVER, -FAR, FAR, FAR),
-                (-FAR, 0.0, FAR, FAR), (-FAR, -FAR, FAR, -high - OVER)]  # fmt: skip
+        return [(-FAR, -FAR, -over, FAR), (right + over, -FAR, FAR, FAR),
+                (-FAR, min(0.0, over), FAR, FAR), (-FAR, -FAR, FAR, -high - over)]  # fmt: skip
 
     @cached_property
     def names(self) -> dict[str, tuple[str, Box]]:
-        """Each id that finds room near its dot, and where, mm from the panel's upper left corner."""
+        """Each id that finds room near its dot, and where, mm from the panel's upper left corner.
+
+        Within the edges if it can be, near the dot; else over one of them.
+        """
         taken: list[Box] = [around(*dot, 2 * DOT, 2 * DOT) for dot in self.dots.values()]
-        taken += self._outside
         found = {}
         for pupa, dot in self.dots.items():
             name = fit(pupa, SMALL, 14.0, True, middle=True)
             size = (width(name, SMALL, True) + 0.6, SMALL * MM_PER_PT)
-            place = room_near(*dot, size, taken, NEAR)
+            place = room_near(*dot, size, [*self._outside(-WITHIN), *taken], size[0] / 2 + BESIDE_DOT)
+            place = place or room_near(*dot, size, [*self._outside(OVER), *taken], NEAR)
             if place:
                 taken.append(place)
                 found[pupa] = (name, place)

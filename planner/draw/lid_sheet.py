@@ -17,7 +17,7 @@ from matplotlib.figure import Figure
 from planner.draw.blocks import Block, fill
 from planner.draw.boxes import Box, around, middle, room_near
 from planner.draw.data import spot_words
-from planner.draw.lid import FAR, SCALES
+from planner.draw.lid import BESIDE_DOT, FAR, SCALES
 from planner.draw.pen import box, disc, put, stroke
 from planner.draw.render import look, page, render
 from planner.draw.tags import PAPERS
@@ -31,7 +31,8 @@ from planner.season.when import day_text
 from planner.style import BLACK, BODY, LARGE, LARGER, LIST, MM_PER_PT, QUIET, TITLE, WHITE
 
 MARGIN, FOOT = 12.0, 12.0  # mm
-HIGHEST = 150.0  # mm a lid has at most
+OVER = 3.0  # mm a mark may stand over an edge
+HIGHEST, STAYING = 150.0, 85.0  # mm a lid has at most, and one that nobody leaves
 LINE = LIST * MM_PER_PT * 1.5  # mm
 CAUTION = "Never move one that is soft or darkening. Take the silk pad, not the pupa."
 
@@ -66,28 +67,34 @@ class LidPage:
     def marks(self) -> dict[str, tuple[tuple[float, float], str, Box | None]]:
         """Of each measured pupa: where it is, its mark's words and room; mm from the lid's corner.
 
-        Movers choose first. A stayer whose id finds no room keeps its ring, and is named in the list.
+        Movers choose first, each within the edges if it can be, near its dot. A stayer whose id finds no room
+        keeps its ring, and is named in the list.
         """
         high = LARGE * MM_PER_PT * 1.15
-        sides = [(-FAR, -FAR, -3.0, FAR), (self.size[0] + 3.0, -FAR, FAR, FAR),
-                 (-FAR, self.size[1] + 3.0, FAR, FAR), (-FAR, -FAR, FAR, -3.0)]  # fmt: skip
         at = {
             p.id: (p.x * 10 / self.n, p.y * 10 / self.n)
             for p in self.pupae
             if p.x is not None and p.y is not None
         }
-        taken: list[Box] = [*sides, *(around(*dot, 2.4, 2.4) for dot in at.values())]
+        taken: list[Box] = [around(*dot, 2.4, 2.4) for dot in at.values()]
         found = {}
         for one in [*(m.pupa for m in self.goes), *(p.id for p in self.stays)]:
             if one in at:
                 goes = one in self.moves
                 words = str(self.moves[one].step) if goes else fit(one, LARGE, 20.0, middle=True)
                 wide = max(width(words, LARGE, goes) + 1.6, high if goes else 0.0)
-                room = room_near(*at[one], (wide, high), taken)
+                room = room_near(*at[one], (wide, high), [*self._beyond(-0.5), *taken], wide / 2 + BESIDE_DOT)
+                room = room or room_near(*at[one], (wide, high), [*self._beyond(OVER), *taken])
                 if room:
                     taken.append(room)
                 found[one] = (at[one], words, room)
         return found
+
+    def _beyond(self, over: float) -> list[Box]:
+        """What lies more than ``over`` mm beyond the lid's edges."""
+        wide, high = self.size
+        return [(-FAR, -FAR, -over, FAR), (wide + over, -FAR, FAR, FAR),
+                (-FAR, high + over, FAR, FAR), (-FAR, -FAR, FAR, -over)]  # fmt: skip
 
 
 @look()
@@ -100,13 +107,19 @@ def lid_sheet(season: Season, plan: Plan, fmt: str, paper: str = "A4") -> bytes:
 
 
 def lid_figures(
-    season: Season, plan: Plan, paper: str = "A4", *, paged: bool = True, numbered: bool = True
+    season: Season,
+    plan: Plan,
+    paper: str = "A4",
+    *,
+    paged: bool = True,
+    numbered: bool = True,
+    all_lids: bool = True,
 ) -> list[Figure]:
-    """Draw the pages, upright, with page numbers if wanted."""
+    """Draw the pages, upright, with page numbers if wanted; ``all_lids``: also those nobody leaves."""
     if paper not in PAPERS:
         raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
     sheet = PAPERS[paper]
-    lids = lid_pages(season, plan, sheet[0] - 2 * MARGIN)
+    lids = [one for one in lid_pages(season, plan, sheet[0] - 2 * MARGIN) if one.goes or all_lids]
     if not lids:
         raise ValueError("nobody is on a lid")
     room = sheet[1] - MARGIN - FOOT - 6.0 if paged else None
@@ -131,9 +144,9 @@ def lid_pages(season: Season, plan: Plan, room: float) -> list[LidPage]:
     for lid in (place for place in season.places if isinstance(place, Lid)):
         here = tuple(p for p in season.pupae if p.present and p.place == lid.name)
         if here:
-            need = max(lid.width * 10 / room, lid.length * 10 / HIGHEST)
-            n = next((n for n in (1.0, 1.5, 2.0, 2.5, 3.0, *SCALES) if n >= need), need)
             moves = {m.pupa: m for p in here if (m := first.get(p.id)) and m.from_place == lid.name}
+            need = max(lid.width * 10 / room, lid.length * 10 / (HIGHEST if moves else STAYING))
+            n = next((n for n in (1.0, 1.5, 2.0, 2.5, 3.0, *SCALES) if n >= need), need)
             pages.append(LidPage(lid, n, season, plan.on, here, moves))
     return sorted(pages, key=lambda one: one.goes[0].step if one.goes else inf)
 

@@ -43,8 +43,8 @@ def wall(
     size = PAPERS[paper]
     if moves[2].rows:
         pages += move_figures(*moves, size)
-        if lid_pages(season, plan, size[0]):
-            pages += lid_figures(season, plan, paper, numbered=False)
+        if any(one.goes for one in lid_pages(season, plan, size[0])):  # the map has those who stay
+            pages += lid_figures(season, plan, paper, numbered=False, all_lids=False)
     shown = sheet(season, plan, spots_by_place)
     pages += figures(shown, paged=True, paper=(size[1], size[0]), numbered=False)
     number(pages)

@@ -150,12 +150,14 @@ def _overdue(day: Day) -> Section:
 def _movable(day: Day) -> Section:
     head_title = "May be moved now, firm and not darkening"
     if day.plan is not None:
-        parks = day.plan.goes_on
+        parks, goes_on = day.plan.goes_on, day.plan.goes_on.values()
         moves = tuple(
             (
                 str(m.step),
                 m.pupa,
-                hangs(day.season, p.pupa),
+                hangs(day.season, p.pupa)
+                if m.step not in goes_on
+                else where(day.season, m.from_place, m.from_spot),
                 where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
                 short_moment(min(m.not_after, p.forecast.dark_from or m.not_after)),
             )

@@ -54,6 +54,7 @@ def steps(world, on=EVE):
 def test_the_day_sheet_says_that_one_is_parked(ring):
     assert [(row[0], row[1]) for row in steps(ring)] == [("1", "m1"), ("2", "m2"), ("3", "m1"), ("4", "m3")]
     assert steps(ring)[0][-4:] == ["north", "40", "cm", "(park)"]
+    assert steps(ring)[2][2:5] == ["north", "40", "cm"]  # it goes on from where it was parked
 
 
 def test_who_has_been_parked_has_one_step_left(ring):

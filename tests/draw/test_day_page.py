@@ -93,3 +93,10 @@ def test_a_long_place_takes_more_lines_before_an_id_or_an_hour_is_cut_short():
     assert "butterfly-01" in text
     assert "14 Jul 10:57" in text
     assert "…" not in text
+
+
+def test_a_title_too_long_for_one_row_is_broken_before_the_day():
+    (page,) = opened(block(2), title="The greenhouse behind the old school: Sat 10 Jul 2027")
+    first, second = page.extract_text().splitlines()[:2]
+    assert first.startswith("The greenhouse behind the")
+    assert second == "Sat 10 Jul 2027"

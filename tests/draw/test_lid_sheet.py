@@ -5,8 +5,9 @@ from datetime import datetime
 
 import pytest
 from draw_world import PT_PER_MM, case, hang, line, pdf, pdf_text
+from matplotlib.text import Text
 
-from planner.draw.lid_sheet import lid_sheet
+from planner.draw.lid_sheet import lid_figures, lid_pages, lid_sheet
 from planner.season.places import Lid
 from planner.season.plan_record import Move
 
@@ -113,3 +114,24 @@ def test_letter_is_letter():
     season, plan = lid({"a": (5, 5)}, [move(1, "a")])
     with pdf(lid_sheet(season, plan, "pdf", "Letter")) as file:
         assert file.pages[0].width / PT_PER_MM == pytest.approx(215.9, abs=0.1)
+
+
+def test_a_mark_at_an_edge_keeps_within_the_lid():
+    at = {"aaaaaa": (0.5, 14), "bbbbbb": (39.5, 14), "cccccc": (20, 0.5), "dddddd": (20, 27.5)}
+    (one,) = lid_pages(*lid(at), room=186)
+    boxes = [room for _, _, room in one.marks.values()]
+    wide, high = one.size
+    assert len(boxes) == 4
+    assert all(b[0] >= 0 and b[1] >= 0 and b[2] <= wide and b[3] <= high for b in boxes)
+
+
+def test_a_lid_nobody_leaves_is_drawn_small_and_may_be_left_out():
+    lids = (TUB, replace(TUB, name="tub-3"))
+    season, plan, _ = case([line(), *lids], [hang("a", "tub-2", "?"), hang("b", "tub-3", "?")])
+    plan = replace(plan, moves=(move(1, "a"),))
+    first, second = lid_pages(season, plan, room=186)
+    # 280 mm on at most 150 mm is 1 : 2.5 for the width of 400 mm on 186; on at most 85 mm it is 1 : 4
+    assert [(p.lid.name, p.n) for p in (first, second)] == [("tub-2", 2.5), ("tub-3", 4.0)]
+    shown = {t.get_text() for f in lid_figures(season, plan, all_lids=False) for t in f.findobj(Text)}
+    assert "tub-2" in shown
+    assert "tub-3" not in shown

@@ -9,7 +9,7 @@ from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, po
 from planner.draw.data import Mark, sheet
 from planner.draw.rack_map import rack_map
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import Move, TooClose
+from planner.season.plan_record import Move, Stuck, TooClose
 from planner.style import VERMILION
 
 CLASH = TooClose(a="a", b="b", gap=1.0, distance=10.0)
@@ -334,3 +334,12 @@ def test_every_taken_spot_has_its_number():
     season, plan, _ = porch()
     spots = [h.spot for h in plan.hangs if season.place[h.place].kind == "line"]
     assert all(s in numbers for s in spots)
+
+
+def test_who_stays_for_want_of_an_order_is_told_with_the_reason():
+    season, plan, at = case([line()], [hang("a", "north", "10"), hang("b", "north", "20")])
+    why = "would change places with b, and no spot is free to park one of them"
+    words = texts(drawn((season, replace(plan, stuck=(Stuck(pupa="a", why=why),)), at)))
+    start = words.index("Stay for want of an order that works (1)")
+    assert words[start + 1] == f"a: {why}"
+    assert not any("want of an order" in text for text in texts(drawn((season, plan, at))))

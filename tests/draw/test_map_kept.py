@@ -86,3 +86,11 @@ def test_a_clip_s_width_is_told_as_it_was_stated():
     south = Line(name="south", length=50, height=150, clip_width=1.25 * 2.54)
     drawing = drawn(case([south], [hang("a", "south", "7.5")], units="in"))
     assert any("sliding clips 1.25 in wide" in t for t in texts(drawing))
+
+
+def test_of_many_kept_spots_the_first_forty_are_told_and_the_others_counted():
+    spots = [kept("north", str(10 * i)) for i in range(2, 52)]
+    drawing = drawn_with([line(length=600)], [hang("a", "north", "10")], *spots)
+    words = texts(drawing)
+    assert "Kept for those to come (50)" in words
+    assert "and 10 more, under kept in plan.yaml" in words

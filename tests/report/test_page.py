@@ -201,3 +201,17 @@ def test_a_card_between_two_spots_is_drawn_told_and_its_sign_explained():
     assert "Card between 8 cm and 12 cm." in with_card
     assert "card between two spots" in with_card
     assert "card between two spots" not in page(data())
+
+
+def test_who_stays_for_want_of_an_order_is_told_also_where_nobody_moves():
+    stuck = (Stuck(pupa="m1", why="would change places with m2"),)
+    plan = Plan(on=NOW, gap_days=2.0, hangs=(), stuck=stuck)
+    text = page(PageData(Day(data().season, NOW, plan)))
+    assert "The plan asks for no move." in text
+    assert "<li><bdi>m1</bdi>: would change places with m2</li>" in text
+
+
+def test_threads_lie_below_all_tags_of_their_place():
+    for strip in page(data()).split('<svg class="strip"')[1:]:
+        assert strip.count('class="thread"') == 1
+        assert strip.index('class="thread"') < strip.index('<g class="p ')

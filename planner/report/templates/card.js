@@ -37,7 +37,7 @@ function fillCard(number) {
 // Pairs the plan leaves too near, or that wait to be parted.
 function pairsOf(number) {
   const told = (pairs, term) => pairs.filter(([a, b]) => a === number || b === number)
-    .map(([a, b, days]) => [term, el('span', null, bdi(D.pupae[a === number ? b : a].id), `, due ${days} days apart, is its neighbour`)]);
+    .map(([a, b, days]) => [term, el('span', null, bdi(D.pupae[a === number ? b : a].id), `${apart(days)}, is its neighbour`)]);
   return [...told(D.clashes, 'clash'), ...told(D.waiting, 'to be parted')];
 }
 

@@ -92,12 +92,14 @@ function showDay() {
   showMoves(day);
 }
 
+const apart = (days) => (days ? `, due ${count(days, 'day')} apart` : ', due at the same time');
+
 // Pairs that the plan leaves too near, as long as both are there.
 function clashes(there) {
   const pairs = D.clashes.filter(([a, b]) => there.includes(a) && there.includes(b));
   if (!pairs.length) return [];
   const first = pairs.slice(0, MOST);
-  return [el('h3', null, `Clashes to watch: ${pairs.length}`), el('ul', null, first.map(([a, b, days]) => el('li', null, bdi(D.pupae[a].id), ' and ', bdi(D.pupae[b].id), days ? `, due ${days} days apart` : ', due at the same time'))),
+  return [el('h3', null, `Clashes to watch: ${pairs.length}`), el('ul', null, first.map(([a, b, days]) => el('li', null, bdi(D.pupae[a].id), ' and ', bdi(D.pupae[b].id), apart(days)))),
     pairs.length > MOST ? el('p', null, `and ${pairs.length - MOST} more, on the cards`) : ''];
 }
 

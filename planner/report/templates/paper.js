@@ -22,7 +22,7 @@ function slices({svg, box: parent, width, height}) {
     line.setAttribute('d', `M${left} ${svg.querySelector('.line').getAttribute('d').match(/^M\S+ (\S+?)H/)[1]}H${right}`);
     const marks = document.createElementNS(SVG, 'svg'); // cuts off the marks of the other rows
     for (const [key, value] of Object.entries({x: left, y: 0, width: right - left, height, viewBox: `${left} 0 ${right - left} ${height}`})) marks.setAttribute(key, value);
-    marks.append(...[...svg.querySelectorAll('.mark, .kept, .bad, .divider')].map((n) => n.cloneNode(true)));
+    marks.append(...[...svg.querySelectorAll('.mark, .kept, .bad, .thread, .divider')].map((n) => n.cloneNode(true)));
     const numbers = [...svg.querySelectorAll('text.number')].filter((t) => within(Number(t.getAttribute('x')), left, right)).map((n) => n.cloneNode(true));
     row.append(line, marks, ...numbers, ...cards.filter(([x]) => within(x, left, right)).map(([, n]) => n.cloneNode(true)));
     parent.append(row);
