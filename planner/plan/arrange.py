@@ -15,6 +15,9 @@ from planner.plan.settle import settle
 from planner.plan.solving import Clock, Effort
 from planner.plan.widest import widen
 
+FARTHEST = 1e12  # days; the solver counts millionths of them in whole numbers
+SEEDS = 2**31
+
 
 @dataclass(frozen=True)
 class Arrangement:
@@ -56,7 +59,8 @@ def arrange(
     Parameters
     ----------
     graph
-        Undirected; an edge joins two spots that are neighbours. Self-loops are ignored.
+        Undirected; an edge joins two spots that are neighbours. Self-loops are ignored, and so is how often
+        two are joined.
     dues
         Days, integers or floats, one per item, in any order, repeats allowed; at most one per node.
     gap
@@ -77,8 +81,8 @@ def arrange(
     Raises
     ------
     ValueError
-        More items than nodes, a due or gap that is not finite, a negative gap, an unknown item or node in
-        ``pinned``, two items pinned to one node, or a directed graph.
+        More items than nodes, a due or gap that is not finite, a due beyond ``FARTHEST``, a negative gap, an
+        unknown item or node in ``pinned``, two items pinned to one node, a seed too large, a directed graph.
 
     Notes
     -----
@@ -98,6 +102,8 @@ def arrange(
     items = tuple(dues)
     if gap is not None and not 0 <= gap < math.inf:
         raise ValueError(f"gap={gap}: a number of days, 0 or more, is needed")
+    if not -SEEDS <= seed < SEEDS:
+        raise ValueError(f"seed={seed}: a whole number of at most 31 bits is needed")
     inst = _instance(graph, items, dict(pinned or {}))
     if not items:
         return Arrangement({}, math.inf, (), math.inf if gap is None else 0, True)
@@ -136,6 +142,8 @@ def _instance(graph: nx.Graph[Any], dues: tuple[float, ...], pinned: dict[int, H
     for i, due in enumerate(dues):
         if not math.isfinite(due):
             raise ValueError(f"dues[{i}]={due}: a finite number of days is needed")
+        if abs(due) > FARTHEST:
+            raise ValueError(f"dues[{i}]={due}: at most {FARTHEST:g} days either way are possible")
     for item, node in pinned.items():
         if item not in range(len(dues)):
             raise ValueError(f"pinned item {item!r}: items are 0 to {len(dues) - 1}")
@@ -143,9 +151,9 @@ def _instance(graph: nx.Graph[Any], dues: tuple[float, ...], pinned: dict[int, H
             raise ValueError(f"pinned node {node!r} is not in the graph")
     if len(set(pinned.values())) < len(pinned):
         raise ValueError("two items are pinned to one node")
-    simple: nx.Graph[Any] = nx.Graph(graph.edges)
+    simple: nx.Graph[Any] = nx.Graph(graph.edges())  # called: else a multigraph gives the keys as well
     simple.add_nodes_from(graph)
     simple.remove_edges_from(list(nx.selfloop_edges(simple)))
     taken = set(pinned.values())
     open_nodes = tuple(node for node in graph if node not in taken)
-    return Instance(simple, tuple(map(float, dues)), pinned, open_nodes)
+    return Instance(simple, tuple(map(float, dues)), {int(i): node for i, node in pinned.items()}, open_nodes)

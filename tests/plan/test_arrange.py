@@ -90,6 +90,30 @@ def test_self_loops_mean_nothing():
     assert solve(graph, [0, 3]).smallest_gap == 3
 
 
+def test_to_be_joined_twice_is_to_be_joined():
+    graph = nx.MultiGraph([("a", "b"), ("a", "b"), ("b", "c"), ("c", "c")])
+    assert solve(graph, range(3)) == solve(nx.Graph(graph.edges()), range(3))
+
+
+def test_nothing_is_beside_anything_on_a_graph_without_edges():
+    a = solve(nx.empty_graph(3), [2, 2, 2])
+    assert (a.smallest_gap, a.bound, a.proved) == (math.inf, math.inf, True)
+    assert solve(nx.empty_graph(3), [2, 2, 2], gap=5).clashes == ()
+    assert solve(nx.Graph([("only", "only")]), [7]).smallest_gap == math.inf
+
+
+def test_parts_that_hang_apart_share_the_dates_in_the_best_way():
+    # A path of 4 and a cycle of 5, dates 0 to 8. At most 4 of them are pairwise no neighbours (2 and 2), so
+    # five dates in a row hold two neighbours: no gap is wider than 4, and 4 is found.
+    a = solve(nx.disjoint_union(nx.path_graph(4), nx.cycle_graph(5)), range(9))
+    assert (a.smallest_gap, a.bound, a.proved) == (4, 4, True)
+
+
+def test_items_may_be_named_by_any_whole_number():
+    a = solve(nx.path_graph(3), [1, 5, 9], gap=2, pinned={True: 0})
+    assert a.spot_of[1] == 0
+
+
 def test_nodes_of_any_hashable_kind():
     graph = nx.Graph([("tub", 3), (3, (1, 2)), ((1, 2), frozenset())])
     assert solve(graph, range(4)).smallest_gap == 2  # a path of four: floor(4 / 2)
@@ -116,6 +140,13 @@ def test_a_large_rack_with_spare_spots_needs_no_search():
     [
         (nx.path_graph(2), [1, 2, 3], {}, "3 items do not fit on 2 nodes: one per node"),
         (nx.path_graph(2), [1, math.nan], {}, "dues[1]=nan: a finite number of days is needed"),
+        (nx.path_graph(2), [1, 1e300], {}, "dues[1]=1e+300: at most 1e+12 days either way are possible"),
+        (
+            nx.path_graph(2),
+            [1],
+            {"seed": 2**40},
+            "seed=1099511627776: a whole number of at most 31 bits is needed",
+        ),
         (nx.path_graph(2), [1], {"gap": -1}, "gap=-1: a number of days, 0 or more, is needed"),
         (nx.path_graph(2), [1], {"gap": math.inf}, "gap=inf: a number of days, 0 or more, is needed"),
         (nx.path_graph(2), [1], {"pinned": {1: 0}}, "pinned item 1: items are 0 to 0"),
