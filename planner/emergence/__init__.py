@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, gap_texts
 from planner.emergence.forecast import Due, Forecast, gap
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Accuracy",
+    "Arrival",
     "Basis",
     "Compared",
     "Due",
@@ -34,6 +36,7 @@ __all__ = [
     "Learned",
     "Profile",
     "accept",
+    "arrivals",
     "assumption",
     "emergence",
     "emergences",

@@ -10,11 +10,11 @@ from typing import Any
 
 import networkx as nx
 
-from planner.emergence import Emergence, Forecast, emergences, predict_all, profile_of
+from planner.emergence import Arrival, Emergence, Forecast, arrivals, emergences, predict_all, profile_of
 from planner.emergence import gap as due_gap
 from planner.plan.instance import TENTHS, Coming
 from planner.rack.spots import home_of
-from planner.season import Lid, Pupa, Season, When
+from planner.season import Lid, Pupa, Season
 
 LEAST = 3  # tenths: a spot less likely to be free than that is not counted on at all
 SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the day its spot is given away
@@ -68,19 +68,19 @@ def ahead_of(
 
     ``for_good``: ids of those on a spot that is given to nobody after them, such as one on a lid.
     """
-    wanted = [*_soft(season, now, dated, graph), *_expected(season, on)]
+    wanted = [*_soft(season, now, dated, graph), *arrivals(season, on.date())]
     if not wanted:
         return Ahead()
-    chances = emergences(season, [p for p, _, _, _ in wanted])
+    chances = emergences(season, [one.pupa for one in wanted])
     today = emergences(season, dated, on)
-    dues = predict_all(season, [p for p, _, _, _ in wanted])  # by the same rule as of those who hang
+    dues = predict_all(season, [one.pupa for one in wanted])  # by the same rule as of those who hang
     coming, pupae, moments = [], [], []
-    for (pupa, firm, count, name), due in zip(wanted, dues, strict=True):
-        if due is not None and (one := chances[pupa.id]) is not None:
-            moment = next_visit(on, firm)
+    for who, due in zip(wanted, dues, strict=True):
+        if due is not None and (one := chances[who.pupa.id]) is not None:
+            moment = next_visit(on, who.firm)
             until = _left(season, one, scale)
-            coming.append(Coming(scale.days(due.median), scale.days(moment), until, count, name=name))
-            pupae.append(pupa)
+            coming.append(Coming(scale.days(due.median), scale.days(moment), until, who.count, name=who.name))
+            pupae.append(who.pupa)
             moments.append(moment)
     known: dict[int, tuple[float, list[int]]] = {}
     leaves: list[float] = []
@@ -115,18 +115,9 @@ def _left(season: Season, one: Emergence, scale: Scale) -> float:
     return scale.days(one.quantile(SURE) + drying)
 
 
-def _expected(season: Season, on: datetime) -> Iterator[tuple[Pupa, datetime, int, str]]:
-    """Those of ``expected:`` from today on: each needs a spot from when it is firm."""
-    for i, one in enumerate(season.still_expected(on.date())):
-        pupated = When(one.pupating)
-        firm = pupated.latest + timedelta(hours=profile_of(season, one.species).firm_after)
-        pupa = Pupa(id=f"expected {i}", species=one.species, pupated=pupated, place="")
-        yield pupa, firm, one.count, f"expected {one.pupating} {one.species}"
-
-
 def _soft(
     season: Season, now: Mapping[str, Forecast], dated: Sequence[Pupa], graph: nx.Graph[Any]
-) -> Iterator[tuple[Pupa, datetime, int, str]]:
+) -> Iterator[Arrival]:
     """Soft pupae that must leave their lid: it is to be cleared, or they are too close to one that stays."""
     soft = [p for p in dated if now[p.id].stage == "soft" and isinstance(season.place[p.place], Lid)]
     lids = {p.place for p in soft}
@@ -138,7 +129,7 @@ def _soft(
             firm = now[pupa.id].firm_from
             assert firm is not None
             staying.pop(home)
-            yield pupa, firm, 1, pupa.id
+            yield Arrival(pupa, firm, 1)
 
 
 def _clashing(pupa: Pupa, others: Collection[Pupa], now: Mapping[str, Forecast], days: float) -> bool:

@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from planner.emergence import Emergence, emergences, profile_of
+from planner.emergence import Emergence, arrivals, emergences
 from planner.emergence.clock import EPOCH
 from planner.emergence.degree_days import Floats
 from planner.emergence.distribution import WEIGHT
@@ -19,9 +19,7 @@ from planner.rack import spots
 from planner.report.prospects import prospects
 from planner.season.places import Lid
 from planner.season.plan_record import Plan
-from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.season.when import When
 
 SURE = 0.9  # with this chance no more spots are needed than ``needed_most``
 
@@ -90,12 +88,12 @@ def room(season: Season, now: datetime, plan: Plan | None, number: int) -> Room:
     days = [now.date() + timedelta(days=i) for i in range(number)]
     present = prospects(season, now, days)
     needing, counted = _needing(season, plan)
-    arrivals = list(_arrivals(season, now.date()))
+    coming = list(_arrivals(season, now.date()))
     alike = Counter((p.pupa.species, p.emergence) for p in present if p.pupa.id in needing)
     groups = [_Group(species, number, one, days[0]) for (species, one), number in alike.items()]
-    groups += arrivals
+    groups += coming
     emerging = [sum(p.chances[d] for p in present) for d in days]
-    for group in arrivals:
+    for group in coming:
         chances = group.emergence.chances(days) if group.emergence else {}
         emerging = [e + group.number * chances.get(d, 0.0) for e, d in zip(emerging, days, strict=True)]
     mean = sum((g.needed(days) for g in groups), np.zeros(len(days)))
@@ -105,7 +103,7 @@ def room(season: Season, now: datetime, plan: Plan | None, number: int) -> Room:
     ]
     # Each species alone, then added: more than is needed for all together.
     most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
-    arriving = [sum(g.number for g in arrivals if g.since == d) for d in days]
+    arriving = [sum(g.number for g in coming if g.since == d) for d in days]
     return Room(
         spots=sum(not s.unusable for found in spots(season).values() for s in found),
         days=tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most)),
@@ -137,17 +135,10 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
 
 def _arrivals(season: Season, today: date) -> Iterator[_Group]:
     """Those expected from today on: each needs a spot from when it is firm."""
-    coming = list(season.still_expected(today))
-    pupae = [
-        Pupa(id=f"expected {i}", species=e.species, pupated=When(e.pupating), place="")
-        for i, e in enumerate(coming)
-    ]
-    found = emergences(season, pupae)
-    for expected, pupa in zip(coming, pupae, strict=True):
-        firm = When(expected.pupating).latest + timedelta(
-            hours=profile_of(season, expected.species).firm_after
-        )
-        yield _Group(expected.species, expected.count, found[pupa.id], firm.date())
+    coming = arrivals(season, today)
+    found = emergences(season, [one.pupa for one in coming])
+    for one in coming:
+        yield _Group(one.pupa.species, one.count, found[one.pupa.id], one.firm.date())
 
 
 def _most_needed(groups: Sequence[_Group], days: Sequence[date]) -> list[int]:

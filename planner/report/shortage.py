@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
+from planner.emergence import arrivals
 from planner.report.room import Room, RoomOnDay
 from planner.report.text import count
 from planner.season.places import Board, Line
@@ -55,8 +56,9 @@ def unhoused(season: Season, plan: Plan) -> Iterator[str]:
         return
     kept = Counter(kept.who for kept in plan.kept)
     lacking: Counter[date] = Counter()
-    for one in season.still_expected(plan.on.date()):
-        lacking[one.pupating] += one.count - kept[f"expected {one.pupating} {one.species}"]
+    for one in arrivals(season, plan.on.date()):
+        assert one.pupa.pupated is not None
+        lacking[one.pupa.pupated.day] += one.count - kept[one.name]
     those = [f"{number} of {day_text(day)}" for day, number in sorted(lacking.items()) if number > 0]
     who = f" ({', '.join(those)})" if those else ""
     yield (
