@@ -5,12 +5,26 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
-from planner.emergence import Due, Forecast, emergences, forecasts, gap, together
-from planner.season.plan_record import Move, Plan, TooClose
+from planner.emergence import (
+    Arrival,
+    Due,
+    Emergence,
+    Forecast,
+    arrivals,
+    emergences,
+    forecasts,
+    gap,
+    predict,
+    together,
+)
+from planner.season.places import Lid
+from planner.season.plan_record import Kept, Move, Plan, TooClose
+from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.verify_geometry import Hung, locate, neighbours, parted
+from planner.verify_geometry import Hung, Point, locate, neighbours, parted, point, spot_name
 
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]
@@ -26,6 +40,20 @@ class Breach:
 
     def __str__(self) -> str:
         return f"{self.rule}: {self.what}"
+
+
+@dataclass(frozen=True)
+class KeptSpot:
+    """A spot kept for one to come, with where it is and what the record says of who is to hang there."""
+
+    kept: Kept
+    at: Point
+    pupa: Pupa
+    emergence: Emergence
+    due: datetime
+
+    def __str__(self) -> str:
+        return f"{spot_name(self.at.place, self.kept.spot)}, kept for {self.kept.who}"
 
 
 @dataclass(frozen=True)
@@ -99,6 +127,32 @@ class Case:
                 if known[both] > risk or pair.gap < self.plan.gap_days:
                     found[key] = pair
         return found
+
+    @cached_property
+    def coming(self) -> Mapping[str, Arrival]:
+        """Who will need a spot later, by name: those expected, and pupae still soft."""
+        found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
+        for pupa in self.season.pupae:
+            forecast = self.forecasts.get(pupa.id)
+            if forecast and forecast.stage == "soft" and forecast.firm_from:
+                found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
+        return found
+
+    @cached_property
+    def kept(self) -> tuple[KeptSpot, ...]:
+        """The spots kept that are spots, for somebody who will come and of whom a due is known."""
+        season, found = self.season, []
+        if self.plan.kept:
+            chances = emergences(season, [one.pupa for one in self.coming.values()])
+        for kept in self.plan.kept:
+            place = season.place.get(kept.place)
+            if place is None or isinstance(place, Lid) or kept.who not in self.coming:
+                continue
+            at, pupa = point(place, kept.spot, season.cm_per_unit), self.coming[kept.who].pupa
+            emergence, due = chances[pupa.id], predict(season, pupa)
+            if at is not None and emergence is not None and due is not None:
+                found.append(KeptSpot(kept, at, pupa, emergence, due.median))
+        return tuple(found)
 
     @property
     def wanted(self) -> str:

@@ -162,9 +162,8 @@ def neighbours(
         i, j, k = floor(x / wing_reach), floor(depth / wing_reach), floor(z / tall)
         for di, dj, dk in product((-1, 0, 1), repeat=3):
             for other, (x2, depth2, z2) in cells.get((frame, i + di, j + dj, k + dk), ()):
-                sideways, apart = hypot(x - x2, depth - depth2), hypot(x - x2, depth - depth2, z - z2)
-                below = sideways < wing_reach - TOUCH and abs(z - z2) <= drop + TOUCH
-                if below or apart < wing_reach - TOUCH:
+                apart = hypot(x - x2, depth - depth2, z - z2)
+                if _touch((x, depth, z), (x2, depth2, z2), wing_reach, drop):
                     yield other, one, apart
         cells[frame, i, j, k].append((one, (x, depth, z)))
 
@@ -199,7 +198,13 @@ def beside(a: Point, b: Point, wing_reach: float, drop: float) -> bool:
     """Whether adults at two points can touch, as in `neighbours`."""
     if a.place is not b.place and not (a.place.located and b.place.located):
         return False
-    (x, depth, z), (x2, depth2, z2) = a.rack, b.rack
-    sideways, apart = hypot(x - x2, depth - depth2), hypot(x - x2, depth - depth2, z - z2)
-    under = sideways < wing_reach - TOUCH and abs(z - z2) <= drop + TOUCH
+    return _touch(a.rack, b.rack, wing_reach, drop)
+
+
+def _touch(
+    a: tuple[float, float, float], b: tuple[float, float, float], wing_reach: float, drop: float
+) -> bool:
+    """Whether two adults in one frame can: closer than ``wing_reach``, or one below within ``drop``."""
+    sideways, apart = hypot(a[0] - b[0], a[1] - b[1]), hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])
+    under = sideways < wing_reach - TOUCH and abs(a[2] - b[2]) <= drop + TOUCH
     return under or apart < wing_reach - TOUCH

@@ -3,39 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import hypot
 
-from planner.emergence import Due, Emergence, emergences, predict, profile_of
+from planner.emergence import Emergence, emergences, profile_of
 from planner.season.places import Lid, Line
-from planner.season.plan_record import Kept
-from planner.season.pupae import Pupa
-from planner.season.when import When
 from planner.verify_case import Case, Findings
-from planner.verify_geometry import SAME, TOUCH, Point, beside, cm, parted, point, spot_name
+from planner.verify_geometry import SAME, TOUCH, Point, beside, cm, parted, point
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
-
-
-@dataclass(frozen=True)
-class _Coming:
-    """One for whom a spot is kept, with what the record says of it."""
-
-    kept: Kept
-    at: Point
-    pupa: Pupa
-    emergence: Emergence
-    forecast: Due
-
-    @property
-    def due(self) -> datetime:
-        return self.forecast.median
-
-    def __str__(self) -> str:
-        return f"{spot_name(self.at.place, self.kept.spot)}, kept for {self.kept.who}"
 
 
 def kept_exists(case: Case) -> Findings:
@@ -55,7 +32,7 @@ def kept_exists(case: Case) -> Findings:
         free = height - getattr(at.place, "below", 0.0)
         if not season.lowest - TOUCH <= height <= season.highest + TOUCH or free < season.clearance - TOUCH:
             yield (), f"{where} cannot be used: allowed is within keeper reach, with clearance below"
-    wanted = {name: count for name, (_, _, count) in _wanted(case).items()}
+    wanted = {name: one.count for name, one in case.coming.items()}
     for who, number in Counter(kept.who for kept in case.plan.kept).items():
         if number > wanted.get(who, 0):
             yield (), f"{number} kept for {who}: allowed are {wanted.get(who, 0)}, as many as will come"
@@ -63,8 +40,8 @@ def kept_exists(case: Case) -> Findings:
 
 def kept_in_time(case: Case) -> Findings:
     """It is kept from when its pupa is firm, at the hour of the plan, for the day it is due."""
-    for one in _coming(case):
-        _, firm, _ = _wanted(case)[one.kept.who]
+    for one in case.kept:
+        firm = case.coming[one.kept.who].firm
         come = firm + (case.plan.on - firm) % timedelta(days=1)
         if abs(one.kept.since - come) > MINUTE:
             yield (), f"{one} from {one.kept.since}: allowed is {come}, when it is firm and can be hung"
@@ -74,7 +51,7 @@ def kept_in_time(case: Case) -> Findings:
 
 def kept_is_free(case: Case) -> Findings:
     """Whoever hangs on a kept spot, or so near that two clips would not fit, has left it by then."""
-    if not (coming := list(_coming(case))):
+    if not (coming := case.kept):
         return
     chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
     for k, one in enumerate(coming):
@@ -95,7 +72,7 @@ def kept_is_free(case: Case) -> Findings:
 
 def kept_apart(case: Case) -> Findings:
     """Who is to hang there keeps the same distance in days from its neighbours as everybody."""
-    season, coming = case.season, list(_coming(case))
+    season, coming = case.season, case.kept
     here = [(str(one), one.at, one.due) for one in coming]
     there = [
         (case.with_due(one.pupa.id), one.at, due.median)
@@ -129,36 +106,3 @@ def _too_near(a: Point, b: Point) -> bool:
 
 def _left(case: Case, one: Emergence) -> datetime:
     return one.quantile(SURE) + timedelta(hours=profile_of(case.season, one.species).wing_drying)
-
-
-def _wanted(case: Case) -> dict[str, tuple[Pupa, datetime, int]]:
-    """Who will need a spot: its pupa, from when, and how many; expected ones, and pupae still soft."""
-    found: dict[str, tuple[Pupa, datetime, int]] = {}
-    for one in case.season.still_expected(case.plan.on.date()):
-        pupated = When(one.pupating)
-        firm = pupated.latest + timedelta(hours=profile_of(case.season, one.species).firm_after)
-        name = f"expected {one.pupating} {one.species}"
-        pupa = Pupa(id=name, species=one.species, pupated=pupated, place="")
-        before = found[name][2] if name in found else 0
-        found[name] = (pupa, firm, before + one.count)
-    for pupa in case.season.pupae:
-        forecast = case.forecasts.get(pupa.id)
-        if forecast and forecast.stage == "soft" and forecast.firm_from:
-            found[pupa.id] = (pupa, forecast.firm_from, 1)
-    return found
-
-
-def _coming(case: Case) -> Iterator[_Coming]:
-    """Those kept spots that `kept_exists` has nothing against."""
-    if not case.plan.kept:
-        return
-    wanted = _wanted(case)
-    chances = emergences(case.season, [pupa for pupa, _, _ in wanted.values()])
-    for kept in case.plan.kept:
-        place = case.season.place.get(kept.place)
-        if place is None or isinstance(place, Lid) or kept.who not in wanted:
-            continue
-        at, pupa = point(place, kept.spot, case.season.cm_per_unit), wanted[kept.who][0]
-        emergence, due = chances[pupa.id], predict(case.season, pupa)
-        if at is not None and emergence is not None and due is not None:
-            yield _Coming(kept, at, pupa, emergence, due)
