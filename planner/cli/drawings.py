@@ -13,7 +13,18 @@ import typer
 from planner.cli.completion import complete_pupa
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
 from planner.cli.plan_in_force import open_verified
-from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, shown, tell, usage
+from planner.cli.talk import (
+    Refused,
+    call,
+    command,
+    show,
+    show_json,
+    show_paragraph,
+    shown,
+    tell,
+    tell_paragraph,
+    usage,
+)
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.store import write_output
@@ -191,9 +202,10 @@ def tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
     from planner.report.text import ids
 
     if old:
-        tell(old)
+        tell_paragraph(old)
     if late := [m.pupa for m in plan.moves if m.not_after < moment(on, season)]:
-        tell(f"not to be moved any more, may be darkening: {ids(late)}: '{call('plan', season.folder)}'")
+        again = f"'{call('plan', season.folder)}'"
+        tell_paragraph(f"not to be moved any more, may be darkening: {ids(late)}: {again}")
 
 
 def wrote(path: Path, json_form: bool, **more: list[str]) -> None:

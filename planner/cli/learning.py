@@ -18,7 +18,17 @@ from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.learning_outputs import drawing, plain, show_learned_json
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.season_files import open_season, stale, stale_text
-from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, shown, tell, usage
+from planner.cli.talk import (
+    Refused,
+    call,
+    command,
+    show,
+    show_json,
+    show_paragraph,
+    shown,
+    tell_paragraph,
+    usage,
+)
 from planner.season import plan_file
 from planner.season.load import LEARNED
 from planner.season.season import Season
@@ -123,7 +133,7 @@ def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[st
     plan = plan_file.read(season.folder)
     after = open_season(season.folder)
     if plan is not None and (files := stale(after, plan)):
-        tell(stale_text(season, files))
+        tell_paragraph(stale_text(season, files))
 
 
 def _history(season: Season, json_form: bool) -> None:

@@ -208,7 +208,8 @@ def _lines(
     for name in lids:
         yield f"lid {name} is empty"
     if what == "darkening":
-        yield "not to be moved from now on; it emerges within about a day"
+        emerges = "it emerges" if len(pupae) == 1 else "they emerge"
+        yield f"not to be moved from now on; {emerges} within about a day"
     if what in ("failed", "parasitised", "deformed"):
         yield HYGIENE
     if what == "released":

@@ -123,8 +123,8 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
         have = f"{count(len(learned.compared), 'day of emergence', 'days of emergence')} known"
         yield (
             f"Too few records to say how good the forecasts are: {have}, of "
-            f"{count(pupation_days(season, learned), 'pupation day')}; at least {LEAST} of {LEAST_DAYS} are "
-            "needed. The learned values are weighed by how few the records are."
+            f"{count(pupation_days(season, learned), 'pupation day')}; needed are at least {LEAST}, of "
+            f"{LEAST_DAYS} pupation days. The learned values are weighed by how few the records are."
         )
         return
     yield WITHIN

@@ -10,7 +10,7 @@ from scipy import stats
 
 from planner.emergence import Due, accept, learn
 from planner.report.judgement import Gain, covered_if_right, few, gain, pace
-from planner.report.learning import history, text
+from planner.report.learning import history, sheet
 from planner.report.text import columns
 from planner.season.pupae import Pupa
 from planner.season.season import Season, SpeciesEntry
@@ -38,7 +38,7 @@ def emerged(days, batch=1):
 
 
 def said(season, now=NOW, **how):
-    report = text(season, learn(season, now), now, **how)
+    report = str(sheet(season, learn(season, now), now, **how))
     assert all(columns(line) <= 80 for line in report.splitlines())
     return report
 
@@ -56,8 +56,8 @@ def test_two_records_are_shown_and_nothing_is_made_of_them():
     assert ["requirement,", "degree-days", "100.0", f"{found.after.requirement:.1f}"] in rows_of(report)
     assert (
         "  Too few records to say how good the forecasts are: 2 days of emergence known,\n"
-        "  of 2 pupation days; at least 5 of 3 are needed. The learned values are weighed\n"
-        "  by how few the records are.\n"
+        "  of 2 pupation days; needed are at least 5, of 3 pupation days. The learned\n"
+        "  values are weighed by how few the records are.\n"
     ) in report
     assert "mean error" not in report
     assert "90 % interval  " not in report
@@ -288,7 +288,7 @@ def test_the_history_lists_what_was_accepted(tmp_path):
     )  # fmt: skip
     a, b = (f"{e.requirement:.1f}" for e in entries)
     x, y = (f"{e.spread * 100:.1f}" for e in entries)
-    assert history(entries) == (
+    assert str(history(entries)) + "\n" == (
         "accepted    species  requirement     spread         emergences  hanging  until\n"
         f"2027-12-01  easy     100.0 -> {a}  10.0 -> {x} %  3           0        2027-12-03\n"
         f"2027-12-03  easy     100.0 -> {b}  10.0 -> {y} %  6           0        now\n"
@@ -296,4 +296,4 @@ def test_the_history_lists_what_was_accepted(tmp_path):
 
 
 def test_without_history_that_is_said():
-    assert history(()) == "Nothing was ever accepted: the profiles are in force as shipped or stated.\n"
+    assert str(history(())) == "Nothing was ever accepted: the profiles are in force as shipped or stated."

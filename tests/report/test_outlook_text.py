@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 from room_world import NOW, SEASON, pupa, season
 
-from planner.report.outlook import bar, past_text, text, verdict
+from planner.report.outlook import bar, past_text, sheet, verdict
 from planner.report.room import Room, RoomOnDay, room
 from planner.report.text import columns
 from planner.season.season import Expected
@@ -54,7 +54,7 @@ def test_the_bar_shows_shares_and_that_there_are_too_few(spots, needed, most, dr
 
 def test_the_whole_text():
     found = of(9, (3.4, 5), (2.6, 4))
-    assert text(SEASON, found) == (
+    assert str(sheet(SEASON, found)) == (
         "Porch: Mon 5 Jul to Tue 6 Jul 2027\n\n"
         "9 spots on lines and boards can be used. They suffice: at least 4 stay free.\n"
         "This counts spots; whether neighbours clash there, a plan tells.\n\n"
@@ -71,10 +71,21 @@ def test_the_whole_text():
 def test_it_stays_within_a_page_over_the_end_of_a_year_and_with_many():
     many = [pupa(f"m{i}", "2027-07-01", "tub-3") for i in range(600)]
     found = room(season(*many, name="Säntis 蝶 " * 20), NOW, None, 120)
-    said = text(season(name="Säntis 蝶 " * 20), found)
+    said = str(sheet(season(name="Säntis 蝶 " * 20), found))
     assert max(map(columns, said.splitlines())) <= 80
     assert "\nSat 31 Jul " in said
     assert "\nSun 1 Aug  " in said
+
+
+def test_where_there_is_less_width_bars_are_shorter_and_then_left_out_with_their_key():
+    found = room(season(), NOW, None, 3)
+    # 79 columns with bars of 18: 70 leave 9, and 60 too few for one.
+    for width, dots in ((80, 18), (70, 9), (60, 0)):
+        said = sheet(season(), found, width=width)
+        (table,) = said.parts[2]
+        assert table.lines()[1].partition("4         4")[2].strip() == "." * dots
+        assert max(map(columns, table.lines())) <= width
+        assert ("Bar: #" in str(said)) == bool(dots)
 
 
 def test_the_expected_that_are_past_are_named():
