@@ -14,6 +14,7 @@ from planner.season.plan_record import Hang, Move, Plan
 from planner.season.season import Season
 
 SAME = 1e-3  # cm: one point
+MOST_NAMED = 12  # with where they hang; the rest is counted
 
 
 @dataclass(frozen=True)
@@ -144,9 +145,11 @@ class Progress:
             yield f"gone: {ids(self.gone)}"
         if self.newcomers:
             yield f"not in the plan: {ids(self.newcomers)}"
-        for name in self.elsewhere:
-            spot = self.here[name]
-            yield f"hung elsewhere than planned: {name}, {where(season, spot.place, spot.tag)}"
+        if self.elsewhere:
+            spots = ((name, self.here[name]) for name in self.elsewhere[:MOST_NAMED])
+            found = ", ".join(f"{name} at {where(season, spot.place, spot.tag)}" for name, spot in spots)
+            more = len(self.elsewhere) - MOST_NAMED
+            yield f"hung elsewhere than planned: {found}" + (f" and {more} more" if more > 0 else "")
         if self.redated:
             yield f"due on another day than planned: {ids(self.redated)}"
 

@@ -82,7 +82,7 @@ def test_one_hung_elsewhere_keeps_its_spot_and_has_no_step():
     assert found.elsewhere == ["m1"]
     assert [m.pupa for m in found.rest.moves] == ["m2"]
     assert found.rest.hangs[-1] == hang("m1", "52")
-    assert list(found.words()) == ["hung elsewhere than planned: m1, north 52 cm"]
+    assert list(found.words()) == ["hung elsewhere than planned: m1 at north 52 cm"]
 
 
 def test_one_that_stays_on_its_lid_but_was_measured_since_counts_where_it_is():
