@@ -113,20 +113,30 @@ class Case:
     @cached_property
     def clashes(self) -> Mapping[frozenset[str], TooClose]:
         """The pairs due too soon after one another, or too likely to dry together where that is asked for."""
-        risk = self.plan.risk
-        if risk is None:
-            return {key: pair for key, pair in self.pairs.items() if pair.gap < self.plan.gap_days}
-        chances = emergences(self.season, self.season.pupae)
-        known: dict[tuple[int, int], float] = {}
-        found = {}
-        for key, pair in self.pairs.items():
-            a, b = chances[pair.a], chances[pair.b]
-            if a is not None and b is not None:
-                both = id(a), id(b)  # pupae of one species and date share one distribution
-                known[both] = known[both] if both in known else together(a, b)
-                if known[both] > risk or pair.gap < self.plan.gap_days:
-                    found[key] = pair
-        return found
+        return {
+            key: pair
+            for key, pair in self.pairs.items()
+            if pair.gap < self.plan.gap_days
+            or self.too_likely(self.chances.get(pair.a), self.chances.get(pair.b))
+        }
+
+    @cached_property
+    def chances(self) -> Mapping[str, Emergence | None]:
+        """When each pupa emerges as a distribution, by id; empty where only dates count."""
+        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae)
+
+    def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
+        """Whether two dry their wings together with a greater chance than is allowed, where that counts."""
+        if self.plan.risk is None or a is None or b is None:
+            return False
+        both = id(a), id(b)  # pupae of one species and date share one distribution
+        if both not in self._together:
+            self._together[both] = together(a, b)
+        return self._together[both] > self.plan.risk
+
+    @cached_property
+    def _together(self) -> dict[tuple[int, int], float]:
+        return {}
 
     @cached_property
     def coming(self) -> Mapping[str, Arrival]:

@@ -71,19 +71,19 @@ def kept_is_free(case: Case) -> Findings:
 
 
 def kept_apart(case: Case) -> Findings:
-    """Who is to hang there keeps the same distance in days from its neighbours as everybody."""
-    season, coming = case.season, case.kept
-    here = [(str(one), one.at, one.due) for one in coming]
+    """Who is to hang there keeps the same distance from its neighbours, in days or chance, as everybody."""
+    season = case.season
+    here = [(str(one), one.at, one.due, one.emergence) for one in case.kept]
     there = [
-        (case.with_due(one.pupa.id), one.at, due.median)
+        (case.with_due(one.pupa.id), one.at, due.median, case.chances.get(one.pupa.id))
         for one in case.hung
         if one.at and (due := case.due(one.pupa.id))
     ]
-    for k, (name, at, when) in enumerate(here):
-        for other, bt, then in [*here[k + 1 :], *there]:
+    for k, (name, at, when, chance) in enumerate(here):
+        for other, bt, then, its_chance in [*here[k + 1 :], *there]:
             days = abs((when - then).total_seconds()) / 86400
             near = beside(at, bt, season.wing_reach, season.drop) and not parted(season, at, bt)
-            if days < case.plan.gap_days - 1e-3 and near:
+            if near and (days < case.plan.gap_days - 1e-3 or case.too_likely(chance, its_chance)):
                 yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"
 
 

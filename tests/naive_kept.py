@@ -6,7 +6,7 @@ from datetime import timedelta
 from naive_case import usable
 from naive_room import beside, can_be_clipped, clips_meet, on_its_place, spot
 
-from planner.emergence import emergences, predict, profile_of
+from planner.emergence import emergences, predict, profile_of, together
 from planner.season import Pupa, When
 
 
@@ -31,11 +31,11 @@ def kept(c):
         return False
     if not c.plan.kept:
         return True
-    chance = emergences(c.season, [pupa for pupa, _, _ in comers.values()])
+    of_comers = emergences(c.season, [pupa for pupa, _, _ in comers.values()])
     now = emergences(c.season, c.present, c.on)
     ends = []
     for k in c.plan.kept:
-        at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), chance[k.who], comers[k.who]
+        at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), of_comers[k.who], comers[k.who]
         if at is None or not on_its_place(at) or not can_be_clipped(at) or not all(usable(c.season, at)):
             return False
         forecast = predict(c.season, pupa)
@@ -52,20 +52,30 @@ def kept(c):
                 if gone is None or gone > k.since + minute:
                     return False
             when = c.due(h.pupa.id)
-            soon = h.at and when and _soon(c, when.median, forecast.median)
+            soon = (
+                h.at
+                and when
+                and (_soon(c, when.median, forecast.median) or _risky(c, c.chance.get(h.pupa.id), mine))
+            )
             if soon and beside(c.season, h.at, at):
                 return False
-        for since, over, median, there in ends:
+        for since, over, median, chance, there in ends:
             if clips_meet(at, there) and since <= k.since + minute and over > k.since + minute:
                 return False
-            if _soon(c, median, forecast.median) and beside(c.season, at, there):
+            soon = _soon(c, median, forecast.median) or _risky(c, chance, mine)
+            if soon and beside(c.season, at, there):
                 return False
-        ends.append((k.since, _gone(c, mine, mine.species), forecast.median, at))
+        ends.append((k.since, _gone(c, mine, mine.species), forecast.median, mine, at))
     return True
 
 
 def _soon(c, a, b):
     return abs((a - b) / timedelta(days=1)) < c.plan.gap_days - 1e-3
+
+
+def _risky(c, a, b):
+    risk = c.plan.settings.get("risk")
+    return risk is not None and a is not None and b is not None and together(a, b) > risk
 
 
 def _gone(c, emergence, species):

@@ -101,3 +101,14 @@ def test_a_neighbour_of_a_near_date(season, plan):
     beside = f"{float(plan.kept[first].spot) + (4 if plan.kept[first].spot != '36' else -4):g}"
     found = says(season, plan, second, spot=beside)
     assert any("0 days from it: allowed is 2 days or more" in text for text in found)
+
+
+def test_a_neighbour_too_likely_to_dry_its_wings_together(season):
+    # Where chance counts instead of days, two of one date beside one another are over any small one.
+    risky = replace(season, risk=0.02)
+    plan = make_plan(risky, ON, workers=1)
+    assert verify(risky, plan) == []
+    first, second = (k for k, kept in enumerate(plan.kept) if kept.who == "expected 2027-07-10 monarch")
+    beside = f"{float(plan.kept[first].spot) + (4 if plan.kept[first].spot != '36' else -4):g}"
+    found = says(risky, plan, second, spot=beside)
+    assert any("allowed is a chance of 2.00% or less to dry their wings together" in text for text in found)
