@@ -8,9 +8,19 @@ import sys
 def main() -> None:
     """Run ``hangplan`` with the arguments it was called with."""
     try:
-        from planner.cli.app import run
+        if sys.argv[1:2] == ["plan"]:
+            from planner.cli.watcher import watched
 
-        run()
+            with watched():
+                _run()
+        else:
+            _run()
     except KeyboardInterrupt:  # while all that is being loaded; a command answers it itself
         sys.stderr.write("stopped\n")
         sys.exit(130)
+
+
+def _run() -> None:
+    from planner.cli.app import run
+
+    run()

@@ -35,6 +35,7 @@ from planner.cli.talk import (
     usage,
 )
 from planner.cli.terminal import progress
+from planner.cli.watcher import written
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
@@ -43,6 +44,7 @@ from planner.season.season import Season
 from planner.season.store import Store
 
 MOST_SECONDS = 86_400
+HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 _SOLVER_FAILED = (MemoryError, AssertionError)  # the second: a model that the solver calls invalid
 
 
@@ -93,7 +95,7 @@ def plan(
     with interruptible() as asked:
         try:
             found = _search(
-                season, now, gap, seconds, widest=widest, rehang=rehang, stop=lambda: asked.stopped
+                season, now, seconds, lambda: asked.stopped, gap=gap, widest=widest, rehang=rehang
             )
             _verify(season, found)
         except GivenUp:
@@ -103,6 +105,7 @@ def plan(
             raise Refused([f"{_failed(e)}; nothing was written"]) from None
         asked.held = True
         _store(season, found, None if before is None else digest(before))
+        written()
     try:  # the plan is safe by now
         files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
         why = Explained()
@@ -117,6 +120,9 @@ def plan(
     except KeyboardInterrupt:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
         return STOPPED
+    except MemoryError:
+        tell(f"{plan_file.FILE} is written, but there is not enough memory for the map and the move list")
+        return FAULTY
     if json_form:
         show_plan_json(found, files, problems, why)
     else:
@@ -127,28 +133,27 @@ def plan(
 def _search(
     season: Season,
     on: datetime,
-    gap: float | None,
     seconds: float,
+    stop: Callable[[], bool],
     *,
+    gap: float | None,
     widest: bool,
     rehang: bool,
-    stop: Callable[[], bool],
 ) -> Plan:
     from planner.plan import season_plan
+
+    def make(seconds: float) -> Plan:
+        return season_plan.make_plan(season, on, gap=gap, widest=widest, rehang=rehang, seconds=seconds,
+                                     progress=say, stop=stop)  # fmt: skip
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
     with progress(sys.stderr, tell) as say:
-        found = season_plan.make_plan(
-            season,
-            on,
-            gap=gap,
-            widest=widest,
-            rehang=rehang,
-            seconds=seconds,
-            progress=say,
-            stop=stop,
-        )
+        try:
+            found = make(seconds)
+        except _SOLVER_FAILED as e:
+            tell(f"{_failed(e)}; planning with hardly any search")
+            found = make(HARDLY)
     return replace(found, inputs=dict(season.digests))
 
 
@@ -175,7 +180,7 @@ def _failed(error: Exception) -> str:
 
 
 def _load_drawing() -> None:
-    with suppress(ImportError):  # told in its place, when the map is drawn
+    with suppress(Exception):  # told in its place, when the map is drawn
         import planner.draw.rack_map  # noqa: F401
 
 

@@ -116,10 +116,10 @@ def _run(
     presolve: bool = True,
     cores: bool = False,
 ) -> Answer:
+    if seconds <= 0:  # asked first: a plan without search is what is left where a model fails
+        return Answer("unknown", None, None, lambda _: 0)
     if problem := model.validate():
         raise AssertionError(f"our model is invalid: {problem}")
-    if seconds <= 0:
-        return Answer("unknown", None, None, lambda _: 0)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = effort.seed

@@ -1,9 +1,13 @@
 """Ctrl-C and a lack of memory at any moment: a plain line, and what was found is kept."""
 
+import os
 import signal
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
-from cli_world import good_plan
+from cli_world import ON, good_plan
 
 from planner.cli import plan_outputs, planning
 from planner.cli.interrupts import GivenUp, interruptible
@@ -99,3 +103,41 @@ def test_afterwards_ctrl_c_means_what_it_meant_before():
     with pytest.raises(GivenUp), interruptible():
         presses(2)()
     assert signal.getsignal(signal.SIGINT) == before
+
+
+ENDED = """
+import os, signal, sys
+from cli_world import ON, good_plan
+from planner.plan import season_plan
+def make_plan(*given, **options):
+    if {before}:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return good_plan()
+season_plan.make_plan = make_plan
+from planner.cli import plan_outputs
+plan_outputs.draw_to = lambda *given, **options: os.abort()
+from planner.cli import main
+main()
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs fork")
+@pytest.mark.parametrize("before", [True, False])
+def test_where_the_system_ends_the_program_it_is_told_what_stands(world, before):
+    path = os.pathsep.join([str(Path(__file__).parent), os.environ.get("PYTHONPATH", "")])
+    args = [sys.executable, "-c", ENDED.format(before=before), "plan", "porch", "--on", ON]
+    done = subprocess.run(
+        args, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": path}, check=False
+    )
+    assert done.returncode == (-signal.SIGKILL if before else -signal.SIGABRT)
+    stands = (
+        "Nothing is half written: 'hangplan check' tells what stands.\n"
+        if before
+        else "plan.yaml is written and holds, but perhaps not the map, the move list and why there are "
+        "clashes.\n"
+    )
+    assert done.stderr == (
+        "\nplan was ended from outside, most likely for lack of memory: close other programs, or plan with "
+        f"--seconds 0.1, which hardly searches.\n{stands}"
+    )
+    assert (world.folder / "plan.yaml").exists() != before

@@ -2,7 +2,8 @@
 
 import pytest
 
-from planner.plan import solving
+from planner.cli import plan_outputs
+from planner.plan import season_plan, solving
 
 FAILURES = {
     "memory": (
@@ -32,3 +33,34 @@ def test_a_solver_that_fails_is_told_and_the_files_stay_as_they_were(world, monk
     assert reached  # the search did ask the solver
     assert (said.code, said.out, said.err.splitlines()[-1]) == (1, "", message)
     assert world.files() == before
+
+
+@pytest.mark.parametrize(("error", "message"), FAILURES.values(), ids=FAILURES)
+def test_the_best_plan_without_a_search_is_written_where_a_search_fails(world, monkeypatch, error, message):
+    real = season_plan.make_plan
+
+    def fails(*given, seconds, **options):
+        if seconds > 1:
+            raise error
+        return real(*given, seconds=seconds, **options)
+
+    monkeypatch.setattr(season_plan, "make_plan", fails)
+    said = world.call("plan")
+    assert (said.code, said.err.splitlines()[0]) == (
+        0,
+        message.replace("nothing was written", "planning with hardly any search"),
+    )
+    assert "keeps every rule" in world.call("check").out
+
+
+def test_a_lack_of_memory_once_the_plan_is_written_is_told(world, monkeypatch):
+    def fails(*_given, **_options):
+        raise MemoryError
+
+    monkeypatch.setattr(plan_outputs, "draw_to", fails)
+    said = world.call("plan")
+    assert (said.code, said.out) == (1, "")
+    assert said.err.endswith(
+        "plan.yaml is written, but there is not enough memory for the map and the move list\n"
+    )
+    assert "keeps every rule" in world.call("check").out
