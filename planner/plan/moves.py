@@ -17,7 +17,7 @@ from planner.plan.parking import park
 from planner.plan.room import exclusive_spots, open_marks
 from planner.plan.sequence import in_sequence, sessions
 from planner.plan.waits import Bounds, Step, Waits, Wanted, tied
-from planner.rack.spots import Spot, home_of
+from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Move, Season
 from planner.season.when import day_text
 
@@ -59,7 +59,7 @@ def moves_of(
     waits = Waits(wanted, _crowds(season, _spots_of(wanted)))
     parked: dict[int, Node] = {}
     if waits.rings:
-        spare = open_marks(season, staying)
+        spare = open_marks(season, positions(season), staying)
         waits = Waits(wanted, _crowds(season, [*_spots_of(wanted), *spare]))
         parked, rings = park(waits, spare, _liking(season, wanted), on)
         if rings:

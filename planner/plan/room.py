@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import dist
 
-from planner.rack.spots import Spot, positions
+from planner.rack.spots import Spot
 from planner.season import Line, Season
 
 EPS = 1e-6  # cm
 
 
-def open_marks(season: Season, taken: Sequence[Spot]) -> list[Spot]:
-    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit."""
+def open_marks(season: Season, marks: Mapping[str, Sequence[Spot]], taken: Sequence[Spot]) -> list[Spot]:
+    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit.
+
+    ``marks``: the positions of each place, as `planner.rack.spots.positions` finds them.
+    """
     open_: list[Spot] = []
     on_line: dict[str, list[Spot]] = {}
     for spot in taken:
         on_line.setdefault(spot.place, []).append(spot)
-    for name, marks in positions(season).items():
+    for name, on_it in marks.items():
         room = clip_room(season, name)
         near = [s for s in on_line.get(name, ()) if s.x is not None]
-        for mark in marks:
+        for mark in on_it:
             if not mark.unusable and not any(_closer(mark, other, room) for other in near):
                 open_.append(mark)
     return open_

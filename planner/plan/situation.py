@@ -119,8 +119,9 @@ def situation(
         p.id for p in present
         if now[p.id].due is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
     }  # fmt: skip
-    marks = open_marks(season, [homes[p.id] for p in present if p.id in fixed])
-    usable = {spot for found in positions(season).values() for spot in found if not spot.unusable}
+    on_it = positions(season)
+    marks = open_marks(season, on_it, [homes[p.id] for p in present if p.id in fixed])
+    usable = {spot for found in on_it.values() for spot in found if not spot.unusable}
     for_good = {name for name in fixed if homes[name] not in usable}
     nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
     graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)

@@ -12,7 +12,7 @@ from planner.emergence import forecasts
 from planner.plan.moves import moves_of
 from planner.plan.room import open_marks
 from planner.plan.season_plan import make_plan
-from planner.rack.spots import home_of, spot_on, spots
+from planner.rack.spots import home_of, positions, spot_on, spots
 from planner.season import Hang, Level, Plan
 from planner.verify import verify
 
@@ -199,7 +199,10 @@ def rearranged(draw):
     where, free = {p.id: home_of(case, p.id) for p in pupae}, draw(st.permutations(marks))
     for p in draw(st.permutations(pupae)):
         taken = [spot for name, spot in where.items() if name != p.id]
-        where[p.id] = next((m for m in free if m in open_marks(case, taken) or m == where[p.id]), where[p.id])
+        where[p.id] = next(
+            (m for m in free if m in open_marks(case, positions(case), taken) or m == where[p.id]),
+            where[p.id],
+        )
         free = [m for m in free if m != where[p.id]]
     # They swap among themselves too, as long as every clip has room in the end.
     order = draw(st.permutations(sorted(where)))
