@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from planner.plan.instance import Instance, Node, SpotOf
+from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.model import HangModel, Var
-from planner.plan.polish import LARGE, SHARE, keep_touched
+from planner.plan.polish import LARGE, LARGEST, SHARE, keep_touched
 from planner.plan.solving import Effort, solve_repeatably
 from planner.season.plan_record import Level
 
@@ -49,6 +49,9 @@ def shortest_level(
     is the sum of the steps between positions used.
     """
     effort.say("shortest length used")
+    held = length_used(dict(inst.pinned), along)
+    if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
+        return start, _length(start, along, sum(held.values()))
     model = HangModel(inst, gap, merge=False)
     restrict(model)
     keep_touched(inst, inst.handling(start))(model)
@@ -56,7 +59,6 @@ def shortest_level(
     for node in model.taking:
         if node in along:
             by_line[along[node].line].append((along[node].x, node))
-    held = length_used(dict(inst.pinned), along)
     steps: list[int] = []
     used: list[Var] = []
     for line, nodes in by_line.items():
@@ -80,9 +82,12 @@ def shortest_level(
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
     best = min(start, found, key=lambda spot_of: sum(length_used(spot_of, along).values()))
-    value = round(sum(length_used(best, along).values()), 3)
-    bound = min(value, sum(held.values()) if answer.bound is None else answer.bound / MILLI)
-    return best, Level(name="length", value=value, bound=bound, proved=bound >= value)
+    return best, _length(best, along, sum(held.values()) if answer.bound is None else answer.bound / MILLI)
+
+
+def _length(spot_of: SpotOf, along: Mapping[Node, Along], bound: float) -> Level:
+    value = round(sum(length_used(spot_of, along).values()), 3)
+    return Level(name="length", value=value, bound=min(value, bound), proved=bound >= value)
 
 
 def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
