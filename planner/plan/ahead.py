@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from planner.plan import close
+from planner.plan import close, polish
 from planner.plan.counting import closeness
 from planner.plan.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.plan.model import HangModel
@@ -59,12 +59,12 @@ def room_level(
     best, bounds, reached = start, dict[str, int](), dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
-    if size <= close.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
+    if size <= polish.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
         effort.say("room for those to come")
         model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
         hold(model)
         goals = [("room", model.missing)]
-        if size <= close.LARGE:
+        if size <= polish.LARGE:
             goals.append(("close", closeness(model, gap)))
         for name, expression in goals:
             model.cp.minimize(expression)

@@ -8,11 +8,9 @@ from planner.plan.construct import construct
 from planner.plan.counting import NEAR_BY, closeness
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
-from planner.plan.polish import SHARE
+from planner.plan.polish import LARGE, SHARE
 from planner.plan.solving import Effort, solve_repeatably
 from planner.season.plan_record import Level
-
-LARGE = 8_000  # literals; beyond that the start is taken as it is
 
 
 def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:

@@ -15,7 +15,7 @@ from planner.emergence import Forecast, emergences, expected_together, forecasts
 from planner.plan.ahead import Room
 from planner.plan.comfort import comfort
 from planner.plan.coming import SURE
-from planner.plan.instance import SpotOf
+from planner.plan.instance import TENTHS, SpotOf
 from planner.plan.moves import moves_of
 from planner.plan.pairs import ends_of
 from planner.plan.proof import no_better_than
@@ -177,10 +177,9 @@ def _record(
 
 def _kept(case: Situation, room: Room) -> Iterator[Kept]:
     """The spots kept, first those needed first."""
-    assert case.scale is not None
     coming = case.instance.coming
     for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        if case.instance.chance(spot, k) < 10 * SURE:
+        if case.instance.chance(spot, k) < TENTHS * SURE:
             continue  # it counts, but nobody should go by it
         assert isinstance(spot, Spot)
         since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
