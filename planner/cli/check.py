@@ -77,10 +77,7 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
         show(Words(f"{what} of {moment_text(state.plan.on)} {says}", tone="warn" if found else ""))
         for breach in found:
             show(str(breach))
-        told = list(state.since())
-        if found and not (told and told[-1].endswith("new one")):
-            told.append(f"'{call('plan', folder)}' makes a new one")
-        for text in told:
+        for text in (*state.changes(), *state.advice()):
             show_paragraph(text)
     show_notes(notes)
     return code

@@ -43,11 +43,16 @@ class InForce:
         p = self.progress
         return bool(p and (p.newcomers or p.elsewhere or p.redated))
 
-    def since(self) -> Iterator[str]:
+    @property
+    def other_files(self) -> list[str]:
+        """Inputs changed since it was made, other than the table of pupae."""
+        return [] if self.progress is None else [name for name in self.files if name != table.FILE]
+
+    def changes(self) -> Iterator[str]:
         """What has changed since the plan was made; nothing where nothing has."""
         if self.progress is None:
             return
-        others = [name for name in self.files if name != table.FILE]
+        others = self.other_files
         if words := "; ".join(self.progress.words()):
             yield f"since then: {words}"
         elif not others:
@@ -55,12 +60,15 @@ class InForce:
         if others:
             verb = "was" if len(others) == 1 else "were"
             yield f"{' and '.join(others)} {verb} changed since the plan was made"
-        if self.old or others:
+
+    def advice(self) -> Iterator[str]:
+        """What to do about it: plan again, where a rule is broken or something else would be said."""
+        if self.found or self.old or self.other_files:
             yield f"'{call('plan', self.season.folder)}' makes a new one"
 
     def note(self) -> str:
         """One sentence for those who are shown the rest; empty where that is all there is to know."""
-        return "; ".join(self.since()) if self.old else ""
+        return "; ".join([*self.changes(), *self.advice()]) if self.old else ""
 
 
 def judge(season: Season, plan: Plan) -> InForce:
@@ -134,6 +142,5 @@ def open_verified(folder: Path) -> tuple[Season, Plan, str]:
     state = judge(season, plan)
     if state.found:
         again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
-        told = [text for text in state.since() if not text.endswith("new one")]
-        raise Refused([*state.found, *told, again])
+        raise Refused([*state.found, *state.changes(), again])
     return season, state.rest, state.note()
