@@ -1,6 +1,6 @@
 """Time the engine and the whole command, as ratios to a bare import of solver and plots, in one run.
 
-Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds three large published graphs, for minutes).
+Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds those that take too long for the tests).
 Prints a table in Markdown for docs/performance.md.
 """
 
@@ -75,7 +75,13 @@ def graphs(limit: float) -> None:
 
     from planner import arrange
 
-    for name, published in (("L-bcspwr03", 39), ("W-685_bus", 136), ("J-nos4", 35)):
+    for name, published in (
+        ("A-pores_1", 6),
+        ("F-curtis54", 13),
+        ("L-bcspwr03", 39),
+        ("W-685_bus", 136),
+        ("J-nos4", 35),
+    ):
         graph = read_graph(DATA / f"{name}.mtx.rnd")
         began = time.perf_counter()
         a = arrange(graph, range(len(graph)), seconds=limit)
