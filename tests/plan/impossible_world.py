@@ -8,14 +8,12 @@ from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 
-from season_world import ON, line, pupa, season, tub
+from season_world import ON, line, plan_of, pupa, season, tub
 
 from planner.plan.more_spots import longer
-from planner.plan.season_plan import make_plan
 from planner.plan.solving import Clock, Effort
 from planner.plan.ways_out import explain_plan
 from planner.season import Board, Line, When
-from planner.verify import verify
 
 
 def many(names, number, **more):
@@ -67,12 +65,6 @@ SEASONS = {
     # Days in between: two a day apart may hang together at a gap of one day.
     "a day apart": season([tub(clear=True), line(marks=2)], [pupa("a", 4), pupa("b", 5)]),
 }
-
-
-def plan_of(case, on=ON, **options):
-    plan = make_plan(case, on, seconds=20, workers=1, **options)
-    assert verify(case, plan) == []
-    return plan
 
 
 def trouble(case, on=ON, **options):

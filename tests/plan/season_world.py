@@ -3,7 +3,9 @@
 from datetime import date, datetime
 from pathlib import Path
 
+from planner.plan.season_plan import make_plan
 from planner.season import Lid, Line, Pupa, Season, When
+from planner.verify import verify
 
 ON = datetime(2027, 7, 9, 12)
 
@@ -28,3 +30,14 @@ def line(name="n", marks=10, **more):
 
 def season(places, pupae, **settings):
     return Season(folder=Path("season"), name="test", places=tuple(places), pupae=tuple(pupae), **settings)
+
+
+def plan_of(case, on=ON, seconds=20, **options):
+    """The plan of a season, which the verifier must pass."""
+    plan = make_plan(case, on, seconds=seconds, workers=1, **options)
+    assert verify(case, plan) == []
+    return plan
+
+
+def level(plan, name):
+    return next(x for x in plan.proof if x.name == name)

@@ -2,23 +2,11 @@
 
 from datetime import date, datetime
 
-from season_world import ON, line, pupa, season, tub
+from season_world import level, line, plan_of, pupa, season, tub
 
-from planner.plan.season_plan import make_plan
 from planner.season import Expected, When
-from planner.verify import verify
 
 MORNING = When.parse("2027-07-08T06:00")  # firm when the plan is made, and due within two days of 9 July's
-
-
-def plan_of(case, **options):
-    plan = make_plan(case, ON, seconds=20, workers=1, **options)
-    assert verify(case, plan) == []
-    return plan
-
-
-def level(plan, name):
-    return next(x for x in plan.proof if x.name == name)
 
 
 def expected(day, count):

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from hypothesis import given
 from hypothesis import strategies as st
-from season_world import ON, line, pupa, season, tub
+from season_world import ON, level, line, pupa, season, tub
 from tries import tries
 
 from planner.emergence import forecasts
@@ -51,10 +51,6 @@ def with_spare():
     case = crossed()
     more = (pupa("p", 3, "x", spot="4", stay=True), pupa("q", 6, "x", spot="12", stay=True))
     return season([*case.places, line("x", 3)], [*case.pupae, *more], gap_days=3)
-
-
-def level(plan, name):
-    return next(x for x in plan.proof if x.name == name)
 
 
 # in an order that works

@@ -1,19 +1,6 @@
 """Pupae that hang already are moved only when that is asked for, and only where it leaves fewer clashes."""
 
-from season_world import ON, line, pupa, season, tub
-
-from planner.plan.season_plan import make_plan
-from planner.verify import verify
-
-
-def plan_of(case, **options):
-    plan = make_plan(case, ON, seconds=20, workers=1, **options)
-    assert verify(case, plan) == []
-    return plan
-
-
-def level(plan, name):
-    return next(x for x in plan.proof if x.name == name)
+from season_world import level, line, plan_of, pupa, season, tub
 
 
 def in_the_way(**settings):

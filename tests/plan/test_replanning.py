@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from season_world import level
+
 from planner.emergence import known_species
 from planner.plan.season_plan import make_plan
 from planner.season import Pupa, When, load
@@ -29,10 +31,6 @@ def with_newcomers(season, count, day):
     """So many more on tub-2, not measured: each counts as everybody's neighbour there."""
     new = tuple(Pupa(id=f"new{i}", species="monarch", pupated=When(day), place="tub-2") for i in range(count))
     return replace(season, pupae=season.pupae + new)
-
-
-def level(plan, name):
-    return next(x for x in plan.proof if x.name == name)
 
 
 def test_five_newcomers_are_touched_and_nobody_else():

@@ -3,7 +3,8 @@
 from datetime import datetime
 
 import pytest
-from season_world import ON, day, line, pupa, season, tub
+import season_world
+from season_world import ON, day, level, line, pupa, season, tub
 
 from planner.plan.season_plan import make_plan
 from planner.season import Board
@@ -11,14 +12,7 @@ from planner.verify import verify
 
 
 def plan_of(places, pupae, on=ON, **options):
-    case = season(places, pupae, **options.pop("settings", {}))
-    plan = make_plan(case, on, seconds=20, workers=1, **options)
-    assert verify(case, plan) == []
-    return plan
-
-
-def level(plan, name):
-    return next(x for x in plan.proof if x.name == name)
+    return season_world.plan_of(season(places, pupae, **options.pop("settings", {})), on, **options)
 
 
 def at(plan):

@@ -3,11 +3,9 @@
 from datetime import date, timedelta
 
 import pytest
-from season_world import ON, pupa, season, tub
+from season_world import plan_of, pupa, season, tub
 
-from planner.plan.season_plan import make_plan
 from planner.season import Board, Line, When
-from planner.verify import verify
 
 
 def day(number):
@@ -24,12 +22,6 @@ def crowd(dates, length, **more):
     settings = {"wing_reach": 20, **{k: more.pop(k) for k in ("wing_reach", "gap_days") if k in more}}
     pupae = [pupa(f"p{i}", day(d)) for i, d in enumerate(dates)]
     return season([tub(clear=True), yarn(length, **more)], pupae, **settings)
-
-
-def plan_of(case, **effort):
-    plan = make_plan(case, ON, seconds=30, workers=1, **effort)
-    assert verify(case, plan) == []
-    return plan
 
 
 # Objectives that come once it is known who fits: the proof of some takes all the time it is given.
