@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
 import typer
 
 from planner.cli.terminal import is_terminal
+from planner.season import plan_file
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
 
@@ -56,6 +57,8 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
             sys.stdout.flush()  # here, where a closed pipe is still handled
         except FaultyFiles as e:
             code = _refuse(e.problems, FAULTY, json_form)
+            if not json_form and {p.file for p in e.problems} == {plan_file.FILE}:
+                tell(f"'hangplan plan' makes {plan_file.FILE} anew")
         except StoreError as e:
             code = _refuse([str(e)], FAULTY, json_form)
         except Refused as e:

@@ -28,7 +28,7 @@ from planner.season.season import Season
 from planner.season.when import day_text
 
 MOST = 16  # rows of a section; the rest is counted
-MOST_NAMES = 30  # in one cell, likewise
+MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
 LOOK = (
     "Look without touching. Colours through the skin: it lives and is late; is it cooler than stated, or the "
     "date wrong? Black without a wing pattern, sunken, leaking, a hole or a smell: record it as failed or "
@@ -81,16 +81,17 @@ def summary(day: Day) -> str:
     return f"{present}. Expected to emerge: {today:.1f} today, {tomorrow:.1f} tomorrow."
 
 
-def sections(day: Day) -> list[Section]:
-    """Everything there is to do and to know, without empty sections."""
-    found = (_due(day), _overdue(day), _movable(day), _untouched(day))
+def sections(day: Day, most: int | None = MOST_NAMES) -> list[Section]:
+    """Everything there is to do and to know, without empty sections. ``most``: names in one cell."""
+    found = (_due(day), _overdue(day), _movable(day, most), _untouched(day, most))
     return [s for s in found if s.rows or s.note]
 
 
 def sheet(day: Day, everything: bool = False) -> Sheet:
     """All sections, and how to record what is done; ``everything``: all rows, however many."""
     parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
-    parts += [_blocks(section, None if everything else MOST) for section in sections(day)]
+    rows, names = (None, None) if everything else (MOST, MOST_NAMES)
+    parts += [_blocks(section, rows) for section in sections(day, names)]
     if day.all:
         parts += [_to_record(day), [Words(CAUTION)]]
     return Sheet.of(parts)
@@ -147,7 +148,7 @@ def _overdue(day: Day) -> Section:
     return Section(f"Overdue: {len(rows)}", note, *_with_darkening(head, rows, day.overdue), ("looked",))
 
 
-def _movable(day: Day) -> Section:
+def _movable(day: Day, most: int | None) -> Section:
     head_title = "May be moved now, firm and not darkening"
     if day.plan is not None:
         parks, goes_on = day.plan.goes_on, day.plan.goes_on.values()
@@ -171,7 +172,7 @@ def _movable(day: Day) -> Section:
     groups: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
     for p in day.waiting:
         groups[p.pupa.place, _until(p)].append(p.pupa.id)
-    rows = tuple((ids(names), place, until) for (place, until), names in groups.items())
+    rows = tuple((_some(names, most), place, until) for (place, until), names in groups.items())
     note = "From the lids, before that hour. A plan says who must, and where to." if rows else ""
     return Section(head_title, note, ("pupae", "hang", "until"), rows, ("moved",), (0,))
 
@@ -184,15 +185,18 @@ def _until(prospect: Prospect) -> str:
     return short_moment(dark) if dark else "?"
 
 
-def _untouched(day: Day) -> Section:
-    rows = tuple((why, _some([p.pupa.id for p in group])) for why, group in day.untouched.items())
+def _untouched(day: Day, most: int | None) -> Section:
+    rows = tuple((why, _some([p.pupa.id for p in group], most)) for why, group in day.untouched.items())
     number = sum(map(len, day.untouched.values()))
     return Section(f"Do not touch: {number}", "", ("why", "pupae"), rows, (), (1,), 1)
 
 
-def _some(names: Sequence[str]) -> str:
-    """Name them, or the first and how many more."""
-    first = sorted(names, key=natural)[:MOST_NAMES]
+def _some(names: Sequence[str], most: int | None) -> str:
+    """Name them, or where that is long the first and how many more."""
+    text = ids(names)
+    if most is None or len(text) <= LONGEST:
+        return text
+    first = sorted(names, key=natural)[:most]
     more = len(names) - len(first)
     return ids(first) + (f" and {more} more" if more else "")
 

@@ -141,8 +141,11 @@ class Progress:
         season, steps = self.season, len(self.plan.moves)
         if self.done:
             yield f"{len(self.done)} of {count(steps, 'move')} carried out"
-        if self.gone:
-            yield f"gone: {ids(self.gone)}"
+        lost = [name for name in self.gone if name not in season.pupa]
+        if gone := [name for name in self.gone if name in season.pupa]:
+            yield f"gone: {ids(gone)}"
+        if lost:
+            yield f"not in pupae.csv any more: {ids(lost)}"
         if self.newcomers:
             yield f"not in the plan: {ids(self.newcomers)}"
         if self.elsewhere:

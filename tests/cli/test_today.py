@@ -191,11 +191,22 @@ def test_of_many_the_first_are_named_and_the_rest_counted_unless_all_are_wanted(
     world.write("pupae.csv", many(600))
     out = world.call("today", on="2027-07-11").out
     assert "  and 584 more rows: --all shows them\n" in out
-    assert "  may be darkening: due Sun 11 Jul  m1 to m30 and 570 more\n" in out
+    assert "  may be darkening: due Sun 11 Jul  m1 to m600\n" in out
     assert len(out.splitlines()) < 60
     everything = world.call("today", "--all", on="2027-07-11").out
     assert "\n  m600  tub-2 " in everything
     assert "more row" not in everything
+
+
+@pytest.mark.parametrize(("on", "part"), [("2027-07-05", "May be moved now"), ("2027-07-11", "Do not touch")])
+def test_a_cell_with_many_names_is_cut_short_unless_all_are_wanted(world, on, part):
+    odd = "".join(f"m{i},2027-07-01,tub-2\n" for i in range(1, 600, 2))
+    world.write("pupae.csv", "id,pupated,place\n" + odd)
+    out = " ".join(world.call("today", on=on).out.partition(part)[2].split())
+    assert " m1, m3, m5, " in out
+    assert " and 270 more" in out  # 300 less the first 30
+    assert "m599" not in out
+    assert "m599" in world.call("today", "--all", on=on).out
 
 
 def test_no_line_is_wider_than_a_page(world):
@@ -240,6 +251,8 @@ def test_a_faulty_plan_is_told_completely(world):
     said = world.call("today")
     assert said.code == 1
     assert said.err.startswith("plan.yaml:")
+    assert said.err.endswith("\n'hangplan plan' makes plan.yaml anew\n")
+    assert "anew" not in world.call("today", "--json").out
 
 
 def test_the_plan_is_judged_by_the_verifier(world, monkeypatch):

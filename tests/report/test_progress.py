@@ -70,6 +70,11 @@ def test_one_gone_takes_its_step_and_its_pairs_along():
     assert [h.pupa for h in found.rest.hangs] == ["m2", "m3"]
 
 
+def test_whose_row_is_not_in_the_file_any_more_is_told_apart_from_who_has_emerged():
+    found = Progress(porch(replace(THREE[0], outcome="emerged"), THREE[1]), BOTH)
+    assert list(found.words()) == ["gone: m1", "not in pupae.csv any more: m3"]
+
+
 def test_a_newcomer_stays_where_it_is():
     found = Progress(porch(*THREE, lid("m4", "2027-07-04", x=20)), BOTH)
     assert found.newcomers == ["m4"]
