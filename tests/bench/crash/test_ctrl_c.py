@@ -49,7 +49,7 @@ def interrupted(folder, moments, *more):
 
 
 @pytest.mark.parametrize("twice", [False, True], ids=["once", "twice"])
-@pytest.mark.parametrize("moment", map(float, MOMENTS))
+@pytest.mark.parametrize("moment", [float(s) for s in MOMENTS])
 def test_ctrl_c_keeps_the_best_plan_so_far_or_the_one_before(large, tmp_path, tally, moment, twice):
     folder = tmp_path / "house"
     shutil.copytree(large, folder)
