@@ -55,7 +55,7 @@ def season_of(evening: Evening, *, soft: bool, expected: bool) -> Season:
 
     spots = evening.rack.spots
     pupae = [pupa(i, d, spots[s].place, spots[s].tag) for i, (d, s) in evening.hung.items()]
-    pupae += [pupa(i, evening.pupated, "tub") for i in evening.newcomers]
+    pupae += [pupa(i, d, "tub") for i, d in evening.newcomers.items()]
     if soft:
         pupae += [pupa(f"s{d}n{k}", d, "tub") for d, n in evening.soft.items() for k in range(n)]
     return Season(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from simulated_world import MONARCH, Arrival, Rack
+from simulated_world import FIRM, MONARCH, Arrival, Rack
 
 GAP = 2  # days; all are due equally long after they pupated, so two clash that pupated less than that apart
 
@@ -14,15 +14,14 @@ GAP = 2  # days; all are due equally long after they pupated, so two clash that 
 class Evening:
     """What the keeper knows.
 
-    ``hung``: id → (day pupated, spot) of those on the rack; ``newcomers``: ids of those firm since today, all
-    pupated on ``pupated``; ``coming``: day of pupation → how many, of the soft ones and those expected.
+    ``hung``: id → (day pupated, spot) of those on the rack; ``newcomers``: id → day pupated of those in the
+    tub that are firm; ``soft``, ``expected``: day of pupation → how many.
     """
 
     rack: Rack
     day: int
-    pupated: int
     hung: Mapping[str, tuple[int, int]]
-    newcomers: Sequence[str]
+    newcomers: Mapping[str, int]
     soft: Mapping[int, int]
     expected: Mapping[int, int]
 
@@ -37,18 +36,21 @@ class Evening:
         return [spot for spot in range(len(self.rack.spots)) if spot not in at]
 
 
-Policy = Callable[[Evening], Mapping[str, int]]  # id → spot, of the newcomers and whoever is hung again
+# id → spot, of the newcomers and whoever is hung again; a newcomer left out stays in the tub until tomorrow.
+Policy = Callable[[Evening], Mapping[str, int]]
 
 
 @dataclass(frozen=True)
 class Outcome:
     """``clashes``: pairs of neighbours ever hung at once whose dues are too close. ``together``: pairs of
-    neighbours that in truth dried their wings at the same time. ``touches``: handlings.
+    neighbours that in truth dried their wings at the same time. ``touches``: handlings. ``waited``: evenings
+    spent in the tub when firm, of all together.
     """
 
     clashes: int
     together: int
     touches: int
+    waited: int
 
 
 def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) -> Outcome:
@@ -60,18 +62,24 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
     hung: dict[str, tuple[int, int]] = {}
     clashes: set[tuple[str, str]] = set()
     together: set[tuple[str, str]] = set()
-    touches = 0
-    for day in sorted({a.hung for a in arrivals}):
-        newcomers = [a for a in arrivals if a.hung == day]
+    touches = waited = 0
+    tub: dict[str, int] = {}
+    evenings = sorted({a.hung for a in arrivals})
+    while evenings:
+        day = evenings.pop(0)
+        tub |= {a.id: a.pupated for a in arrivals if a.hung == day}
         hung = {i: where for i, where in hung.items() if of[i].gone > day}
-        pupated = newcomers[0].pupated
-        soft = {d: count[d] for d in range(pupated + 1, day + 1) if d in count}
+        soft = {d: count[d] for d in range(day - FIRM + 1, day + 1) if d in count}
         expected = {d: count[d] for d in range(day + 1, day + 1 + known) if d in count}
-        evening = Evening(rack, day, pupated, dict(hung), [a.id for a in newcomers], soft, expected)
-        moved = policy(evening)
+        moved = policy(Evening(rack, day, dict(hung), dict(tub), soft, expected))
         touches += len(moved)
+        assert moved.keys() <= hung.keys() | tub.keys()
         hung |= {i: (of[i].pupated, spot) for i, spot in moved.items()}
-        assert {a.id for a in newcomers} <= moved.keys() <= hung.keys()
+        tub = {i: pupated for i, pupated in tub.items() if i not in moved}
+        assert all(of[i].gone > day + 1 for i in tub), "one emerges in the tub"
+        waited += len(tub)
+        if tub and day + 1 not in evenings:
+            evenings.insert(0, day + 1)
         at = {spot: i for i, (_, spot) in hung.items()}
         assert len(at) == len(hung), "two on one spot"
         for i in moved:
@@ -80,7 +88,7 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
                 if abs(of[i].pupated - of[other].pupated) < GAP:
                     clashes.add(pair)
         together |= drying(rack, of, hung, day)
-    return Outcome(len(clashes), len(together), touches)
+    return Outcome(len(clashes), len(together), touches, waited)
 
 
 def at_spot(hung: Mapping[str, tuple[int, int]], i: str) -> int:

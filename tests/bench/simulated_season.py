@@ -22,7 +22,7 @@ from statistics import fmean
 
 from simulated_bound import clairvoyant
 from simulated_plot import plot
-from simulated_policies import at_random, deal, first_fit
+from simulated_policies import at_random, deal, first_fit, patient
 from simulated_run import Policy, live
 from simulated_world import arrivals, rack
 
@@ -48,12 +48,13 @@ class Job:
 def ways(seed: int) -> dict[str, Callable[[], Policy]]:
     """Name of a way → what makes it; the planner is loaded only where it is wanted."""
 
-    def planner(**knows: bool) -> Callable[[], Policy]:
+    def planner(waits: bool = False, **knows: bool) -> Callable[[], Policy]:
         def make() -> Policy:
             import simulated_planners
 
             simulated_planners.share_forecasts()
-            return simulated_planners.planner(**knows)
+            found = simulated_planners.planner(**knows)
+            return patient(found) if waits else found
 
         return make
 
@@ -61,9 +62,11 @@ def ways(seed: int) -> dict[str, Callable[[], Policy]]:
         "dealt by date": lambda: deal,
         "random": lambda: at_random(seed),
         "first fit": lambda: first_fit,
+        "first fit, who would clash waits": lambda: patient(first_fit),
         "solver, today only": planner(soft=False, expected=False),
         "hangplan, nobody expected": planner(soft=True, expected=False),
         "hangplan": planner(soft=True, expected=True),
+        "hangplan, who would clash waits": planner(waits=True, soft=True, expected=True),
         "hangplan --rehang": planner(soft=True, expected=True, rehang=True),
     }
 
