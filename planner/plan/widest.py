@@ -12,6 +12,7 @@ from planner.plan.construct import construct
 from planner.plan.full_rack import ask_full
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.model import HangModel
+from planner.plan.orders import ordered_start
 from planner.plan.permutation import is_permutation
 from planner.plan.solving import Effort, solve, solve_repeatably
 
@@ -51,6 +52,8 @@ def widen(
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
     full = first = is_permutation(inst)
     best, gap = start, inst.smallest_gap(start)
+    if full and not inst.pinned and (wider := inst.smallest_gap(ordered := ordered_start(inst))) > gap:
+        best, gap = ordered, wider
     top = bisect_right(gaps, _bound(inst, effort) + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, unanswered, tries = top, FIRST_SHARE, 1, 0, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
