@@ -23,6 +23,7 @@ TOP = 28  # from a strip's edge down to a line, or to a lid's edge
 PAD = 14
 THREAD = 12  # from a spot down to its tag
 LETTER = 8.2  # of a letter of an id, at most
+STEP_LETTER = 7.0  # of a letter of a step, in the widest typeface that a browser may choose
 CARD_BAR = 26.0  # length of the bar that stands for a card
 CARD_ABOVE = 12.0  # from the lower of two spots, up to a card between them
 LEAST_SCALE, MOST_SCALE = 5.0, 60.0  # px per cm
@@ -98,7 +99,7 @@ class At:
 def tag_width(shown: Sequence[Shown]) -> float:
     """Of all tags: as wide as the longest id and step need, within bounds; longer ids are shortened."""
     ids = (LETTER * (columns(s.prospect.pupa.id) + s.clash) + 8 for s in shown)
-    steps = (6.4 * columns(f"step {m.step}") + 4 for s in shown for m in s.moves)
+    steps = (STEP_LETTER * columns(f"step {m.step}") + 4 for s in shown for m in s.moves)
     return min(WIDEST, max([NARROWEST, *ids, *steps]))
 
 

@@ -32,20 +32,46 @@ def file_of(tmp_path_factory):
     return file
 
 
-@pytest.fixture
-def opened(browser, file_of):
-    """Open a world's page in a window of its own; what goes wrong in it, or goes out, fails the test."""
-    contexts, wrong = [], []
+def go(tab, part):
+    """Go to a part of the page, quicker than with a thumb; that it can be tapped is a test of its own."""
+    tab.evaluate("part => document.querySelector(`button[data-part=${part}]`).click()", part)
 
-    def open_page(name, window=None, data=None, clock=None, before=None, **more):
+
+def new_tab(browser, wrong, window, **more):
+    """A tab that notes what goes wrong in it, or goes out."""
+    tab = browser.new_context(**window, **more).new_page()
+    tab.on("pageerror", lambda e: wrong.append(str(e)))
+    tab.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
+    tab.on("request", lambda r: None if r.url.startswith("file:") else wrong.append(r.url))
+    tab.set_default_timeout(20_000)
+    return tab
+
+
+@pytest.fixture(scope="session")
+def kept_tabs(browser):
+    """One tab for each size of window, loaded anew by each test: to make one takes longer than most tests."""
+    wrong = []
+    return {id(window): new_tab(browser, wrong, window) for window in (PHONE, DESKTOP)}, wrong
+
+
+@pytest.fixture
+def opened(browser, kept_tabs, file_of):
+    """Open a world's page; what goes wrong in it, or goes out, fails the test.
+
+    What a test asks for beyond the window's size, and every further page, has a tab of its own.
+    """
+    tabs, wrong = kept_tabs
+    wrong.clear()
+    own, used = [], []
+
+    def open_page(name, window=PHONE, data=None, clock=None, before=None, **more):
         file, made = file_of(name, data)
-        context = browser.new_context(**(window or PHONE), **more)
-        contexts.append(context)
-        tab = context.new_page()
-        tab.on("pageerror", lambda e: wrong.append(str(e)))
-        tab.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
-        tab.on("request", lambda r: None if r.url.startswith("file:") else wrong.append(r.url))
-        tab.set_default_timeout(5000)
+        if before or more or used:
+            tab = new_tab(browser, wrong, window, **more)
+            own.append(tab)
+        else:
+            tab = tabs[id(window)]
+            used.append(tab)
         tab.clock.set_fixed_time(clock or made.day.now)
         if before:
             tab.add_init_script(before)
@@ -53,6 +79,8 @@ def opened(browser, file_of):
         return tab
 
     yield open_page
-    for context in contexts:
-        context.close()
+    for tab in own:
+        tab.context.close()
+    for tab in used:
+        tab.evaluate("localStorage.clear()")
     assert wrong == []

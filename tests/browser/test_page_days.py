@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 import pytest
+from conftest import go
 from page_world import NOW, move, pupa, season
 
 from planner.report.day import Day
@@ -28,7 +29,7 @@ def slide(tab, day):
     }""", day)  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ["1", "35", "600", "odd names"])
+@pytest.mark.parametrize("name", ["1", "odd names"])
 def test_on_the_first_day_scripts_and_markup_say_the_same(opened, file_of, name):
     data = file_of(name)[1]
     assert states(opened(name), data) == {s.prospect.pupa.id: s.state for s in data.shown}
@@ -40,7 +41,8 @@ def test_on_each_day_those_are_due_whose_chance_is_1_in_10_and_those_out_who_are
 ):
     data = file_of(name)[1]
     tab = opened(name)
-    for day, date in enumerate(data.days):
+    assert states(tab, data) == {s.prospect.pupa.id: s.state for s in data.shown}
+    for day, date in list(enumerate(data.days))[:: 1 if name == "35" else 4]:
         slide(tab, day)
         before = {s.prospect.pupa.id: sum(s.prospect.chances[d] for d in data.days[:day]) for s in data.shown}
         likely = {s.prospect.pupa.id: s.prospect.chances[date] for s in data.shown}
@@ -81,10 +83,10 @@ def test_the_phones_clock_ends_a_pupas_time_to_be_moved(opened):
         Day(season(pupa("m1", x=5.0, y=5.0)), NOW, Plan(on=NOW, gap_days=2, hangs=(), moves=steps))
     )
     soon = opened("clock", data=data, clock=datetime(2027, 7, 10, 11, 58))
-    soon.click("button[data-part=moves]")
+    go(soon, "moves")
     assert soon.locator(".moves .now").is_hidden()
     late = opened("clock", clock=datetime(2027, 7, 10, 12, 0))
-    late.click("button[data-part=moves]")
+    go(late, "moves")
     told = "Sat 10 Jul: may be darkening from 10 Jul 12:00: do not move"
     assert late.locator(".moves .now").inner_text() == told
 
