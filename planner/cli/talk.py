@@ -57,10 +57,11 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
             sys.stdout.flush()  # here, where a closed pipe is still handled
         except FaultyFiles as e:
             code = _refuse(e.problems, FAULTY, json_form)
-            if not json_form and {p.file for p in e.problems} == {plan_file.FILE}:
+            # What cannot be read at all cannot be replaced either.
+            if not json_form and all(p.file == plan_file.FILE and not _unread(p) for p in e.problems):
                 tell(f"'hangplan plan' makes {plan_file.FILE} anew")
         except StoreError as e:
-            code = _refuse([str(e)], FAULTY, json_form)
+            code = _refuse([str(e).removeprefix(".: ")], FAULTY, json_form)  # the folder one stands in
         except Refused as e:
             code = _refuse(e.problems, e.code, json_form)
         except KeyboardInterrupt:
@@ -77,6 +78,10 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
         raise typer.Exit(code)
 
     return run
+
+
+def _unread(problem: Problem) -> bool:
+    return problem.what.startswith("cannot be read")
 
 
 def _close_stdout() -> None:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 LARGEST = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 MOST_FAULTS = 1000  # then reading ends: it is another file
 COLDEST, HOTTEST = -60.0, 70.0  # °C, outside of which it is no air temperature
+HOTTEST_F = 158.0  # the same in °F
 
 _HEADER = re.compile(r"(date|time|min|max|temperature)(?:[ _]*\(?°?([CF])\)?)?", re.IGNORECASE)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -165,6 +166,8 @@ class _Table:
         celsius = (value - 32) * 5 / 9 if fahrenheit else value
         if COLDEST <= celsius <= HOTTEST:
             return celsius
-        allowed = "-76 to 158 °F" if fahrenheit else "-60 to 70 °C"
-        self.fault(line, cells, column, name, f"'{shorten(text)}' is not a temperature: {allowed} is allowed")
+        allowed = "-76 to 158 °F is allowed" if fahrenheit else "-60 to 70 °C is allowed"
+        if not fahrenheit and HOTTEST < value <= HOTTEST_F:
+            allowed += f"; if it is in °F, write {name}_F in the first line"
+        self.fault(line, cells, column, name, f"'{shorten(text)}' is not a temperature: {allowed}")
         return None

@@ -253,6 +253,9 @@ def test_a_faulty_plan_is_told_completely(world):
     assert said.err.startswith("plan.yaml:")
     assert said.err.endswith("\n'hangplan plan' makes plan.yaml anew\n")
     assert "anew" not in world.call("today", "--json").out
+    (world.folder / "plan.yaml").unlink()
+    (world.folder / "plan.yaml").mkdir()  # which plan cannot replace
+    assert "anew" not in world.call("today").err
 
 
 def test_the_plan_is_judged_by_the_verifier(world, monkeypatch):

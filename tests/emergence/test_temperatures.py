@@ -86,7 +86,8 @@ def test_times_with_an_offset_become_local(tmp_path):
         ),
         (
             "date,min,max\n2027-07-03,68,86\n",
-            "temperatures.csv:2:15: max: '86' is not a temperature: -60 to 70 °C is allowed",
+            "temperatures.csv:2:15: max: '86' is not a temperature: -60 to 70 °C is allowed; "
+            "if it is in °F, write max_F in the first line",
         ),
         (
             "time,temperature_F\n2027-07-03T10:00,nan\n",
