@@ -93,7 +93,7 @@ def due_as_forecast(case: Case) -> Findings:
 def clashes_told(case: Case) -> Findings:
     """Neighbours due too soon after one another are listed, all of them: the keeper must watch these.
 
-    Under waiting only while one of the two is soft and neither is moved: that ends by itself.
+    Under waiting only while one of the two is soft, or waits, and neither is moved: that ends by itself.
     """
     clashing, waiting = ({_key(pair) for pair in pairs} for pairs in (case.plan.clashes, case.plan.waiting))
     for key, pair in case.clashes.items():
@@ -126,7 +126,7 @@ def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
         yield f": allowed are only neighbours that do not have {case.wanted} between them"
         return
     if where == "waiting" and not _may_wait(true, case):
-        yield ": allowed is that only while one of them is soft and neither is moved"
+        yield ": allowed is that only while one of them is soft, or waits, and neither is moved"
     if abs(pair.gap - true.gap) > AGREE:
         yield f" with {_days(pair.gap)} between them: allowed is {_days(true.gap)}"
     told, found = pair.distance, true.distance
@@ -137,7 +137,32 @@ def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
 
 def _may_wait(pair: TooClose, case: Case) -> bool:
     both = pair.a, pair.b
-    return any(case.is_soft(pupa) for pupa in both) and all(case.stays[pupa] for pupa in both)
+    return any(case.moved_later(pupa) for pupa in both) and all(case.stays[pupa] for pupa in both)
+
+
+def who_waits_can(case: Case) -> Findings:
+    """Who waits is on a lid and not moved now, and can still be moved when it has waited."""
+    told = Counter(one.pupa for one in case.plan.waits)
+    on_lid = {one.pupa.id for one in case.hung if isinstance(one.place, Lid) and one.stays}
+    for one in case.plan.waits:
+        forecast = case.forecasts.get(one.pupa)
+        if one.pupa not in on_lid or forecast is None:
+            yield (one.pupa,), f"{one.pupa} waits: allowed are only those who stay on a lid"
+            continue
+        if told[one.pupa] > 1:
+            yield (one.pupa,), f"{one.pupa} waits {told[one.pupa]} times: allowed is once"
+        if not forecast.movable:
+            yield (
+                (one.pupa,),
+                f"{one.pupa} waits: allowed are only those who may be moved now ({forecast.why})",
+            )
+        dark = forecast.dark_from
+        if one.until <= case.plan.on or (dark and one.until >= dark):
+            before = f" and before {dark:%Y-%m-%d %H:%M}, when it may be darkening" if dark else ""
+            yield (
+                (one.pupa,),
+                f"{one.pupa} waits until {one.until:%Y-%m-%d %H:%M}: allowed is after the plan{before}",
+            )
 
 
 def _key(pair: TooClose) -> frozenset[str]:
@@ -161,7 +186,11 @@ def reason_is_called_for(case: Case) -> Findings:
 
 def proof_is_sane(case: Case) -> Findings:
     """What is said to be reached is what the plan lists, and proved means that nothing better can exist."""
-    counted = {"clashes": len(case.plan.clashes), "touched": len(case.plan.movers)}
+    counted = {
+        "clashes": len(case.plan.clashes),
+        "touched": len(case.plan.movers),
+        "waiting": len(case.plan.waits),
+    }
     for level in case.plan.proof:
         value, bound = ("none" if number is None else f"{number:g}" for number in (level.value, level.bound))
         count = counted.get(level.name)
@@ -193,6 +222,7 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("after", after_is_enough),
     ("park", parked_well),
     ("stuck", stuck_is_told),
+    ("waits", who_waits_can),
     ("clash", clashes_told),
     ("listed", nothing_invented),
     ("kept", kept_exists),

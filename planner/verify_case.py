@@ -139,13 +139,20 @@ class Case:
         return {}
 
     @cached_property
+    def waits(self) -> Mapping[str, datetime]:
+        """Who is left on its lid for now, and until when."""
+        return {one.pupa: one.until for one in self.plan.waits}
+
+    @cached_property
     def coming(self) -> Mapping[str, Arrival]:
-        """Who will need a spot later, by name: those expected, and pupae still soft."""
+        """Who will need a spot later, by name: those expected, pupae still soft, and those who wait."""
         found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
         for pupa in self.season.pupae:
             forecast = self.forecasts.get(pupa.id)
             if forecast and forecast.stage == "soft" and forecast.firm_from:
                 found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
+            elif pupa.id in self.waits:
+                found[pupa.id] = Arrival(pupa, self.waits[pupa.id], 1)
         return found
 
     @cached_property
@@ -177,9 +184,9 @@ class Case:
         forecast = self.forecasts.get(pupa)
         return forecast.due if forecast else None
 
-    def is_soft(self, pupa: str) -> bool:
-        """Whether a pupa had just formed when the plan was made."""
-        return self.forecasts[pupa].stage == "soft"
+    def moved_later(self, pupa: str) -> bool:
+        """Whether a pupa had just formed when the plan was made, or is told to wait."""
+        return self.forecasts[pupa].stage == "soft" or pupa in self.waits
 
     def with_due(self, pupa: str) -> str:
         """``p3 (due 2027-07-14)``."""

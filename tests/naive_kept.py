@@ -22,6 +22,9 @@ def _comers(c):
     for name, state in c.forecast.items():
         if state.stage == "soft":
             found[name] = c.season.pupa[name], state.firm_from, 1
+    for one in c.plan.waits:
+        if one.pupa in c.forecast and one.pupa not in found:
+            found[one.pupa] = c.season.pupa[one.pupa], one.until, 1
     return found
 
 

@@ -98,9 +98,21 @@ def stuck(c):
     return all(s.pupa in stay for s in c.plan.stuck)
 
 
+def waits(c):
+    on_lid = [h.pupa.id for h in c.hung if h.stays and isinstance(h.place, Lid)]
+    for one in c.plan.waits:
+        state = c.forecast.get(one.pupa)
+        if one.pupa not in on_lid or state is None or state.stage != "firm" or one.until <= c.plan.on:
+            return False
+        if state.dark_from and state.dark_from <= one.until:
+            return False
+    return len({one.pupa for one in c.plan.waits}) == len(c.plan.waits)
+
+
 def _may_wait(c, pair):
     stay = {h.pupa.id: h.stays for h in c.hung}
-    return all(stay[p] for p in pair) and any(c.forecast[p].stage == "soft" for p in pair)
+    waiting = [one.pupa for one in c.plan.waits]
+    return all(stay[p] for p in pair) and any(c.forecast[p].stage == "soft" or p in waiting for p in pair)
 
 
 def clash(c):
@@ -127,6 +139,7 @@ def listed(c):
 
 def proof(c):
     count = {"clashes": len(c.plan.clashes), "touched": len({m.pupa for m in c.moves})}
+    count["waiting"] = len(c.plan.waits)
     right = all(level.value == count.get(level.name, level.value) for level in c.plan.proof)
     return right and all(level.value == level.bound for level in c.plan.proof if level.proved)
 
@@ -137,5 +150,5 @@ def reason(c):
 
 RULES = (
     once, spot_, position, clips, shared, lid, reach, clearance, touch, from_, left, due, moves, time, order,
-    after, park, stuck, clash, listed, kept, proof, reason,
+    after, park, stuck, waits, clash, listed, kept, proof, reason,
 )  # fmt: skip

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from planner.season import Board, Expected, Lid, Line, Pupa, Season, TooClose, When
 from planner.season.dividers import Divider
-from planner.season.plan_record import Kept, Stuck
+from planner.season.plan_record import Kept, Stuck, Waits
 
 ON = datetime(2027, 7, 9, 12)
 SPOTS = ("4", "8", "12", "6", "6.5", "9.5", "12.5", "30.3", "04", "r1p1", "r1p2", "r2p1", "r9p9", "?", "1e1")
@@ -232,6 +232,7 @@ def told_changed(draw, plan):
     level = plan.proof[0] if plan.proof else None
     return replace(plan, **draw(st.sampled_from([
         {"left": (*plan.left, name)}, {"left": plan.left[1:]}, {"stuck": (Stuck(pupa=name, why="so"),)},
+        *({"waits": (Waits(pupa=name, until=plan.on + timedelta(days=d)),)} for d in (-1, 1, 9)),
         {"reason": ("so",)}, {"ways_out": ("so",)}, {"settings": {**plan.settings, "rehang_price": 3.0}},
         {"proof": (replace(level, value=7, bound=7),) if level else ()},
         {"proof": (replace(level, bound=-1, proved=True),) if level else ()},

@@ -192,7 +192,7 @@ def test_a_soft_pupa_waits_beside_a_firm_one_that_stays():
     both = beside.pupa("c1", pupated=firm).hang("c1", due=date(2027, 7, 13))
     assert both.says()[1:] == [
         "listed: c1 (due 2027-07-13) and c2 (due 2027-07-13) are listed under waiting: "
-        "allowed is that only while one of them is soft and neither is moved"
+        "allowed is that only while one of them is soft, or waits, and neither is moved"
     ]
 
 
@@ -205,7 +205,7 @@ def test_nobody_is_moved_beside_a_soft_pupa_to_wait():
         "clash: b3 (due 2027-07-13) and h1 (due 2027-07-14) hang 2.3 cm apart with 1 day between them: "
         "allowed is 2 days or more, or to list them under clashes",
         "listed: b3 (due 2027-07-13) and h1 (due 2027-07-14) are listed under waiting: "
-        "allowed is that only while one of them is soft and neither is moved",
+        "allowed is that only while one of them is soft, or waits, and neither is moved",
     ]
     assert world.claim(clashes=(*world.plan.clashes, waits), proof=()).says() == []
 
@@ -217,7 +217,7 @@ def test_a_pair_of_firm_pupae_does_not_wait():
         "clash: e1 (due 2027-07-12) and e2 (due 2027-07-12) hang 4 cm apart with 0 days between them: "
         "allowed is 2 days or more, or to list them under clashes",
         "listed: e1 (due 2027-07-12) and e2 (due 2027-07-12) are listed under waiting: "
-        "allowed is that only while one of them is soft and neither is moved",
+        "allowed is that only while one of them is soft, or waits, and neither is moved",
     ]
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from planner.cli.season_files import open_season
 from planner.plan.season_plan import make_plan
-from planner.season import Kept, Level, Lid, Stuck, TooClose
+from planner.season import Kept, Level, Lid, Stuck, TooClose, Waits
 from planner.verify import RULES, verify
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -102,6 +102,7 @@ BREAK = {
     "after": lambda _, p: move(p, 1, after=(1,)),
     "park": lambda _, p: parked(p, p.moves[-1], "attic", "4"),
     "stuck": lambda _, p: replace(p, stuck=(Stuck(pupa=p.moves[0].pupa, why="no spot is free"),)),
+    "waits": lambda _, p: replace(p, waits=(Waits(pupa=p.moves[0].pupa, until=p.on + timedelta(days=1)),)),
     "clash": unlisted_clash,
     "listed": lambda _, p: replace(p, clashes=(*p.clashes, FIRST)),
     "kept": lambda _, p: replace(p, kept=(*p.kept, NOBODY)),

@@ -1,13 +1,13 @@
 """No change to a good plan slips through the verifier."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from verify_ring import ring, step
 from verify_world import World, good
 
-from planner.season.plan_record import Level, Stuck
+from planner.season.plan_record import Level, Stuck, Waits
 from planner.season.when import When
 from planner.verify import RULES, verify
 
@@ -99,6 +99,9 @@ RING = {
     ),
     "stuck, and moved all the same": (
         lambda w: w.claim(stuck=(Stuck(pupa="r2", why="no spot is free"),)), {"stuck"}
+    ),
+    "waits, and moved all the same": (
+        lambda w: w.claim(waits=(Waits(pupa="r2", until=w.plan.on + timedelta(days=1)),)), {"waits"}
     ),
     "steps counted for pupae": (
         lambda w: w.claim(proof=(Level(name="touched", value=6, bound=6, proved=True),)), {"proof"}

@@ -62,6 +62,10 @@ def plan(
         bool,
         typer.Option("--rehang", help="Move those that hang already too, if it leaves fewer clashes."),
     ] = False,
+    wait: Annotated[
+        bool,
+        typer.Option("--wait", help="Leave some on their lids for a day, if then nobody clashes."),
+    ] = False,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
     output: Output = None,
     on: On = None,
@@ -71,7 +75,8 @@ def plan(
 
     Example: hangplan plan porch
 
-    More: hangplan plan --gap 1.5 (another gap); hangplan plan --rehang (those that hang already may move).
+    More: hangplan plan --gap 1.5 (another gap); hangplan plan --rehang (those that hang already may move);
+    hangplan plan --wait (some may wait on their lids until tomorrow).
 
     It writes plan.yaml, the map and the move list. Ctrl-C ends the search and keeps the best plan so far; a
     second one gives up. -o names the map (.png, .svg, .pdf). Ends with 3 when clashes are left, or pupae on a
@@ -94,9 +99,8 @@ def plan(
         tell(f"{text}; --on DATE sets another now")
     with interruptible() as asked:
         try:
-            found = _search(
-                season, now, seconds, lambda: asked.stopped, gap=gap, widest=widest, rehang=rehang
-            )
+            choices = {"widest": widest, "rehang": rehang, "wait": wait}
+            found = _search(season, now, seconds, lambda: asked.stopped, gap, choices)
             _verify(season, found)
         except GivenUp:
             tell("given up: nothing was written")
@@ -113,7 +117,7 @@ def plan(
             again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
             tell(f"why there are clashes was not looked for: {again}")
         elif exit_code(found) != DONE:
-            why = _explain(season, found, seconds)
+            why = _explain(season, found, seconds, wait)
             told = explained(season, found, why)
             store_again(season, found, told)
             found = told
@@ -135,16 +139,13 @@ def _search(
     on: datetime,
     seconds: float,
     stop: Callable[[], bool],
-    *,
     gap: float | None,
-    widest: bool,
-    rehang: bool,
+    choices: dict[str, bool],
 ) -> Plan:
     from planner.plan import season_plan
 
     def make(seconds: float) -> Plan:
-        return season_plan.make_plan(season, on, gap=gap, widest=widest, rehang=rehang, seconds=seconds,
-                                     progress=say, stop=stop)  # fmt: skip
+        return season_plan.make_plan(season, on, gap=gap, seconds=seconds, progress=say, stop=stop, **choices)
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
@@ -157,14 +158,14 @@ def _search(
     return replace(found, inputs=dict(season.digests))
 
 
-def _explain(season: Season, found: Plan, seconds: float) -> Explained:
+def _explain(season: Season, found: Plan, seconds: float, wait: bool) -> Explained:
     from planner.plan.solving import Clock, Effort
     from planner.plan.ways_out import explain_plan
 
     try:
         with progress(sys.stderr, tell) as say, interruptible() as asked:
             clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
-            return explain_plan(season, found, Effort(clock, progress=say))
+            return explain_plan(season, found, Effort(clock, progress=say), wait=wait)
     except GivenUp:
         return Explained()
     except _SOLVER_FAILED as e:

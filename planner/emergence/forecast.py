@@ -35,10 +35,11 @@ def gap(a: Due, b: Due) -> float:
 class Forecast:
     """What is predicted for one pupa at one moment.
 
-    ``stage``: ``prepupa``, ``soft``, ``firm``, ``darkening`` or ``gone``. ``why``: why it must not be touched
-    now, in words, empty when it may be. ``firm_from``: from when it may be moved; ``dark_from``: from when it
-    must not be moved any more. ``due`` None: no forecast (prepupa, or too cold to develop). ``note``: why
-    there is no date, or what makes it doubtful; may be empty.
+    ``stage``: ``prepupa``, ``soft``, ``firm``, ``darkening`` or ``gone``; while a plan is made ``waiting``
+    too: firm, but left on its lid for now. ``why``: why it must not be touched now, in words, empty when it
+    may be. ``firm_from``: from when it may be moved; ``dark_from``: from when it must not be moved any more.
+    ``due`` None: no forecast (prepupa, or too cold to develop). ``note``: why there is no date, or what makes
+    it doubtful; may be empty.
     """
 
     pupa: str
@@ -53,3 +54,8 @@ class Forecast:
     def movable(self) -> bool:
         """Whether it may be touched now, as far as its own state goes."""
         return not self.why
+
+    @property
+    def later(self) -> bool:
+        """Whether it may not be touched now, but from ``firm_from`` on."""
+        return self.stage in ("soft", "waiting")

@@ -118,8 +118,8 @@ def _left(season: Season, one: Emergence, scale: Scale) -> float:
 def _soft(
     season: Season, now: Mapping[str, Forecast], dated: Sequence[Pupa], graph: nx.Graph[Any]
 ) -> Iterator[Arrival]:
-    """Soft pupae that must leave their lid: it is to be cleared, or they are too close to one that stays."""
-    soft = [p for p in dated if now[p.id].stage == "soft" and isinstance(season.place[p.place], Lid)]
+    """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
+    soft = [p for p in dated if now[p.id].later and isinstance(season.place[p.place], Lid)]
     lids = {p.place for p in soft}
     staying = {home_of(season, p.id): p for p in dated if p.place in lids and not now[p.id].movable}
     for pupa in soft:

@@ -27,6 +27,7 @@ class Asked:
     effort: Effort
     rehang: bool = False  # whether those that hang already were allowed to move
     kept_back: tuple[str, ...] = ()
+    wait: bool = False  # whether some were allowed to wait on their lids
 
     def now(self) -> dict[str, Forecast]:
         """What is known of each pupa."""

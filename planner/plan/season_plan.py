@@ -15,6 +15,7 @@ from planner.emergence import Forecast, emergences, expected_together, forecasts
 from planner.plan.ahead import Room
 from planner.plan.comfort import comfort
 from planner.plan.coming import SURE
+from planner.plan.holding import Waiting, fewest_waiting, held_back
 from planner.plan.instance import TENTHS, SpotOf
 from planner.plan.moves import moves_of
 from planner.plan.pairs import ends_of
@@ -23,7 +24,7 @@ from planner.plan.settle import Settled, Worry, settle
 from planner.plan.situation import Situation, situation
 from planner.plan.solving import Clock, Effort
 from planner.rack import Spot
-from planner.season import Hang, Kept, Level, Plan, Season, Stuck, TooClose
+from planner.season import Hang, Kept, Level, Plan, Season, Stuck, TooClose, Waits
 
 
 def make_plan(
@@ -33,6 +34,7 @@ def make_plan(
     gap: float | None = None,
     widest: bool = False,
     rehang: bool = False,
+    wait: bool = False,
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
@@ -49,6 +51,8 @@ def make_plan(
         Make the smallest gap as wide as possible before touching as few as possible.
     rehang
         Whether those that hang already may be moved as well, where that leaves fewer clashes.
+    wait
+        Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
     seconds
         For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
     progress, stop
@@ -67,6 +71,11 @@ def make_plan(
     worry = None if risk is not None else _worry(now)
     as_hung = situation(season, now, risk, on=on)
     settled_as_hung = settle(as_hung.instance, days, effort, worry)
+    waiting = fewest_waiting(as_hung, on, days, effort) if wait and not settled_as_hung.clean else None
+    if waiting is not None:
+        now = held_back(now, waiting.pupae, waiting.until)
+        as_hung = situation(season, now, risk, on=on)
+        settled_as_hung = settle(as_hung.instance, days, effort, worry)
     fewest = _trouble_left(as_hung, settled_as_hung, days)
     settings: dict[str, float] = {}
     stuck: dict[str, str] = {}
@@ -86,6 +95,8 @@ def make_plan(
         if case.movable or case.instance.coming:
             spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort)
         settings |= _settings(season, risk)
+        if waiting is not None:
+            levels = [waiting.level, *(_at_best(level, waiting) for level in levels)]
         plan = _record(season, case, now, spot_of, on, days, levels, room, settings)
         ordered = moves_of(season, *_hung(case, spot_of), now, on)
         if not ordered.stuck:
@@ -96,7 +107,15 @@ def make_plan(
         ideal = ideal or list(plan.proof)
     told = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal)) if ideal else plan.proof
-    return replace(plan, moves=ordered.moves, stuck=told, proof=proof)
+    waits = () if waiting is None else tuple(Waits(pupa=p, until=waiting.until) for p in waiting.pupae)
+    return replace(plan, moves=ordered.moves, stuck=told, waits=waits, proof=proof)
+
+
+def _at_best(level: Level, waiting: Waiting) -> Level:
+    """Fewest clashes, whoever waits: what was proved is for those who do."""
+    if level.name != "clashes" or level.bound is None or level.bound <= waiting.clashes:
+        return level
+    return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
 
 
 def _hung(case: Situation, spot_of: SpotOf) -> tuple[dict[str, Spot], set[str]]:

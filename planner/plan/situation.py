@@ -60,6 +60,15 @@ class Situation:
         """Item → due."""
         return [due for i in self.ids if (due := self.now[i].due)]
 
+    def _why_not_parted(self, a: int, b: int) -> str:
+        """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
+        both = [self.now[self.ids[k]] for k in (a, b)]
+        first = min(both, key=lambda f: (f.later and f.firm_from) or datetime.max)
+        if not first.later or first.firm_from is None:
+            return ""
+        until = f"{day_text(first.firm_from.date())} {first.firm_from:%H:%M}"
+        return first.why if first.stage == "waiting" else f"too soft to part before {until}"
+
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
         """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
         clashes: list[TooClose] = []
@@ -70,10 +79,7 @@ class Situation:
             gap = due_gap(self.dues[i], self.dues[j])
             at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
-            soft = [k for k in (a, b) if self.now[self.ids[k]].stage == "soft"]
-            until = min((self.now[self.ids[k]].firm_from for k in soft), default=None)  # type: ignore[type-var]
-            stuck = until and not moved & {a, b}
-            why = f"too soft to part before {day_text(until.date())} {until:%H:%M}" if until and stuck else ""
+            why = "" if moved & {a, b} else self._why_not_parted(a, b)
             pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
             (waiting if why else clashes).append(pair)
         order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731

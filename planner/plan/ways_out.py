@@ -11,6 +11,7 @@ from typing import cast
 from planner.emergence import Forecast, forecasts, profile_of
 from planner.plan.capacity import possible_gaps
 from planner.plan.explain import explain, held_pairs
+from planner.plan.holding import fewest_waiting
 from planner.plan.more_spots import more_spots
 from planner.plan.moves import moves_of
 from planner.plan.possible import Asked, smallest
@@ -20,18 +21,30 @@ from planner.plan.solving import Clock, Effort
 from planner.rack import Spot
 from planner.season import Lid, Plan, Season, When
 from planner.season.dividers import Divider, Rules, spot_at
-from planner.season.reason_record import Cards, Explained, NoWay, Rehang, SmallerGap, Wait, WayOut
+from planner.season.reason_record import (
+    Cards,
+    Explained,
+    HoldBack,
+    NoWay,
+    Rehang,
+    SmallerGap,
+    Wait,
+    WayOut,
+)
 
 DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the fewest are
 LONGEST_WAIT = 14  # days
 
 
-def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
-    """Why a plan has clashes or leaves some behind, and what would mend that; nothing for a good one."""
+def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
+    """Why a plan has clashes or leaves some behind, and what would mend that; nothing for a good one.
+
+    ``wait``: whether some were allowed to wait on their lids when it was made.
+    """
     if not plan.clashes and not any(level.name == "left" and level.value for level in plan.proof):
         return Explained()
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
-    asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck)
+    asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
     now = asked.now()
     case = asked.case(season, now)
     half = replace(effort, clock=_part(effort.clock, 0.4))
@@ -44,7 +57,7 @@ def ways_out(asked: Asked, case: Situation, plan: Plan) -> Iterator[WayOut]:
     """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
     now = dict(case.now)
     yield from cards(asked.season, plan)
-    for way in (_gap, _rehang, _wait):
+    for way in (_gap, _hold, _rehang, _wait):
         if asked.effort.clock.left > 0:
             yield from way(asked, case)
     if asked.effort.clock.left > 0:
@@ -124,6 +137,17 @@ def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
     who = tuple(name for name in hung if name in moved)
     bound = settled.touched.bound
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
+
+
+def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
+    """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
+    if asked.wait:
+        return
+    found = None if held_pairs(case, asked.days) else fewest_waiting(case, asked.on, asked.days, asked.effort)
+    if found is not None and not found.clashes:
+        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved)
+    elif asked.effort.clock.left > 0:
+        yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 
 
 def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:

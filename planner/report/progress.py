@@ -122,6 +122,7 @@ class Progress:
             waiting=tuple(c for c in self.plan.waiting if not {c.a, c.b} & off),
             left=(*left, *(name for name in extra if self.here[name].place in lids)),
             stuck=tuple(s for s in self.plan.stuck if s.pupa not in off),
+            waits=tuple(w for w in self.plan.waits if w.pupa not in off),
             kept=() if changed else self.plan.kept,  # for whom they were kept may have come
             drying={} if changed else self.plan.drying,
             proof=(),

@@ -21,6 +21,7 @@ MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_WAITING = 8  # pairs shown; plan.yaml has all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
 _MEANING = {
+    "waiting": "left to wait on lids",
     "left": "left on lids to clear",
     "clashes": "clashes",
     "trouble": "weight of the clashes",
@@ -49,6 +50,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
         _proof(plan),
         _clashes(season, plan),
         _why(plan),
+        _waits(plan),
         _waiting(season, plan),
         _left(season, plan, forecasts),
         _stuck(plan),
@@ -159,13 +161,25 @@ def _how_sure(plan: Plan) -> str:
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
 
 
+def _waits(plan: Plan) -> Iterator[Block]:
+    if plan.waits:
+        stay = "stays on its lid" if len(plan.waits) == 1 else "stay on their lids"
+        pupae = count(len(plan.waits), "pupa", "pupae")
+        who = ids([one.pupa for one in plan.waits])
+        until = moment(min(one.until for one in plan.waits))
+        yield Words(
+            f"{pupae} {stay} for now: {who}. Plan again, with --wait, on {until}.",
+            tone="warn",
+        )
+
+
 def _waiting(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.waiting:
         return
-    yield Words(
-        f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. One of the two is still soft: "
-        "plan again when it is firm."
-    )
+    why = "One of the two is still soft: plan again when it is firm."
+    if plan.waits:
+        why = "One of the two is still soft, or waits: it is parted from the other when it is moved."
+    yield Words(f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. {why}")
     yield from pair_rows(season, plan, plan.waiting[:MOST_WAITING])
     if (more := len(plan.waiting) - MOST_WAITING) > 0:
         yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
@@ -176,10 +190,14 @@ def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iter
         return
     yield Words(f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}", tone="warn")
     groups: defaultdict[str, list[str]] = defaultdict(list)
+    waits = {one.pupa for one in plan.waits}
     for name in plan.left:
         forecast, pupa = forecasts.get(name), season.pupa.get(name)
         why = forecast.why if forecast else ""
-        groups[why or ("to stay, as recorded" if pupa and pupa.stay else "no spot for it")].append(name)
+        if not why:
+            why = "waits for a spot" if name in waits else "no spot for it"
+            why = "to stay, as recorded" if pupa and pupa.stay else why
+        groups[why].append(name)
     for why, names in groups.items():
         yield Words(f"{why}: {ids(names)}", "  ", "  ")
 

@@ -7,7 +7,7 @@ from functools import singledispatch
 
 from planner.report.text import count, days, ids, length, moment, where
 from planner.season.places import Board
-from planner.season.reason_record import Cards, MoreSpots, NoWay, Rehang, SmallerGap, Wait, WayOut
+from planner.season.reason_record import Cards, HoldBack, MoreSpots, NoWay, Rehang, SmallerGap, Wait, WayOut
 from planner.season.season import Season
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
@@ -17,6 +17,7 @@ NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards 
 _NAMES = {
     "spots": "more spots",
     "gap": "a smaller gap",
+    "hold": "leaving some on their lids",
     "rehang": "re-hanging",
     "cards": "cards",
     "wait": "waiting",
@@ -66,6 +67,15 @@ def _(way: Cards, season: Season) -> str:
     if len(way.dividers) > MOST:
         between = "the two of each clash"
     return f"{cards}, stiff and clear of wings, between {between} (dividers: in season.yaml)"
+
+
+@_text.register
+def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
+    lids = "its lid" if len(way.pupae) == 1 else "their lids"
+    return (
+        f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {moment(way.until)}, hang "
+        f"the others and plan again then: {ids(way.pupae)} (plan --wait)"
+    )
 
 
 @_text.register

@@ -2,7 +2,7 @@
 
 from planner.season.load import load
 from planner.season.places import Board, Lid, Line, Place
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose
+from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.pupae import Pupa
 from planner.season.season import Expected, Season, SpeciesEntry
@@ -11,5 +11,6 @@ from planner.season.when import When
 
 __all__ = [
     "Board", "Expected", "FaultyFiles", "Hang", "Kept", "Level", "Lid", "Line", "Move", "Place", "Plan",
-    "Problem", "Pupa", "Season", "SpeciesEntry", "Store", "StoreError", "Stuck", "TooClose", "When", "load",
+    "Problem", "Pupa", "Season", "SpeciesEntry", "Store", "StoreError", "Stuck", "TooClose", "Waits", "When",
+    "load",
 ]  # fmt: skip

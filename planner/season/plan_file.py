@@ -15,7 +15,7 @@ from pathlib import Path
 
 from planner.season.fields import Fields, Range, Report
 from planner.season.load import read_bytes
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose
+from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
 from planner.season.problems import FaultyFiles, shorten
 from planner.season.yaml_text import Node, read_yaml
 
@@ -24,7 +24,7 @@ FORM = 1
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "kept", "reason", "ways_out",
+    "waiting", "left", "stuck", "waits", "kept", "reason", "ways_out",
 )  # fmt: skip
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
@@ -52,6 +52,9 @@ def dump(plan: Plan) -> bytes:
     lines += _block("left", (f"  - {_text(p)}" for p in plan.left))
     if plan.stuck:
         lines += _block("stuck", (_flow(("pupa", _text(s.pupa)), ("why", _text(s.why))) for s in plan.stuck))
+    if plan.waits:
+        each = (_flow(("pupa", _text(w.pupa)), ("until", _time(w.until))) for w in plan.waits)
+        lines += _block("waits", each)
     if plan.kept:
         lines += _block("kept", map(_kept, plan.kept))
     for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
@@ -91,6 +94,10 @@ def parse(data: bytes) -> Plan:
         left=tuple(_read_word(report, *item, "a pupa's id") for item in top.items("left")),
         stuck=tuple(
             Stuck(pupa=_free(f, "pupa"), why=_free(f, "why")) for f in _each(top, "stuck", ("pupa", "why"))
+        ),
+        waits=tuple(
+            Waits(pupa=_free(f, "pupa"), until=_moment(f, "until"))
+            for f in _each(top, "waits", ("pupa", "until"))
         ),
         kept=tuple(_read_kept(f) for f in _each(top, "kept", ("for", "place", "spot", "since", "due"))),
         reason=tuple(_read_word(report, *item, "a sentence") for item in top.items("reason")),

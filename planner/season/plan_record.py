@@ -54,6 +54,14 @@ class Stuck:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Waits:
+    """A pupa left on its lid until a moment at which it can still be moved: there is no spot for it yet."""
+
+    pupa: str
+    until: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
 class TooClose:
     """Two neighbours due too soon after one another. ``why`` is empty, or says what has to be waited for."""
 
@@ -66,7 +74,7 @@ class TooClose:
 
 @dataclass(frozen=True, kw_only=True)
 class Kept:
-    """A spot kept for one to come: an expected pupa, or one (its id) that is too soft to be moved yet.
+    """A spot kept for one to come: an expected pupa, or one (its id) that is too soft yet, or told to wait.
 
     ``since``: when it will need the spot; ``due``: the day it is then reckoned to emerge on.
     """
@@ -96,10 +104,11 @@ class Plan:
     """What goes where, and what is known about how good that is.
 
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
-    soft, to be parted when it is firm. ``left``: pupae on a lid to be cleared for whom there is no spot (or
-    who may not be touched yet). ``stuck``: those who stay for want of an order of moves that works.
-    ``kept``: spots for those to come. ``reason``, ``ways_out``: in words, why there are clashes, and what
-    would mend that. ``inputs``: digest of each file it was made from.
+    soft or left to wait on its lid, to be parted when it is moved. ``left``: pupae on a lid to be cleared
+    for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
+    of moves that works. ``waits``: those left on their lids for a day, so that nobody clashes. ``kept``:
+    spots for those to come. ``reason``, ``ways_out``: in words, why there are clashes, and what would mend
+    that. ``inputs``: digest of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
     """
@@ -112,6 +121,7 @@ class Plan:
     waiting: tuple[TooClose, ...] = ()
     left: tuple[str, ...] = ()
     stuck: tuple[Stuck, ...] = ()
+    waits: tuple[Waits, ...] = ()
     kept: tuple[Kept, ...] = ()
     reason: tuple[str, ...] = ()
     ways_out: tuple[str, ...] = ()

@@ -105,6 +105,15 @@ class Wait(WayOut):
 
 
 @dataclass(frozen=True, kw_only=True)
+class HoldBack(WayOut):
+    """To leave these on their lids for a day and hang all others; until when at least."""
+
+    kind = "hold"
+    pupae: tuple[str, ...]
+    until: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
 class NoWay(WayOut):
     """A way that does not lead out, and why where that is not plain; ``of``: its kind."""
 

@@ -44,13 +44,14 @@ Policy = Callable[[Evening], Mapping[str, int]]
 class Outcome:
     """``clashes``: pairs of neighbours ever hung at once whose dues are too close. ``together``: pairs of
     neighbours that in truth dried their wings at the same time. ``touches``: handlings. ``waited``: evenings
-    spent in the tub when firm, of all together.
+    spent in the tub when firm, of all together; ``late``: pupae that emerged there.
     """
 
     clashes: int
     together: int
     touches: int
     waited: int
+    late: int
 
 
 def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) -> Outcome:
@@ -62,7 +63,7 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
     hung: dict[str, tuple[int, int]] = {}
     clashes: set[tuple[str, str]] = set()
     together: set[tuple[str, str]] = set()
-    touches = waited = 0
+    touches = waited = late = 0
     tub: dict[str, int] = {}
     evenings = sorted({a.hung for a in arrivals})
     while evenings:
@@ -76,8 +77,9 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
         assert moved.keys() <= hung.keys() | tub.keys()
         hung |= {i: (of[i].pupated, spot) for i, spot in moved.items()}
         tub = {i: pupated for i, pupated in tub.items() if i not in moved}
-        assert all(of[i].gone > day + 1 for i in tub), "one emerges in the tub"
         waited += len(tub)
+        late += sum(of[i].gone == day + 1 for i in tub)
+        tub = {i: pupated for i, pupated in tub.items() if of[i].gone > day + 1}
         if tub and day + 1 not in evenings:
             evenings.insert(0, day + 1)
         at = {spot: i for i, (_, spot) in hung.items()}
@@ -88,7 +90,7 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
                 if abs(of[i].pupated - of[other].pupated) < GAP:
                     clashes.add(pair)
         together |= drying(rack, of, hung, day)
-    return Outcome(len(clashes), len(together), touches, waited)
+    return Outcome(len(clashes), len(together), touches, waited, late)
 
 
 def at_spot(hung: Mapping[str, tuple[int, int]], i: str) -> int:

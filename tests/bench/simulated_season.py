@@ -48,13 +48,12 @@ class Job:
 def ways(seed: int) -> dict[str, Callable[[], Policy]]:
     """Name of a way → what makes it; the planner is loaded only where it is wanted."""
 
-    def planner(waits: bool = False, **knows: bool) -> Callable[[], Policy]:
+    def planner(**knows: bool) -> Callable[[], Policy]:
         def make() -> Policy:
             import simulated_planners
 
             simulated_planners.share_forecasts()
-            found = simulated_planners.planner(**knows)
-            return patient(found) if waits else found
+            return simulated_planners.planner(**knows)
 
         return make
 
@@ -66,7 +65,7 @@ def ways(seed: int) -> dict[str, Callable[[], Policy]]:
         "solver, today only": planner(soft=False, expected=False),
         "hangplan, nobody expected": planner(soft=True, expected=False),
         "hangplan": planner(soft=True, expected=True),
-        "hangplan, who would clash waits": planner(waits=True, soft=True, expected=True),
+        "hangplan --wait": planner(soft=True, expected=True, wait=True),
         "hangplan --rehang": planner(soft=True, expected=True, rehang=True),
     }
 

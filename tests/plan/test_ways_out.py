@@ -27,27 +27,28 @@ from planner.season import Lid
 from planner.season.reason_record import Explained
 
 # How much of each way each season needs, derived in the comments of impossible_world and here:
-# spots: marks, columns or cm; gap: days; rehang: pupae; cards; wait: days from now.
+# spots: marks, columns or cm; gap: days; rehang: pupae; cards; hold: pupae; wait: days from now.
 PRICES = {
     # A fourth of one date hangs on the tenth mark. Two cards: of any four marks out of seven two pairs clash.
-    "four of one date": {"spots": 3, "cards": 2},
-    "more than spots": {"spots": 1},
+    "four of one date": {"spots": 3, "cards": 2, "hold": 1},
+    "more than spots": {"spots": 1, "hold": 1},
     # The fifth mark is 12 cm from h. Re-hung, h and a take the first and the fourth.
-    "beside one that hangs": {"spots": 1, "rehang": 1, "cards": 1},
+    "beside one that hangs": {"spots": 1, "rehang": 1, "cards": 1, "hold": 1},
     "two that hang side by side": {"rehang": 1, "cards": 1},
     "two told to stay": {},
-    "out of reach": {},
+    # Putting it off is all that can be done at once.
+    "out of reach": {"hold": 1},
     # Three marks of the upper line would do for two dates; there is one.
-    "too little room below": {"spots": 1},
+    "too little room below": {"spots": 1, "hold": 1},
     # The third pin is 10 cm from the first, a wing reach.
-    "a small board": {"spots": 1, "cards": 1},
+    "a small board": {"spots": 1, "cards": 1, "hold": 1},
     # 12 cm leave 1 to 11, a wing reach.
-    "a short yarn": {"spots": 3, "cards": 1},
+    "a short yarn": {"spots": 3, "cards": 1, "hold": 1},
     # A monarch of 29 June is due about 10 July: on the 11th, not on the 10th, it is surely gone and dry.
-    "taken until tomorrow": {"spots": 1, "wait": 2},
+    "taken until tomorrow": {"spots": 1, "hold": 1, "wait": 2},
     # a and c side by side on the fourth and fifth mark.
-    "one between two dates": {"spots": 1, "gap": 1, "cards": 1},
-    "a day apart": {"spots": 2, "gap": 1, "cards": 1},
+    "one between two dates": {"spots": 1, "gap": 1, "cards": 1, "hold": 1},
+    "a day apart": {"spots": 2, "gap": 1, "cards": 1, "hold": 1},
 }
 
 
@@ -57,7 +58,7 @@ def price(way):
             return way.count or way.more
         case "gap":
             return way.days
-        case "rehang":
+        case "rehang" | "hold":
             return len(way.pupae)
         case "cards":
             return len(way.dividers)
@@ -116,6 +117,18 @@ def test_the_cards_suffice_and_without_any_one_of_them_a_clash_is_left(name):
         assert trouble(replace(case, dividers=fewer)) > 0
 
 
+@pytest.mark.parametrize("name", [n for n in SEASONS if "hold" in PRICES[n]])
+def test_leaving_so_many_on_their_lids_suffices_and_fewer_do_not(name):
+    (way,) = ways(name, "hold")
+    case = SEASONS[name]
+    plan = plan_of(case, wait=True)
+    assert plan.clashes == ()
+    assert [one.pupa for one in plan.waits] == list(way.pupae)
+    assert set(plan.left) <= set(way.pupae)
+    for fewer in combinations(case.pupa, len(way.pupae) - 1):  # as if these had never been there
+        assert trouble(replace(case, pupae=tuple(p for p in case.pupae if p.id not in fewer))) > 0
+
+
 @pytest.mark.parametrize("name", [n for n in SEASONS if "wait" in PRICES[n]])
 def test_on_the_day_named_there_is_a_plan_without_clashes_and_on_the_day_before_none(name):
     (way,) = ways(name, "wait")
@@ -129,8 +142,8 @@ def test_on_the_day_named_there_is_a_plan_without_clashes_and_on_the_day_before_
 
 def test_ways_that_do_not_lead_out_are_named():
     vain = {name: sorted(way.of for way in ways(name, "none")) for name in SEASONS}
-    assert vain["two told to stay"] == ["cards", "gap", "spots"]
-    assert vain["two that hang side by side"] == ["gap", "spots"]
+    assert vain["two told to stay"] == ["cards", "gap", "hold", "spots"]
+    assert vain["two that hang side by side"] == ["gap", "hold", "spots"]
     assert vain["out of reach"] == ["gap", "wait"]
 
 
@@ -182,7 +195,7 @@ def test_a_clock_that_has_run_out_says_so():
 def test_under_a_risk_there_is_no_gap_to_make_smaller():
     case = season([tub(clear=True), line(marks=2)], many("ab", 5), risk=0.01)
     why = explain_plan(case, plan_of(case), Effort(Clock(20), workers=1))
-    assert {way.kind for way in why.ways} == {"spots", "cards", "none"}
+    assert {way.kind for way in why.ways} == {"spots", "cards", "hold", "none"}
     (way,) = [way for way in why.ways if way.kind == "spots"]
     assert trouble(lengthened(case, way)) == 0
     assert trouble(lengthened(case, way, less=1)) > 0

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.season import FaultyFiles, Hang, Level, Move, Plan, Stuck, TooClose
+from planner.season import FaultyFiles, Hang, Level, Move, Plan, Stuck, TooClose, Waits
 from planner.season.plan_file import dump, parse, read
 
 T = datetime(2027, 7, 3, 8)
@@ -39,6 +39,7 @@ PLAN = Plan(
     waiting=(TooClose(a="m2", b="m4", gap=1, distance=7.25, why="until m4 is firm"),),
     left=("m4", "no"),
     stuck=(Stuck(pupa="m5", why="would change places with m6: no spot is free"),),
+    waits=(Waits(pupa="m4", until=datetime(2027, 7, 5)),),
 )  # fmt: skip
 
 TEXT = """\
@@ -74,6 +75,8 @@ left:
   - "no"
 stuck:
   - {pupa: m5, why: "would change places with m6: no spot is free"}
+waits:
+  - {pupa: m4, until: 2027-07-05T00:00:00}
 """
 
 
@@ -164,6 +167,7 @@ plans = st.builds(
     waiting=st.lists(pairs, max_size=2).map(tuple),
     left=st.lists(words, max_size=3).map(tuple),
     stuck=st.lists(st.builds(Stuck, pupa=words, why=words), max_size=2).map(tuple),
+    waits=st.lists(st.builds(Waits, pupa=words, until=times), max_size=2).map(tuple),
 )  # fmt: skip
 
 

@@ -36,7 +36,9 @@ def interrupted(folder, moments, *more):
     """Plan, with a Ctrl-C at each moment; its code, what it told, and how long it went on after the last."""
     began = time.monotonic()
     words = [sys.executable, "-m", "planner", "plan", str(folder), "--on", ON, *more]
-    child = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+    child = subprocess.Popen(
+        words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, preexec_fn=_answers
+    )
     for moment in moments:
         try:
             child.wait(max(0, began + moment - time.monotonic()))
@@ -46,6 +48,10 @@ def interrupted(folder, moments, *more):
     sent = time.monotonic()
     err = child.communicate(timeout=300)[1]
     return child.returncode, err, time.monotonic() - sent
+
+
+def _answers():
+    signal.signal(signal.SIGINT, signal.SIG_DFL)  # a shell lets what runs in its background ignore Ctrl-C
 
 
 @pytest.mark.parametrize("twice", [False, True], ids=["once", "twice"])

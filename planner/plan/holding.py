@@ -1,0 +1,147 @@
+"""Who waits on its lid: the fewest to be left there for a day, so that nobody who is hung clashes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from ortools.sat.python import cp_model
+
+from planner.emergence import Forecast
+from planner.plan.core import lean
+from planner.plan.instance import Instance
+from planner.plan.model import HangModel, Var
+from planner.plan.situation import Situation, hangs_already
+from planner.plan.solving import Answer, Effort, solve, solve_repeatably
+from planner.season import Level
+from planner.season.when import day_text
+
+SHARE = 0.3  # of the time left
+WORK = 0.5  # deterministic seconds for who of those that may wait is due last
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Ids of those who wait on their lids, until when at least, and how few that is proved to be.
+
+    ``clashes``: fewer than so many are impossible, whoever waits.
+    """
+
+    pupae: tuple[str, ...]
+    until: datetime
+    level: Level
+    clashes: int
+
+
+def able_to_wait(case: Situation, on: datetime) -> set[str]:
+    """Who can still be moved a day later: on a lid, and not darkening by then, even if it is early."""
+    found = set()
+    for name in (case.ids[i] for i in case.instance.free_items):
+        due, dark = case.now[name].due, case.now[name].dark_from
+        assert due is not None  # else it would stay
+        assert dark is not None
+        early = dark - (due.median - due.low)
+        if on + DAY < early and not hangs_already(case.season.pupa[name], case.season):
+            found.add(name)
+    return found
+
+
+def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -> Waiting | None:
+    """Who waits, so that as few clash as can be, and as few wait; None: nobody, or not found out.
+
+    One that waits clashes with nobody on its lid, for it will have left before either emerges; but nobody
+    stays for good beside it. Of all smallest sets one is taken whose pupae are due late: they can wait
+    longest. Clashes are only counted where there is no plan without.
+    """
+    able = able_to_wait(case, on)
+    inst = lean(case.instance)
+    may = [i for i in inst.free_items if case.ids[i] in able]
+    if not may:
+        return None
+    effort.say("whether some can wait on their lids")
+    for counted in (False, True):
+        model = HangModel(inst, days, merge=False, demand=False, counted=counted)
+        wait = {i: model.cp.new_bool_var("") for i in may}
+        _all_hang_or_wait(model, wait)
+        _nobody_stays_beside(case, model, wait)
+        count = cp_model.LinearExpr.sum(list(wait.values()))
+        clashes = 0
+        if counted:
+            model.cp.minimize(model.clash_count)
+            answer = solve(model.cp, effort, SHARE * effort.clock.left)
+            if not answer.solved or answer.value is None or answer.bound is None:
+                return None
+            model.cp.add(model.clash_count <= answer.value)
+            clashes = answer.bound
+        model.cp.minimize(count)
+        answer = solve(model.cp, effort, SHARE * effort.clock.left)
+        if answer.solved and answer.value is not None and answer.bound is not None:
+            return _due_late(case, on, model, wait, answer, clashes, effort)
+    return None
+
+
+def _due_late(
+    case: Situation,
+    on: datetime,
+    model: HangModel,
+    wait: Mapping[int, Var],
+    fewest: Answer,
+    clashes: int,
+    effort: Effort,
+) -> Waiting | None:
+    """Of the sets as small as that found, the one whose pupae are due latest, as far as it is found."""
+    assert fewest.value is not None
+    assert fewest.bound is not None
+    waiting = {i for i, literal in wait.items() if fewest.on(literal)}
+    if not waiting:
+        return None
+    level = Level(name="waiting", value=fewest.value, bound=fewest.bound, proved=fewest.value == fewest.bound)
+    last = max(model.inst.dues)
+    model.cp.add(cp_model.LinearExpr.sum(list(wait.values())) <= fewest.value)
+    model.cp.minimize(sum(round(10 * (last - model.inst.dues[i])) * literal for i, literal in wait.items()))
+    model.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
+    for i, literal in wait.items():
+        model.cp.add_hint(literal, i in waiting)
+    better = solve_repeatably(model.cp, effort, WORK)
+    if better.solved:
+        waiting = {i for i, literal in wait.items() if better.on(literal)}
+    return Waiting(tuple(sorted(case.ids[i] for i in waiting)), on + DAY, level, clashes)
+
+
+def _all_hang_or_wait(model: HangModel, wait: Mapping[int, Var]) -> None:
+    """For each class c: (how many of c hang) + (how many wait) = its items; nobody does both."""
+    hung = model.hung()
+    for c, items in enumerate(model.classes.members):
+        free = [i for i in items if i not in model.inst.pinned]
+        if free:
+            waiting = [wait[i] for i in free if i in wait]
+            model.cp.add(cp_model.LinearExpr.sum([*hung.get(c, []), *waiting]) == len(free))
+    for i, literal in wait.items():
+        if i in model.stay:
+            model.cp.add_at_most_one([literal, model.stay[i]])
+
+
+def _nobody_stays_beside(case: Situation, model: HangModel, wait: Mapping[int, Var]) -> None:
+    """For each neighbour pair of homes that clash: not that one stays and the other waits."""
+    inst: Instance = case.instance
+    of, near = model.classes.of, model.classes.near
+    at: defaultdict[object, list[int]] = defaultdict(list)
+    for i in wait:
+        at[inst.homes[i]].append(i)
+    for i, literal in model.stay.items():
+        for other in inst.graph[inst.homes[i]]:
+            for j in at.get(other, ()):
+                if of[j] in near[of[i]]:
+                    model.cp.add_at_most_one([literal, wait[j]])
+
+
+def held_back(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:
+    """What is known of everybody; those who wait are as little to be touched as if they were soft."""
+    why = f"waits on its lid for a spot until {day_text(until.date())} {until:%H:%M}"
+    return {
+        name: replace(f, stage="waiting", firm_from=until, why=why) if name in who else f
+        for name, f in now.items()
+    }
