@@ -106,7 +106,8 @@ def _tell_many(
 ) -> None:
     """A line for those of one lid and date; soft ones, the past and notes said once."""
     from planner.emergence import assumption
-    from planner.report.text import count, moment, table
+    from planner.report.sheet import Table
+    from planner.report.text import count, moment
 
     by_date: dict[tuple[object, ...], list[Pupa]] = {}
     for group in groups:
@@ -121,8 +122,7 @@ def _tell_many(
         due = f"due {day_text(first.due.day)}" if first.due else "no date yet"
         names = str(len(group)) if dry_run else _names(group)
         rows.append((names, group[0].place, hand, due))
-    for line in table(rows, flexible=(0, 1), indent="  "):
-        show(line)
+    show(Table(("",) * 4, rows, flexible=(0, 1), indent="  "))
     if (more := len(by_date) - MOST_GROUPS) > 0:
         show(f"  and {count(more, 'more date', 'more dates')}")
     if past := [p.id for g in by_date.values() for p in g if (d := forecast[p.id].due) and d.high < now]:

@@ -113,8 +113,8 @@ def understand(words: Sequence[str]) -> Asked:
     elif len(words) > 1 and said[-2] in WORDS:
         pupae, what, season = words[:-2], said[-2], Path(words[-1])
     else:
-        word = shorten(words[-1], 30)
-        hint = did_you_mean(words[-1], WORDS)
+        wrong = words[-2] if len(words) > 1 and (Path(words[-1]) / settings.FILE).exists() else words[-1]
+        word, hint = shorten(wrong, 30), did_you_mean(wrong, WORDS)
         usage(f"'{word}' is nothing that a pupa does{hint}: write one of {', '.join(WORDS)} after the pupae")
     if not pupae:
         usage(f"which one is {what}? Name at least one pupa before it: hangplan mark m1 {what}")

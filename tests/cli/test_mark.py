@@ -135,7 +135,10 @@ def test_a_folder_named_like_something_a_pupa_does_is_written_with_a_dot(world):
     ("words", "message"),
     [
         (("m1", "emergd", "porch"),
-         f"'porch' is nothing that a pupa does: write one of {KNOWN} after the pupae"),
+         f"'emergd' is nothing that a pupa does (did you mean 'emerged'?): write one of {KNOWN} after "
+         "the pupae"),
+        (("m1", "emergd", "parch"),
+         f"'parch' is nothing that a pupa does: write one of {KNOWN} after the pupae"),
         (("m1", "emergd"),
          f"'emergd' is nothing that a pupa does (did you mean 'emerged'?): write one of {KNOWN} after "
          "the pupae"),
