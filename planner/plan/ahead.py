@@ -15,7 +15,7 @@ from planner.plan.solving import Effort, solve, solve_repeatably
 from planner.season.plan_record import Level
 
 SHARE = 0.3  # of the time left
-WORK = 2.0  # deterministic seconds for hanging those of today far from near dates besides
+WORK = 0.3  # deterministic seconds for hanging those of today far from near dates besides
 LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found without the solver
 
 
