@@ -29,7 +29,8 @@ def test_the_reason_and_the_ways_out_are_shown_and_kept(crowded):
     assert f"  - {WAY}\n" in said.out
     plan = plan_file.read(crowded.folder)
     assert len(plan.reason) == 2
-    assert plan.ways_out[0] == WAY
+    assert plan.ways_out[0].startswith("leave 4 pupae on their lids until Fri 11 Jun 12:00, hang the others")
+    assert plan.ways_out[1] == WAY
 
 
 def test_for_programs_they_are_data(crowded):
@@ -41,10 +42,28 @@ def test_for_programs_they_are_data(crowded):
     assert (way["place"], way["count"], way["length"], way["least"]) == ("shelf", 12, 78, True)
 
 
+def test_the_ones_named_wait_where_that_way_is_taken(crowded):
+    said = crowded.call("plan", "--wait", on=ON)
+    assert said.code == 0
+    assert (
+        "4 pupae stay on their lids for now: m2, m5 to m7. Plan again, with --wait, on\nFri 11 Jun 12:00."
+        in (said.out)
+    )
+    plan = plan_file.read(crowded.folder)
+    assert [one.pupa for one in plan.waits] == ["m2", "m5", "m6", "m7"]
+    assert (plan.clashes, plan.ways_out) == ((), ())
+    assert crowded.call("check", on=ON).code == 0
+    # Those who hang by then leave no room, and nobody has flown: all four wait on.
+    crowded.call("done", on=ON)
+    again = crowded.call("plan", "--wait", on="2027-06-11")
+    assert again.code == 0
+    assert "4 pupae stay on their lids for now" in again.out
+
+
 def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
     saved = []
 
-    def explain(*_given):
+    def explain(*_given, wait):
         saved.append(plan_file.read(crowded.folder))
         raise planning.GivenUp
 
