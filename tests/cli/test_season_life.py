@@ -194,7 +194,7 @@ class SeasonLife(RuleBasedStateMachine):
         assert not new & self.given
         self.given |= new
 
-    @rule(more=st.sampled_from([[], [], ["--rehang"], ["--widest"], ["--gap", "1"]]), hours=HOURS)
+    @rule(more=st.sampled_from([[], [], ["--rehang"], ["--wait"], ["--widest"], ["--gap", "1"]]), hours=HOURS)
     def plan(self, more: list[str], hours: int) -> None:
         self.now += timedelta(hours=hours)
         there = self.present
@@ -213,6 +213,11 @@ class SeasonLife(RuleBasedStateMachine):
             assert not row.cells.get("stay"), move
             assert move.not_before <= self.now <= move.not_after, move
             assert row.firm <= move.not_before, move
+        for one in found.waits:
+            assert "--wait" in more
+            assert rows[one.pupa].place.startswith("tub"), one
+            assert one.pupa not in found.movers
+            assert rows[one.pupa].touchable(one.until), one
             assert move.not_after <= row.dark, move
             assert row.cells["place"].startswith("tub") or "--rehang" in more, move
         assert self.call("check", str(self.folder)).code == 0
