@@ -6,18 +6,32 @@ where are set below the others. Lids are drawn only where it is known where they
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from planner.report.page_place import Box, Point
 from planner.report.page_tags import Rack, Strip
 from planner.season.places import Board, Lid, Line, Place
 
 SLANTS = (0.33, 0.26, 0.4, 0.2)  # how the way from the wall is drawn: that of these which sets lines apart
 EDGE = 6.0
 APART = 14.0  # between places that stand nobody knows where
-NAME = 8.0  # height of a name
-LETTER = 4.9
+READ = 13.0  # size of a name, px of a window
+PHONE = (350.0, 280.0)  # px that the picture has on a phone: on any other there is more room for names
+LETTER = 0.62  # width of a letter, in sizes
+BESIDE = 0.35  # from a line's end to its name, likewise
+
+
+@dataclass(frozen=True)
+class Label:
+    """A name from (x, y) on, or up to there; ``beside`` a line's end: y is the middle of its letters."""
+
+    x: float
+    y: float
+    text: str
+    anchor: str = "start"
+    beside: bool = False
 
 
 @dataclass(frozen=True)
@@ -25,8 +39,8 @@ class Outline:
     """A place: its corners, and where its name is written (None: no room)."""
 
     place: Place
-    corners: tuple[tuple[float, float], ...]
-    name: tuple[float, float, str] | None
+    corners: tuple[Point, ...]
+    name: Label | None
 
 
 @dataclass(frozen=True)
@@ -46,26 +60,40 @@ def overview(laid: Rack) -> Room:
     slant = max(SLANTS, key=lambda s: _apart(places, s))
     origin = _origins(places, slant)
     shapes = {name: _corners(strips[name].place, at, slant) for name, at in origin.items()}
-    points = [c for corners in shapes.values() for c in corners] or [(0.0, 0.0)]
-    left, right = min(x for x, _ in points), max(x for x, _ in points)
-    top, low = min(y for _, y in points), max(y for _, y in points)
-    dx, dy = EDGE - left, EDGE + NAME - top
+    bare = _bounds([c for corners in shapes.values() for c in corners])
+    left, top, right, low = bare
+    for _ in range(2):  # names make the picture wider, and so larger in it
+        size = READ / min(PHONE[0] / max(right - left, 1), PHONE[1] / max(low - top, 1))
+        taken = [edge for corners in shapes.values() for edge in _edges(corners)]
+        names = {
+            name: _name(name, corners, size, bare[2] - bare[0], taken) for name, corners in shapes.items()
+        }
+        written = [corner for found in names.values() if found for corner in (found[1][:2], found[1][2:])]
+        left, top, right, low = _bounds([bare[:2], bare[2:], *written])
+    dx, dy = EDGE - left, EDGE - top
+
+    def moved(points: Iterable[Point]) -> tuple[Point, ...]:
+        return tuple((round(x + dx, 1), round(y + dy, 1)) for x, y in points)
+
     seen = {}
     for name, at in origin.items():
         for tag in strips[name].tags:
-            x, y = _on(strips[name], tag.x, tag.y, at, slant)
-            seen[tag.one.number, tag.after] = (round(x + dx, 1), round(y + dy, 1))
-    width = right - left + 2 * EDGE
-    moved = {
-        name: tuple((round(x + dx, 1), round(y + dy, 1)) for x, y in corners)
-        for name, corners in shapes.items()
-    }
-    taken = [edge for corners in moved.values() for edge in _edges(corners)]
-    outlines = [
-        Outline(strips[name].place, corners, _name(name, corners, width, taken))
-        for name, corners in moved.items()
-    ]
-    return Room(round(width, 1), round(low - top + 2 * EDGE + NAME, 1), tuple(outlines), seen)
+            point = _on(strips[name], tag.x, tag.y, at, slant)
+            (seen[tag.one.number, tag.after],) = moved([point])
+    outlines = []
+    for name, corners in shapes.items():
+        if found := names[name]:
+            ((x, y),) = moved([(found[0].x, found[0].y)])
+        label = replace(found[0], x=x, y=y) if found else None
+        outlines.append(Outline(strips[name].place, moved(corners), label))
+    width, height = right - left + 2 * EDGE, low - top + 2 * EDGE
+    return Room(round(width, 1), round(height, 1), tuple(outlines), seen)
+
+
+def _bounds(points: Sequence[Point]) -> tuple[float, float, float, float]:
+    """Left, top, right and low end of some points."""
+    xs, ys = [x for x, _ in points] or [0.0], [y for _, y in points] or [0.0]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _apart(places: Sequence[Place], slant: float) -> float:
@@ -129,7 +157,7 @@ def _on(strip: Strip, px: float, py: float, at: tuple[float, float], slant: floa
     return at
 
 
-def _edges(corners: tuple[tuple[float, float], ...]) -> Iterator[tuple[float, float, float, float]]:
+def _edges(corners: tuple[Point, ...]) -> Iterator[Box]:
     """What of an outline a name would be struck through by: each edge that lies flat, as a thin box."""
     for (x1, y1), (x2, y2) in pairwise((*corners, corners[0])):
         if y1 == y2:
@@ -137,23 +165,27 @@ def _edges(corners: tuple[tuple[float, float], ...]) -> Iterator[tuple[float, fl
 
 
 def _name(
-    name: str,
-    corners: tuple[tuple[float, float], ...],
-    width: float,
-    taken: list[tuple[float, float, float, float]],
-) -> tuple[float, float, str] | None:
-    """Above an end or the middle, else below; not on another name or an edge, nor a long one at all."""
-    wide = LETTER * len(name)
+    name: str, corners: tuple[Point, ...], size: float, width: float, taken: list[Box]
+) -> tuple[Label, Box] | None:
+    """Where a name is written, and its room: beside a line's end, else above it or a place's edge.
+
+    Never on another name or an edge, nor a long one at all.
+    """
+    wide = LETTER * size * len(name)
     if wide > width / 3:
         return None
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
-    top, low = min(y for _, y in corners) - 1.5, max(y for _, y in corners) + NAME - 0.5
-    for y in (top, low) if len(corners) == 2 else (top,):
-        for x in (left, right - wide, (left + right - wide) / 2):
-            box = (x, y - NAME + 1.5, x + wide, y + 0.5)
-            if x >= 0 and not any(
-                box[0] < o[2] and o[0] < box[2] and box[1] < o[3] and o[1] < box[3] for o in taken
-            ):
-                taken.append(box)
-                return round(x, 1), round(y, 1), name
+    above = min(y for _, y in corners) - 0.8 - 0.1 * size
+    labels = [Label(x, above, name) for x in (left, right - wide, (left + right - wide) / 2)]
+    if len(corners) == 2:
+        y, gap = corners[0][1], BESIDE * size
+        ends = Label(left - gap, y, name, "end", True), Label(right + gap, y, name, beside=True)
+        labels = [*ends, *labels]
+    for label in labels:
+        x = label.x - wide if label.anchor == "end" else label.x
+        y = label.y + size / 3 if label.beside else label.y
+        box = (x, y - 0.8 * size, x + wide, y + 0.1 * size)
+        if not any(box[0] < o[2] and o[0] < box[2] and box[1] < o[3] and o[1] < box[3] for o in taken):
+            taken.append(box)
+            return label, box
     return None

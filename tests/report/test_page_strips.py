@@ -287,10 +287,21 @@ def test_without_cards_nothing_is_told_of_them():
     assert (strip.cards, strip.cards_words) == ((), "")
 
 
-def test_no_name_in_the_small_picture_is_struck_through_by_a_line():
-    near = replace(NORTH, name="near", left=0, front=15)
-    found = overview(laid(places=(replace(NORTH, left=0), near)))
-    lines = [o.corners[0][1] for o in found.outlines]
-    for outline in found.outlines:
-        _, y, _ = outline.name
-        assert all(not y - 6.5 < line < y + 0.5 for line in lines), outline.name
+def test_in_the_small_picture_names_stand_at_the_ends_of_their_lines_and_within_the_picture():
+    near = replace(NORTH, name="near", left=0, front=12)
+    found = overview(laid(places=(replace(NORTH, left=0, front=10), near)))
+    # less than 1 apart, and letters are 2.2 high: the first at its left end, the second at its right one
+    for outline, anchor in zip(found.outlines, ("end", "start"), strict=True):
+        (left, y), (right, _) = outline.corners
+        assert (outline.name.anchor, outline.name.beside, outline.name.y) == (anchor, True, y)
+        assert 0 < (left - outline.name.x if anchor == "end" else outline.name.x - right) < 3
+        wide = 0.62 * 13 / (350 / found.width) * len(outline.name.text)
+        edge = outline.name.x + (-wide if anchor == "end" else wide)
+        assert 0 <= edge <= found.width
+
+
+def test_a_name_that_finds_no_room_in_the_small_picture_is_left_out():
+    crowd = [replace(NORTH, name=f"line {i}", left=0, front=10 + i) for i in range(12)]
+    found = overview(laid(places=crowd))
+    named = [o.name for o in found.outlines if o.name]
+    assert 2 <= len(named) < 12

@@ -94,7 +94,7 @@ function showDots(dots, coming) {
 // Names in the small picture keep their size on the screen, however wide it is.
 function fitNames() {
   const scale = $('whole').getScreenCTM()?.a;
-  if (scale) $('whole').style.setProperty('--name', `${Math.min(8, 13 / scale)}px`);
+  if (scale) $('whole').style.setProperty('--name', `${13 / scale}px`);
 }
 
 // Size. The middle of what is seen stays in the middle.
