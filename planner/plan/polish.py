@@ -13,6 +13,7 @@ from planner.plan.capacity import possible_gaps
 from planner.plan.construct import construct
 from planner.plan.instance import EPS, Instance, Node, SpotOf
 from planner.plan.matching import match
+from planner.plan.mend import mend
 from planner.plan.model import HangModel
 from planner.plan.solving import Effort, solve_repeatably
 from planner.plan.widest import widen
@@ -21,6 +22,7 @@ from planner.season.plan_record import Level
 SHARE = 0.02  # of all seconds, as deterministic work, for each of these levels: they are comfort, not safety
 LARGE = 8_000  # Booleans; beyond that the solver gains too little in so little work
 LARGEST = 3 * LARGE  # beyond that not even the model is made
+HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever mended
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     if touched is None:
         wide = widen(inst, start, effort)
     elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGEST:
-        start, gap = _constructed(inst, start, touched)
+        start, gap = _constructed(inst, start, touched, effort)
         alone = math.isinf(gap)
         return start, Level(
             name="smallest_gap", value=None if alone else round(gap, 4), bound=None, proved=alone
@@ -73,12 +75,14 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
 
 
-def _constructed(inst: Instance, start: SpotOf, touched: int) -> tuple[SpotOf, float]:
+def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) -> tuple[SpotOf, float]:
     """The same or a wider gap, as far as it is found without the solver; the gap as well."""
     gap = inst.smallest_gap(start)
     for wider in possible_gaps(inst.dues):
         if gap + EPS < wider < math.inf:
             found = construct(inst, wider)
+            if len(inst.clashes(found, wider)) < HOPEFUL * len(inst.dues):
+                found = mend(inst, wider, found, effort)
             if not inst.sound(found, wider) or inst.handling(found) > touched:
                 break
             start, gap = found, inst.smallest_gap(found)

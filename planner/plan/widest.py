@@ -11,6 +11,7 @@ from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capa
 from planner.plan.construct import construct
 from planner.plan.full_rack import ask_full
 from planner.plan.instance import EPS, Instance, SpotOf
+from planner.plan.mend import mend
 from planner.plan.model import HangModel
 from planner.plan.orders import ordered_start
 from planner.plan.permutation import is_permutation
@@ -102,7 +103,7 @@ def _ask(
     """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
     start = best
     if not inst.homes:
-        start = construct(inst, days)
+        start = mend(inst, days, construct(inst, days), effort)
         if inst.sound(start, days):
             return start, False
     model = HangModel(inst, days)
