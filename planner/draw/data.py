@@ -11,7 +11,7 @@ from planner.rack.cards import cards_on
 from planner.season.direction import apart
 from planner.season.dividers import Divider
 from planner.season.places import Lid, Line, Place
-from planner.season.plan_record import Hang, Plan, Stuck, TooClose
+from planner.season.plan_record import Hang, Plan, Stuck, TooClose, Waits
 from planner.season.season import Season
 
 
@@ -108,7 +108,8 @@ class PlacePicture:
 class Sheet:
     """All of a season that is drawn on one map.
 
-    ``left``: no spot found; ``unplanned``: not in the plan; ``stuck``: stay as no order of moves works.
+    ``left``: no spot found; ``unplanned``: not in the plan; ``stuck``: stay as no order of moves works;
+    ``waits``: left on their lids for now.
     """
 
     title: str
@@ -122,6 +123,7 @@ class Sheet:
     unplanned: tuple[str, ...]
     cards: tuple[Divider, ...] = ()
     stuck: tuple[Stuck, ...] = ()
+    waits: tuple[Waits, ...] = ()
 
     @property
     def hung(self) -> tuple[Hung, ...]:
@@ -169,6 +171,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
     origins = _origins(season, plan)
     hung = {h.pupa: _hung(season, h, origins, clash, wait) for h in plan.hangs if h.pupa in present}
     pairs = [*_pairs(plan.clashes, hung, wait=False), *_pairs(plan.waiting, hung, wait=True)]
+    waiting = {w.pupa for w in plan.waits}
     return Sheet(
         title=season.name,
         on=plan.on,
@@ -180,12 +183,13 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
             for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)
         ),
         pairs=tuple(pairs),
-        left=tuple(p for p in plan.left if p in season.pupa and season.pupa[p].present),
+        left=tuple(p for p in plan.left if p in season.pupa and season.pupa[p].present and p not in waiting),
         unplanned=tuple(
             p.id for p in season.pupae if p.present and p.id not in hung and p.id not in plan.left
         ),
         cards=season.dividers,
         stuck=tuple(s for s in plan.stuck if s.pupa in hung),
+        waits=tuple(w for w in plan.waits if w.pupa in hung),
     )
 
 

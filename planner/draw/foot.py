@@ -35,13 +35,18 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
     waits = [p for p in sheet.pairs if p.wait]
     clash_words = _first(sheet, clashes, CLASHES, "clashes")
     near = f"neighbours {sheet.too_near}"
+    later = "when one is moved" if sheet.waits else "once firm"
     sections = (
         (f"Clashes ({len(clashes)}): {near}", clash_words),
         (
-            f"To wait for ({len(waits)}): {near}, to be parted once firm",
+            f"To wait for ({len(waits)}): {near}, to be parted {later}",
             _first(sheet, waits, WAITS, "waiting"),
         ),
         (f"No spot yet, or not to be touched yet ({len(sheet.left)})", [", ".join(sheet.left)]),
+        (
+            f"Left on their lids for now ({len(sheet.waits)}): plan again, with --wait, when the day is over",
+            [", ".join(one.pupa for one in sheet.waits)],
+        ),
         (
             f"Recorded, but not in this plan: plan again ({len(sheet.unplanned)})",
             [", ".join(sheet.unplanned)],

@@ -1,7 +1,7 @@
 """What a map says, and that nothing of it rests on colour alone."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, porch, porch_drawn, texts
@@ -9,7 +9,7 @@ from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, po
 from planner.draw.data import Mark, sheet
 from planner.draw.rack_map import rack_map
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import Move, Stuck, TooClose
+from planner.season.plan_record import Move, Stuck, TooClose, Waits
 from planner.style import VERMILION
 
 CLASH = TooClose(a="a", b="b", gap=1.0, distance=10.0)
@@ -334,6 +334,18 @@ def test_every_taken_spot_has_its_number():
     season, plan, _ = porch()
     spots = [h.spot for h in plan.hangs if season.place[h.place].kind == "line"]
     assert all(s in numbers for s in spots)
+
+
+def test_who_waits_on_its_lid_is_told_and_is_not_one_without_a_spot():
+    season, plan, at = case(
+        [line(), Lid(name="tub", width=40, length=28, clear=True)],
+        [hang("a", "north", "10"), hang("b", "tub", "?")],
+    )
+    waits = (Waits(pupa="b", until=plan.on + timedelta(days=1)),)
+    words = texts(drawn((season, replace(plan, waits=waits, left=("b",)), at)))
+    start = words.index("Left on their lids for now (1): plan again, with --wait, when the day is over")
+    assert words[start + 1] == "b"
+    assert not any("No spot yet" in text for text in words)
 
 
 def test_who_stays_for_want_of_an_order_is_told_with_the_reason():

@@ -5,7 +5,7 @@ import hashlib
 import json
 import re
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from planner.report.page import page, script_json
 from planner.report.page_data import PageData
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.dividers import Divider
-from planner.season.plan_record import Kept, Stuck, TooClose
+from planner.season.plan_record import Kept, Stuck, TooClose, Waits
 
 NOW = datetime(2027, 7, 5, 8)
 HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
@@ -172,6 +172,14 @@ def test_who_stays_for_want_of_an_order_or_a_spot_is_named():
     words = " ".join(re.sub(r"<[^>]+>", "", text).split())
     assert "Stay for want of an order that works m2: it waits for m1" in words
     assert "No spot was found for m2." in words
+
+
+def test_who_waits_on_its_lid_is_named_apart_from_who_has_no_spot():
+    waits = (Waits(pupa="m2", until=NOW + timedelta(days=1)),)
+    text = with_plan(waits=waits, left=("m2", "m3"))
+    words = " ".join(re.sub(r"<[^>]+>", "", text).split())
+    assert "No spot was found for m3." in words
+    assert "Leave m2 on the lid for now: plan again, with --wait, on" in words
 
 
 def test_a_step_says_after_which_it_comes():
