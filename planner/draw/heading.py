@@ -101,7 +101,7 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
         draw_link((x, y), (x + 7, y), True, ax)
         wide = sign_width("wait")
         draw_sign("wait", True, x + 8 + wide / 2, y, ax)
-        x = write(x + 10 + wide, y, "to be parted once firm")
+        x = write(x + 10 + wide, y, "to be parted later")
     if sheet.cards:
         draw_card((x, y), (x + 3, y), ax, bar=4.0)
         write(x + 4, y, "card between two spots")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from matplotlib.figure import Figure
 
@@ -10,38 +11,47 @@ from planner.draw.day_sheet import HEADING, MARGIN, STEP, TITLE, Block, draw_row
 from planner.draw.pen import put
 from planner.draw.render import page
 from planner.draw.words import fit, plain, wrap
-from planner.style import BODY, LARGE, MM_PER_PT
+from planner.style import BODY, DAY_LEAST, LARGE, MM_PER_PT
 
 
 def move_figures(title: str, words: str, block: Block, paper: tuple[float, float]) -> list[Figure]:
     """Draw the list on as many upright pages as it takes; ``paper`` in mm."""
-    wide, step = paper[0] - 2 * MARGIN, STEP * LARGE * MM_PER_PT
-    notes = wrap(plain(words), LARGE, wide)
+    wide = paper[0] - 2 * MARGIN
+    size = _size(block, wide)
+    step = STEP * size * MM_PER_PT
+    notes = wrap(plain(words), size, wide)
     head = (TITLE + 0.5 + len(notes)) * step
     room = paper[1] - 2 * MARGIN - head - 2 * step
-    chunks = _chunks(block, wide, room, step)
     drawn = []
-    for rows in chunks:
+    for rows in _chunks(block, size, wide, room):
         figure, ax = page(*paper)
         y = paper[1] - MARGIN - TITLE * step
-        put(ax, MARGIN, y + 0.5 * step, fit(title, HEADING * LARGE, wide, True), HEADING * LARGE, bold=True)
+        put(ax, MARGIN, y + 0.5 * step, fit(title, HEADING * size, wide, True), HEADING * size, bold=True)
         for note in notes:
             y -= step
-            put(ax, MARGIN, y, note, LARGE)
-        part = Block(block.title, "", block.head, rows, block.boxes, block.wide, block.names)
-        draw_rows(part, LARGE, wide, y, ax)
+            put(ax, MARGIN, y, note, size)
+        draw_rows(replace(block, note="", rows=rows), size, wide, y, ax)
         put(ax, MARGIN, 8.0, "Never move one that is soft or darkening.", BODY, bold=True)
         drawn.append(figure)
     return drawn
 
 
-def _chunks(block: Block, wide: float, room: float, step: float) -> list[tuple[tuple[str, ...], ...]]:
+def _size(block: Block, wide: float) -> float:
+    """The largest size in which no row takes more than two lines, pt; the smallest where there is none."""
+    size = LARGE
+    while size > DAY_LEAST and any(len(cell) > 2 for row in laid(block, size, wide).rows for cell in row):
+        size = max(DAY_LEAST, size - 0.5)
+    return size
+
+
+def _chunks(block: Block, size: float, wide: float, room: float) -> list[tuple[tuple[str, ...], ...]]:
     """Rows that fit on each page; a row may take several lines."""
+    step = STEP * size * MM_PER_PT
     chunks: list[list[tuple[str, ...]]] = [[]]
     for row in block.rows:
         longer = [*chunks[-1], row]
-        part = Block(block.title, "", block.head, tuple(longer), block.boxes, block.wide, block.names)
-        if chunks[-1] and laid(part, LARGE, wide).lines * step > room:
+        part = replace(block, note="", rows=tuple(longer))
+        if chunks[-1] and laid(part, size, wide).lines * step > room:
             chunks.append([row])
         else:
             chunks[-1] = longer
