@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from planner.cli.talk import tell
 from planner.season import plan_file
+from planner.season.history import changes
 from planner.season.load import digest
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
@@ -30,7 +31,12 @@ def store_again(season: Season, before: Plan, plan: Plan) -> None:
         return
     try:
         store = Store(season.folder)
-        with store.locked("plan: why there are clashes, and ways out"):
-            store.write(plan_file.FILE, plan_file.dump(plan), digest(plan_file.dump(before)))
+        written = digest(plan_file.dump(before))
+        with store.locked():
+            last = changes(store.history)[-1:]
+            mine = [c.number for c in last if any(f.after == written for f in c.files)]
+            what = "plan: why there are clashes, and ways out"
+            store.describe(what, goes_with=mine[0] if mine else None)
+            store.write(plan_file.FILE, plan_file.dump(plan), written)
     except StoreError as e:
         tell(f"the reason and the ways out are not in {plan_file.FILE}: {e}")

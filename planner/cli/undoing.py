@@ -105,7 +105,10 @@ def _list(store: Store, everything: bool, json_form: bool) -> None:
     done, _ = standing(found)
     last = done[-1].number if done and SETTINGS not in done[-1].names else 0
     states = {c.number: "next" if c.number == last else "stands" for c in done}
-    rows = [(c, "undo" if c.undoes else states.get(c.number, "taken back")) for c in reversed(found)]
+    rows = [
+        (c, "undo" if c.undoes else states.get(c.number) or states.get(c.goes_with or 0) or "taken back")
+        for c in reversed(found)
+    ]
     if json_form:
         show_json({"history": [_json(c, state) for c, state in rows], "problems": []})
         return

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ class Change:
 
     ``what``: the command that made it; ``when``: local time with its offset, ISO 8601. ``undoes``,
     ``redoes``: number of the change that this one took back, or of the taking back that it took back.
+    ``goes_with``: number of the change that this one completes; the two are taken back together.
     ``dropped``: it could not be carried out and is being taken back. ``known`` False: an earlier version
     made it, which noted neither what nor digests.
     """
@@ -36,6 +37,7 @@ class Change:
     files: tuple[Touched, ...]
     undoes: int | None = None
     redoes: int | None = None
+    goes_with: int | None = None
     dropped: bool = False
     known: bool = True
 
@@ -48,6 +50,11 @@ class Change:
     def at(self) -> str:
         """``2027-07-11 07:30``, the local time where it was made."""
         return self.when[:16].replace("T", " ")
+
+    def completed(self, by: Change) -> Change:
+        """This change and one of the same files that completes it, as one."""
+        after = {file.name: file.after for file in by.files}
+        return replace(self, files=tuple(replace(f, after=after.get(f.name, f.after)) for f in self.files))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -74,7 +81,7 @@ def parse(data: bytes) -> Change:
         datetime.fromisoformat(change.when)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as e:
         raise ValueError(f"is no note of a change: {e}") from None
-    numbers = (change.number, change.undoes or 1, change.redoes or 1)
+    numbers = (change.number, change.undoes or 1, change.redoes or 1, change.goes_with or 1)
     if not files or not isinstance(change.what, str) or not all(type(n) is int and n > 0 for n in numbers):
         raise ValueError("is no note of a change")
     return change

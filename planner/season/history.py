@@ -67,7 +67,8 @@ def kept_version(history: Path, change: Change, file: Touched) -> Path:
 def standing(found: Iterable[Change]) -> tuple[list[Change], list[Change]]:
     """The changes that stand and can be taken back, and the takings back that can be taken back.
 
-    The latest of each comes last. A new change ends what could be done again.
+    The latest of each comes last. A new change ends what could be done again. One that completes the change
+    before it is one with that.
     """
     done: list[Change] = []
     undone: list[Change] = []
@@ -77,7 +78,10 @@ def standing(found: Iterable[Change]) -> tuple[list[Change], list[Change]]:
             undone.append(change)
             continue
         undone = [c for c in undone if c.number != change.redoes] if change.redoes is not None else []
-        done.append(change)
+        if done and change.goes_with == done[-1].number and set(change.names) <= set(done[-1].names):
+            done[-1] = done[-1].completed(change)
+        else:
+            done.append(change)
     return done, undone
 
 

@@ -86,10 +86,17 @@ class Store:
             self._writes.clear()
             lock.release()
 
-    def describe(self, what: str, *, undoes: int | None = None, redoes: int | None = None) -> None:
+    def describe(
+        self,
+        what: str,
+        *,
+        undoes: int | None = None,
+        redoes: int | None = None,
+        goes_with: int | None = None,
+    ) -> None:
         """Say what makes the change, where that is known only within ``locked()``."""
         self._what = shorten(what, LONGEST)
-        self._undoes, self._redoes = undoes, redoes
+        self._undoes, self._redoes, self._goes_with = undoes, redoes, goes_with
 
     def write(self, name: str, data: bytes | None, expect: str | None) -> None:
         """Replace one file of the folder by ``data``; the version before goes to the history.
@@ -164,6 +171,7 @@ class Store:
             ),
             undoes=self._undoes,
             redoes=self._redoes,
+            goes_with=self._goes_with,
         )
         for file in change.files:
             if digest_of(self.folder / file.name) != file.before:

@@ -6,7 +6,8 @@ import pytest
 
 from planner.cli import planning
 from planner.plan import ways_out
-from planner.season import plan_file
+from planner.season import Store, plan_file
+from planner.season.load import digest
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "too-crowded"
 
@@ -73,6 +74,37 @@ def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
     assert saved[0] == plan_file.read(crowded.folder)
     assert saved[0].clashes
     assert (saved[0].reason, saved[0].ways_out) == ((), ())
+
+
+def test_a_plan_and_its_words_are_taken_back_and_done_again_as_one(crowded):
+    crowded.call("plan", on=ON)
+    explained = plan_file.read(crowded.folder)
+    assert explained.reason
+    said = crowded.call("undo", on=None)
+    assert said.code == 0
+    assert plan_file.read(crowded.folder) is None
+    assert crowded.call("undo", "--redo", on=None).code == 0
+    assert plan_file.read(crowded.folder) == explained
+    assert crowded.call("undo", on=None).code == 0
+    assert plan_file.read(crowded.folder) is None
+
+
+def test_words_added_after_another_change_are_taken_back_alone(crowded, monkeypatch):
+    explain = ways_out.explain_plan
+
+    def meanwhile(*given, **more):
+        before = (crowded.folder / "pupae.csv").read_bytes()
+        Store(crowded.folder).write("pupae.csv", before.replace(b"m8", b"m9"), digest(before))
+        return explain(*given, **more)
+
+    monkeypatch.setattr(ways_out, "explain_plan", meanwhile)
+    said = crowded.call("plan", on=ON)
+    assert plan_file.read(crowded.folder).reason, said.err
+    crowded.call("undo", on=None)
+    assert plan_file.read(crowded.folder).reason == ()
+    assert "m9" in crowded.read("pupae.csv")
+    crowded.call("undo", on=None)
+    assert plan_file.read(crowded.folder) is not None
 
 
 def test_a_good_plan_is_not_explained(world, monkeypatch):
