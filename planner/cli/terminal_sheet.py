@@ -21,7 +21,7 @@ from planner.report.text import columns
 NEXT = "Next:"
 STYLES = {"": "", "head": "bold", "warn": "bold red"}
 NARROW = 8  # columns to which a wide cell may shrink
-_NUMBER = re.compile(r"[-+<>]?[0-9.,]+( %| d)?|[-?]?|none")
+_NUMBER = re.compile(r"[-+<>]?[0-9.,]+( %)?|[-?]?|none")
 
 
 def lay_out(what: str | Block | Sheet, stream: TextIO, clean: Callable[[str], str]) -> None:
