@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 
 
 def main() -> None:
     """Run ``hangplan`` with the arguments it was called with."""
-    try:
-        if sys.argv[1:2] == ["plan"]:
-            from planner.cli.watcher import watched
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, leave)
+    if sys.argv[1:2] == ["plan"]:
+        from planner.cli.watcher import watched
 
-            with watched():
-                _run()
-        else:
+        with watched():
             _run()
-    except KeyboardInterrupt:  # while all that is being loaded; a command answers it itself
-        sys.stderr.write("stopped\n")
-        sys.exit(130)
+    else:
+        _run()
+
+
+def leave(signum: int, frame: object) -> None:  # noqa: ARG001  (the form signal handlers have)
+    """Answer Ctrl-C while all is being loaded: nothing has been done yet. Commands answer it themselves."""
+    from planner.cli.watcher import ended
+
+    ended()
+    os.write(2, b"stopped: nothing was done\n")
+    os._exit(130)
 
 
 def _run() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shlex
+import signal
 import sys
 from collections.abc import Callable, Iterable
 from contextlib import suppress
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
 
 import typer
 
+from planner.cli import leave
 from planner.cli.terminal import is_terminal
 from planner.season import plan_file
 from planner.season.problems import FaultyFiles, Problem
@@ -52,6 +54,9 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
     @wraps(function)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
         json_form = bool(kwargs.get("json_form"))
+        started = signal.getsignal(signal.SIGINT) is leave
+        if started:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
         try:
             code = function(*args, **kwargs) or DONE
             sys.stdout.flush()  # here, where a closed pipe is still handled
@@ -75,6 +80,11 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
         except OSError as e:
             _close_stdout()
             code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, False)
+        except ImportError as e:
+            what = "close other programs, or install hangplan again"
+            code = _refuse([f"a part of hangplan cannot be loaded ({e}): {what}"], FAULTY, json_form)
+        if started:
+            signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done and said
         raise typer.Exit(code)
 
     return run

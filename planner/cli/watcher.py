@@ -37,7 +37,7 @@ def watched() -> Iterator[None]:
     try:
         yield
     finally:
-        _say(_ENDED)
+        ended()
         os.close(_pipe)
         _pipe = None
         with suppress(OSError):
@@ -47,6 +47,11 @@ def watched() -> Iterator[None]:
 def written() -> None:
     """Take note that the plan is safe."""
     _say(_WRITTEN)
+
+
+def ended() -> None:
+    """Take note that this process ends by itself."""
+    _say(_ENDED)
 
 
 def _say(what: bytes) -> None:

@@ -141,3 +141,20 @@ def test_where_the_system_ends_the_program_it_is_told_what_stands(world, before)
         f"--seconds 0.1, which hardly searches.\n{stands}"
     )
     assert (world.folder / "plan.yaml").exists() != before
+
+
+LOADING = """
+import signal, sys
+import planner.cli
+planner.cli._run = lambda: signal.raise_signal(signal.SIGINT)
+planner.cli.main()
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Ctrl-C is sent otherwise there")
+@pytest.mark.parametrize("command", ["check", "plan"])
+def test_ctrl_c_while_all_is_being_loaded_is_answered_in_a_plain_line(command):
+    done = subprocess.run(
+        [sys.executable, "-c", LOADING, command], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "stopped: nothing was done\n")
