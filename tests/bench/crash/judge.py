@@ -75,6 +75,13 @@ def whole(folder, command, ends):
     return made
 
 
+def added_to(end, found):
+    """Whether a season is as at that end, with one row more."""
+    rows, more = end.get(FILE, b""), found.get(FILE, b"")
+    others = {**end, FILE: b""} == {**found, FILE: b""}
+    return others and more.startswith(rows) and len(ids({FILE: more})) == len(ids({FILE: rows})) + 1
+
+
 def usable(folder, command, ends, *, undo=True):
     """Assert that the next commands work, that no id is lost or given again, nothing is left lying."""
     found = state(folder)
