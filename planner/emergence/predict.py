@@ -14,6 +14,7 @@ from planner.emergence.profiles import Profile, profile_of
 from planner.emergence.temperatures import measured
 from planner.season.pupae import Pupa
 from planner.season.season import Season
+from planner.season.when import When
 
 LEVEL = 0.9
 # Longer than this is no development but a pupa resting over the winter, of which nothing is foretold.
@@ -36,17 +37,18 @@ def predict(season: Season, pupa: Pupa) -> Due | None:
 
 
 def predict_all(season: Season, pupae: Sequence[Pupa]) -> list[Due | None]:
-    """``predict`` for many at once, in their order: each species' curve is made only once."""
-    dues: list[Due | None] = [None] * len(pupae)
+    """``predict`` for many at once, in their order.
+
+    Each species' curve is made only once, and those that pupated at one time share one due.
+    """
+    known: dict[tuple[str, When | None], Due | None] = {}
     for species in dict.fromkeys(p.species for p in pupae):
-        which = [i for i, p in enumerate(pupae) if p.species == species and p.pupated is not None]
-        if not which:
-            continue
-        profile = profile_of(season, species)
-        found = predict_from(season, profile, curve_of(season, profile), [pupae[i] for i in which])
-        for i, due in zip(which, found, strict=True):
-            dues[i] = due
-    return dues
+        alike = {p.pupated: p for p in pupae if p.species == species and p.pupated is not None}
+        if alike:
+            profile = profile_of(season, species)
+            found = predict_from(season, profile, curve_of(season, profile), list(alike.values()))
+            known |= {(species, when): due for when, due in zip(alike, found, strict=True)}
+    return [known.get((p.species, p.pupated)) for p in pupae]
 
 
 def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pupa]) -> list[Due | None]:
