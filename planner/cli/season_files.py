@@ -108,11 +108,17 @@ def stale_text(season: Season, files: list[str]) -> str:
 
 
 def not_yet(season: Season, now: datetime) -> str:
-    """Empty, or which pupae are recorded for a time to come: most likely a slip, or ``--on`` is missing."""
+    """Empty, or what is recorded for a time to come: a slip, a wrong clock, or ``--on``."""
     from planner.report.text import ids
 
-    later = [p.id for p in season.pupae if p.pupated and p.pupated.earliest > now]
-    return f"pupated after {now:%Y-%m-%d %H:%M}, which counts as now: {ids(later)}" if later else ""
+    later: dict[str, list[str]] = {}  # what → of whom
+    for p in season.pupae:
+        ended = (p.outcome or "ended", p.ended)
+        for what, when in (("pupated", p.pupated), ("hung", p.hung), ("darkening", p.darkening), ended):
+            if when and when.earliest > now:
+                later.setdefault(what, []).append(p.id)
+    counted = iter([f"{now:%Y-%m-%d %H:%M}, which counts as now"])
+    return "; ".join(f"{what} after {next(counted, 'it')}: {ids(names)}" for what, names in later.items())
 
 
 def breaches(season: Season, plan: Plan) -> Iterator[Problem]:

@@ -9,7 +9,7 @@ from planner.emergence.predict import predict_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.season.when import day_text
+from planner.season.when import day_text, hours_after
 
 
 def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
@@ -21,16 +21,20 @@ def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
     profiles = {name: profile_of(season, name) for name in {p.species for p in pupae}}
     no_date = {name: why_no_date(season, profile) for name, profile in profiles.items()}
     return {
-        p.id: _forecast(p, profiles[p.species], due, due.note if due else no_date[p.species], on)
+        p.id: _forecast(
+            p, profiles[p.species], due, due.note if due else no_date[p.species], on, season.timezone
+        )
         for p, due in zip(pupae, predict_all(season, pupae), strict=True)
     }
 
 
-def _forecast(pupa: Pupa, profile: Profile, due: Due | None, note: str, on: datetime) -> Forecast:
+def _forecast(
+    pupa: Pupa, profile: Profile, due: Due | None, note: str, on: datetime, timezone: str
+) -> Forecast:
     """Doubt goes to the animal: the latest hour it can have pupated, the earliest sign of darkening."""
     if pupa.pupated is None:
         return Forecast(pupa.id, "prepupa", None, None, None, "prepupa: hangs in a J, not to be touched")
-    firm_from = pupa.pupated.latest + timedelta(hours=profile.firm_after)
+    firm_from = hours_after(pupa.pupated.latest, profile.firm_after, timezone)
     dark_from = due.median - timedelta(hours=profile.darkens_before) if due else None
     seen = pupa.darkening
     if seen and seen.earliest <= on:

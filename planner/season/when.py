@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property, lru_cache
+from zoneinfo import ZoneInfo
 
 from planner.season.problems import shorten
 
@@ -59,6 +60,25 @@ class When:
     def middle(self) -> datetime:
         """The moment to reckon from: noon where no hour is known."""
         return self.earliest if self.hour else self.earliest + timedelta(hours=12)
+
+
+@lru_cache(maxsize=1024)
+def hours_after(moment: datetime, hours: float, timezone: str) -> datetime:
+    """Local time from which so many hours have surely passed since a local ``moment``.
+
+    When clocks are put forward, a day has 23 hours. Where a time comes twice, or is left out, the later moment
+    counts.
+
+    >>> hours_after(datetime(2027, 3, 27, 20), 24, "Europe/Lisbon")
+    datetime.datetime(2027, 3, 28, 21, 0)
+    """
+    zone = ZoneInfo(timezone)
+    began = max(moment.replace(tzinfo=zone, fold=fold).astimezone(UTC) for fold in (0, 1))
+    end = (began + timedelta(hours=hours)).astimezone(zone)
+    plain = end.replace(tzinfo=None, fold=0)
+    if end.fold:  # when the clock shows it first, it is not that late yet
+        plain += (end.replace(fold=0).utcoffset() or timedelta()) - (end.utcoffset() or timedelta())
+    return plain
 
 
 # Not strftime: its names follow the machine's locale, and the output is English.

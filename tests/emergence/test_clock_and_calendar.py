@@ -7,8 +7,9 @@ from zoneinfo import ZoneInfo, available_timezones
 
 import pytest
 from emergence_world import easy_season, pupa
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from tries import tries
 
 from planner.emergence import forecasts, gap, predict
 from planner.emergence.temperatures import parse_temperatures
@@ -17,12 +18,13 @@ from planner.season import Store, When
 from planner.season.disk import digest
 from planner.season.history import changes
 from planner.season.undo import undo
+from planner.season.when import hours_after
 
 ZONES = sorted(z for z in available_timezones() if "/" in z and not z.startswith("Etc/"))
 zones = st.sampled_from(ZONES)
 days = st.dates(date(1990, 1, 1), date(2199, 1, 1))
 moments = st.datetimes(datetime(1990, 1, 2), datetime(2199, 1, 1))
-TRIES = settings(deadline=None, derandomize=True, max_examples=100)
+TRIES = tries(60)
 
 
 def due_of(pupated, zone="UTC"):
@@ -103,6 +105,44 @@ def test_a_loggers_hours_in_any_zone_are_joined_without_a_gap_or_an_overlap(zone
     assert (readings.end - readings.start).sum() * 24 == pytest.approx(
         sum(s / timedelta(hours=1) for s in steps)
     )
+
+
+@pytest.mark.parametrize(
+    ("pupated", "zone", "firm"),
+    [
+        ("2027-07-03T14:30", "Europe/Lisbon", "2027-07-04T14:30"),
+        # 28 March, 01:00 is 02:00: by the clock an hour more.
+        ("2027-03-27T20:00", "Europe/Lisbon", "2027-03-28T21:00"),
+        ("2027-03-27T01:30", "Europe/Lisbon", "2027-03-28T02:30"),  # 01:30 is not on that day's clock
+        # 31 October, 01:00 comes twice: by the clock an hour less ...
+        ("2027-10-30T20:00", "Europe/Lisbon", "2027-10-31T19:00"),
+        ("2027-10-31T01:30", "Europe/Lisbon", "2027-11-01T01:30"),  # but which 01:30? the later one
+        # ... and what ends in the second of the two is not to be had in the first.
+        ("2027-10-30T02:15", "Europe/Lisbon", "2027-10-31T02:15"),
+        # A southern spring: 3 October, 02:00 is 03:00.
+        ("2027-10-02T18:00", "Australia/Sydney", "2027-10-03T19:00"),
+        # A day known without its hour ends at midnight; the one behind it has 23 hours.
+        ("2027-03-27", "Europe/Lisbon", "2027-03-29T01:00"),
+    ],
+)
+def test_firm_is_after_so_many_hours_of_its_life_not_of_the_clock(pupated, zone, firm):
+    season = replace(easy_season([pupa(pupated=pupated)]), timezone=zone)
+    assert forecasts(season, datetime(2027, 1, 1))["p"].firm_from == datetime.fromisoformat(firm)
+
+
+@TRIES
+@given(zones, moments, st.integers(0, 72), st.integers(0, 72 * 60))
+def test_whenever_the_clock_says_firm_the_hours_have_passed(zone, pupated, hours, minutes):
+    pupated = pupated.replace(second=0, microsecond=0)
+    firm_from = hours_after(pupated, hours, zone)
+    for fold in (0, 1):  # whichever of the two the keeper meant
+        began = pupated.replace(tzinfo=ZoneInfo(zone), fold=fold).astimezone(UTC)
+        now = began + timedelta(minutes=minutes)
+        on_the_wall = now.astimezone(ZoneInfo(zone)).replace(tzinfo=None)
+        if on_the_wall >= firm_from:
+            assert now - began >= timedelta(hours=hours)
+    # And no animal waits for much longer than it must, but where a clock was put back by a day.
+    assert firm_from - pupated <= timedelta(hours=hours + 25)
 
 
 def test_the_hour_that_comes_twice_counts_once_and_the_one_left_out_is_joined():
