@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -10,6 +9,7 @@ from datetime import datetime, timedelta
 from ortools.sat.python import cp_model
 
 from planner.emergence import Forecast
+from planner.plan.construct import construct
 from planner.plan.core import lean
 from planner.plan.instance import Instance
 from planner.plan.model import HangModel, Var
@@ -59,14 +59,14 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
     able = able_to_wait(case, on)
     inst = lean(case.instance)
     may = [i for i in inst.free_items if case.ids[i] in able]
-    if not may:
+    if not may or _at_once(case.instance, days):
         return None
     effort.say("whether some can wait on their lids")
     for counted in (False, True):
         model = HangModel(inst, days, merge=False, demand=False, counted=counted)
         wait = {i: model.cp.new_bool_var("") for i in may}
         _all_hang_or_wait(model, wait)
-        _nobody_stays_beside(case, model, wait)
+        _nobody_stays_beside(case.instance, model, wait)
         count = cp_model.LinearExpr.sum(list(wait.values()))
         clashes = 0
         if counted:
@@ -81,6 +81,12 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
         if answer.solved and answer.value is not None and answer.bound is not None:
             return _due_late(case, on, model, wait, answer, clashes, effort)
     return None
+
+
+def _at_once(inst: Instance, days: float) -> bool:
+    """Whether a plan without clashes that leaves nobody behind is found without the solver."""
+    start = construct(inst, days)
+    return inst.sound(start, days) and not any(start[i] == inst.homes[i] for i in inst.barred)
 
 
 def _due_late(
@@ -124,18 +130,24 @@ def _all_hang_or_wait(model: HangModel, wait: Mapping[int, Var]) -> None:
             model.cp.add_at_most_one([literal, model.stay[i]])
 
 
-def _nobody_stays_beside(case: Situation, model: HangModel, wait: Mapping[int, Var]) -> None:
-    """For each neighbour pair of homes that clash: not that one stays and the other waits."""
-    inst: Instance = case.instance
-    of, near = model.classes.of, model.classes.near
-    at: defaultdict[object, list[int]] = defaultdict(list)
-    for i in wait:
-        at[inst.homes[i]].append(i)
-    for i, literal in model.stay.items():
-        for other in inst.graph[inst.homes[i]]:
-            for j in at.get(other, ()):
-                if of[j] in near[of[i]]:
-                    model.cp.add_at_most_one([literal, wait[j]])
+def _nobody_stays_beside(inst: Instance, model: HangModel, wait: Mapping[int, Var]) -> None:
+    """For each clique q of homes and run r: whether one of r stays in q is b, and then none of r waits in q.
+
+    ``inst``: with the homes of those who must leave their lid, whom the model knows only as waiting.
+    """
+    of, home_of = model.classes.of, inst.home_of
+    for clique in inst.cover:
+        there = [home_of[node] for node in clique if node in home_of]
+        for run in [*model.classes.runs, *map(set, model.classes.pairs)]:
+            staying = [model.stay[i] for i in there if i in model.stay and of[i] in run]
+            waiting = [wait[i] for i in there if i in wait and of[i] in run]
+            if staying and waiting:
+                stays = model.cp.new_bool_var("")
+                model.cp.add_bool_or(staying).only_enforce_if(stays)
+                for literal in staying:
+                    model.cp.add_implication(literal, stays)
+                for literal in waiting:
+                    model.cp.add_implication(literal, ~stays)
 
 
 def held_back(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:

@@ -70,12 +70,11 @@ def make_plan(
     now = forecasts(season, on)
     worry = None if risk is not None else _worry(now)
     as_hung = situation(season, now, risk, on=on)
-    settled_as_hung = settle(as_hung.instance, days, effort, worry)
-    waiting = fewest_waiting(as_hung, on, days, effort) if wait and not settled_as_hung.clean else None
+    waiting = fewest_waiting(as_hung, on, days, effort) if wait else None
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
         as_hung = situation(season, now, risk, on=on)
-        settled_as_hung = settle(as_hung.instance, days, effort, worry)
+    settled_as_hung = settle(as_hung.instance, days, effort, worry)
     fewest = _trouble_left(as_hung, settled_as_hung, days)
     settings: dict[str, float] = {}
     stuck: dict[str, str] = {}
