@@ -150,10 +150,13 @@ def _search(
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
     with progress(sys.stderr, tell) as say:
+        failed = ""
         try:
             found = make(seconds)
         except _SOLVER_FAILED as e:
-            tell(f"{_failed(e)}; planning with hardly any search")
+            failed = _failed(e)
+        if failed:  # only here, where the models that failed are gone with their error
+            tell(f"{failed}; planning with hardly any search")
             found = make(HARDLY)
     return replace(found, inputs=dict(season.digests))
 
