@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.drawings import draw_to
-from planner.cli.talk import Refused, call, problem_json, show, show_json, shown, tell
+from planner.cli.talk import Refused, call, problem_json, show, show_json, show_paragraph, shown, tell
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
@@ -58,27 +58,30 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     from planner.emergence import assumption, forecasts
     from planner.report.summary import summary
     from planner.report.text import moment as moment_text
-    from planner.report.text import paragraph
 
     expected = forecasts(season, plan.on)
     show(summary(season, plan, expected))
-    show(paragraph(f"Dates are reckoned with {assumption(season)}.", hang="  "))
-    show(paragraph("Written: " + ", ".join(map(shown, files)), hang="  "))
+    show_paragraph(f"Dates are reckoned with {assumption(season)}.")
+    show_paragraph("Written: " + ", ".join(map(shown, files)))
     steps = list(_next(season, plan))
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
     if soft:
         steps.append(f"plan again from {moment_text(min(soft))}, when the next ones are firm")
-    show(paragraph(f"Next: {'; '.join(steps) or 'nothing to do'}.", hang="  "))
+    show_paragraph(f"Next: {'; '.join(steps) or 'nothing to do'}.")
     for problem in problems:
         tell(problem)
 
 
 def _next(season: Season, plan: Plan) -> Iterator[str]:
+    from planner.report.text import moment as moment_text
+
     if plan.clashes:
         yield "choose one of the ways out and plan again, or watch the pairs that clash"
     if plan.moves:
         yield f"print tags ('{call('tags', season.folder, '--moved')}')"
         yield f"move them by the list, then '{call('done', season.folder)}' records it"
+    if plan.waits:
+        yield f"'{call('plan', season.folder, '--wait')}' on {moment_text(plan.waits[0].until)}"
 
 
 def _plain(value: Any) -> Any:

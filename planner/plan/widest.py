@@ -64,7 +64,8 @@ def widen(
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         k, first = top - 1 if first else k, False
         days = min(gaps[k], beyond)
-        effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}; at most {_days(gaps[top - 1])}")
+        most = f"; at most {_days(gaps[top - 1])}" if k < top - 1 else ""
+        effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
         seconds = max(1.0, share * left / (4 if step > 1 else 1))  # a long step may fail: it gets less
         if full:
             found, impossible = ask_full(
@@ -130,4 +131,4 @@ UNANSWERED = 2  # questions that may stay open when the work is limited
 
 
 def _days(gap: float) -> str:
-    return "no neighbours" if math.isinf(gap) else f"{gap:g} days"
+    return "none side by side" if math.isinf(gap) else f"{gap:g} days"
