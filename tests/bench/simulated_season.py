@@ -122,7 +122,10 @@ def main() -> None:
 def tell(
     jobs: Iterable[Job], found: dict[str, dict[str, float | None]], loads: list[float], names: list[str]
 ) -> None:
-    """A table: for each way and load, clashes a season, seasons without one, drying together, touches."""
+    """A table: for each way and load, clashes a season, seasons without one, drying together, touches.
+
+    Where some wait, evenings waited too; touches and evenings are for each pupa.
+    """
     print("| way | " + " | ".join(f"{load:.0%}" for load in loads) + " |")
     print("|---|" + "---|" * len(loads))
     for name in names:
@@ -136,7 +139,10 @@ def tell(
             extra = fmean((row["touches"] or 0) / (row["pupae"] or 1) for row in rows)
             together = fmean(row["together"] or 0 for row in rows)
             none = sum(count == 0 for count in clashes)
-            cells.append(f"{fmean(clashes):.1f} ({none}), {together:.1f}, {extra:.2f}")
+            cell = f"{fmean(clashes):.1f} ({none}), {together:.1f}, {extra:.2f}"
+            if waited := fmean((row["waited"] or 0) / (row["pupae"] or 1) for row in rows):
+                cell += f", {waited:.2f}"
+            cells.append(cell)
         print(f"| {name} | " + " | ".join(cells) + " |", flush=True)
 
 
