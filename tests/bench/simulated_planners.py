@@ -14,7 +14,7 @@ from planner.emergence import distribution
 from planner.plan.season_plan import make_plan
 from planner.season import Expected, Pupa, Season, When
 
-SECONDS = 20.0  # for one evening's plan; one worker, so that a seed gives the same season again
+SECONDS = 60.0  # for one evening's plan; one worker, so that a seed gives the same season again
 
 
 def planner(*, soft: bool, expected: bool, rehang: bool = False, wait: bool = False) -> Policy:
