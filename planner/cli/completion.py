@@ -41,9 +41,14 @@ def _fitting(words: list[str], incomplete: str) -> list[str]:
 
 def _places(folder: Path, kinds: tuple[str, ...] = ("line", "board", "lid")) -> list[str]:
     """Names of places as they stand in season.yaml, comments aside."""
+    from planner.season import settings
+    from planner.season.load import read_bytes
+    from planner.season.problems import FaultyFiles
+    from planner.season.yaml_text import LARGEST, decode
+
     try:
-        text = (folder / "season.yaml").read_text(encoding="utf-8-sig")
-    except (OSError, ValueError):
+        text = decode(read_bytes(folder, settings.FILE, LARGEST) or b"", settings.FILE)
+    except FaultyFiles:
         return []
     lines = (line for line in text.splitlines() if not line.lstrip().startswith("#"))
     found = (_PLACE.search(line) for line in lines)
@@ -51,11 +56,12 @@ def _places(folder: Path, kinds: tuple[str, ...] = ("line", "board", "lid")) -> 
 
 
 def _ids(folder: Path) -> list[str]:
+    from planner.season.load import read_bytes
     from planner.season.problems import FaultyFiles
-    from planner.season.table import read_table
+    from planner.season.table import FILE, LARGEST, read_table
 
     try:
-        table = read_table((folder / "pupae.csv").read_bytes())
-    except (OSError, FaultyFiles):
+        table = read_table(read_bytes(folder, FILE, LARGEST) or b"")
+    except FaultyFiles:
         return []
     return [table.text(r, "id") for r in table.records() if not table.text(r, "outcome")]

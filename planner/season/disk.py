@@ -13,6 +13,7 @@ from pathlib import Path
 TEMPORARY = ".{}.{}.hangplan-tmp"
 TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
 ABANDONED = 3600.0  # seconds after which an output that is still temporary was left by a program that died
+LARGEST = 100_000_000  # bytes: more than any file of a season may have
 _NO_SYNC = (errno.EINVAL, errno.ENOTSUP)  # a network drive that cannot sync a folder
 
 
@@ -34,11 +35,17 @@ def digest_of(path: Path) -> str | None:
 def read(path: Path) -> bytes | None:
     """What is there now; None: nothing. Raises StoreError."""
     try:
-        return path.read_bytes()
+        if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
+            raise StoreError(f"{path}: cannot be read: Not a file. Nothing was changed")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
     except FileNotFoundError:
         return None
     except OSError as e:
         raise StoreError(f"{path}: cannot be read: {reason(e)}. Nothing was changed") from None
+    if len(data) > LARGEST:
+        raise StoreError(f"{path}: no file of a season has more than {LARGEST} bytes. Nothing was changed")
+    return data
 
 
 def write_new(path: Path, data: bytes, mode: int | None = None) -> None:

@@ -11,6 +11,7 @@ from itertools import chain
 from pathlib import Path
 
 from planner.season.changes import Change, Touched, parse
+from planner.season.disk import StoreError, read
 
 NOTE = ".change"
 KEPT = 200  # changes
@@ -39,8 +40,8 @@ def changes(history: Path) -> list[Change]:
     """
     found = {}
     for number, path in _numbered(history, _NOTE):
-        with contextlib.suppress(ValueError, OSError):  # a damaged note: what is kept is still there
-            change = parse(path.read_bytes())
+        with contextlib.suppress(ValueError, StoreError):  # a damaged note: what is kept is still there
+            change = parse(read(path) or b"")
             if change.number == number:
                 found[number] = change
     old: defaultdict[int, list[Path]] = defaultdict(list)

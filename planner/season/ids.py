@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from planner.season.disk import read
 from planner.season.problems import shorten
 from planner.season.season import Season
 from planner.season.store import OWN, Store, StoreError, write_output
@@ -35,10 +36,9 @@ def _highest(season: Season) -> int:
 def _noted(store: Store) -> int:
     path = store.folder / OWN / "ids"
     try:
-        text = path.read_text(encoding="utf-8").strip()
-    except FileNotFoundError:
-        return 0
-    except (OSError, UnicodeDecodeError):
+        data = read(path)
+        text = "0" if data is None else data.decode().strip()
+    except (StoreError, UnicodeDecodeError):
         raise StoreError(f"{path}: cannot be read: {_MEND}") from None
     if not re.fullmatch(r"[0-9]{1,9}", text):
         raise StoreError(f"{path}: '{shorten(text, 20)}' is not a number: {_MEND}")

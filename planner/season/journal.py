@@ -83,7 +83,7 @@ class Journal:
         new, path = self._new(change, file), self.folder / file.name
         if not new.exists():
             return
-        now = digest(path.read_bytes()) if path.exists() else None
+        now = digest_of(path)
         if now not in (file.before, file.after):  # no lock keeps a spreadsheet from saving
             raise EditedError(file.name)
         if file.after is None:

@@ -13,9 +13,12 @@ from hostile_readers import FOLDER, KNOWN, PUPAE
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
 from planner.season import FaultyFiles, foreign_table, load, plan_file, table, yaml_text
+from planner.season.disk import LARGEST, StoreError
+from planner.season.history import changes
 from planner.season.load import read_bytes
 from planner.season.settings import read_settings
 from planner.season.sketch import read_sketch
+from planner.season.store import recover
 
 SECONDS = 20.0  # of the processor on a slow machine; each takes one or two
 MEGABYTES = 50
@@ -165,10 +168,27 @@ def test_a_pipe_in_place_of_a_file_is_not_waited_for(tmp_path, name):
     os.mkfifo(tmp_path / name)
     code = "import sys; from planner.cli import main; sys.argv = ['hangplan', 'check', sys.argv[1]]; main()"
     said = subprocess.run(
-        [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, timeout=60, check=False
+        [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, timeout=180, check=False
     )
     assert said.returncode == 1
     assert f"{name}:0:0: cannot be read: Not a file" in said.stderr
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+def test_no_note_of_the_program_s_own_is_waited_for_or_read_without_end(tmp_path):
+    history = tmp_path / ".hangplan" / "history"
+    history.mkdir(parents=True)
+    os.mkfifo(history / "000007.change")
+    assert changes(history) == []
+    journal = tmp_path / ".hangplan" / "journal"
+    os.mkfifo(journal)
+    with pytest.raises(StoreError, match="journal: cannot be read: Not a file"):
+        recover(tmp_path)
+    journal.unlink()
+    with journal.open("wb") as file:
+        file.truncate(LARGEST + 1)  # takes no room on the disk
+    with pytest.raises(StoreError, match="journal: no file of a season has more than 100000000 bytes"):
+        recover(tmp_path)
 
 
 def test_a_season_in_a_folder_of_links_in_a_circle_is_refused(tmp_path):
