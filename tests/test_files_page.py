@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.emergence import known_species, shipped
-from planner.season import load
+from planner.emergence import known_species, shipped, temperatures
+from planner.season import disk, foreign_table, load, plan_file, sketch, table, yaml_text
 from planner.season.plan_file import KEYS as PLAN_KEYS
 from planner.season.problems import FaultyFiles
 from planner.season.pupae import COLUMNS
@@ -136,3 +136,20 @@ def test_the_defaults_of_the_page_on_files_are_in_force_where_nothing_is_stated(
     assert {key: float(told[key]) for key in STATED} == {key: get(season) for key, get in STATED.items()}
     assert (told["units"], told["timezone"], told["species"]) == ("cm", "UTC", "monarch")
     assert (season.units, season.timezone, season.species) == ("cm", "UTC", "monarch")
+
+
+def test_the_page_on_files_tells_how_large_each_may_be():
+    told = {file: [int(n.replace(",", "")) for n in re.findall(r"[\d,]*\d", most)]
+            for file, most in re.findall(r"^\| (.+?) \| ([\d,]+ bytes.*) \|$", FILES, re.M)}  # fmt: skip
+    assert told == {
+        "`season.yaml`": [yaml_text.LARGEST, yaml_text.DEEPEST, yaml_text.MOST_ALIASED],
+        "`learned.yaml`": [yaml_text.LARGEST],
+        "`pupae.csv`": [table.LARGEST, table.MOST_COLUMNS, table.MOST_CELLS],
+        "`temperatures.csv`": [temperatures.LARGEST, temperatures.MOST_FAULTS],
+        "`plan.yaml`": [plan_file.LARGEST, yaml_text.MOST_VALUES],
+        "a lid drawn for `add --sketch`": [sketch.LARGEST, sketch.MOST_ACROSS],
+        "a table of yours for `add --csv`": [
+            foreign_table.LARGEST, foreign_table.MOST_COLUMNS, foreign_table.MOST_ROWS
+        ],
+        "anything in `.hangplan`": [disk.LARGEST],
+    }  # fmt: skip
