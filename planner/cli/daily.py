@@ -20,7 +20,7 @@ from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import not_yet, open_season
-from planner.cli.talk import command, usage
+from planner.cli.talk import call, command, usage
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
@@ -61,13 +61,28 @@ def today(
     day = Day(season, now, plan)
     late = day.too_late
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
-    notes = [text for text in (not_yet(season, now), why_not, dark) if text and day.all]
+    notes = [text for text in (not_yet(season, now), why_not, dark, _waits(day)) if text and day.all]
     if path is not None:
         write_output(path, _page(day, next(p for p in PAPERS if p.lower() == paper.lower())))
     if json_form:
         show_report_json(season, _json(day), notes, path)
     else:
         show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
+
+
+def _waits(day: Day) -> str:
+    """Empty, or whom the plan leaves on their lids, and when to plan again."""
+    from planner.report.text import ids
+    from planner.report.text import moment as moment_text
+
+    firm = {p.pupa.id for p in day.movable}
+    waits = [one for one in (day.plan.waits if day.plan else ()) if one.pupa in firm]
+    if not waits:
+        return ""
+    who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
+    when = "now" if until <= day.now else f"on {moment_text(until)}"
+    again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
+    return f"left on their lids for now: {who}; {again}"
 
 
 def _page(day: Day, paper: str) -> bytes:

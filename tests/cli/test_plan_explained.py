@@ -61,6 +61,16 @@ def test_the_ones_named_wait_where_that_way_is_taken(crowded):
     assert "4 pupae stay on their lids for now" in again.out
 
 
+def test_the_day_sheet_says_who_waits_and_when_to_plan_again(crowded):
+    crowded.call("plan", "--wait", on=ON)
+    waits = "note: left on their lids for now: m2, m5 to m7; "
+    again = "'hangplan plan porch --wait' finds out"
+    said = crowded.call("today", on="2027-06-10T20:00").out.replace("\n  ", " ")
+    assert f"{waits}{again} on Fri 11 Jun 12:00 whether there is a spot" in said
+    said = crowded.call("today", on="2027-06-11T12:00").out.replace("\n  ", " ")
+    assert f"{waits}{again} now whether there is a spot" in said
+
+
 def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
     saved = []
 
