@@ -46,7 +46,7 @@ def interrupted(folder, moments, *more):
         except subprocess.TimeoutExpired:
             child.send_signal(signal.SIGINT)
     sent = time.monotonic()
-    err = child.communicate(timeout=300)[1]
+    err = child.communicate(timeout=1800)[1]
     return child.returncode, err, time.monotonic() - sent
 
 
@@ -71,7 +71,7 @@ def test_ctrl_c_keeps_the_best_plan_so_far_or_the_one_before(large, tmp_path, ta
     assert "Traceback" not in err
     if plan.read_text() == BEFORE:
         assert code == 130
-        assert err.endswith(("stopped\n", "what stands\n", "given up: nothing was written\n"))
+        assert err.endswith(("what stands\n", "nothing was done\n", "given up: nothing was written\n"))
         return
     assert code in (0, 3, 4, 130)
     said = call("check", str(folder), "--on", ON)
