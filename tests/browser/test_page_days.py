@@ -56,8 +56,8 @@ def test_on_each_day_those_are_due_whose_chance_is_1_in_10_and_those_out_who_are
 
 
 def test_who_may_be_moved_is_who_may_be_moved_on_the_day_sheet(opened, file_of):
-    data = file_of("600")[1]
-    texts = opened("600").locator(".tile b").all_inner_texts()
+    data = file_of("35")[1]
+    texts = opened("35").locator(".tile b").all_inner_texts()
     free = [p for p in data.day.movable if not p.overdue]
     assert texts[2:] == [str(len(free)), str(len(data.day.all) - len(free) - len(data.day.overdue))]
 
