@@ -1,4 +1,4 @@
-"""A start with clashes is mended by exchanges: for racks on which the exact model is too large to do it."""
+"""A start with clashes is mended by exchanges, in no time where the exact model would need minutes."""
 
 from __future__ import annotations
 

@@ -13,7 +13,6 @@ from planner.plan.counting import trouble
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.mend import mend
 from planner.plan.model import HangModel
-from planner.plan.polish import LARGE
 from planner.plan.solving import Effort, solve
 from planner.season.plan_record import Level
 
@@ -46,12 +45,10 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
-    impossible (or not answered) are clashes counted. Where the model is large, a start with clashes is mended
-    first: often it is then as good as can be, and never asked about.
+    impossible (or not answered) are clashes counted. A start with clashes is mended first: often it is then
+    as good as can be, and the model is not asked.
     """
-    start = construct(inst, gap)
-    if len(inst.open_nodes) * len(set(inst.dues)) > LARGE:
-        start = mend(inst, gap, start, effort)
+    start = mend(inst, gap, construct(inst, gap), effort)
     clean = inst.sound(start, gap) and not _left(inst, start)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if clean and inst.handling(start) == must:  # nobody is touched who could stay

@@ -82,7 +82,7 @@ def test_a_clock_that_has_run_out_leaves_the_start():
 
 @pytest.mark.parametrize("spare", [0, 40])
 def test_a_large_tight_rack_needs_no_model(spare, monkeypatch):
-    # 1,600 spots and 7 dates: more than 8,000 Booleans. That the solver is not asked is the point.
+    # 1,600 spots and 7 dates. That the solver is not asked is the point.
     monkeypatch.setattr("planner.plan.settle.HangModel", None)
     rng = random.Random(2)
     graph = board(40)
