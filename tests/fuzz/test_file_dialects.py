@@ -1,4 +1,4 @@
-"""One file as different programs save it: the same to every reader, or refused in a plain line, never guessed."""
+"""One file as several programs save it: the same to every reader, or refused in a line, and never guessed."""
 
 import pytest
 from hostile_readers import FOLDER, KNOWN
