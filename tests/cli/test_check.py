@@ -118,27 +118,6 @@ def test_a_pupa_of_the_future_is_noted(world):
     assert said.out.endswith("note: pupated after 2027-07-02 12:00, which counts as now: m3\n")
 
 
-def test_records_of_a_time_to_come_are_told_for_the_clock_may_be_wrong(world):
-    # Put back by a month, the clock would have whoever is darkening be soft again, and untouched as yet.
-    world.write(
-        "pupae.csv",
-        "id,pupated,place,spot,hung,darkening,outcome,ended\n"
-        "m1,2027-07-01,north,4,2027-07-03,2027-07-10,emerged,2027-07-11\n"
-        "m2,2027-07-01,north,8,2027-07-03,2027-07-10,,\n"
-        "m3,2027-05-01,north,12,2027-07-04T09:00,,,\n",
-    )
-    for command in ("check", "today", "page"):
-        said = world.call(command, on="2027-07-05")
-        assert (
-            "darkening after 2027-07-05 12:00, which counts as now: m1, m2; emerged after it: m1"
-            in " ".join((said.out + said.err).split())
-        ), command
-    assert world.call("check", on="2027-07-04T08:00").out.endswith(
-        "note: darkening after 2027-07-04 08:00, which counts as now: m1, m2; emerged\n"
-        "  after it: m1; hung after it: m3\n"
-    )
-
-
 def test_moves_whose_time_has_passed_are_noted(world):
     world.plan()
     said = world.call("check", on="2027-07-10T12:01")
