@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any, Literal
 
@@ -15,6 +16,7 @@ from planner.draw.words import font, others, pieces, plain, width
 from planner.style import BLACK, BODY, MM_PER_PT
 
 Point = tuple[float, float]
+_ENDS = re.compile(r"^ | $")
 
 
 def add(ax: Axes, artist: Artist) -> None:
@@ -48,9 +50,11 @@ class Words(Text):
         gc = renderer.new_gc()
         gc.set_foreground(self.get_color())
         found = pieces(text)
-        for i, piece in enumerate(found):
-            renderer.draw_text(gc, x, y, piece, face, 180 if self.turned else 0, mtext=self)
-            x += wide(piece) if i + 1 < len(found) else 0.0
+        turn, whole = 180 if self.turned else 0, self if len(found) == 1 else None
+        for piece in found:  # an SVG places a whole text by itself, and leaves out a space at an end
+            words = piece if whole else _ENDS.sub("\N{NO-BREAK SPACE}", piece)
+            renderer.draw_text(gc, x, y, words, face, turn, mtext=whole)
+            x += 0.0 if whole else wide(piece)
         gc.restore()
         renderer.close_group("text")
         self.stale = False

@@ -1,5 +1,6 @@
 """A place's name that runs from right to left, and the spot beside it: which stands where on paper."""
 
+import re
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
@@ -29,7 +30,7 @@ def rows(page):
     for c in page.chars:
         found.setdefault(round(c["matrix"][5]), []).append(c)
     return [
-        "".join(c["text"] for c in sorted(row, key=lambda c: c["x0"]))
+        "".join(c["text"] for c in sorted(row, key=lambda c: c["x0"])).replace("\N{NO-BREAK SPACE}", " ")
         for _, row in sorted(found.items(), reverse=True)
     ]
 
@@ -109,3 +110,13 @@ def test_the_name_and_the_number_as_matplotlib_alone_would_set_them_are_told_apa
     tag = Tag(id="m1", word="", pupated=None, due=None, place="", spot=block_text)
     page = pdfplumber.open(BytesIO(tag_sheet([tag]))).pages[0]
     assert not any(seen(NAMES[0]) + " 36 cm" in row for row in rows(page))
+
+
+def test_in_an_svg_each_piece_has_a_point_of_its_own_and_they_stand_in_their_order():
+    season, plan, marks = case([line(NAMES[0], 180, clips_every=4)], [hang("m1", NAMES[0], "4")])
+    text = rack_map(season, plan, marks, "svg").decode()
+    # the part of a line that does not fit the sheet: "<name>: 90 to 180 cm"
+    pattern = r"(<text [^>]*>)מדף.2</text>\s*(<text [^>]*>): 90 to 180 cm</text>"
+    name, rest = re.search(pattern, text.replace("\u00a0", " ")).groups()
+    (at,), (after,) = (re.findall(r"translate\(([\d.]+)", part) for part in (name, rest))
+    assert float(after) > float(at) + 20
