@@ -5,12 +5,17 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
 
+import networkx as nx
 import numpy as np
 from ortools.sat.python import cp_model
 
 from planner.plan.instance import EPS, Node
 from planner.plan.solving import Effort, solve
+
+MOST_STRANGERS = 500  # spots; all pairs that are no neighbours are listed
 
 
 def stability_bound(
@@ -77,3 +82,14 @@ def widest_by_cliques(dues: Sequence[float], cliques: Sequence[Sequence[Node]], 
 
     gaps = possible_gaps(ordered)[:-1]
     return gaps[bisect_left(gaps, True, key=lambda gap: not fits(gap)) - 1]
+
+
+def widest_by_strangers(dues: Sequence[float], graph: nx.Graph[Any]) -> float:
+    """Largest gap on a full rack where "is no neighbour of" does not hang together; infinite where it does.
+
+    With a gap wider than each step from one due to the next, whoever follows in date is no neighbour, and so
+    all spots would hang together by that. On two sides of which each is beside all of the other they do not.
+    """
+    if not 1 < len(graph) <= MOST_STRANGERS or nx.is_connected(nx.complement(graph)):
+        return math.inf
+    return max(b - a for a, b in pairwise(sorted(dues)))

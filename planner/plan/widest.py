@@ -7,7 +7,13 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from planner.plan.capacity import possible_gaps, stability_bound, widest_by_capacity, widest_by_cliques
+from planner.plan.capacity import (
+    possible_gaps,
+    stability_bound,
+    widest_by_capacity,
+    widest_by_cliques,
+    widest_by_strangers,
+)
 from planner.plan.construct import construct
 from planner.plan.full_rack import ask_full
 from planner.plan.instance import EPS, Instance, SpotOf
@@ -122,8 +128,12 @@ def _bound(inst: Instance, effort: Effort) -> float:
     dues = [inst.dues[i] for i in inst.free_items]
     nodes = [*inst.open_nodes, *inst.homes.values()]
     cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]
-    stable = stability_bound(nodes, cliques, effort)
-    return min(widest_by_capacity(dues, stable), widest_by_cliques(dues, cliques, len(nodes) - len(dues)))
+    full = not inst.pinned and len(dues) == len(inst.graph)
+    return min(
+        widest_by_capacity(dues, stability_bound(nodes, cliques, effort)),
+        widest_by_cliques(dues, cliques, len(nodes) - len(dues)),
+        widest_by_strangers(dues, inst.graph) if full else math.inf,
+    )
 
 
 FIRST_SHARE = 0.1  # of the time left, for the first try at one gap

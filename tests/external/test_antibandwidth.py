@@ -77,7 +77,7 @@ def test_hypercubes(d):
     assert d > 3 or proved_gap(cube) == widest
 
 
-@pytest.mark.parametrize(("a", "b"), [(3, 5)])
+@pytest.mark.parametrize(("a", "b"), [(3, 5), (30, 30), (1, 40)])
 def test_complete_bipartite_graphs(a, b):
     # 1: own derivation. With 2, no two consecutive dates would be neighbours, so all would be on one side.
     assert proved_gap(nx.complete_bipartite_graph(a, b)) == 1

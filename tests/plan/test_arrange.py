@@ -109,6 +109,13 @@ def test_parts_that_hang_apart_share_the_dates_in_the_best_way():
     assert (a.smallest_gap, a.bound, a.proved) == (4, 4, True)
 
 
+def test_two_sides_that_are_all_beside_one_another_part_the_dates_at_their_widest_step():
+    # Dates 0 1 2 on the side of three, 7 8 on the other: 2 and 7 are 5 apart, and no step is wider.
+    graph = nx.complete_bipartite_graph(3, 2)
+    a = solve(graph, [0, 7, 2, 8, 1])
+    assert (a.smallest_gap, a.bound, a.proved) == (5, 5, True)
+
+
 def test_items_may_be_named_by_any_whole_number():
     a = solve(nx.path_graph(3), [1, 5, 9], gap=2, pinned={True: 0})
     assert a.spot_of[1] == 0
