@@ -66,8 +66,8 @@ class When:
 def hours_after(moment: datetime, hours: float, timezone: str) -> datetime:
     """Local time from which so many hours have surely passed since a local ``moment``.
 
-    When clocks are put forward, a day has 23 hours. Where a time comes twice, or is left out, the later moment
-    counts.
+    When clocks are put forward, a day has 23 hours. Where a time comes twice, or is left out, the later
+    moment counts.
 
     >>> hours_after(datetime(2027, 3, 27, 20), 24, "Europe/Lisbon")
     datetime.datetime(2027, 3, 28, 21, 0)
