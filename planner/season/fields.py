@@ -68,7 +68,7 @@ def parse_when(text: str) -> When:
 def did_you_mean(word: str, known: Sequence[str]) -> str:
     """A suggestion to put behind a message, or nothing."""
     near = get_close_matches(word.lower(), [k.lower() for k in known], n=1, cutoff=0.6)
-    return next((f" (did you mean '{k}'?)" for k in known if near and k.lower() == near[0]), "")
+    return next((f" (did you mean '{shorten(k)}'?)" for k in known if near and k.lower() == near[0]), "")
 
 
 def tidy(number: float) -> str:

@@ -158,9 +158,8 @@ def stated(text: str, table: ForeignTable) -> dict[str, str]:
             raise ValueError(f"'{shorten(part)}': write COLUMN=WHAT, WHAT one of {', '.join(TARGETS)}")
         real = next((h for h in table.header if fold(h) == fold(name)), None)
         if real is None:
-            hint = (
-                did_you_mean(name, table.header) or f": columns are {', '.join(filter(None, table.header))}"
-            )
+            columns = shorten(", ".join(filter(None, table.header)), 400)
+            hint = did_you_mean(name, table.header) or f": columns are {columns}"
             raise ValueError(f"{table.file} has no column '{shorten(name, 30)}'{hint}")
         if real in found or target in found.values():
             raise ValueError(f"'{shorten(part)}': each column and each of {', '.join(TARGETS)} is given once")

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.season import FaultyFiles
+from planner.season import FaultyFiles, foreign_table
 
 CORPUS = Path(__file__).parent / "corpus"
 FILES = {name: sorted((CORPUS / name).iterdir()) for name in READERS}
@@ -60,6 +60,15 @@ def test_sound_files_with_damage_are_read_or_refused(name, seed):
 def test_tables_of_any_words_are_read_or_refused(name, cells, cut, end, head):
     rows = [head.replace(",", cut), *(cut.join(row) for row in cells)]
     READERS[name](end.join(rows).encode())
+
+
+@pytest.mark.parametrize("wanted", ["a b", "zzz"])
+def test_a_column_s_name_of_two_lines_is_quoted_in_one(wanted):
+    table = foreign_table.read_foreign(b'"a\nb",Tub\n1,2\n', "notes.csv")
+    with pytest.raises(ValueError, match="has no column") as caught:
+        foreign_table.stated(f"{wanted}=pupated", table)
+    assert "a\ufffdb" in str(caught.value)
+    assert "\n" not in str(caught.value)
 
 
 def test_the_readers_here_do_fail_where_a_reader_raises_something_else(monkeypatch):
