@@ -189,7 +189,7 @@ def proof_is_sane(case: Case) -> Findings:
     counted = {
         "clashes": len(case.plan.clashes),
         "touched": len(case.plan.movers),
-        "waiting": len(case.plan.waits),
+        "waiting": sum(case.evenings_on_lid(one.pupa) for one in case.plan.waits),
     }
     for level in case.plan.proof:
         value, bound = ("none" if number is None else f"{number:g}" for number in (level.value, level.bound))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 
 from planner.emergence import (
@@ -142,6 +142,13 @@ class Case:
     def waits(self) -> Mapping[str, datetime]:
         """Who is left on its lid for now, and until when."""
         return {one.pupa: one.until for one in self.plan.waits}
+
+    def evenings_on_lid(self, pupa: str) -> int:
+        """How many evenings one that waits will have spent on its lid since it is firm, this one too."""
+        forecast = self.forecasts.get(pupa)
+        if forecast is None or forecast.firm_from is None:
+            return 0
+        return 1 + (self.plan.on - forecast.firm_from) // timedelta(days=1)
 
     @cached_property
     def coming(self) -> Mapping[str, Arrival]:

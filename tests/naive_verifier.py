@@ -6,6 +6,7 @@ is no independent reading of the rules. ``broken`` names the rules.
 """
 
 from collections import Counter
+from datetime import timedelta
 from itertools import combinations
 
 from naive_case import Naive, is_spot, same_spot, usable
@@ -139,7 +140,12 @@ def listed(c):
 
 def proof(c):
     count = {"clashes": len(c.plan.clashes), "touched": len({m.pupa for m in c.moves})}
-    count["waiting"] = len(c.plan.waits)
+    days = [
+        (c.on - c.forecast[w.pupa].firm_from) / timedelta(days=1)
+        for w in c.plan.waits
+        if w.pupa in c.forecast
+    ]
+    count["waiting"] = sum(int(d) + 1 for d in days)
     right = all(level.value == count.get(level.name, level.value) for level in c.plan.proof)
     return right and all(level.value == level.bound for level in c.plan.proof if level.proved)
 

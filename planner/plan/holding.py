@@ -50,11 +50,12 @@ def able_to_wait(case: Situation, on: datetime) -> set[str]:
 
 
 def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -> Waiting | None:
-    """Who waits, so that as few clash as can be, and as few wait; None: nobody, or not found out.
+    """Who waits, so that as few clash as can be, and they wait as little; None: nobody, or not found out.
 
     One that waits clashes with nobody on its lid, for it will have left before either emerges; but nobody
-    stays for good beside it. Of all smallest sets one is taken whose pupae are due late: they can wait
-    longest. Clashes are only counted where there is no plan without.
+    stays for good beside it. Evenings on the lid are counted from when it is firm, so that one that has
+    waited long is hung rather than some that came after it. Of sets alike in that, one is taken whose pupae
+    are due late. Clashes are only counted where there is no plan without.
     """
     able = able_to_wait(case, on)
     inst = lean(case.instance)
@@ -67,7 +68,7 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
         wait = {i: model.cp.new_bool_var("") for i in may}
         _all_hang_or_wait(model, wait)
         _nobody_stays_beside(case.instance, model, wait)
-        count = cp_model.LinearExpr.sum(list(wait.values()))
+        evenings = sum(evenings_on_lid(case.now[case.ids[i]], on) * one for i, one in wait.items())
         clashes = 0
         if counted:
             model.cp.minimize(model.clash_count)
@@ -76,11 +77,18 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
                 return None
             model.cp.add(model.clash_count <= answer.value)
             clashes = answer.bound
-        model.cp.minimize(count)
+        model.cp.minimize(evenings)
         answer = solve(model.cp, effort, SHARE * effort.clock.left)
         if answer.solved and answer.value is not None and answer.bound is not None:
+            model.cp.add(evenings <= answer.value)
             return _due_late(case, on, model, wait, answer, clashes, effort)
     return None
+
+
+def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
+    """How many evenings it will have spent there once firm, tonight's too."""
+    assert forecast.firm_from is not None  # else it would stay
+    return 1 + (on - forecast.firm_from) // DAY
 
 
 def _at_once(inst: Instance, days: float) -> bool:
@@ -98,7 +106,7 @@ def _due_late(
     clashes: int,
     effort: Effort,
 ) -> Waiting | None:
-    """Of the sets as small as that found, the one whose pupae are due latest, as far as it is found."""
+    """Of the sets that wait as little as that found, the one due latest, as far as it is found."""
     assert fewest.value is not None
     assert fewest.bound is not None
     waiting = {i for i, literal in wait.items() if fewest.on(literal)}
@@ -106,7 +114,6 @@ def _due_late(
         return None
     level = Level(name="waiting", value=fewest.value, bound=fewest.bound, proved=fewest.value == fewest.bound)
     last = max(model.inst.dues)
-    model.cp.add(cp_model.LinearExpr.sum(list(wait.values())) <= fewest.value)
     model.cp.minimize(sum(round(10 * (last - model.inst.dues[i])) * literal for i, literal in wait.items()))
     model.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
     for i, literal in wait.items():

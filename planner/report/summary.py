@@ -21,7 +21,7 @@ MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_WAITING = 8  # pairs shown; plan.yaml has all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
 _MEANING = {
-    "waiting": "left to wait on lids",
+    "waiting": "evenings on lids",
     "left": "left on lids to clear",
     "clashes": "clashes",
     "trouble": "weight of the clashes",

@@ -51,7 +51,7 @@ def test_the_ones_named_wait_where_that_way_is_taken(crowded):
         in (said.out)
     )
     plan = plan_file.read(crowded.folder)
-    assert [one.pupa for one in plan.waits] == ["m2", "m5", "m6", "m7"]
+    assert [one.pupa for one in plan.waits] == ["m4", "m5", "m6", "m7"]
     assert (plan.clashes, plan.ways_out) == ((), ())
     assert crowded.call("check", on=ON).code == 0
     # Those who hang by then leave no room, and nobody has flown: all four wait on.
@@ -63,7 +63,7 @@ def test_the_ones_named_wait_where_that_way_is_taken(crowded):
 
 def test_the_day_sheet_says_who_waits_and_when_to_plan_again(crowded):
     crowded.call("plan", "--wait", on=ON)
-    waits = "note: left on their lids for now: m2, m5 to m7; "
+    waits = "note: left on their lids for now: m4 to m7; "
     again = "'hangplan plan porch --wait' finds out"
     said = crowded.call("today", on="2027-06-10T20:00").out.replace("\n  ", " ")
     assert f"{waits}{again} on Fri 11 Jun 12:00 whether there is a spot" in said
