@@ -46,9 +46,9 @@ def test_for_programs_they_are_data(crowded):
 def test_the_ones_named_wait_where_that_way_is_taken(crowded):
     said = crowded.call("plan", "--wait", on=ON)
     assert said.code == 0
+    told = " ".join(said.out.split())
     assert (
-        "4 pupae stay on their lids for now: m2, m5 to m7. Plan again, with --wait, on\nFri 11 Jun 12:00."
-        in (said.out)
+        "4 pupae stay on their lids for now: m4 to m7. Plan again, with --wait, on Fri 11 Jun 12:00." in told
     )
     plan = plan_file.read(crowded.folder)
     assert [one.pupa for one in plan.waits] == ["m4", "m5", "m6", "m7"]
