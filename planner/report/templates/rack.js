@@ -60,7 +60,8 @@ function showTag(tag, p, state, word, done) {
   const key = `${state} ${text}`;
   if (tag.shown === key) return;
   tag.shown = key;
-  tag.node.setAttribute('class', `p s-${state}${coming ? ' to' : left ? ' left' : ''}`);
+  const found = tag.node.classList.contains('found') ? ' found' : ''; // it may be sought before it is drawn
+  tag.node.setAttribute('class', `p s-${state}${coming ? ' to' : left ? ' left' : ''}${found}`);
   tag.sign.setAttribute('d', signs[state]);
   tag.word.textContent = text;
   const where = tag.after ? p.to[tag.after - 1].at : p.at;
