@@ -62,7 +62,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
     if touched is None:
         wide = widen(inst, start, effort)
-    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGEST:
+    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGE:
         start, gap = _constructed(inst, start, touched, effort)
         alone = math.isinf(gap)
         return start, Level(

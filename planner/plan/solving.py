@@ -88,7 +88,7 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     if effort.workers is not None:
         return _run(model, effort, limit, effort.workers, None)
     began = time.monotonic()
-    answer = _run(model, effort, limit, 1, ALONE)
+    answer = _run(model, effort, limit, 1, ALONE, plain=True)
     rest = min(limit - (time.monotonic() - began), effort.clock.left)
     if answer.status in ("optimal", "infeasible") or rest <= 0 or (os.cpu_count() or 1) < 2:
         return answer
@@ -115,7 +115,9 @@ def _run(
     deterministic: float | None,
     presolve: bool = True,
     cores: bool = False,
+    plain: bool = False,
 ) -> Answer:
+    """``plain``: simplify little. Our cliques are whole already; to seek larger ones takes half the time."""
     if seconds <= 0:  # asked first: a plan without search is what is left where a model fails
         return Answer("unknown", None, None, lambda _: 0)
     if problem := model.validate():
@@ -129,6 +131,10 @@ def _run(
         solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
     solver.parameters.cp_model_presolve = presolve
     solver.parameters.optimize_with_core = cores
+    if plain:
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.symmetry_level = 0
+        solver.parameters.merge_at_most_one_work_limit = 0
     if deterministic is not None:
         solver.parameters.max_deterministic_time = deterministic
     box: list[cp_model.CpSolverStatus | BaseException] = []
