@@ -14,16 +14,23 @@ def edge_clique_cover(graph: nx.Graph[Node]) -> list[list[Node]]:
     """Cliques that cover every edge of ``graph``; isolated nodes are left out.
 
     All maximal cliques where there are at most two per node (lines, boards of moderate reach), which gives
-    the tightest linear relaxation; else cliques grown greedily around each edge still uncovered.
+    the tightest linear relaxation; else cliques grown greedily around each edge still uncovered. They are
+    sought among the nodes' numbers: names in a set come in another order each time the program runs, and then
+    a search that is not finished would end in another plan.
     """
-    limit = 2 * graph.number_of_nodes() + 8
-    maximal = [c for c in islice(nx.find_cliques(graph), limit + 1) if len(c) > 1]
-    return maximal if len(maximal) <= limit else _greedy(graph)
+    nodes = list(graph)
+    number = {node: k for k, node in enumerate(nodes)}
+    plain: nx.Graph[int] = nx.Graph()
+    plain.add_nodes_from(range(len(nodes)))
+    plain.add_edges_from((number[u], number[v]) for u, v in graph.edges)
+    limit = 2 * len(nodes) + 8
+    cover = [c for c in islice(nx.find_cliques(plain), limit + 1) if len(c) > 1]
+    return [[nodes[k] for k in c] for c in (cover if len(cover) <= limit else _greedy(plain))]
 
 
-def _greedy(graph: nx.Graph[Node]) -> list[list[Node]]:
-    covered: set[frozenset[Node]] = set()
-    cover: list[list[Node]] = []
+def _greedy(graph: nx.Graph[int]) -> list[list[int]]:
+    covered: set[frozenset[int]] = set()
+    cover: list[list[int]] = []
     for u, v in graph.edges:
         if frozenset((u, v)) in covered:
             continue
@@ -31,7 +38,7 @@ def _greedy(graph: nx.Graph[Node]) -> list[list[Node]]:
         candidates = set(graph[u]) & set(graph[v])
         while candidates:
             # The candidate with the most common neighbours left lets the clique grow furthest.
-            best = max(candidates, key=lambda w: (len(candidates & set(graph[w])), str(w)))
+            best = max(candidates, key=lambda w: (len(candidates & set(graph[w])), w))
             clique.append(best)
             candidates &= set(graph[best])
         covered.update(frozenset((a, b)) for i, a in enumerate(clique) for b in clique[:i])

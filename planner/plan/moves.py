@@ -84,7 +84,7 @@ def _spots_of(wanted: Sequence[Wanted]) -> list[Spot]:
 def _crowds(season: Season, spots: Collection[Spot]) -> dict[Node, set[Node]]:
     """Spot → those of the same line on which no clip fits beside it."""
     crowds: defaultdict[Node, set[Node]] = defaultdict(set)
-    for group in exclusive_spots(season, set(spots)):
+    for group in exclusive_spots(season, dict.fromkeys(spots)):
         for spot in group:
             crowds[spot].update(other for other in group if other != spot)
     return dict(crowds)

@@ -68,7 +68,8 @@ def shortest_level(
             if x <= before:
                 continue
             u = model.cp.new_bool_var("")
-            group = [node, *(n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)]
+            beyond = (n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)
+            group = [node, *sorted(beyond, key=lambda n: along[n].x)]
             literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
             model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
             if nearer is not None:
