@@ -85,7 +85,9 @@ def test_the_command_that_finds_a_death_may_die_at_any_step_too(tmp_path, tally,
         for _ in deaths(broken, folder, words, stride, 1 + len(seen) % stride):
             tally["deaths while a death was being mended"] += 1
             check(folder, command)  # finishes what can be finished
-            if words[0] == "add" and any(added_to(end, state(folder)) for end in (ends.before, ends.after)):
+            if words[0] == "add" and any(
+                added_to(end, state(folder)) for end in (ends.before, ends.between, ends.after)
+            ):
                 continue  # the second command's own change is made as well
             if words[0] != "new":
                 whole(folder, command, ends)
