@@ -131,6 +131,7 @@ def _run(
         solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
     solver.parameters.cp_model_presolve = presolve
     solver.parameters.optimize_with_core = cores
+    solver.parameters.cover_optimization = not cores  # to tighten a core takes longer than to find more
     if plain:
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0
