@@ -1,4 +1,4 @@
-"""The same season gives the same plan each time the program runs: names in a set come in another order then."""
+"""The same season gives the same plan in every run of the program: names in a set come in another order."""
 
 import os
 import subprocess
