@@ -20,6 +20,7 @@ from icalendar import Calendar, Event
 from planner.report.day_sheet import percent
 from planner.report.prospects import Prospect, prospects
 from planner.report.text import count, ids, natural, where
+from planner.season.direction import names_of
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 
@@ -57,14 +58,15 @@ def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: by
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", _line(season.name))
-    found = entries(season, now)
+    found, apart = entries(season, now), names_of(season).apart
     moves = [m for m in plan.moves if m.not_after >= now] if plan else []
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
         event = _event(season, now, entry.day, entry.kind, "CONFIRMED")
         at = {p.pupa.id: targets.get(p.pupa.id) or _here(season, p) for p in entry.about}
-        event.add("summary", _line(summary(entry, at)))
-        event.add("description", "\n".join([*map(_line, _lines(entry, at)), _TEXT[entry.kind]]))
+        event.add("summary", _line(apart(summary(entry, at))))
+        about = (_line(apart(line)) for line in _lines(entry, at))
+        event.add("description", "\n".join([*about, _TEXT[entry.kind]]))
         calendar.add_component(event)
     new = {_uid(season, e.day, e.kind) for e in found}
     for day, kind in announced(season, previous):

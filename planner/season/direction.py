@@ -2,7 +2,8 @@
 
 Where a Hebrew or Arabic name meets a spot's number or unit, a reader's program orders them all by the letters
 it sees, and the number changes sides. Between two invisible marks a name is ordered by itself. They stand in
-drawings and on the page alone: in a terminal and in files, a keeper's name stays what it is.
+drawings, on the page and in the calendar alone: in a terminal and in the season's files a keeper's name
+stays what it is.
 
 References
 ----------

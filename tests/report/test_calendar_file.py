@@ -44,6 +44,13 @@ def test_there_is_one_event_for_each_day_and_one_before_it():
     }
 
 
+def test_a_name_from_right_to_left_keeps_to_itself_beside_the_spot():
+    shelf = Line(name="מדף", length=60, height=150, clips_every=4)
+    one = season(pupa("m1", "2027-07-01", "מדף", spot="8"), places=(shelf,))
+    (title,) = of(calendar_file(one, NOW, None), "due").values()
+    assert title == "due: m1 (\u2068מדף\u2069 8 cm)"
+
+
 def test_events_take_whole_days_block_nobody_and_say_when_they_were_made():
     for event in events(calendar_file(TWO, NOW, None)).values():
         assert event.decoded("dtend") - event.decoded("dtstart") == timedelta(days=1)
@@ -158,7 +165,7 @@ def test_any_name_survives_and_the_bytes_are_as_the_standard_has_them():
     data = calendar_file(odd, NOW, None)
     calendar = Calendar.from_ical(data)
     assert str(calendar["x-wr-calname"]) == odd.name
-    assert of(data, "due") == {date(2027, 7, 11): f"due: m1 ({NASTY} 4 cm)"}
+    assert of(data, "due") == {date(2027, 7, 11): f"due: m1 (\u2068{NASTY}\u2069 4 cm)"}
     # RFC 5545, 3.1: lines end with CRLF and have at most 75 octets; 3.3.11: escapes.
     assert data.endswith(b"\r\n")
     assert b"\n" not in data.replace(b"\r\n", b"")
