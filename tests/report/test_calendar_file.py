@@ -174,7 +174,7 @@ def test_any_name_survives_and_the_bytes_are_as_the_standard_has_them():
     assert all(x.decode() for x in lines[:-1])  # no letter is cut in two
     unfolded = data.replace(b"\r\n ", b"").decode()
     escaped = NASTY.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
-    assert f"SUMMARY:due: m1 ({escaped} 4 cm)\r\n" in unfolded
+    assert f"SUMMARY:due: m1 (\u2068{escaped}\u2069 4 cm)\r\n" in unfolded
 
 
 def test_required_properties_are_there_once():
