@@ -13,6 +13,7 @@ from planner.plan.construct import construct
 from planner.plan.core import lean
 from planner.plan.instance import Instance
 from planner.plan.model import HangModel, Var
+from planner.plan.settle import good
 from planner.plan.situation import Situation, hangs_already
 from planner.plan.solving import Answer, Effort, solve, solve_repeatably
 from planner.season import Level
@@ -60,7 +61,7 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
     able = able_to_wait(case, on)
     inst = lean(case.instance)
     may = [i for i in inst.free_items if case.ids[i] in able]
-    if not may or _at_once(case.instance, days):
+    if not may or good(case.instance, construct(case.instance, days), days):  # found without the solver
         return None
     effort.say("whether some can wait on their lids")
     for counted in (False, True):
@@ -89,12 +90,6 @@ def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
     """How many evenings it will have spent there once firm, tonight's too."""
     assert forecast.firm_from is not None  # else it would stay
     return 1 + (on - forecast.firm_from) // DAY
-
-
-def _at_once(inst: Instance, days: float) -> bool:
-    """Whether a plan without clashes that leaves nobody behind is found without the solver."""
-    start = construct(inst, days)
-    return inst.sound(start, days) and not any(start[i] == inst.homes[i] for i in inst.barred)
 
 
 def _due_late(

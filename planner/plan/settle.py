@@ -49,7 +49,7 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
     as good as can be, and the model is not asked.
     """
     start = mend(inst, gap, construct(inst, gap), effort)
-    clean = inst.sound(start, gap) and not _left(inst, start)
+    clean = good(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if clean and inst.handling(start) == must:  # nobody is touched who could stay
         return Settled(start, _levels(inst, start, gap, bounds={"touched": must}))
@@ -97,6 +97,11 @@ def _counted(
     if not possible and not inst.barred:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
     return Settled(best, _levels(inst, best, gap, bounds, worry))
+
+
+def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
+    """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
+    return inst.sound(spot_of, gap) and not _left(inst, spot_of)
 
 
 def _left(inst: Instance, spot_of: SpotOf) -> int:
