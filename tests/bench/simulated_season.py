@@ -27,7 +27,7 @@ from simulated_run import Policy, live
 from simulated_world import arrivals, rack
 
 LOADS = (0.60, 0.75, 0.85, 0.95)
-RACKS = ("lines", "board")
+RACKS = ("wide lines", "lines", "board")
 BOUND = "clairvoyant"
 
 

@@ -57,11 +57,17 @@ class Arrival:
 
 @cache
 def rack(name: str) -> Rack:
-    """50 spots: two lines with a clip every 4 cm, or a board with a pin every 10 cm, rows staggered."""
+    """50 spots: two lines with a clip every 4 cm (4 neighbours each) or 8 cm (2 neighbours), or a board with
+    a pin every 10 cm, rows staggered (at most 6 neighbours).
+    """
     places: tuple[Place, ...] = {
         "lines": (
             Line(name="north", length=104, height=150, clips_every=4),
             Line(name="south", length=104, height=150, clips_every=4),
+        ),
+        "wide lines": (
+            Line(name="north", length=208, height=150, clips_every=8),
+            Line(name="south", length=208, height=150, clips_every=8),
         ),
         "board": (
             Board(name="cork", width=60, height=90, bottom=60, pins_every=10, pattern="staggered"),
