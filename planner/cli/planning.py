@@ -12,16 +12,18 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
+from planner.cli import watcher
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.interrupts import GivenUp, interruptible
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
-from planner.cli.season_files import breaches, changed, not_yet, open_season
+from planner.cli.plan_store import store, verify
+from planner.cli.season_files import not_yet, open_season
 from planner.cli.talk import (
     DONE,
     FAULTY,
@@ -35,13 +37,11 @@ from planner.cli.talk import (
     usage,
 )
 from planner.cli.terminal import progress
-from planner.cli.watcher import written
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
 from planner.season.season import Season
-from planner.season.store import Store
 
 MOST_SECONDS = 86_400
 HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
@@ -91,6 +91,7 @@ def plan(
     path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season = open_season(folder)
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
+    expect = None if before is None else digest(before)
     if not any(p.present for p in season.pupae):
         raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
 
@@ -100,16 +101,16 @@ def plan(
     with interruptible() as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}
-            found = _search(season, now, seconds, lambda: asked.stopped, gap, choices)
-            _verify(season, found)
+            found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect)
+            verify(season, found)
         except GivenUp:
             tell("given up: nothing was written")
             return STOPPED
         except _SOLVER_FAILED as e:
             raise Refused([f"{_failed(e)}; nothing was written"]) from None
         asked.held = True
-        _store(season, found, None if before is None else digest(before))
-        written()
+        store(season, found, expect)
+        watcher.written()
     try:  # the plan is safe by now
         files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
         why = Explained()
@@ -141,11 +142,20 @@ def _search(
     stop: Callable[[], bool],
     gap: float | None,
     choices: dict[str, bool],
+    expect: str | None,
 ) -> Plan:
+    """The plan found; where the search fails the best so far, or one that is hardly searched for."""
     from planner.plan import season_plan
 
+    best: list[Plan] = []
+
+    def so_far(plan: Plan) -> None:
+        best[:] = [plan]
+        watcher.keep(season.folder, expect, plan_file.dump(plan))
+
     def make(seconds: float) -> Plan:
-        return season_plan.make_plan(season, on, gap=gap, seconds=seconds, progress=say, stop=stop, **choices)
+        wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
+        return season_plan.make_plan(season, on, seconds=seconds, **wanted)
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
@@ -155,7 +165,10 @@ def _search(
             found = make(seconds)
         except _SOLVER_FAILED as e:
             failed = _failed(e)
-        if failed:  # only here, where the models that failed are gone with their error
+        if failed and best:  # only here, where the models that failed are gone with their error
+            tell(f"{failed}; the best plan so far is kept")
+            found = best[0]
+        elif failed:
             tell(f"{failed}; planning with hardly any search")
             found = make(HARDLY)
     return replace(found, inputs=dict(season.digests))
@@ -186,22 +199,6 @@ def _failed(error: Exception) -> str:
 def _load_drawing() -> None:
     with suppress(Exception):  # told in its place, when the map is drawn
         import planner.draw.rack_map  # noqa: F401
-
-
-def _verify(season: Season, found: Plan) -> None:
-    """Stop a wrong plan here, before anybody sees it."""
-    if wrong := list(breaches(season, found)):
-        own = "the plan found breaks rules: that is a fault of hangplan, not yours; nothing was written"
-        raise Refused([own, *(f"{b.where}: {b.what}" for b in wrong)])
-
-
-def _store(season: Season, found: Plan, expect: str | None) -> None:
-    store = Store(season.folder)
-    with store.locked("plan"):
-        if files := changed(season):
-            verb = "was" if len(files) == 1 else "were"
-            raise Refused([f"{' and '.join(files)} {verb} changed while planning: run plan again"])
-        store.write(plan_file.FILE, plan_file.dump(found), expect)
 
 
 def exit_code(found: Plan) -> int:

@@ -11,7 +11,7 @@ from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.polish import carrying_level, widest_level
 from planner.plan.reached import keep_settled
-from planner.plan.settle import Settled, Worry, settle
+from planner.plan.settle import Keep, Settled, Worry, settle
 from planner.plan.shorten import cut_off, shortest_level
 from planner.plan.situation import Situation
 from planner.plan.solving import Effort
@@ -26,13 +26,19 @@ def comfort(
     worry: Worry | None,
     widest: bool,
     effort: Effort,
+    keep: Keep,
 ) -> tuple[SpotOf, list[Level], Room | None]:
-    """Everybody's place, all levels, and the room kept; nobody more is touched, unless ``widest``."""
+    """Everybody's place, all levels, and the room kept; nobody more is touched, unless ``widest``.
+
+    ``keep`` hears of what is reached on the way.
+    """
     inst, spot_of, room = case.instance, settled.spot_of, None
+    keep(spot_of, levels)
     if inst.coming or not settled.clean:
         hold = keep_settled(inst, settled, worry)
         room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
         spot_of, levels = room.spot_of, [*levels, *room.levels]
+        keep(spot_of, levels, room)
     if not case.movable or not settled.clean:
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
@@ -45,17 +51,20 @@ def comfort(
     else:
         spot_of, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
         levels = [*levels, wide]
+    keep(spot_of, levels, room)
     least = max(days, min(_floor_gap(wide.value, inst, days), rest.smallest_gap(spot_of)))
     # Pairs of which both stay are settled; the others may hang farther from near dates.
     moving = _only_movers(rest, spot_of)
     spot_of, close = close_level(moving, spot_of, least, days, effort)
     levels = [*levels, close]
+    keep(spot_of, levels, room)
     if not close.value:
         least = max(least, days + NEAR_BY[-1])
     hold_close = keep_close(days, int(close.value or 0))
     if case.along:
         spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
         moving, levels = cut_off(moving, spot_of, case.along), [*levels, length]
+        keep(spot_of, levels, room)
     carrying = carrying_of(case)
     spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
     # Those whose spot is kept for another after them are settled, but carried all the same.

@@ -3,28 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
-from typing import cast
 
-import numpy as np
-
-from planner.emergence import Forecast, emergences, expected_together, forecasts
-from planner.plan.ahead import Room
+from planner.emergence import Forecast, forecasts
 from planner.plan.comfort import comfort
-from planner.plan.coming import SURE
-from planner.plan.holding import Waiting, fewest_waiting, held_back
-from planner.plan.instance import TENTHS, SpotOf
-from planner.plan.moves import moves_of
-from planner.plan.pairs import ends_of
+from planner.plan.holding import fewest_waiting, held_back
 from planner.plan.proof import no_better_than
-from planner.plan.settle import Settled, Worry, settle
+from planner.plan.recording import Recorder
+from planner.plan.settle import Settled, Worry, forget, settle
 from planner.plan.situation import Situation, situation
+from planner.plan.so_far import NowAndThen
 from planner.plan.solving import Clock, Effort
-from planner.rack import Spot
-from planner.season import Hang, Kept, Level, Plan, Season, Stuck, TooClose, Waits
+from planner.season import Level, Plan, Season, Stuck
 
 
 def make_plan(
@@ -40,6 +33,7 @@ def make_plan(
     workers: int | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
+    so_far: Callable[[Plan], None] | None = None,
 ) -> Plan:
     """Plan where everybody hangs as of ``on``.
 
@@ -57,6 +51,8 @@ def make_plan(
         For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
     progress, stop
         Told what is being looked for; asked whether to end at once with the best so far.
+    so_far
+        Told a whole plan now and then, the best so far, in case that the search does not come to its end.
 
     Notes
     -----
@@ -74,9 +70,11 @@ def make_plan(
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
         as_hung = situation(season, now, risk, on=on)
-    settled_as_hung = settle(as_hung.instance, days, effort, worry)
+    recorder = Recorder(season, now, on, days, waiting)
+    told = NowAndThen(so_far, len(season.pupae))
+    settings = _settings(season, risk)
+    settled_as_hung = settle(as_hung.instance, days, effort, worry, told.of(recorder, as_hung, settings))
     fewest = _trouble_left(as_hung, settled_as_hung, days)
-    settings: dict[str, float] = {}
     stuck: dict[str, str] = {}
     ideal: list[Level] = []
     while True:
@@ -84,43 +82,24 @@ def make_plan(
         if rehang and fewest > (0, 0):
             again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck)
             better = settle(again.instance, days, effort, worry)
-            settings = {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
+            settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _trouble_left(again, better, days) < fewest:
                 case, settled = again, better
         spot_of, levels = settled.spot_of, list(settled.levels)
         room = None
-        if not case.movable:
-            levels = [level for level in levels if level.name in ("clashes", "trouble")]
         if case.movable or case.instance.coming:
-            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort)
-        settings |= _settings(season, risk)
-        if waiting is not None:
-            levels = [waiting.level, *(_at_best(level, waiting) for level in levels)]
-        plan = _record(season, case, now, spot_of, on, days, levels, room, settings)
-        ordered = moves_of(season, *_hung(case, spot_of), now, on)
-        if not ordered.stuck:
+            keep = forget if stuck else told.of(recorder, case, settings)
+            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort, keep)
+        plan, cannot = recorder.plan(case, spot_of, levels, room, settings)
+        if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.
         effort.say("looking for moves that can be done one after another")
-        stuck |= ordered.stuck
+        stuck |= cannot
         ideal = ideal or list(plan.proof)
-    told = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
+    left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal)) if ideal else plan.proof
-    waits = () if waiting is None else tuple(Waits(pupa=p, until=waiting.until) for p in waiting.pupae)
-    return replace(plan, moves=ordered.moves, stuck=told, waits=waits, proof=proof)
-
-
-def _at_best(level: Level, waiting: Waiting) -> Level:
-    """Fewest clashes, whoever waits: what was proved is for those who do."""
-    if level.name != "clashes" or level.bound is None or level.bound <= waiting.clashes:
-        return level
-    return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
-
-
-def _hung(case: Situation, spot_of: SpotOf) -> tuple[dict[str, Spot], set[str]]:
-    """Where everybody hangs, and who is moved there; by id."""
-    where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
-    return where, {case.ids[i] for i in case.instance.touched(spot_of)}
+    return replace(plan, stuck=left_there, proof=proof)
 
 
 def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, int]:
@@ -147,82 +126,3 @@ def _worry(now: dict[str, Forecast]) -> Worry:
         return round(1000 * (between.cdf(0.5) - between.cdf(-0.5)))
 
     return worry
-
-
-def _record(
-    season: Season,
-    case: Situation,
-    now: dict[str, Forecast],
-    spot_of: SpotOf,
-    on: datetime,
-    days: float,
-    levels: list[Level],
-    room: Room | None,
-    settings: dict[str, float],
-) -> Plan:
-    where, moved = _hung(case, spot_of)
-    hangs = []
-    for pupa in season.pupae:
-        if pupa.present:
-            spot, due = where[pupa.id], now[pupa.id].due
-            hangs.append(
-                Hang(
-                    pupa=pupa.id,
-                    place=spot.place,
-                    spot="?" if spot.at is None else spot.tag,
-                    x=spot.x,
-                    y=spot.y,
-                    due=due.day if due else None,
-                    from_place=pupa.place if pupa.id in moved else None,
-                )
-            )
-    clashes, waiting = case.too_close(spot_of, days)
-    levels = [_with_pinned(level, clashes) for level in levels]
-    return Plan(
-        on=on,
-        gap_days=days,
-        hangs=tuple(hangs),
-        clashes=clashes,
-        waiting=waiting,
-        left=tuple(sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))),
-        kept=() if room is None else tuple(_kept(case, room)),
-        proof=tuple(levels),
-        settings=settings,
-        drying=_drying(season, case, spot_of),
-        inputs=dict(season.digests),
-    )
-
-
-def _kept(case: Situation, room: Room) -> Iterator[Kept]:
-    """The spots kept, first those needed first."""
-    coming = case.instance.coming
-    for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        if case.instance.chance(spot, k) < TENTHS * SURE:
-            continue  # it counts, but nobody should go by it
-        assert isinstance(spot, Spot)
-        since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
-        yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
-
-
-def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float]:
-    """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
-    inst = case.instance
-    chances = emergences(season, [season.pupa[i] for i in case.ids])
-    first: dict[int, int] = {}  # of those of which the same is known
-    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
-
-    def expected(where: SpotOf) -> float:
-        pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
-        alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
-        each = (expected_together([(case.ids[a], case.ids[b])], chances) for a, b in alike.tolist())
-        return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
-
-    return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
-
-
-def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
-    """The solver leaves out pairs of which neither may be touched; in the plan they count as clashes."""
-    if level.name != "clashes":
-        return level
-    more = len(clashes) - int(level.value or 0)
-    return Level(name="clashes", value=len(clashes), bound=int(level.bound or 0) + more, proved=level.proved)

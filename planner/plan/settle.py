@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 from ortools.sat.python import cp_model
 
+from planner.plan.ahead import Room
 from planner.plan.construct import construct
 from planner.plan.counting import trouble
 from planner.plan.instance import EPS, Instance, SpotOf
@@ -17,6 +19,17 @@ from planner.plan.solving import Effort, solve
 from planner.season.plan_record import Level
 
 Worry = Callable[[float], int]  # whole days between two dues → how bad a clash that is; never rising
+
+
+class Keep(Protocol):
+    """Hears of each better assignment, with the levels it reaches and the room it keeps."""
+
+    def __call__(self, spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+        """Take note of it."""
+
+
+def forget(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+    """Keep nothing."""
 
 
 @dataclass(frozen=True)
@@ -41,18 +54,21 @@ class Settled:
         return next(level for level in self.levels if level.name in ("touched", "handling"))
 
 
-def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = None) -> Settled:
+def settle(
+    inst: Instance, gap: float, effort: Effort, worry: Worry | None = None, keep: Keep = forget
+) -> Settled:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
     impossible (or not answered) are clashes counted. A start with clashes is mended first: often it is then
-    as good as can be, and the model is not asked.
+    as good as can be, and the model is not asked. ``keep`` hears of each better assignment.
     """
     start = mend(inst, gap, construct(inst, gap), effort)
     clean = good(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if clean and inst.handling(start) == must:  # nobody is touched who could stay
         return Settled(start, _levels(inst, start, gap, bounds={"touched": must}))
+    keep(start, _levels(inst, start, gap, {}, worry))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:
@@ -64,11 +80,18 @@ def settle(inst: Instance, gap: float, effort: Effort, worry: Worry | None = Non
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
         return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}))
-    return _counted(inst, gap, start, effort, worry, possible=answer.status != "infeasible")
+    return _counted(inst, gap, start, effort, worry, keep, possible=answer.status != "infeasible")
 
 
 def _counted(
-    inst: Instance, gap: float, start: SpotOf, effort: Effort, worry: Worry | None, possible: bool
+    inst: Instance,
+    gap: float,
+    start: SpotOf,
+    effort: Effort,
+    worry: Worry | None,
+    keep: Keep,
+    *,
+    possible: bool,
 ) -> Settled:
     """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
     model = HangModel(inst, gap, counted=True)
@@ -89,6 +112,7 @@ def _counted(
         answer = solve(model.cp, effort)
         if answer.solved:
             best = model.read(answer)
+            keep(best, _levels(inst, best, gap, {}, worry))
         if answer.bound is not None:
             bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
         if answer.value is None:

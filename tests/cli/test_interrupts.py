@@ -28,7 +28,7 @@ def presses(times=1, then=None):
 
 def test_ctrl_c_while_a_plan_is_verified_keeps_it(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "_verify", presses(1))
+    monkeypatch.setattr(planning, "verify", presses(1))
     said = world.call("plan")
     assert (said.code, said.err) == (0, "stopping: the best plan so far is kept; Ctrl-C again gives up\n")
     assert plan_file.read(world.folder).moves
@@ -36,7 +36,7 @@ def test_ctrl_c_while_a_plan_is_verified_keeps_it(world, monkeypatch):
 
 def test_two_while_it_is_verified_give_up(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "_verify", presses(2))
+    monkeypatch.setattr(planning, "verify", presses(2))
     said = world.call("plan")
     assert said.code == 130
     assert said.err.endswith("given up: nothing was written\n")
@@ -44,9 +44,9 @@ def test_two_while_it_is_verified_give_up(world, monkeypatch):
 
 
 def test_while_a_plan_is_written_ctrl_c_waits(world, monkeypatch):
-    real = planning._store
+    real = planning.store
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "_store", lambda *given: (presses(3)(), real(*given)))
+    monkeypatch.setattr(planning, "store", lambda *given: (presses(3)(), real(*given)))
     said = world.call("plan")
     assert (said.code, said.err) == (0, "")
     assert plan_file.read(world.folder).moves
@@ -106,41 +106,63 @@ def test_afterwards_ctrl_c_means_what_it_meant_before():
 
 
 ENDED = """
-import os, signal, sys
-from cli_world import ON, good_plan
+import os, signal
+from dataclasses import replace
+from pathlib import Path
+from cli_world import good_plan
+from planner.cli import main, plan_outputs
 from planner.plan import season_plan
-def make_plan(*given, **options):
-    if {before}:
-        os.kill(os.getpid(), signal.SIGKILL)
+def end():
+    os.kill(os.getpid(), signal.SIGKILL)
+def make_plan(*given, so_far, **options):
+    {while_searching}
     return good_plan()
 season_plan.make_plan = make_plan
-from planner.cli import plan_outputs
 plan_outputs.draw_to = lambda *given, **options: os.abort()
-from planner.cli import main
 main()
 """
+CAUSE = (
+    "\nplan was ended from outside, most likely for lack of memory: close other programs, or plan with "
+    "--seconds 0.1, which hardly searches.\n"
+)
+BEFORE = "Nothing is half written: 'hangplan check' tells what stands.\n"
+KEPT = "The best plan so far keeps every rule and is written to plan.yaml. 'hangplan map' draws it.\n"
+AFTER = "plan.yaml is written and holds, but perhaps not the map, the move list and why there are clashes.\n"
+EARLIER = "the plan before\n"
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs fork")
-@pytest.mark.parametrize("before", [True, False])
-def test_where_the_system_ends_the_program_it_is_told_what_stands(world, before):
+@pytest.mark.parametrize(
+    ("while_searching", "stands", "new"),
+    [
+        ("end()", BEFORE, False),
+        ("so_far(good_plan()); end()", KEPT, True),
+        ("so_far(good_plan()); so_far(replace(good_plan(), moves=())); end()", BEFORE, False),
+        ("so_far(good_plan()); Path('porch/pupae.csv').write_text('id\\nm1\\n'); end()", BEFORE, False),
+        ("so_far(good_plan()); Path('porch/plan.yaml').write_text(''); end()", BEFORE, False),
+        ("so_far(good_plan())", AFTER, True),
+    ],
+    ids=["nothing yet", "a plan", "a wrong plan", "other pupae", "another plan", "while the map is drawn"],
+)
+def test_where_the_system_ends_the_program_the_best_plan_so_far_is_written_if_it_holds(
+    world, while_searching, stands, new
+):
+    (world.folder / "plan.yaml").write_text(EARLIER)
     path = os.pathsep.join([str(Path(__file__).parent), os.environ.get("PYTHONPATH", "")])
-    args = [sys.executable, "-c", ENDED.format(before=before), "plan", "porch", "--on", ON]
+    script = ENDED.format(while_searching=while_searching)
     done = subprocess.run(
-        args, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": path}, check=False
+        [sys.executable, "-c", script, "plan", "porch", "--on", ON],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": path},
+        check=False,
     )
-    assert done.returncode == (-signal.SIGKILL if before else -signal.SIGABRT)
-    stands = (
-        "Nothing is half written: 'hangplan check' tells what stands.\n"
-        if before
-        else "plan.yaml is written and holds, but perhaps not the map, the move list and why there are "
-        "clashes.\n"
-    )
-    assert done.stderr == (
-        "\nplan was ended from outside, most likely for lack of memory: close other programs, or plan with "
-        f"--seconds 0.1, which hardly searches.\n{stands}"
-    )
-    assert (world.folder / "plan.yaml").exists() != before
+    assert done.returncode == (-signal.SIGABRT if stands == AFTER else -signal.SIGKILL)
+    assert done.stderr == CAUSE + stands
+    if new:
+        assert plan_file.read(world.folder) == good_plan()
+    else:
+        assert (world.folder / "plan.yaml").read_text() in (EARLIER, "")
 
 
 LOADING = """

@@ -1,9 +1,11 @@
 """A solver that cannot go on ends in a plain line; the plan before stays as it was."""
 
 import pytest
+from cli_world import good_plan
 
 from planner.cli import plan_outputs
 from planner.plan import season_plan, solving
+from planner.season import plan_file
 
 FAILURES = {
     "memory": (
@@ -51,6 +53,21 @@ def test_the_best_plan_without_a_search_is_written_where_a_search_fails(world, m
         message.replace("nothing was written", "planning with hardly any search"),
     )
     assert "keeps every rule" in world.call("check").out
+
+
+@pytest.mark.parametrize(("error", "message"), FAILURES.values(), ids=FAILURES)
+def test_the_best_plan_so_far_is_written_where_a_search_fails(world, monkeypatch, error, message):
+    def fails(*_given, so_far, **_options):
+        so_far(good_plan())
+        raise error
+
+    monkeypatch.setattr(season_plan, "make_plan", fails)
+    said = world.call("plan")
+    assert (said.code, said.err.splitlines()[0]) == (
+        0,
+        message.replace("nothing was written", "the best plan so far is kept"),
+    )
+    assert plan_file.read(world.folder) == good_plan()
 
 
 def test_a_lack_of_memory_once_the_plan_is_written_is_told(world, monkeypatch):

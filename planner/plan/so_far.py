@@ -1,0 +1,40 @@
+"""The best plan so far, told now and then: what is left where a search does not come to its end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable, Mapping
+
+from planner.plan.ahead import Room
+from planner.plan.instance import SpotOf
+from planner.plan.recording import Recorder
+from planner.plan.settle import Keep
+from planner.plan.situation import Situation
+from planner.season import Level, Plan
+
+FIRST = 1.0  # seconds within which a small search that ends loses nothing
+MANY = 200  # pupae, for whom the first search may take all memory: then the start is told at once
+SHARE = 0.05  # of the time, at most, for plans that are only told
+
+
+class NowAndThen:
+    """Tells plans to ``so_far``, as seldom as takes a small share of the time; None: never."""
+
+    def __init__(self, so_far: Callable[[Plan], None] | None, pupae: int):
+        self.so_far = so_far
+        self.next = time.monotonic() + (FIRST if pupae < MANY else 0.0)
+
+    def of(self, recorder: Recorder, case: Situation, settings: Mapping[str, float]) -> Keep:
+        """What makes a plan of an assignment for ``case``, and tells it where that is due."""
+
+        def keep(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+            began = time.monotonic()
+            if self.so_far is None or began < self.next:
+                return
+            plan, stuck = recorder.plan(case, spot_of, levels, room, settings)
+            if not stuck:  # else it cannot be done
+                self.so_far(plan)
+            ended = time.monotonic()
+            self.next = ended + (ended - began) / SHARE
+
+        return keep
