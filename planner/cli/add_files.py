@@ -149,8 +149,7 @@ class Foreign:
                 text = json.dumps(known, indent=1, ensure_ascii=False) + "\n"
                 write_output(self.folder / OWN / REMEMBERED, text.encode())
         except StoreError as e:
-            why = str(e).removesuffix(". Nothing was changed")
-            tell(f"recorded, but what the columns mean could not be kept for the next table: {why}")
+            tell(f"recorded, but what the columns mean could not be kept for the next table: {e.fault}")
 
 
 def _key(table: ForeignTable) -> str:

@@ -161,11 +161,12 @@ def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
 
 def _plan(season: Season, anyway: bool) -> Plan:
     """The plan in force, if what is left of it holds."""
+    from planner.cli.done_steps import elsewhere
     from planner.cli.plan_in_force import judge
 
     plan = plan_file.read(season.folder)
     if plan is None:
-        to = "done PUPA --to PLACE SPOT records where one hangs"
+        to = f"{elsewhere(season.folder, 'PUPA')} records where one hangs"
         raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
     if not anyway and (found := judge(season, plan).found):
         why = (

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
+from planner.cli.talk import call
 from planner.emergence import Forecast
 from planner.report.progress import Progress
 from planner.report.text import where
@@ -61,10 +63,15 @@ def _taken(progress: Progress, move: Move, other: str) -> str:
     spot = where(progress.season, move.to_place, move.to_spot)
     leaving = next((m.step for m in progress.to_do if m.pupa == other), None)
     if leaving is None:
-        how = f"done {move.pupa} --to PLACE SPOT says where it hangs instead"
+        how = f"{elsewhere(progress.season.folder, move.pupa)} says where it hangs instead"
     else:
         how = f"step {leaving} takes {other} away: name both if both were moved"
     return f"{move.pupa}: step {move.step} hangs it at {spot}, where {other} hangs; {how}"
+
+
+def elsewhere(folder: Path, pupa: str) -> str:
+    """How to record that one hangs where the plan has no step for it, as it is typed."""
+    return f"'{call(f'done {pupa}', folder)} --to PLACE SPOT'"
 
 
 def without_step(progress: Progress, pupa: Pupa) -> str:
@@ -72,7 +79,7 @@ def without_step(progress: Progress, pupa: Pupa) -> str:
     name, plan = pupa.id, progress.plan
     if any(m.pupa == name for m in progress.to_do):
         return ""
-    correct = f"done {name} --to PLACE SPOT records it elsewhere"
+    correct = f"{elsewhere(progress.season.folder, name)} records it elsewhere"
     if name in progress.newcomers:
         return f"{name}: is not in the plan, which is older; {correct}"
     spot = progress.here[name]

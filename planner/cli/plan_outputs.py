@@ -27,13 +27,14 @@ def write_outputs(
     try:
         files.append(draw_to(season, plan, path, fmt, asked=asked))
     except (StoreError, Refused) as e:
-        problems.append(f"{plan_file.FILE} was written, but not the map: {e}")
+        why = e.fault if isinstance(e, StoreError) else e
+        problems.append(f"{plan_file.FILE} was written, but not the map: {why}")
     moves = season.folder / "out" / "moves.txt"
     try:
         write_output(moves, move_list(season, plan).encode())
         files.append(moves)
     except StoreError as e:
-        problems.append(f"{plan_file.FILE} was written, but not the move list: {e}")
+        problems.append(f"{plan_file.FILE} was written, but not the move list: {e.fault}")
     return files, problems
 
 

@@ -17,8 +17,16 @@ LARGEST = 100_000_000  # bytes: more than any file of a season may have
 _NO_SYNC = (errno.EINVAL, errno.ENOTSUP)  # a network drive that cannot sync a folder
 
 
+UNCHANGED = ". Nothing was changed"
+
+
 class StoreError(Exception):
     """Nothing was written, unless the message says so; it names the file and what to do."""
+
+    @property
+    def fault(self) -> str:
+        """The message without the promise, for where something else was changed by then."""
+        return str(self).removesuffix(UNCHANGED)
 
 
 def digest(data: bytes) -> str:
@@ -36,15 +44,15 @@ def read(path: Path) -> bytes | None:
     """What is there now; None: nothing. Raises StoreError."""
     try:
         if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
-            raise StoreError(f"{path}: cannot be read: Not a file. Nothing was changed")
+            raise StoreError(f"{path}: cannot be read: Not a file{UNCHANGED}")
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
     except FileNotFoundError:
         return None
     except OSError as e:
-        raise StoreError(f"{path}: cannot be read: {reason(e)}. Nothing was changed") from None
+        raise StoreError(f"{path}: cannot be read: {reason(e)}{UNCHANGED}") from None
     if len(data) > LARGEST:
-        raise StoreError(f"{path}: no file of a season has more than {LARGEST} bytes. Nothing was changed")
+        raise StoreError(f"{path}: no file of a season has more than {LARGEST} bytes{UNCHANGED}")
     return data
 
 
@@ -119,4 +127,6 @@ def reason(error: Exception) -> str:
 
 def unwritten(path: Path, error: Exception) -> StoreError:
     """The error that says so."""
-    return StoreError(f"{path}: cannot be written: {reason(error)}. Nothing was changed")
+    files = [folder for folder in path.parents if folder.is_file()]
+    why = f"{files[0]} is a file, not a folder" if files else reason(error)
+    return StoreError(f"{path}: cannot be written: {why}{UNCHANGED}")

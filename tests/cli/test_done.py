@@ -108,21 +108,25 @@ def test_everything_that_speaks_against_it_is_told_and_nothing_is_written(world)
     )
     before = world.files()
     said = done("m1", "m2", "m3", "m4", "m33", "porch")
+
+    def elsewhere(name):
+        return f"'hangplan done {name} porch --to PLACE SPOT' records it elsewhere"
+
     assert (said.code, said.out) == (1, "")
     assert said.err.splitlines() == [
         "m3: is recorded as removed on 2027-07-05",
         "there is no pupa 'm33' (did you mean 'm3'?)",
-        "m1: the plan leaves it at tub-2; done m1 --to PLACE SPOT records it elsewhere",
-        "m2: hangs at north 4 cm already, as planned; done m2 --to PLACE SPOT records it elsewhere",
-        "m4: is not in the plan, which is older; done m4 --to PLACE SPOT records it elsewhere",
+        f"m1: the plan leaves it at tub-2; {elsewhere('m1')}",
+        f"m2: hangs at north 4 cm already, as planned; {elsewhere('m2')}",
+        f"m4: is not in the plan, which is older; {elsewhere('m4')}",
     ]
     assert world.files() == before
 
 
 def test_without_a_plan_only_a_stated_spot_can_be_recorded(world):
     assert done("m2", "porch").err == (
-        "there is no plan yet: 'hangplan plan porch' makes one; done PUPA --to PLACE SPOT records where one "
-        "hangs\n"
+        "there is no plan yet: 'hangplan plan porch' makes one; 'hangplan done PUPA porch --to PLACE SPOT' "
+        "records where one hangs\n"
     )
     said = done("m2", "porch", "--to", "NORTH", "36")
     assert (said.code, said.err) == (0, "")
@@ -146,7 +150,7 @@ def test_who_hangs_elsewhere_than_planned_is_recorded_there(world):
     )
     assert done("m3", "porch").err == (
         "m3: hangs at north 40 cm, where no step of the plan takes it from; "
-        "done m3 --to PLACE SPOT records it elsewhere\n"
+        "'hangplan done m3 porch --to PLACE SPOT' records it elsewhere\n"
     )
     # It can be put right, also back to a lid.
     assert done("m3", "porch", "--to", "tub-2", "30,20").code == 0
@@ -181,8 +185,8 @@ def test_a_spot_that_is_taken_is_refused(world):
     said = done("m3", "porch", "--anyway")
     assert said.code == 1
     assert said.err == (
-        "m3: step 2 hangs it at north 8 cm, where m1 hangs; done m3 --to PLACE SPOT says where it hangs "
-        "instead\n"
+        "m3: step 2 hangs it at north 8 cm, where m1 hangs; 'hangplan done m3 porch --to PLACE SPOT' says "
+        "where it hangs instead\n"
     )
     assert "the plan in force does not hold any more" in done("m2", "porch").err
 

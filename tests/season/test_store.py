@@ -171,6 +171,18 @@ def test_an_output_into_a_folder_that_is_far_from_there_is_refused(tmp_path):
     )
 
 
+@pytest.mark.parametrize("deeper", ["", "more"])
+def test_a_file_where_the_folder_of_an_output_should_be_is_named(tmp_path, deeper):
+    (tmp_path / "out").write_text("")
+    path = tmp_path / "out" / deeper / "map.svg"
+    with pytest.raises(StoreError) as caught:
+        write_output(path, b"x")
+    assert str(caught.value) == (
+        f"{path}: cannot be written: {tmp_path / 'out'} is a file, not a folder. Nothing was changed"
+    )
+    assert caught.value.fault == f"{path}: cannot be written: {tmp_path / 'out'} is a file, not a folder"
+
+
 def test_reading_a_season_does_not_import_what_only_writing_needs():
     code = "import sys, planner.season; print('filelock' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
