@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from planner.emergence.profiles import profile_of
 from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.season.when import When
+from planner.season.when import When, hours_after
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ def arrivals(season: Season, today: date) -> list[Arrival]:
     found = []
     for (day, species), count in counts.items():
         pupated = When(day)
-        firm = pupated.latest + timedelta(hours=profile_of(season, species).firm_after)
+        firm = hours_after(pupated.latest, profile_of(season, species).firm_after, season.timezone)
         name = f"expected {day} {species}"
         found.append(Arrival(Pupa(id=name, species=species, pupated=pupated, place=""), firm, count))
     return found

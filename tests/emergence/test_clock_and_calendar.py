@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.emergence import forecasts, gap, predict
+from planner.emergence import arrivals, forecasts, gap, predict
 from planner.emergence.temperatures import parse_temperatures
 from planner.report.calendar_file import calendar_file
-from planner.season import Store, When
+from planner.season import Expected, Store, When
 from planner.season.disk import digest
 from planner.season.history import changes
 from planner.season.undo import undo
@@ -179,3 +179,12 @@ def test_a_clock_that_jumps_back_changes_neither_the_order_of_changes_nor_what_u
     assert [(c.number, c.what) for c in changes(store.history)] == [(1, "write 1"), (2, "write 2")]
     assert undo(store).change.what == "write 2"
     assert (tmp_path / "pupae.csv").read_bytes() == b"1"
+
+
+@TRIES
+@given(days, zones)
+def test_one_expected_is_firm_from_the_same_hour_as_when_it_is_recorded(day, zone):
+    season = replace(easy_season(), timezone=zone, expected=(Expected(day, 1, "easy"),))
+    (coming,) = arrivals(season, day)
+    recorded = replace(season, expected=(), pupae=(pupa("p1", pupated=str(day)),))
+    assert coming.firm == forecasts(recorded, datetime.combine(day, datetime.min.time()))["p1"].firm_from
