@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from planner.plan.ahead import Room, reserve, room_level
@@ -11,7 +12,7 @@ from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.polish import carrying_level, widest_level
 from planner.plan.reached import keep_settled
-from planner.plan.settle import Keep, Settled, Worry, settle
+from planner.plan.settle import Keep, Settled, Worry, good, settle
 from planner.plan.shorten import cut_off, shortest_level
 from planner.plan.situation import Situation
 from planner.plan.solving import Effort
@@ -43,16 +44,14 @@ def comfort(
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
     effort.say("widest smallest gap")
+    spot_of, wide = widest_level(rest, spot_of, effort, None if widest else rest.handling(spot_of))
     if widest:
-        spot_of, wide = widest_level(rest, spot_of, effort, None)
-        again = settle(rest, _floor_gap(wide.value, inst, days), effort)
-        spot_of = again.spot_of
-        levels = [x for x in levels if x.name not in ("touched", "handling")] + [wide, again.touched]
-    else:
-        spot_of, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
-        levels = [*levels, wide]
+        spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort)
+        levels = [x for x in levels if x.name != fewest.name]
+    levels = [*levels, _of_all(wide, inst, rest, spot_of)]
+    levels = [*levels, fewest] if widest else levels
     keep(spot_of, levels, room)
-    least = max(days, min(_floor_gap(wide.value, inst, days), rest.smallest_gap(spot_of)))
+    least = _gap_now(rest, spot_of, days)
     # Pairs of which both stay are settled; the others may hang farther from near dates.
     moving = _only_movers(rest, spot_of)
     spot_of, close = close_level(moving, spot_of, least, days, effort)
@@ -82,8 +81,34 @@ def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
     return found.with_open(found.open_nodes)
 
 
-def _floor_gap(value: float | None, inst: Instance, days: float) -> float:
-    """A level's gap as days to go on with: None (nobody has a neighbour) is more than all dates span."""
-    if value is None:
-        return max(days, max(inst.dues) - min(inst.dues) + 1)
-    return value
+def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
+    """The gap reached, to go on with; where nobody has a neighbour more than all dates span."""
+    return max(days, min(inst.smallest_gap(spot_of), max(inst.dues) - min(inst.dues) + 1))
+
+
+def _fewest_touched(
+    inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort
+) -> tuple[SpotOf, Level]:
+    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the room kept."""
+    gap = _gap_now(rest, spot_of, days)
+    again = settle(rest, gap, effort)
+    found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
+    if good(rest, again.spot_of, gap):  # else there was no time for it
+        spot_of = again.spot_of
+    # Those whose spot is kept for another after them are settled, but touched all the same.
+    settled = inst.handling(spot_of) - rest.handling(spot_of)
+    value, bound = inst.handling(spot_of), max(found, default=0) + settled
+    name = "handling" if inst.price else "touched"
+    return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)
+
+
+def _of_all(wide: Level, inst: Instance, rest: Instance, spot_of: SpotOf) -> Level:
+    """The smallest gap of everybody; ``wide`` does not count pairs of which ``rest`` settles both."""
+    both = [pair for pair in inst.neighbour_pairs(spot_of) if rest.pinned.keys() >= set(pair)]
+    settled = min((inst.gap(*pair) for pair in both), default=math.inf)
+    gap = inst.smallest_gap(spot_of)
+    if wide.bound is None and not wide.proved:
+        return replace(wide, value=round(gap, 4))
+    most = min(settled, math.inf if wide.bound is None else max(wide.bound, rest.smallest_gap(spot_of)))
+    value, bound = (None if math.isinf(x) else round(x, 4) for x in (gap, most))
+    return replace(wide, value=value, bound=bound, proved=value == bound)
