@@ -62,13 +62,16 @@ def ahead_of(
     graph: nx.Graph[Any],
     on: datetime,
     scale: Scale,
+    fixed: Collection[str],
     for_good: Collection[str],
+    days: float,
 ) -> Ahead:
     """Who needs a spot later, from when on, and by when each pupa of today has left its own.
 
-    ``for_good``: ids of those on a spot that is given to nobody after them, such as one on a lid.
+    ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them, such
+    as one on a lid. ``days``: between neighbours' dues.
     """
-    wanted = [*_soft(season, now, dated, graph), *arrivals(season, on.date())]
+    wanted = [*_soft(season, now, dated, graph, fixed, days), *arrivals(season, on.date())]
     if not wanted:
         return Ahead()
     chances = emergences(season, [one.pupa for one in wanted])
@@ -116,16 +119,21 @@ def _left(season: Season, one: Emergence, scale: Scale) -> float:
 
 
 def _soft(
-    season: Season, now: Mapping[str, Forecast], dated: Sequence[Pupa], graph: nx.Graph[Any]
+    season: Season,
+    now: Mapping[str, Forecast],
+    dated: Sequence[Pupa],
+    graph: nx.Graph[Any],
+    fixed: Collection[str],
+    days: float,
 ) -> Iterator[Arrival]:
     """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
     soft = [p for p in dated if now[p.id].later and isinstance(season.place[p.place], Lid)]
     lids = {p.place for p in soft}
-    staying = {home_of(season, p.id): p for p in dated if p.place in lids and not now[p.id].movable}
+    staying = {home_of(season, p.id): p for p in dated if p.place in lids and p.id in fixed}
     for pupa in soft:
         lid, home = season.place[pupa.place], home_of(season, pupa.id)
         near = [staying[node] for node in graph[home] if node in staying]
-        if (isinstance(lid, Lid) and lid.clear) or _clashing(pupa, near, now, season.gap_days):
+        if (isinstance(lid, Lid) and lid.clear) or _clashing(pupa, near, now, days):
             firm = now[pupa.id].firm_from
             assert firm is not None
             staying.pop(home)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
@@ -65,28 +65,31 @@ def make_plan(
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
     worry = None if risk is not None else _worry(now)
-    as_hung = situation(season, now, risk, on=on)
+    as_hung = situation(season, now, risk, on=on, gap=gap)
     waiting = fewest_waiting(as_hung, on, days, effort) if wait else None
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
-        as_hung = situation(season, now, risk, on=on)
+        as_hung = situation(season, now, risk, on=on, gap=gap)
     recorder = Recorder(season, now, on, days, waiting)
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
-    settled_as_hung = settle(as_hung.instance, days, effort, worry, told.of(recorder, as_hung, settings))
+    keep = told.of(recorder, as_hung, settings, claiming=not rehang)
+    settled_as_hung = settle(as_hung.instance, days, effort, worry, keep)
     fewest = _trouble_left(as_hung, settled_as_hung, days)
     stuck: dict[str, str] = {}
     ideal: list[Level] = []
     while True:
         case, settled = as_hung, settled_as_hung
+        levels = list(settled.levels)
         if rehang and fewest > (0, 0):
-            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck)
+            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
             better = settle(again.instance, days, effort, worry)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _trouble_left(again, better, days) < fewest:
-                case, settled = again, better
-        spot_of, levels = settled.spot_of, list(settled.levels)
-        room = None
+                case, settled, levels = again, better, list(better.levels)
+            else:
+                levels = list(_whoever_moves((case, settled), (again, better), days))
+        spot_of, room = settled.spot_of, None
         if case.movable or case.instance.coming:
             keep = forget if stuck else told.of(recorder, case, settings)
             spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort, keep)
@@ -107,6 +110,23 @@ def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, 
     clashing = len(case.too_close(settled.spot_of, days)[0])
     left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
     return left, clashing
+
+
+def _whoever_moves(
+    own: tuple[Situation, Settled], rehung: tuple[Situation, Settled], days: float
+) -> Iterator[Level]:
+    """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
+    settled_pairs, settled_rehung = (
+        _trouble_left(*both, days)[1] - int(both[1].level("clashes").value or 0) for both in (own, rehung)
+    )
+    left = [level for level in rehung[1].levels if level.name == "left"]
+    least = int(rehung[1].level("clashes").bound or 0) + settled_rehung - settled_pairs
+    if not all(level.proved for level in left):  # with fewer left behind there may be fewer clashes or more
+        least = -settled_pairs
+    known = {"clashes": least} | {level.name: int(level.bound or 0) for level in left}
+    for level in own[1].levels:
+        bound = min(level.bound or 0, known.get(level.name, level.bound or 0))
+        yield replace(level, bound=bound, proved=level.value == bound)
 
 
 def _settings(season: Season, risk: float | None) -> dict[str, float]:

@@ -104,6 +104,7 @@ def situation(
     on: datetime | None = None,
     rehang: bool = False,
     kept_back: Collection[str] = (),
+    gap: float | None = None,
 ) -> Situation:
     """Sort out who may move and what is open, as of the forecasts ``now``.
 
@@ -117,6 +118,8 @@ def situation(
         Whether those that hang already may be moved too.
     kept_back
         Ids of those who stay in any case.
+    gap
+        Days between neighbours' dues for those who will have to be parted; None: the season's.
     """
     present = [p for p in season.pupae if p.present]
     homes = {p.id: home_of(season, p.id) for p in present}
@@ -135,7 +138,13 @@ def situation(
     scale = Scale(min(medians, default=on or datetime.min))
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
     free = [i for i, p in enumerate(dated) if p.id not in fixed]
-    ahead = Ahead() if on is None else ahead_of(season, now, dated, graph, on, scale, for_good)
+    ahead = (
+        Ahead()
+        if on is None
+        else ahead_of(
+            season, now, dated, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
+        )
+    )
     kinds, risky = (
         ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, [*dated, *ahead.pupae], risk)
     )

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 
 from planner.plan.ahead import Room
 from planner.plan.instance import SpotOf
+from planner.plan.proof import no_better_than
 from planner.plan.recording import Recorder
 from planner.plan.settle import Keep
 from planner.plan.situation import Situation
@@ -24,8 +26,13 @@ class NowAndThen:
         self.so_far = so_far
         self.next = time.monotonic() + (FIRST if pupae < MANY else 0.0)
 
-    def of(self, recorder: Recorder, case: Situation, settings: Mapping[str, float]) -> Keep:
-        """What makes a plan of an assignment for ``case``, and tells it where that is due."""
+    def of(
+        self, recorder: Recorder, case: Situation, settings: Mapping[str, float], *, claiming: bool = True
+    ) -> Keep:
+        """What makes a plan of an assignment for ``case``, and tells it where that is due.
+
+        ``claiming``: whether what is proved for ``case`` is proved for what was asked.
+        """
 
         def keep(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
             began = time.monotonic()
@@ -33,7 +40,7 @@ class NowAndThen:
                 return
             plan, stuck = recorder.plan(case, spot_of, levels, room, settings)
             if not stuck:  # else it cannot be done
-                self.so_far(plan)
+                self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
             ended = time.monotonic()
             self.next = ended + (ended - began) / SHARE
 

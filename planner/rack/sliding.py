@@ -2,7 +2,8 @@
 
 Push every clip of a layout to the left until something stops it: the line's end, or another clip, a clip's
 width or a wing reach before it. No rule is broken by that, so only positions that are sums of clip widths and
-wing reaches, counted from the end or from a clip that stays, are ever needed.
+wing reaches, counted from the end or from a clip that stays, are ever needed. A card shelters two who hang
+just at its ends: these count as well.
 """
 
 from __future__ import annotations
@@ -30,12 +31,19 @@ def positions_on(line: Line, season: Season) -> list[float]:
         for p in season.pupae
         if p.present and p.place == line.name
     ]  # fmt: skip
+    cards = [
+        float(spot) * season.cm_per_unit
+        for card in season.dividers
+        for place, spot in (card.a, card.b)
+        if place == line.name
+    ]
     steps = [width, season.wing_reach]
     period = math.gcd(*(math.ceil(step / unit - EPS) for step in steps))
     if any(_within_reach(line, other, season) for other in season.places if other is not line):
         period = 1
     starts = {knot % period}
-    starts |= {math.ceil((x + step) / unit - EPS) % period for x in hung for step in steps}
+    starts |= {math.ceil((x + step) / unit - EPS) % period for x in [*hung, *cards] for step in steps}
+    starts |= {math.ceil(x / unit - EPS) % period for x in cards}
     found = {k for start in starts for k in range(start, last + 1, period) if k >= knot}
     return [round(k * unit, 6) for k in sorted(found)]
 

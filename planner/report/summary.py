@@ -95,6 +95,8 @@ def _rehung(season: Season, plan: Plan) -> str:
     price = f"{plan.settings['rehang_price']:g}"
     if not moved and plan.stuck:
         return f"Re-hanging might leave fewer than {before}, but no order of moves works: see below."
+    if not moved and not all(x.value == x.bound for x in plan.proof if x.name in ("left", "clashes")):
+        return f"Whether re-hanging leaves fewer than {before} was not found out: give it more --seconds."
     if not moved:
         return f"Re-hanging would not leave fewer than {before}: nobody that hangs is moved."
     after = count(len(plan.clashes), "clash", "clashes")

@@ -2,7 +2,8 @@
 
 from datetime import date, datetime
 
-from season_world import level, line, plan_of, pupa, season, tub
+import pytest
+from season_world import day, level, line, plan_of, pupa, season, tub
 
 from planner.season import Expected, When
 
@@ -100,3 +101,18 @@ def test_those_recorded_already_are_expected_no_more():
     both = [pupa("a", 9)]
     plan = plan_of(season([tub(), line(marks=9)], both, expected=(expected(9, 2),)))
     assert [k.who for k in plan.kept] == ["expected 2027-07-09 monarch"]
+
+
+@pytest.mark.parametrize(
+    ("beside", "options"),
+    [
+        (pupa("f", MORNING, x=1, y=1, stay=True), {}),
+        (pupa("f", When.parse("2027-07-06T02:00"), x=1, y=1, darkening=day(9)), {"gap": 3.0}),
+    ],
+    ids=["beside one told to stay", "with a wider gap"],
+)
+def test_room_is_kept_for_a_soft_one_that_will_have_to_be_parted(beside, options):
+    soft = pupa("s", When.parse("2027-07-08T14:00"), x=2, y=1)
+    plan = plan_of(season([tub(), line(marks=2)], [beside, soft]), **options)
+    assert [pair.b for pair in plan.waiting] == ["s"]
+    assert [kept.who for kept in plan.kept] == ["s"]

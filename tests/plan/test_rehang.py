@@ -1,6 +1,9 @@
 """Pupae that hang already are moved only when that is asked for, and only where it leaves fewer clashes."""
 
-from season_world import level, line, plan_of, pupa, season, tub
+from season_world import ON, level, line, plan_of, pupa, season, tub
+
+from planner.emergence import forecasts
+from planner.report.summary import summary
 
 
 def in_the_way(**settings):
@@ -79,3 +82,19 @@ def test_who_hangs_between_marks_leaves_them_their_room():
     case = season([tub(clear=True), line(marks=4)], [pupa("a", 5, "n", spot="14"), pupa("b", 5)])
     plan = plan_of(case, rehang=True)
     assert plan.clashes == ()
+
+
+def test_what_was_not_searched_for_is_not_called_impossible():
+    case = season([tub(), line(marks=4)], [pupa("c", 4, "n", spot="4"), pupa("d", 4, "n", spot="8")])
+    assert plan_of(case, rehang=True).clashes == ()
+    hurried = plan_of(case, rehang=True, seconds=1e-9)
+    clashes = level(hurried, "clashes")
+    assert (clashes.value, clashes.bound, clashes.proved) == (1, 0, False)
+    assert "was not found out" in str(summary(case, hurried, forecasts(case, ON)))
+
+
+def test_where_it_is_proved_that_re_hanging_buys_nothing_that_is_said():
+    case = season([tub(), line(marks=2)], [pupa("c", 4, "n", spot="4"), pupa("d", 4, "n", spot="8")])
+    plan = plan_of(case, rehang=True)
+    assert (level(plan, "clashes").value, level(plan, "clashes").proved) == (1, True)
+    assert "would not leave fewer than 1 clash" in str(summary(case, plan, forecasts(case, ON)))

@@ -6,6 +6,7 @@ import pytest
 from season_world import plan_of, pupa, season, tub
 
 from planner.season import Board, Line, When
+from planner.season.dividers import Divider
 
 
 def day(number):
@@ -88,3 +89,12 @@ def test_the_shortest_length_is_used_once_the_gap_is_as_wide_as_can_be():
     assert sorted(h.x for h in plan.hangs) == [5, 25]
     level = next(x for x in plan.proof if x.name == "length")
     assert (level.value, level.bound, level.proved) == (25, 25, True)
+
+
+@pytest.mark.parametrize("ends", [("2", "9"), ("2.5", "8"), ("3", "6.5")])
+@pytest.mark.parametrize("reach", [7, 10])
+def test_a_card_between_two_places_where_nobody_hangs_yet_is_made_use_of(ends, reach):
+    yarn = Line(name="y", length=10, height=150, clip_width=3.0, to_nearest=0.5)
+    card = Divider(("y", ends[0]), ("y", ends[1]))
+    case = season([tub(clear=True), yarn], [pupa("a", 5), pupa("b", 5)], dividers=(card,), wing_reach=reach)
+    assert plan_of(case).clashes == ()
