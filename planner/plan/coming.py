@@ -68,8 +68,8 @@ def ahead_of(
 ) -> Ahead:
     """Who needs a spot later, from when on, and by when each pupa of today has left its own.
 
-    ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them, such
-    as one on a lid. ``days``: between neighbours' dues.
+    ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them,
+    such as one on a lid. ``days``: between neighbours' dues.
     """
     wanted = [*_soft(season, now, dated, graph, fixed, days), *arrivals(season, on.date())]
     if not wanted:

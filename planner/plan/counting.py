@@ -60,7 +60,12 @@ def count_closer(
 
 def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
     """How many of Booleans that stand for both ways round are true."""
-    return cp_model.LinearExpr.sum(list({y.index: y for y in both_ways.values()}.values()))
+    return cp_model.LinearExpr.sum(once(both_ways))
+
+
+def once(both_ways: dict[tuple[Node, Node], Var]) -> list[Var]:
+    """Each of the Booleans that stand for both ways round."""
+    return list({y.index: y for y in both_ways.values()}.values())
 
 
 def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT:

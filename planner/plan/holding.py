@@ -69,6 +69,7 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
         wait = {i: model.cp.new_bool_var("") for i in may}
         _all_hang_or_wait(model, wait)
         _nobody_stays_beside(case.instance, model, wait)
+        _nobody_hangs_beside(case.instance, model, wait, days)
         evenings = sum(evenings_on_lid(case.now[case.ids[i]], on) * one for i, one in wait.items())
         clashes = 0
         if counted:
@@ -150,6 +151,15 @@ def _nobody_stays_beside(inst: Instance, model: HangModel, wait: Mapping[int, Va
                     model.cp.add_implication(literal, stays)
                 for literal in waiting:
                     model.cp.add_implication(literal, ~stays)
+
+
+def _nobody_hangs_beside(inst: Instance, model: HangModel, wait: Mapping[int, Var], days: float) -> None:
+    """For each spot within reach of a lid: who clashes with i does not hang there, or i does not wait."""
+    for i, literal in wait.items():
+        for node in inst.graph[inst.homes[i]]:
+            for c, items in enumerate(model.classes.members):
+                if (node, c) in model.x and inst.clash(i, items[0], days):
+                    model.cp.add_implication(literal, ~model.x[node, c])
 
 
 def held_back(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:

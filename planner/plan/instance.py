@@ -54,6 +54,8 @@ class Instance:
         of ``open_nodes``: then others may have it when the item has left.
     barred
         Those of ``homes`` that must leave it if at all possible.
+    soft
+        Those of ``pinned`` that will be moved later: who stays beside one does not clash with it, both wait.
     price
         What it costs to move an item from its home, where that is not 1.
     kinds, risky
@@ -81,6 +83,7 @@ class Instance:
     open_nodes: tuple[Node, ...]
     homes: Mapping[int, Node] = field(default_factory=dict)
     barred: frozenset[int] = frozenset()
+    soft: frozenset[int] = frozenset()
     kinds: tuple[int, ...] = ()
     risky: frozenset[tuple[int, int]] = frozenset()
     price: Mapping[int, int] = field(default_factory=dict)
@@ -227,6 +230,19 @@ class Instance:
     def smallest_gap(self, spot_of: SpotOf) -> float:
         """Smallest gap among the neighbour pairs, infinite when there are none."""
         return float(self._apart(ends_of(self.graph).pairs(spot_of, self.pinned)).min(initial=math.inf))
+
+    def waiting_at_home(self, gap: float) -> dict[int, int]:
+        """Item → with how many ``soft`` ones it clashes at its home: while it stays they only wait."""
+        found: dict[int, int] = {}
+        for i, home in self.homes.items() if self.soft else ():
+            others = (self.held[node] for node in self.graph[home] if node in self.held)
+            if many := sum(j in self.soft and self.clash(i, j, gap) for j in others):
+                found[i] = many
+        return found
+
+    def waiting(self, spot_of: SpotOf, gap: float) -> int:
+        """How many of the clashes are with a soft one, and neither is moved: these only wait."""
+        return sum(n for i, n in self.waiting_at_home(gap).items() if spot_of[i] == self.homes[i])
 
     def touched(self, spot_of: SpotOf) -> list[int]:
         """Items that leave their home."""

@@ -14,7 +14,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from ortools.sat.python import cp_model
 
 from planner.plan.classes import due_classes
-from planner.plan.counting import clashes_counted, count
+from planner.plan.counting import clashes_counted, once
 from planner.plan.instance import TENTHS, Instance, Node, SpotOf
 from planner.plan.solving import Answer
 
@@ -127,8 +127,10 @@ class HangModel:
 
     @property
     def clash_count(self) -> cp_model.LinearExprT:
-        """How many neighbour pairs clash."""
-        return count(self.clash)
+        """How many neighbour pairs clash: not those that only wait, as long as neither is moved."""
+        waiting = self.inst.waiting_at_home(self.gap) if self.clash else {}
+        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in waiting.items()]
+        return cp_model.LinearExpr.weighted_sum([y for y, _ in counts], [many for _, many in counts])
 
     @property
     def stays(self) -> cp_model.LinearExprT:

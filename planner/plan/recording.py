@@ -128,4 +128,5 @@ def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
     if level.name != "clashes":
         return level
     more = len(clashes) - int(level.value or 0)
-    return Level(name="clashes", value=len(clashes), bound=int(level.bound or 0) + more, proved=level.proved)
+    bound = max(0, int(level.bound or 0) + more)
+    return Level(name="clashes", value=len(clashes), bound=bound, proved=bound == len(clashes))

@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from planner.plan.ahead import Room
 from planner.plan.construct import construct
-from planner.plan.counting import trouble
+from planner.plan.counting import count, trouble
 from planner.plan.instance import EPS, Instance, SpotOf
 from planner.plan.mend import mend
 from planner.plan.model import HangModel
@@ -38,15 +38,11 @@ class Settled:
 
     spot_of: SpotOf
     levels: tuple[Level, ...]
+    clean: bool  # nobody clashes of whom one may be moved, not even to wait, and nobody is left to be cleared
 
     def level(self, name: str) -> Level:
         """The level of that name."""
         return next(level for level in self.levels if level.name == name)
-
-    @property
-    def clean(self) -> bool:
-        """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
-        return not any(level.value for level in self.levels if level.name in ("left", "clashes"))
 
     @property
     def touched(self) -> Level:
@@ -67,7 +63,7 @@ def settle(
     clean = good(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if clean and inst.handling(start) == must:  # nobody is touched who could stay
-        return Settled(start, _levels(inst, start, gap, bounds={"touched": must}))
+        return Settled(start, _levels(inst, start, gap, bounds={"touched": must}), clean)
     keep(start, _levels(inst, start, gap, {}, worry))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
@@ -79,7 +75,7 @@ def settle(
         found = model.read(answer) if answer.solved else start
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
-        return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}))
+        return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}), clean=True)
     return _counted(inst, gap, start, effort, worry, keep, possible=answer.status != "infeasible")
 
 
@@ -100,6 +96,9 @@ def _counted(
         barred = [model.stay[i] for i in sorted(inst.barred)]
         goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
     goals.append(("clashes", model.clash_count, 1))
+    waiting = inst.waiting_at_home(gap)
+    if waiting:
+        goals.append(("pairs that wait", count(model.clash), 1))
     if worry is not None:
         goals.append(("trouble", trouble(model, worry), 1))
     if inst.homes:
@@ -118,9 +117,9 @@ def _counted(
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
-    if not possible and not inst.barred:
+    if not possible and not inst.barred and not waiting:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
-    return Settled(best, _levels(inst, best, gap, bounds, worry))
+    return Settled(best, _levels(inst, best, gap, bounds, worry), good(inst, best, gap))
 
 
 def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
@@ -138,8 +137,8 @@ def _levels(
     """The levels' values recomputed from the assignment; a level without a bound is bounded by 0."""
     clashes = inst.clashes(spot_of, gap)
     values = {"left": _left(inst, spot_of)} if inst.barred else {}
-    values["clashes"] = len(clashes)
-    if clashes and worry is not None:
+    values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
+    if values["clashes"] and worry is not None:
         values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
     if inst.homes or inst.free_items:
         values["touched"] = inst.handling(spot_of)

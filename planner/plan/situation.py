@@ -154,6 +154,7 @@ def situation(
         pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
         open_nodes=tuple(marks),
         homes={i: homes[dated[i].id] for i in free},
+        soft=frozenset(i for i, p in enumerate(dated) if p.id in fixed and now[p.id].later),
         barred=frozenset(i for i in free if dated[i].place in clear),
         kinds=kinds[: len(dated)],
         risky=risky,
