@@ -124,7 +124,7 @@ def add(
             found = [Newcomer(lid=said.lid, pupated=when, point=p, species=kind, note=text) for p in points]
         check_notes(found)
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
-        sorted_out = sort_out(season, found)
+        sorted_out = sort_out(season, found, drawn=bool(sketch))
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
         store.describe(f"add {few_ids([p.id for p in new])}")
     if foreign and not dry_run:  # only now is what they mean in the record

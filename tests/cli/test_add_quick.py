@@ -13,7 +13,7 @@ from planner.season import Store
 # tub-3 is 40 x 28 cm: 4 columns of 10 cm and 2 rows of 14 cm, so the middles are x 5, 15, 25, 35 and y 21, 7.
 SKETCH = """\
 lid: tub-3
-a = 2027-07-03
+a = 2027-07-02
 b = 2027-07-04T14:30
 . a . .
 . . . b
@@ -82,8 +82,12 @@ def test_a_number_recorded_again_without_points_is_doubted(world):
     world.call("add", "3", "tub-2")
     said = world.call("add", "3", "tub-2")
     assert said.err == (
-        "tub-2 has 3 of 2027-07-05 without a point already: if these are the same,\n"
-        "'hangplan undo' takes them back\n"
+        "tub-2 has 3 of 2027-07-05 already, not measured either: if these are the same,\n"
+        "'hangplan undo porch' takes them back\n"
+    )
+    world.call("add", "tub-2", "--prepupa")
+    assert world.call("add", "tub-2", "--prepupa").err.startswith(
+        "tub-2 has 1 still in a J already, not measured either: if these"
     )
 
 
@@ -93,10 +97,10 @@ def test_a_drawn_lid_is_recorded_with_points_and_dates(world):
     assert (said.code, said.err) == (0, "")
     assert said.out.splitlines()[:3] == [
         "recorded 2 pupae on lid tub-3: m4, m5",
-        "  m4  tub-3  firm since Mon 5 Jul 00:00  due Tue 13 Jul",
+        "  m4  tub-3  firm since Sun 4 Jul 00:00  due Mon 12 Jul",
         "  m5  tub-3  soft until Mon 5 Jul 14:30  due Wed 14 Jul",
     ]
-    assert rows(world) == ["m4,2027-07-03,tub-3,15,21", "m5,2027-07-04T14:30,tub-3,35,7"]
+    assert rows(world) == ["m4,2027-07-02,tub-3,15,21", "m5,2027-07-04T14:30,tub-3,35,7"]
 
 
 def test_a_lid_drawn_again_records_only_who_is_new(world):
@@ -116,14 +120,36 @@ def test_a_lid_drawn_again_records_only_who_is_new(world):
     )
 
 
+def test_a_lid_drawn_again_in_another_grid_is_doubted(world):
+    Path("lid.txt").write_text(SKETCH)
+    world.call("add", "--sketch", "lid.txt")
+    Path("lid.txt").write_text(SKETCH.replace(". a . .", ". a . . .").replace(". . . b", ". . . b ."))
+    said = world.call("add", "--sketch", "lid.txt")  # five columns of 8 cm: x is 12 and 28, not 15 and 35
+    assert said.out.startswith("recorded 2 pupae on lid tub-3: m6, m7\n")
+    assert " ".join(said.err.split()) == " ".join(
+        f"tub-3: nobody is drawn where {name} of {day} is recorded, and 1 new one elsewhere: were there as many "
+        "rows and columns as before? If these are the same, 'hangplan undo porch' takes them back"
+        for name, day in (("m4", "2027-07-02"), ("m5", "2027-07-04"))
+    )
+
+
+def test_an_x_is_doubted_where_nobody_drawn_is_known_and_each_who_is_missing_may_be_one(world):
+    Path("lid.txt").write_text(". . x .\n. . . x\n")  # 25,21 and 35,7; m1 and m2 are at 5,5 and 8,5
+    assert world.call("add", "tub-2", "--sketch", "lid.txt", "--dry-run").err.startswith(
+        "tub-2: nobody is drawn where m1, m2 are recorded, and 2 new ones elsewhere: were\n"
+    )
+    Path("lid.txt").write_text(". . x .\n. . . .\n")
+    assert world.call("add", "tub-2", "--sketch", "lid.txt").err == ""  # one cannot be both
+
+
 def test_another_date_drawn_for_one_on_record_is_refused(world):
     Path("lid.txt").write_text(SKETCH)
     world.call("add", "--sketch", "lid.txt")
-    Path("lid.txt").write_text(SKETCH.replace("2027-07-03", "2027-07-02"))
+    Path("lid.txt").write_text(SKETCH.replace("2027-07-02", "2027-07-03"))
     said = world.call("add", "--sketch", "lid.txt")
     assert (said.code, said.err) == (
         1,
-        "lid.txt:4:2: m4 is recorded there as pupated 2027-07-03: mend one of the two\n",
+        "lid.txt:4:2: m4 is recorded there as pupated 2027-07-02: mend one of the two\n",
     )
 
 
@@ -133,10 +159,10 @@ def piped(text, *args):
 
 
 def test_a_sketch_comes_from_a_pipe_as_yaml_too(world):
-    text = "lid: tub-3\ndates:\n  a: 2027-07-03\n  j: prepupa\nsketch: |\n  .a..\n  ...j\n"
+    text = "lid: tub-3\ndates:\n  a: 2027-07-02\n  j: prepupa\nsketch: |\n  .a..\n  ...j\n"
     code, _, err = piped(text, "--sketch", "-")
     assert (code, err) == (0, "")
-    assert rows(world) == ["m4,2027-07-03,tub-3,15,21", "m5,,tub-3,35,7"]
+    assert rows(world) == ["m4,2027-07-02,tub-3,15,21", "m5,,tub-3,35,7"]
 
 
 @pytest.mark.parametrize(
