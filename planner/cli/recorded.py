@@ -87,9 +87,9 @@ def sort_out(season: Season, found: Sequence[Newcomer], *, drawn: bool = False) 
 def _another_grid(season: Season, new: Sequence[Newcomer], known: Collection[str]) -> Iterator[str]:
     """Who is on record where nobody is drawn, while others were drawn who may be the same.
 
-    That is so where a lid is drawn again with other rows and columns: all hang elsewhere then. A letter with a
-    date may be anybody of that day. An x may be anybody at all: it is doubted only where nobody drawn is known
-    and there is an x for each who is missing.
+    That is so where a lid is drawn again with other rows and columns: all hang elsewhere then. A letter with
+    a date may be anybody of that day. An x may be anybody at all: it is doubted only where nobody drawn is
+    known and there is an x for each who is missing.
     """
     from planner.report.text import count, few_ids
 
@@ -106,9 +106,9 @@ def _another_grid(season: Season, new: Sequence[Newcomer], known: Collection[str
             day = f" of {first.pupated.day}" if first.pupated and not first.any_date else ""
             who = f"where {few_ids(missing)}{day} {'is' if len(missing) == 1 else 'are'} recorded"
             yield (
-                f"{lid}: nobody is drawn {who}, and {count(len(those), 'new one')} elsewhere: were there as many "
-                f"rows and columns as before? If these are the same, '{call('undo', season.folder)}' takes them "
-                "back"
+                f"{lid}: nobody is drawn {who}, and {count(len(those), 'new one')} elsewhere: were there as "
+                "many rows and columns as before? If these are the same, "
+                f"'{call('undo', season.folder)}' takes them back"
             )
 
 

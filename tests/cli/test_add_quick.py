@@ -127,8 +127,8 @@ def test_a_lid_drawn_again_in_another_grid_is_doubted(world):
     said = world.call("add", "--sketch", "lid.txt")  # five columns of 8 cm: x is 12 and 28, not 15 and 35
     assert said.out.startswith("recorded 2 pupae on lid tub-3: m6, m7\n")
     assert " ".join(said.err.split()) == " ".join(
-        f"tub-3: nobody is drawn where {name} of {day} is recorded, and 1 new one elsewhere: were there as many "
-        "rows and columns as before? If these are the same, 'hangplan undo porch' takes them back"
+        f"tub-3: nobody is drawn where {name} of {day} is recorded, and 1 new one elsewhere: were there "
+        "as many rows and columns as before? If these are the same, 'hangplan undo porch' takes them back"
         for name, day in (("m4", "2027-07-02"), ("m5", "2027-07-04"))
     )
 
