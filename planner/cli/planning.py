@@ -80,8 +80,8 @@ def plan(
 
     It writes plan.yaml, the map and the move list. Ctrl-C ends the search and keeps the best plan so far; a
     second one gives up. -o names the map (.png, .svg, .pdf). Ends with 3 when clashes are left, or pupae on a
-    lid to be cleared, and that is proved unavoidable; with 4 when it is not proved. Next: hangplan tags
-    --moved, and hangplan done when they are moved.
+    lid to be cleared that are neither soft nor told to wait, and that is proved unavoidable; with 4 when it
+    is not proved. Next: hangplan tags --moved, and hangplan done when they are moved.
     """
     check_on(on)
     if gap is not None and not 0 <= gap <= 60:

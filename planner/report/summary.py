@@ -20,6 +20,7 @@ FIRST = 8  # moves shown; the move list has all
 MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_WAITING = 8  # pairs shown; plan.yaml has all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
+NO_SPOT = "no spot for it"  # why one is left on a lid to be cleared that could be moved
 _MEANING = {
     "waiting": "evenings on lids",
     "left": "left on lids to clear",
@@ -109,7 +110,7 @@ def _room(plan: Plan) -> str:
     kept = count(len(plan.kept), "spot is", "spots are")
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
-    return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' says when)."
+    return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
 def _proof(plan: Plan) -> Iterator[Block]:
@@ -190,16 +191,19 @@ def _waiting(season: Season, plan: Plan) -> Iterator[Block]:
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     if not plan.left:
         return
-    yield Words(f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}", tone="warn")
     groups: defaultdict[str, list[str]] = defaultdict(list)
     waits = {one.pupa for one in plan.waits}
     for name in plan.left:
         forecast, pupa = forecasts.get(name), season.pupa.get(name)
         why = forecast.why if forecast else ""
         if not why:
-            why = "waits for a spot" if name in waits else "no spot for it"
+            why = "waits for a spot" if name in waits else NO_SPOT
             why = "to stay, as recorded" if pupa and pupa.stay else why
         groups[why].append(name)
+    kept = sum(len(names) for why, names in groups.items() if why != NO_SPOT)
+    those = "" if kept == len(plan.left) else f"{kept} of them "
+    but = f"; {those}not to be moved now, and not counted above" if kept else ""
+    yield Words(f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}{but}", tone="warn")
     for why, names in groups.items():
         yield Words(f"{why}: {ids(names)}", "  ", "  ")
 

@@ -171,14 +171,14 @@ def test_who_stays_for_want_of_an_order_or_a_spot_is_named():
     text = with_plan(stuck=(Stuck(pupa="m2", why="it waits for m1"),), left=("m2",))
     words = " ".join(re.sub(r"<[^>]+>", "", text).split())
     assert "Stay for want of an order that works m2: it waits for m1" in words
-    assert "No spot was found for m2." in words
+    assert "Left for now on lids to be cleared: m2." in words
 
 
 def test_who_waits_on_its_lid_is_named_apart_from_who_has_no_spot():
     waits = (Waits(pupa="m2", until=NOW + timedelta(days=1)),)
     text = with_plan(waits=waits, left=("m2", "m3"))
     words = " ".join(re.sub(r"<[^>]+>", "", text).split())
-    assert "No spot was found for m3." in words
+    assert "Left for now on lids to be cleared: m3." in words
     assert "Leave m2 on the lid for now: plan again, with --wait, on" in words
 
 

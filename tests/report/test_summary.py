@@ -131,11 +131,15 @@ def test_those_left_on_a_lid_to_be_cleared_are_told_with_the_reason():
         pupa("m3", "2027-07-01", "tub-3", stay=True),
     ]
     assert (
-        "Left on lids to be cleared: 3 pupae\n"
+        "Left on lids to be cleared: 3 pupae; 2 of them not to be moved now, and not\n"
+        "counted above\n"
         "  no spot for it: m1\n"
         "  soft until Tue 6 Jul 00:00: m2\n"
         "  to stay, as recorded: m3\n"
     ) in said(pupae, hangs=tuple(hang(p.id, "tub-3") for p in pupae), left=("m1", "m2", "m3"))
+    assert "Left on lids to be cleared: 1 pupa; not to be moved now, and not counted above\n" in said(
+        pupae, hangs=(hang("m2", "tub-3"),), left=("m2",)
+    )
 
 
 def test_those_not_to_be_touched_are_told_with_until_when():
