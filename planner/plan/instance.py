@@ -220,9 +220,12 @@ class Instance:
         """Whether nobody clashes, clips have their width and room kept is left alone."""
         if self.clashes(spot_of, gap):
             return False
-        taken = set(spot_of.values())
-        if any(taken & others for node, others in self.excludes.items() if node in taken):
-            return False
+        at = {node: item for item, node in spot_of.items()} if self.excludes else {}
+        for node, others in self.excludes.items():
+            for other in others if node in at else ():
+                # Two whose homes are too close already may stay both.
+                if other in at and not all(self.homes.get(at[n]) == n for n in (node, other)):
+                    return False
         return not any(
             self.avoided(spot_of[i], self.dues[i], self.kind(i)) for i in self.free_items if self.avoid
         )

@@ -207,9 +207,19 @@ def one_per_spot(m: HangModel) -> None:
 
 
 def clips_have_room(m: HangModel) -> None:
-    """For each set of nodes closer than a clip's width and each moment: at most one of them is taken."""
+    """For each set of nodes closer than a clip's width and each moment: at most one of them is taken.
+
+    Of those whose homes are too close already as many may stay as like, but beside them nobody comes.
+    """
     for nodes in m.inst.exclusive:
-        _one_at_a_time(m, [taking for node in nodes for taking in m.taking.get(node, ())])
+        takings = [taking for node in nodes for taking in m.taking.get(node, ())]
+        items = (m.inst.home_of[node] for node in nodes if node in m.inst.home_of)
+        stays = {m.stay[i].index for i in items if i in m.stay}
+        if len(stays) < 2:
+            _one_at_a_time(m, takings)
+            continue
+        for one in stays:
+            _one_at_a_time(m, [t for t in takings if t[0].index == one or t[0].index not in stays])
 
 
 def _one_at_a_time(m: HangModel, takings: Sequence[tuple[Var, float, float]]) -> None:

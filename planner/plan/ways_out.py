@@ -102,8 +102,9 @@ def _gap(asked: Asked, case: Situation) -> Iterator[WayOut]:
         [-gap for gap in sorted(shorter, reverse=True)],
         lambda gap: asked.possible(asked.season, dict(case.now), -gap),
     )
-    if found is not None:
-        yield SmallerGap(days=math.floor(-found * 100 + 1e-5) / 100, least=sure)
+    days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
+    if days:
+        yield SmallerGap(days=days, least=sure)
     elif sure:
         yield NoWay(of="gap")
 
@@ -145,7 +146,8 @@ def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
         return
     found = None if held_pairs(case, asked.days) else fewest_waiting(case, asked.on, asked.days, asked.effort)
     if found is not None and not found.clashes:
-        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved)
+        _, gone = as_reckoned(asked.season, dict(case.now), found.until)
+        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone)
     elif asked.effort.clock.left > 0:
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 

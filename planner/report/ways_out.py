@@ -20,14 +20,15 @@ _NAMES = {
     "hold": "leaving some on their lids",
     "rehang": "re-hanging",
     "cards": "cards",
-    "wait": "waiting",
+    "wait": "waiting until others emerge",
 }
 
 
 def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
-    """The ways that lead out, then those that do not, with the reason."""
+    """The ways that lead out, what only puts it off last; then those that do not, with the reason."""
     found = list(ways)
     good = [way for way in found if not isinstance(way, NoWay)]
+    good.sort(key=lambda way: isinstance(way, HoldBack) and not way.gone)  # what only puts it off comes last
     less = {True: "", False: " (perhaps less would do: not proved)"}
     told = [_text(way, season) + less[way.least] for way in good]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
@@ -72,9 +73,10 @@ def _(way: Cards, season: Season) -> str:
 @_text.register
 def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     lids = "its lid" if len(way.pupae) == 1 else "their lids"
+    puts_off = "" if way.gone else "; that only puts it off: nobody is likely to have emerged by then"
     return (
         f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {moment(way.until)}, hang "
-        f"the others and plan again then: {ids(way.pupae)} (plan --wait)"
+        f"the others and plan again then: {ids(way.pupae)} (plan --wait{puts_off})"
     )
 
 

@@ -106,11 +106,12 @@ class Wait(WayOut):
 
 @dataclass(frozen=True, kw_only=True)
 class HoldBack(WayOut):
-    """To leave these on their lids for a day and hang all others; until when at least."""
+    """To leave these on their lids for a day and hang all others; until when at least, and as in `Wait`."""
 
     kind = "hold"
     pupae: tuple[str, ...]
     until: datetime
+    gone: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,6 +4,7 @@ from season_world import ON, level, line, plan_of, pupa, season, tub
 
 from planner.emergence import forecasts
 from planner.report.summary import summary
+from planner.season import Line
 
 
 def in_the_way(**settings):
@@ -98,3 +99,14 @@ def test_where_it_is_proved_that_re_hanging_buys_nothing_that_is_said():
     plan = plan_of(case, rehang=True)
     assert (level(plan, "clashes").value, level(plan, "clashes").proved) == (1, True)
     assert "would not leave fewer than 1 clash" in str(summary(case, plan, forecasts(case, ON)))
+
+
+def test_two_that_hang_closer_than_a_clip_is_wide_need_not_be_parted_for_that():
+    # a and b hang 2 cm apart on a yarn whose clips are 3 cm wide, and do not clash; c and d do.
+    yarn = Line(name="y", length=5, height=150, clip_width=3.0, to_nearest=0.5)
+    hung = [pupa("a", 1, "y", spot="1.5"), pupa("b", 7, "y", spot="3.5")]
+    clashing = [pupa("c", 4, "n", spot="4"), pupa("d", 4, "n", spot="8")]
+    plan = plan_of(season([tub(), yarn, line(marks=4)], [*hung, *clashing]), rehang=True)
+    assert plan.clashes == ()
+    assert {move.pupa for move in plan.moves} in ({"c"}, {"d"})
+    assert (level(plan, "handling").value, level(plan, "handling").proved) == (3, True)

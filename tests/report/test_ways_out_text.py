@@ -12,6 +12,7 @@ from planner.season import Board, Hang, Lid, Line, Plan, Pupa, Season, TooClose,
 from planner.season.dividers import Divider
 from planner.season.reason_record import (
     Cards,
+    HoldBack,
     MoreSpots,
     NoWay,
     Reason,
@@ -190,3 +191,14 @@ def test_where_nothing_helps_that_is_said():
     text = shown(ways_out=("Tried in vain: a smaller gap",))
     assert "No way out was found among more spots" in text
     assert "Ways out." not in text
+
+
+def test_what_only_puts_it_off_says_so_and_comes_last():
+    until = datetime(2027, 7, 10, 12)
+    spots = MoreSpots(place="north", count=2, more=8, length=68, least=True)
+    off = HoldBack(pupae=("a",), until=until, least=True)
+    on = HoldBack(pupae=("a",), until=until, least=True, gone=("b",))
+    assert [text.split()[0] for text in way_texts(SEASON, [off, spots])] == ["2", "leave"]
+    assert [text.split()[0] for text in way_texts(SEASON, [on, spots])] == ["leave", "2"]
+    assert "only puts it off" in way_texts(SEASON, [off])[0]
+    assert "puts" not in way_texts(SEASON, [on])[0]
