@@ -7,6 +7,8 @@ from pathlib import Path
 from statistics import fmean
 from typing import Any
 
+from simulated_world import rack
+
 # Okabe and Ito's colours, which colour-blind people tell apart; each way has its own mark and line too.
 LOOKS = (
     ("#999999", "x", ":"),
@@ -46,8 +48,14 @@ def plot(path: Path, jobs: Sequence[Any], found: dict[str, dict[str, float | Non
             ]
             axes.plot([100 * x for x in loads], mean, color=colour, marker=mark, linestyle=line, label=name)
         axes.set_yscale("symlog", linthresh=1)  # 0 is the aim, and must be seen
-        axes.set(title=where, xlabel="spots taken, %", xticks=[100 * x for x in loads], ylim=(-0.1, None))
+        most = max(map(len, rack(where).near))
+        axes.set(
+            title=f"{where}: {most} neighbours at most",
+            xlabel="spots taken, %",
+            xticks=[100 * x for x in loads],
+        )
         axes.spines[["top", "right"]].set_visible(False)
+    panels[0][0].set_ylim(-0.1, None)  # shared; only now, when all are drawn
     panels[0][0].set_ylabel("clashes in a season of 60 days")
     figure.legend(
         *panels[0][0].get_legend_handles_labels(),
