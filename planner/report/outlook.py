@@ -65,7 +65,7 @@ def _row(room: Room, day: RoomOnDay) -> tuple[str, ...]:
         f"{day.arriving or '-':>6}",
         f"{day.needed:6.0f}",
         f"{day.needed_most:7}",
-        f"{room.spots - day.needed:4.0f}",
+        f"{room.spots - round(day.needed):4}",
         f"{room.spots - day.needed_most:8}",
     )
 

@@ -27,8 +27,8 @@ def mending(season: Season, room: Room) -> Iterator[str]:
     worst = worst_day(room)
     if worst is None:
         return
-    mean, most = max(0, math.ceil(worst.needed - room.spots - 1e-9)), worst.needed_most - room.spots
-    average = f"{mean} on average, " if mean else ""
+    mean, most = round(worst.needed - room.spots, 1), worst.needed_most - room.spots
+    average = f"{mean:g} on average, " if mean > 0 else ""
     yield f"Most are lacking on {day_text(worst.day)}: {average}up to {most}."
     ways = [f"{count(most, 'more spot')}{_as_yarn(season, most)}"]
     again = next((d.day for d in room.days if d.day > worst.day and d.needed_most <= room.spots), None)
@@ -63,5 +63,5 @@ def unhoused(season: Season, plan: Plan) -> Iterator[str]:
     who = f" ({', '.join(those)})" if those else ""
     yield (
         f"Under the plan in force {missing} of those to come{who} find no spot away from pupae of near "
-        "dates: more line, or a plan with --rehang, may mend that."
+        "dates: more line, a plan with --rehang or, once they are firm, one with --wait may mend that."
     )

@@ -52,6 +52,12 @@ def test_the_bar_shows_shares_and_that_there_are_too_few(spots, needed, most, dr
     assert bar(spots, RoomOnDay(MON, 0, 0, needed, most)) == drawn
 
 
+def test_a_spot_that_is_hardly_lacking_is_none_and_needed_and_free_add_up():
+    text = str(sheet(SEASON, of(5, (5.3, 7), (2.5, 4))))
+    assert "Mon 5 Jul     1.2       -       5        7     0        -2" in text
+    assert "Tue 6 Jul     1.2       -       2        4     3         1" in text  # 5 - 2, not 5 - 2.5 rounded
+
+
 def test_the_whole_text():
     found = of(9, (3.4, 5), (2.6, 4))
     assert str(sheet(SEASON, found)) == (

@@ -27,9 +27,8 @@ def test_nothing_is_said_while_there_are_spots_enough():
 
 
 def test_the_worst_day_and_how_many_are_lacking():
-    # 12.4 of 10 on average: 3 are lacking, not 2.
     assert said(of((3, 11), (12.4, 15), (5, 6)), MARKS) == [
-        "Most are lacking on Tue 6 Jul: 3 on average, up to 5.",
+        "Most are lacking on Tue 6 Jul: 2.4 on average, up to 5.",
         "What would mend it: 5 more spots (20 cm of line with marks as on north); or hang 5 fewer until "
         "Wed 7 Jul, when there is room again.",
     ]
@@ -55,6 +54,7 @@ def test_who_finds_no_spot_under_the_plan_is_told_by_day():
     plan = Plan(on=datetime(2027, 7, 5), gap_days=2, hangs=(), kept=(kept,), proof=(room,))
     assert list(unhoused(season, plan)) == [
         "Under the plan in force 4 of those to come (1 of Mon 5 Jul, 3 of Tue 6 Jul) find no spot away from "
-        "pupae of near dates: more line, or a plan with --rehang, may mend that."
+        "pupae of near dates: more line, a plan with --rehang or, once they are firm, one with --wait "
+        "may mend that."
     ]
     assert list(unhoused(season, replace(plan, proof=()))) == []
