@@ -91,7 +91,7 @@ def _tell_one(season: Season, first: Any, now: datetime) -> None:
         show(f"due {day_text(first.due.day)}; 9 in 10 emerge from {low} to {high}")
         if first.due.high < now:
             show("that is past already: look at them, and whether the date is right")
-        show_paragraph(f"reckoned with {assumption(season)}", hang="")
+        show_paragraph(f"reckoned by temperature: {assumption(season)}", hang="")
     if first.note:
         show_paragraph(first.note, hang="")
 
@@ -128,7 +128,7 @@ def _tell_many(
     if past := [p.id for g in by_date.values() for p in g if (d := forecast[p.id].due) and d.high < now]:
         what = count(len(past), "pupa is", "pupae are")
         show_paragraph(f"{what} past the time already: look at them, and whether the date is right", hang="")
-    show_paragraph(f"reckoned with {assumption(season)}", hang="")
+    show_paragraph(f"reckoned by temperature: {assumption(season)}", hang="")
     for text in dict.fromkeys(f.note for f in forecast.values() if f.note):
         show_paragraph(text, hang="")
 

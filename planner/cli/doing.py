@@ -17,7 +17,7 @@ import typer
 from planner.cli.completion import complete_place, complete_pupa
 from planner.cli.options import Json, On, check_on, moment, when_of
 from planner.cli.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
-from planner.cli.talk import Refused, call, command, show, show_json, show_paragraph, tell_paragraph, usage
+from planner.cli.talk import Refused, call, command, usage
 from planner.season import plan_file, settings, table
 from planner.season.fields import parse_number
 from planner.season.load import digest, read_bytes
@@ -32,8 +32,6 @@ from planner.season.when import When
 if TYPE_CHECKING:
     from planner.cli.done_steps import Hung
     from planner.report.progress import Progress
-
-WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
 
 
 @dataclass(frozen=True)
@@ -79,6 +77,9 @@ def done(
     It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
     everything makes sense. Next: hangplan today.
     """
+    from planner.cli.done_report import report
+    from planner.report.progress import Progress
+
     check_on(on)
     asked = understand(words or [], season_option, to, anyway)
     require_season(asked.season)
@@ -91,10 +92,10 @@ def done(
         progress, hung = _found(season, asked)
         cautions = _cautions(season, hung, when, asked)
         data = _changed(season, hung, when, before)
-        _judge(season, data, hung)
+        after = Progress(_judge(season, data, hung), progress.plan)
         store.describe(_what(asked, hung))
         store.write(table.FILE, data, expect=digest(before))
-    _report(progress, hung, when, cautions, json_form)
+    report(progress, after, hung, when, cautions, json_form)
 
 
 def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | None, anyway: bool) -> Asked:
@@ -214,8 +215,11 @@ def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) ->
     return table.change(before, changes)
 
 
-def _judge(season: Season, data: bytes, hung: Sequence[Hung]) -> None:
-    """Refuse what would make the record faulty: an unknown place or spot, or one that is taken."""
+def _judge(season: Season, data: bytes, hung: Sequence[Hung]) -> Season:
+    """The season with the new record.
+
+    Refuses what would make that faulty: an unknown place or spot, or one that is taken.
+    """
     from planner.emergence import known_species
     from planner.season.settings import read_settings
     from planner.season.validate import validate
@@ -231,6 +235,7 @@ def _judge(season: Season, data: bytes, hung: Sequence[Hung]) -> None:
     told = [f"{p.where}: {p.what.partition(': ')[2] or p.what}" if p.where in names else p for p in problems]
     if told:
         raise Refused(dict.fromkeys(told))
+    return replace(season, pupae=would_be.pupae)
 
 
 def _what(asked: Asked, hung: Sequence[Hung]) -> str:
@@ -238,57 +243,3 @@ def _what(asked: Asked, hung: Sequence[Hung]) -> str:
 
     to = f" --to {asked.to[0]} {asked.to[1]}" if asked.to else ""
     return f"done {few_ids([h.pupa for h in hung])}{to}"
-
-
-def _report(
-    progress: Progress, hung: Sequence[Hung], when: When, cautions: Sequence[str], json_form: bool
-) -> None:
-    from planner.cli.done_steps import emptied, remaining
-    from planner.report.text import count, day_month, ids, where
-
-    season, left, lids = progress.season, remaining(progress, hung), emptied(progress, hung)
-    if json_form:
-        show_json(
-            {
-                "done": [
-                    {
-                        "id": h.pupa,
-                        "place": h.place,
-                        "spot": h.spot,
-                        "hung": str(when),
-                        "steps": list(h.steps),
-                    }
-                    for h in hung
-                ],
-                "remaining": [
-                    {"id": m.pupa, "step": m.step, "place": m.to_place, "spot": m.to_spot} for m in left
-                ],
-                "empty_lids": lids,
-                "cautions": list(cautions),
-                "problems": [],
-            }
-        )
-        return
-    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
-    spots = ", ".join(f"{h.pupa} at {where(season, h.place, h.spot)}" for h in hung)
-    show_paragraph(f"recorded: hung on {at}: {spots}")
-    for name in lids:
-        show(f"lid {name} is empty")
-    if left:
-        moves = count(len(left), "move")
-        verb = "remains" if len(left) == 1 else "remain"
-        show_paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}")
-    elif progress.plan.moves:
-        show("all moves of the plan are carried out")
-    show_paragraph(f"Next: {_next(season, progress, hung, bool(left))}")
-    for text in cautions:
-        tell_paragraph(f"note: {text}")
-    if cautions:
-        tell_paragraph(WATCH, hang="")
-
-
-def _next(season: Season, progress: Progress, hung: Sequence[Hung], left: bool) -> str:
-    today = f"'{call('today', season.folder)}' shows what {'may be moved now' if left else 'is next'}"
-    if any(not h.steps for h in hung) and progress.plan.hangs:
-        return f"'{call('check', season.folder)}' looks whether all is well with that; {today}"
-    return today

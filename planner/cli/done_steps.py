@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -124,16 +123,6 @@ def cells(hung: Hung, when: When, lid: bool) -> dict[str, str]:
         "y": y.strip(),
         "hung": "" if lid else str(when),
     }
-
-
-def remaining(progress: Progress, hung: Sequence[Hung]) -> list[Move]:
-    """The steps still to do once these are recorded."""
-    here = {one.pupa: (one.place, one.spot) for one in hung}
-    reached = {m.pupa: m.step for m in progress.to_do if here.get(m.pupa) == (m.to_place, m.to_spot)}
-    last = {
-        name: reached.get(name, math.inf) for name in here
-    }  # elsewhere: the plan has no way on from there
-    return [m for m in progress.to_do if m.step > last.get(m.pupa, 0)]
 
 
 def emptied(progress: Progress, hung: Sequence[Hung]) -> list[str]:

@@ -62,7 +62,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
 
     expected = forecasts(season, plan.on)
     show(summary(season, plan, expected))
-    show_paragraph(f"Dates are reckoned with {assumption(season)}.")
+    show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")
     show_paragraph("Written: " + ", ".join(map(shown, files)))
     steps = list(_next(season, plan))
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]

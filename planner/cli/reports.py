@@ -31,4 +31,4 @@ def show_report(
     show(sheet)
     show_notes(notes)
     if dated:
-        show_paragraph(f"Dates are reckoned with {assumption(season)}.")
+        show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")

@@ -9,7 +9,7 @@ from planner.emergence.predict import predict_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.season.when import day_text, hours_after
+from planner.season.when import When, day_text, hours_after
 
 
 def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
@@ -28,6 +28,10 @@ def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
     }
 
 
+def _day_and_hour(when: When) -> str:
+    return day_text(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+
+
 def _forecast(
     pupa: Pupa, profile: Profile, due: Due | None, note: str, on: datetime, timezone: str
 ) -> Forecast:
@@ -38,9 +42,8 @@ def _forecast(
     dark_from = due.median - timedelta(hours=profile.darkens_before) if due else None
     seen = pupa.darkening
     if seen and seen.earliest <= on:
-        return Forecast(
-            pupa.id, "darkening", due, firm_from, seen.earliest, f"darkening seen on {seen}", note
-        )
+        why = f"darkening seen on {_day_and_hour(seen)}"
+        return Forecast(pupa.id, "darkening", due, firm_from, seen.earliest, why, note)
     stage, why = "firm", ""
     if pupa.pupated.earliest > on:
         stage, why = "soft", "pupated after this day"

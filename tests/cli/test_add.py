@@ -19,7 +19,7 @@ def test_added_pupae_get_the_next_ids_and_are_said_to_be_soft_until(world):
     assert soft == "soft until Tue 6 Jul 00:00: not to be touched before"
     assert due.startswith("due Wed 14 Jul; 9 in 10 emerge from ")
     assert rest == [
-        "reckoned with 23 °C throughout, as stated in season.yaml",
+        "reckoned by temperature: 23 °C throughout, as stated in season.yaml",
         "Without a point such as 12,5 each counts as a neighbour of everybody on its lid.",
         "Next: hangplan plan porch",
     ]

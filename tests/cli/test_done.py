@@ -159,6 +159,21 @@ def test_who_hangs_elsewhere_than_planned_is_recorded_there(world):
     }  # fmt: skip
 
 
+def test_one_put_elsewhere_on_its_lid_is_still_to_be_hung_and_its_point_is_told(world):
+    world.plan()
+    assert done("m2", "porch", "--to", "tub-2", "9,7").out.startswith(
+        "recorded: hung on 5 Jul 08:00: m2 at tub-2 9,7\n2 moves of the plan remain: m2, m3\n"
+    )
+    assert "  1     m2    tub-2 at 9,7  north 4 cm" in world.call("today").out
+
+
+def test_one_put_on_another_lid_has_no_move_left(world):
+    world.plan()
+    assert done("m2", "porch", "--to", "tub-3", "?").out.startswith(
+        "recorded: hung on 5 Jul 08:00: m2 at tub-3\n1 move of the plan remains: m3\n"
+    )
+
+
 @pytest.mark.parametrize(
     ("to", "message"),
     [

@@ -28,7 +28,7 @@ def test_the_weeks_to_come_with_all_that_goes_with_them(world):
         "Counted: who hangs there by the record, and who is on a lid to be cleared; of",
         "those expected, all once they are firm.",
         "note: there is no plan yet: 'hangplan plan porch' makes one",
-        "Dates are reckoned with 23 °C throughout, as stated in season.yaml.",
+        "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.",
     ]
 
 

@@ -85,7 +85,7 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
         "  1     m2    1 Jul    tub-2  north 4 cm  now         10 Jul 12:00\n"
         "  2     m3    3 Jul    tub-3  north 8 cm  now         12 Jul 12:00\n"
         "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
-        "Dates are reckoned with 23 °C throughout, as stated in season.yaml.\n"
+        "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.\n"
         "Written: porch/plan.yaml, porch/out/map.png, porch/out/moves.txt\n"
         "Next: print tags ('hangplan tags porch --moved'); move them by the list, then\n"
         "  'hangplan done porch' records it.\n"

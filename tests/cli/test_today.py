@@ -21,7 +21,7 @@ MOVED = (
     "  hangplan done m2 porch\n"
     "    once it hangs as planned; without its name: all moves of the plan\n"
 )
-RECKONED = "Dates are reckoned with 23 °C throughout, as stated in season.yaml.\n"
+RECKONED = "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.\n"
 
 
 def without_numbers(text):
@@ -76,7 +76,7 @@ def test_soft_darkening_and_prepupal_ones_are_not_to_be_touched_and_it_says_why(
         "Do not touch: 4\n"
         "  why                                       pupae\n"
         "  soft until Mon 12 Jul 00:00               m3\n"
-        "  darkening seen on 2027-07-10T07:00        m1\n"
+        "  darkening seen on Sat 10 Jul 07:00        m1\n"
         "  may be darkening: due Sun 11 Jul          m2\n"
         "  prepupa: hangs in a J, not to be touched  m4\n"
     ) in out

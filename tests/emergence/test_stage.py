@@ -50,7 +50,7 @@ def test_stages_follow_one_another_to_the_minute(pupated, on, stage, why):
 
 def test_darkening_that_was_seen_counts_before_it_was_expected():
     forecast = _forecast("2027-07-03", "2027-07-09", darkening=When.parse("2027-07-08T19:00"))
-    assert (forecast.stage, forecast.why) == ("darkening", "darkening seen on 2027-07-08T19:00")
+    assert (forecast.stage, forecast.why) == ("darkening", "darkening seen on Thu 8 Jul 19:00")
     assert forecast.dark_from == datetime(2027, 7, 8, 19)
 
 

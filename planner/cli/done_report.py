@@ -1,0 +1,78 @@
+"""What ``done`` says: where each hangs now, which moves are left, what next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.cli.done_steps import Hung, emptied
+from planner.cli.talk import call, show, show_json, show_paragraph, tell_paragraph
+from planner.report.progress import Progress
+from planner.report.text import count, day_month, ids, where
+from planner.season.places import Lid
+from planner.season.season import Season
+from planner.season.when import When
+
+WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
+
+
+def report(
+    progress: Progress,
+    after: Progress,
+    hung: Sequence[Hung],
+    when: When,
+    cautions: Sequence[str],
+    json_form: bool,
+) -> None:
+    """Tell what was recorded. ``progress`` is from before it, ``after`` from after it."""
+    season, left, lids = progress.season, after.to_do, emptied(progress, hung)
+    if json_form:
+        show_json(
+            {
+                "done": [
+                    {
+                        "id": h.pupa,
+                        "place": h.place,
+                        "spot": h.spot,
+                        "hung": str(when),
+                        "steps": list(h.steps),
+                    }
+                    for h in hung
+                ],
+                "remaining": [
+                    {"id": m.pupa, "step": m.step, "place": m.to_place, "spot": m.to_spot} for m in left
+                ],
+                "empty_lids": lids,
+                "cautions": list(cautions),
+                "problems": [],
+            }
+        )
+        return
+    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+    spots = ", ".join(f"{h.pupa} at {_spot(season, h)}" for h in hung)
+    show_paragraph(f"recorded: hung on {at}: {spots}")
+    for name in lids:
+        show(f"lid {name} is empty")
+    if left:
+        moves = count(len(left), "move")
+        verb = "remains" if len(left) == 1 else "remain"
+        show_paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}")
+    elif progress.plan.moves:
+        show("all moves of the plan are carried out")
+    show_paragraph(f"Next: {_next(season, progress, hung, bool(left))}")
+    for text in cautions:
+        tell_paragraph(f"note: {text}")
+    if cautions:
+        tell_paragraph(WATCH, hang="")
+
+
+def _spot(season: Season, hung: Hung) -> str:
+    """``north 36 cm``; on a lid its point, if it was measured: ``tub-2 5,5``."""
+    point = f" {hung.spot}" if isinstance(season.place.get(hung.place), Lid) and hung.spot != "?" else ""
+    return where(season, hung.place, hung.spot) + point
+
+
+def _next(season: Season, progress: Progress, hung: Sequence[Hung], left: bool) -> str:
+    today = f"'{call('today', season.folder)}' shows what {'may be moved now' if left else 'is next'}"
+    if any(not h.steps for h in hung) and progress.plan.hangs:
+        return f"'{call('check', season.folder)}' looks whether all is well with that; {today}"
+    return today
