@@ -13,6 +13,7 @@ from planner.cli.new_rows import Newcomer, find_lid
 from planner.cli.options import ONE_LINE, note_fits
 from planner.cli.talk import Refused, tell, usage
 from planner.season import foreign_table
+from planner.season.disk import read_most
 from planner.season.fields import tidy
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
@@ -32,9 +33,9 @@ MOST = 10_000  # rows in one go
 def bytes_of(name: str, largest: int) -> tuple[bytes, str]:
     """What a file holds, or what is piped in, and how to call it in messages."""
     if name == STDIN:
-        return sys.stdin.buffer.read(largest + 1), "stdin"
+        return read_most(sys.stdin.buffer, largest), "stdin"
     with Path(name).open("rb") as file:
-        return file.read(largest + 1), name
+        return read_most(file, largest), name
 
 
 def from_sketch(season: Season, name: str, lid: str, plain: When, species: str, note: str) -> list[Newcomer]:

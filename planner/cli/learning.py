@@ -118,7 +118,7 @@ def _accept(season: Season, found: Sequence[Learned], now: datetime) -> tuple[li
         raise Refused([*problems, "nothing was accepted; --species NAME accepts another one alone"])
     entries = {x.species: in_force(season.folder, x.species) for x in found}
     already = [name for x in found if (e := entries[name := x.species]) and same_values(e, x)]
-    accept_all(season.folder, found, now.date())
+    accept_all(season.folder, found, now.date(), season)
     return [x.species for x in found if x.species not in already], already
 
 

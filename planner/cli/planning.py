@@ -128,6 +128,9 @@ def plan(
     except MemoryError:
         tell(f"{plan_file.FILE} is written, but there is not enough memory for the map and the move list")
         return FAULTY
+    except ImportError as e:  # for lack of memory, most likely
+        tell(f"{plan_file.FILE} is written, but not the map and the move list: a part cannot be loaded ({e})")
+        return FAULTY
     if json_form:
         show_plan_json(found, files, problems, why)
     else:

@@ -177,16 +177,20 @@ def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
     return Accuracy(float(np.mean(errors)), float(np.mean(covered)))
 
 
-def accept(folder: Path, learned: Sequence[Learned], on: date) -> tuple[Entry, ...]:
+def accept(
+    folder: Path, learned: Sequence[Learned], on: date, seen: Season | None = None
+) -> tuple[Entry, ...]:
     """Put what was learned into force: write it to ``learned.yaml``, under the lock and with its history.
 
-    What is in force already with the same values is left as it is. Returns all entries then in the file.
-    Raises FaultyFiles when the file there cannot be read, StoreError when it cannot be written.
+    What is in force already with the same values is left as it is. ``seen``: what was learned from; where
+    ``learned.yaml`` is another by now, nothing is written. Returns all entries then in the file. Raises
+    FaultyFiles when the file there cannot be read, StoreError when it cannot be written.
     """
     store = Store(folder)
     with store.locked(f"learn --accept {', '.join(item.species for item in learned)}"):
         data = read_bytes(folder, learned_file.FILE, LARGEST)
-        entries = list(learned_file.parse(data)) if data is not None else []
+        before = list(learned_file.parse(data)) if data is not None else []
+        entries = list(before)
         for new in (item.entry(on) for item in learned):
             old = next(
                 (i for i, e in enumerate(entries) if e.species == new.species and not e.replaced_by), None
@@ -196,7 +200,9 @@ def accept(folder: Path, learned: Sequence[Learned], on: date) -> tuple[Entry, .
                     continue
                 entries[old] = replace(entries[old], replaced_by=on)
             entries.append(new)
-        if data is not None or entries:
+        if entries != before:
             expect = None if data is None else digest(data)
+            if seen is not None:
+                expect = seen.digests.get(learned_file.FILE)
             store.write(learned_file.FILE, learned_file.dump(entries), expect)
     return tuple(entries)

@@ -9,6 +9,7 @@ import os
 import secrets
 import time
 from pathlib import Path
+from typing import BinaryIO
 
 TEMPORARY = ".{}.{}.hangplan-tmp"
 TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
@@ -17,6 +18,7 @@ LARGEST = 100_000_000  # bytes: more than any file of a season may have
 _NO_SYNC = (errno.EINVAL, errno.ENOTSUP)  # a network drive that cannot sync a folder
 
 
+PIECE = 1 << 20  # bytes
 UNCHANGED = ". Nothing was changed"
 
 
@@ -46,7 +48,7 @@ def read(path: Path) -> bytes | None:
         if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
             raise StoreError(f"{path}: cannot be read: Not a file{UNCHANGED}")
         with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+            data = read_most(file, LARGEST)
     except FileNotFoundError:
         return None
     except OSError as e:
@@ -54,6 +56,15 @@ def read(path: Path) -> bytes | None:
     if len(data) > LARGEST:
         raise StoreError(f"{path}: no file of a season has more than {LARGEST} bytes{UNCHANGED}")
     return data
+
+
+def read_most(file: BinaryIO, most: int) -> bytes:
+    """What there is, but no more than ``most`` bytes and one: in pieces, for all at once is memory first."""
+    parts, left = list[bytes](), most + 1
+    while left and (part := file.read(min(left, PIECE))):
+        parts.append(part)
+        left -= len(part)
+    return b"".join(parts)
 
 
 def write_new(path: Path, data: bytes, mode: int | None = None) -> None:

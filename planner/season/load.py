@@ -9,6 +9,7 @@ from pathlib import Path
 
 from planner.season import settings, table
 from planner.season.disk import digest as digest  # others look for it here
+from planner.season.disk import read_most
 from planner.season.places import Lid, Place, fold
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.pupae import Pupa
@@ -98,7 +99,7 @@ def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:
         if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
             raise FaultyFiles([Problem(name, 0, 0, "", "cannot be read: Not a file")])
         with path.open("rb") as file:
-            return file.read(largest + 1)
+            return read_most(file, largest)
     except FileNotFoundError:
         return None
     except OSError as e:

@@ -7,6 +7,7 @@ from emergence_world import at, easy_season, emerged
 
 from planner.emergence import accept, faults, learn, profile_of, warnings
 from planner.emergence.learned_file import Entry, dump, parse, read
+from planner.season.disk import digest
 from planner.season.problems import FaultyFiles
 from planner.season.season import Season, SpeciesEntry
 from planner.season.store import Store, StoreError
@@ -108,6 +109,18 @@ def test_accepting_the_same_again_changes_nothing(tmp_path):
     learned = learn(season, at("2027-12-01T00:00"))
     first = accept(tmp_path, learned, date(2027, 12, 1))
     assert accept(tmp_path, learned, date(2027, 12, 5)) == first
+
+
+def test_what_was_edited_by_hand_since_is_not_written_over(tmp_path):
+    season = easy_season(emerged([12] * 3), folder=tmp_path)
+    accept(tmp_path, learn(season, at("2027-12-01T00:00")), date(2027, 12, 1), season)
+    by_hand = (tmp_path / "learned.yaml").read_bytes() + b"# by hand\n"
+    more = easy_season(emerged([12] * 6), folder=tmp_path)
+    more = replace(more, digests={"learned.yaml": digest((tmp_path / "learned.yaml").read_bytes())})
+    (tmp_path / "learned.yaml").write_bytes(by_hand)
+    with pytest.raises(StoreError, match="changed"):
+        accept(tmp_path, learn(more, at("2027-12-02T00:00")), date(2027, 12, 2), more)
+    assert (tmp_path / "learned.yaml").read_bytes() == by_hand
 
 
 def test_accepting_nothing_writes_no_file(tmp_path):
