@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.cli.drawings import PAPERS, Output
+from planner.cli.drawings import Output, read_paper
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.reports import show_report, show_report_json
@@ -32,7 +32,9 @@ if TYPE_CHECKING:
 def today(
     folder: SeasonFolder = Path(),
     everything: Annotated[bool, typer.Option("--all", help="All rows, however many.")] = False,
-    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.")] = "A4",
+    paper: Annotated[
+        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="A4")
+    ] = None,
     output: Output = None,
     on: On = None,
     json_form: Json = False,
@@ -47,8 +49,9 @@ def today(
     with --on. Next: hangplan done or hangplan mark, whatever happened.
     """
     check_on(on)
-    if paper.lower() not in map(str.lower, PAPERS):
-        usage(f"--paper: '{paper}': allowed is {' or '.join(PAPERS)}")
+    size = read_paper("A4" if paper is None else paper)
+    if paper is not None and output is None:
+        usage(f"--paper {size}: it is for the page that -o makes: give it with -o FILE")
     path = None if output is None else output_file(output, output, ("pdf",))[0]
     season = open_season(folder)
     now = moment(on, season)
@@ -63,7 +66,7 @@ def today(
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
     notes = [text for text in (not_yet(season, now), why_not, dark, _waits(day)) if text and day.all]
     if path is not None:
-        write_output(path, _page(day, next(p for p in PAPERS if p.lower() == paper.lower())))
+        write_output(path, _page(day, size))
     if json_form:
         show_report_json(season, _json(day), notes, path)
     else:

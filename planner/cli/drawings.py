@@ -47,7 +47,9 @@ def map_(
     wall: Annotated[
         bool, typer.Option("--wall", help="Day sheet, move list, lids and map as one PDF.")
     ] = False,
-    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter, for --wall.")] = "A4",
+    paper: Annotated[
+        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for --wall.", show_default="A4")
+    ] = None,
     output: Output = None,
     on: On = None,
     json_form: Json = False,
@@ -62,7 +64,9 @@ def map_(
     --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
     """
     check_on(on)
-    size = read_paper(paper)
+    size = read_paper("A4" if paper is None else paper)
+    if paper is not None and not wall:
+        usage(f"--paper {size}: a map has a size of its own: give it with --wall")
     if wall:
         path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
         season, plan, old = open_verified(folder)

@@ -9,9 +9,9 @@ from math import hypot
 
 from matplotlib.axes import Axes
 
-from planner.draw.boxes import Box, middle, room_near
+from planner.draw.boxes import Box, around, middle, overlap, room_near
 from planner.draw.data import Hung, KeptSpot, Mark, Pair, PlacePicture
-from planner.draw.dividers import draw_card, spots_divided
+from planner.draw.dividers import BAR, draw_card, spots_divided
 from planner.draw.kept import day_box, draw_kept
 from planner.draw.label import DROP, Form, draw_label, draw_spot
 from planner.draw.line import EVERY, draw_free
@@ -105,13 +105,23 @@ def draw_board(panel: BoardPanel, ax: Axes, left: float, top: float) -> Axes:
 
 
 def _draw_cards(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
-    """Draw each card nearer to the lower of its two pins, where no tag hangs."""
+    """Draw each card nearer to the lower of its two pins, where no tag hangs, or just below one that does."""
     for a, b in spots_divided(panel.picture, 1.0):
         if panel.holds((a[0] + b[0]) / 2, (a[1] + b[1]) / 2):
-            ends = [(left + x, top + y) for x, y in (panel.mm(*a), panel.mm(*b))]
+            ends = [(left + x, top + y - _in_the_way(panel, a, b)) for x, y in (panel.mm(*a), panel.mm(*b))]
             low, high = sorted(ends, key=lambda end: end[1])
             far = hypot(high[0] - low[0], high[1] - low[1]) or 1.0
             draw_card(low, high, ax, 0.5 if high[1] - low[1] < 1 else min(0.5, ABOVE / far))
+
+
+def _in_the_way(panel: BoardPanel, a: Point, b: Point) -> float:
+    """How far a card between two pins of one row has to go down, mm, where a tag from above ends on it."""
+    if a[1] != b[1]:
+        return 0.0
+    x, y = panel.mm((a[0] + b[0]) / 2, a[1])
+    bar = around(x, y, 1.5, BAR)
+    ends = [tag[1] for tag in map(panel.tag_box, panel.hung) if overlap(tag, bar) and tag[1] > bar[1]]
+    return max((bar[3] - end + 0.5 for end in ends), default=0.0)
 
 
 def _draw_edges(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:

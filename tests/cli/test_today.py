@@ -239,6 +239,7 @@ def test_the_sheet_for_the_wall_is_one_page_with_boxes(world, paper, size):
     [
         (("-o", "today.png"), "-o: 'today.png': the suffix chooses the format: allowed is .pdf"),
         (("--paper", "A5"), "--paper: 'A5': allowed is A4 or Letter"),
+        (("--paper", "A4"), "--paper A4: it is for the page that -o makes: give it with -o FILE"),
     ],
 )
 def test_a_wrong_call_is_refused(world, args, message):

@@ -58,6 +58,18 @@ def test_on_a_board_it_lies_across_the_way_from_pin_to_pin():
     assert abs(x1 - x2) == pytest.approx(7)
 
 
+def test_on_a_board_it_stands_below_the_tag_of_one_in_the_row_above():
+    cork = Board(name="cork", width=40, height=30, pins_every=5, pattern="staggered", bottom=90)
+    pins = {m.tag: m for m in marks(cork)}  # r1p5 is right above the middle between r2p4 and r2p5
+    above = pin("m1", "cork", pins["r1p5"], from_place="tub-1")  # one to be moved has a taller tag
+    both = [pin("m2", "cork", pins["r2p4"]), pin("m3", "cork", pins["r2p5"])]
+    drawing = drawn(with_cards(case([cork], [above, *both]), (("cork", "r2p4"), ("cork", "r2p5"))))
+    tag = min(a.get_path().get_extents(a.get_patch_transform()).y0 for a in by_gid(drawing, "tag-m1"))
+    (_, y1), (_, y2) = bars(drawing)[1]
+    assert max(y1, y2) == pytest.approx(tag - 0.5)
+    assert abs(y1 - y2) == pytest.approx(7)
+
+
 def test_the_sign_is_explained_and_all_cards_are_named():
     shown = case([line(), line("south")], [hang("a", "north", "10"), hang("b", "north", "20")])
     words = texts(
