@@ -70,8 +70,8 @@ def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
     Fewer cards cannot do: with c cards and a plan then free of clashes, that same plan without the cards has
     at most c clashes, for each card parts one pair; and the fewest clashes are those of ``plan``.
     """
-    if plan.left:
-        return
+    if any(level.name == "left" and level.value for level in plan.proof):
+        return  # no card makes a spot
     at = {h.pupa: (h.place, h.spot) for h in plan.hangs}
     found = []
     for pair in plan.clashes:
@@ -133,7 +133,7 @@ def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
     moved = {again.ids[i] for i in inst.touched(settled.spot_of)}
     where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.undated
     if moves_of(season, where, moved, now, asked.on).stuck:
-        yield NoWay(of="rehang", why="there is no order of moves for it")
+        yield NoWay(of="rehang", why="no order of moves was found for it")
         return
     who = tuple(name for name in hung if name in moved)
     bound = settled.touched.bound
