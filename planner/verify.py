@@ -6,6 +6,7 @@ that one mistake cannot hide in both. Each rule is one function with its reason;
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 
@@ -174,6 +175,8 @@ def _names(pair: TooClose, case: Case) -> str:
 
 
 def _days(number: float) -> str:
+    """At most two decimals, rounded down: what is nearly two days apart is not said to be."""
+    number = math.floor(number * 100 + 1e-6) / 100
     return f"{number:g} day" if number == 1 else f"{number:g} days"
 
 

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
-from planner.cli.plan_in_force import InForce, judge
-from planner.cli.season_files import not_yet, open_season
+from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late
+from planner.cli.season_files import Broken, not_yet, open_season
 from planner.cli.talk import (
     DONE,
     FAULTY,
@@ -27,7 +27,7 @@ from planner.cli.talk import (
     show_paragraph,
 )
 from planner.season import plan_file
-from planner.season.plan_record import Plan
+from planner.season.plan_record import Plan, TooClose
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
@@ -47,8 +47,9 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     check_on(on)
     season, plan = _open_all(folder)
     state = None if plan is None else judge(season, plan)
-    found = [] if state is None else [*state.found, *_too_close(state)]
-    notes = list(_notes(season, state, moment(on, season)))
+    now = moment(on, season)
+    found = [] if state is None else [*state.found, *_too_close(state), *_late(state, now)]
+    notes = list(_notes(season, now))
     code = FAULTY if found else DONE
     if json_form:
         show_json(
@@ -74,10 +75,11 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     else:
         what = "what is left of the plan" if state.progress and any(state.progress.words()) else "the plan"
         says = f"breaks the rules in {count(len(found), 'point')}" if found else "keeps every rule"
+        says += _watched(state.rest) if not found else ""
         show(Words(f"{what} of {moment_text(state.plan.on)} {says}", tone="warn" if found else ""))
         for breach in found:
             show(str(breach))
-        for text in (*state.changes(), *state.advice()):
+        for text in (*state.changes(), *state.advice(bool(found))):
             show_paragraph(text)
     show_notes(notes)
     return code
@@ -102,13 +104,40 @@ def _open_all(folder: Path) -> tuple[Season, Plan | None]:
 
 def _too_close(state: InForce) -> Iterator[Problem]:
     """Pairs too close because one was hung elsewhere than planned: the record is sound, the rack is not."""
+    for pair in state.close:
+        yield Broken(plan_file.FILE, 0, 0, "clash", _pair(state, pair))
+
+
+def _pair(state: InForce, pair: TooClose) -> str:
     from planner.report.text import natural
 
-    for pair in state.close:
-        apart = "on one lid" if pair.distance is None else f"{pair.distance:.3g} cm apart"
-        a, b = sorted((pair.a, pair.b), key=natural)
-        what = f"{a} and {b} hang {apart} and are {state.plan.too_near}"
-        yield Problem(plan_file.FILE, 0, 0, "clash", what)
+    per_unit, units = state.season.cm_per_unit, state.season.units
+    near = "on one lid" if pair.distance is None else f"{pair.distance / per_unit:.3g} {units} apart"
+    a, b = sorted((pair.a, pair.b), key=natural)
+    return f"{a} and {b} hang {near} and are {state.plan.too_near}"
+
+
+def _late(state: InForce, now: datetime) -> Iterator[Problem]:
+    """Steps that cannot be done any more, and who clashes because of that."""
+    from planner.report.text import ids
+
+    if late := too_late(state.rest, now):
+        what = f"too late to be moved as planned, may be darkening: {ids(late)}"
+        yield Broken(plan_file.FILE, 0, 0, "late", what)
+    for pair in clash_for_good(state.season, state.rest, now):
+        stays = ids([name for name in (pair.a, pair.b) if name in late])
+        what = f"{_pair(state, pair)}, for {stays} cannot be moved any more"
+        yield Broken(plan_file.FILE, 0, 0, "clash", what)
+
+
+def _watched(rest: Plan) -> str:
+    """``, with 7 clashes to watch and 1 left on a lid to be cleared``; empty without either."""
+    from planner.report.text import count
+
+    clashes = f"{count(len(rest.clashes), 'clash', 'clashes')} to watch" if rest.clashes else ""
+    left = f"{count(len(rest.left), 'pupa', 'pupae')} left on lids to be cleared" if rest.left else ""
+    both = " and ".join(text for text in (clashes, left) if text)
+    return f", with {both}" if both else ""
 
 
 def _json(state: InForce) -> dict[str, Any]:
@@ -125,10 +154,9 @@ def _json(state: InForce) -> dict[str, Any]:
     }
 
 
-def _notes(season: Season, state: InForce | None, now: datetime) -> Iterator[str]:
+def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     from planner.emergence import gap_texts, warnings
-    from planner.report.text import ids
 
     yield from warnings(season)
     yield from gap_texts(season)
@@ -139,5 +167,3 @@ def _notes(season: Season, state: InForce | None, now: datetime) -> Iterator[str
             f"a command was stopped here before it changed anything: what it left in {OWN} is not used, and "
             "the next that writes takes it away"
         )
-    if state is not None and (late := [m.pupa for m in state.rest.moves if m.not_after < now]):
-        yield f"too late to be moved as planned, may be darkening: {ids(late)}"

@@ -17,7 +17,7 @@ import typer
 
 from planner.cli.drawings import Output, read_paper
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
-from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.plan_in_force import clash_for_good, plan_that_holds
 from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import not_yet, open_season
 from planner.cli.talk import call, command, usage
@@ -58,12 +58,16 @@ def today(
 
     from planner.report import day_sheet
     from planner.report.day import Day
-    from planner.report.text import ids
+    from planner.report.text import ids, natural
 
     plan, why_not = plan_that_holds(season)
     day = Day(season, now, plan)
     late = day.too_late
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
+    if plan is not None and (stuck := clash_for_good(season, plan, now)):
+        pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
+        again = f"'{call('plan', folder)}' makes a new one"
+        dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
     notes = [text for text in (not_yet(season, now), why_not, dark, _waits(day)) if text and day.all]
     if path is not None:
         write_output(path, _page(day, size))

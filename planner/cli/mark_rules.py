@@ -18,7 +18,7 @@ FAR = 4.0  # standard deviations from the due day: then rather the wrong pupa or
 
 def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]:
     """Why this cannot be true of a pupa, with what is allowed."""
-    row = f"to correct it, change line {pupa.line} of pupae.csv"
+    row = f"to correct it, change row {pupa.line} of pupae.csv"
     if pupa.outcome is not None:
         ended = f" on {pupa.ended}" if pupa.ended else ""
         yield f"{pupa.id}: is recorded as {pupa.outcome}{ended} already; {row}"
@@ -66,7 +66,7 @@ def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when
         if max(early, late) <= far:
             continue
         how = "early" if early > late else "late"
-        apart = count(max(early, late).days, "day")
+        apart = count(round(max(early, late) / timedelta(days=1)), "day")
         ill = " A pupa dark too early may be ill: set it apart."
         yield (
             f"{name} was due {day_text(due.day)}; {what} on {when} is {apart} {how}: is it the right pupa, "

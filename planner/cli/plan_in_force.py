@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -61,9 +62,9 @@ class InForce:
             verb = "was" if len(others) == 1 else "were"
             yield f"{' and '.join(others)} {verb} changed since the plan was made"
 
-    def advice(self) -> Iterator[str]:
+    def advice(self, broken: bool = False) -> Iterator[str]:
         """What to do about it: plan again, where a rule is broken or something else would be said."""
-        if self.found or self.old or self.other_files:
+        if broken or self.found or self.old or self.other_files:
             yield f"'{call('plan', self.season.folder)}' makes a new one"
 
     def note(self) -> str:
@@ -105,6 +106,32 @@ def _with_pairs(season: Season, progress: Progress) -> tuple[Plan, list[TooClose
         if not key & new:
             close.append(pair)
     return replace(rest, clashes=tuple(listed), waiting=tuple(waiting)), close
+
+
+def too_late(plan: Plan, now: datetime) -> list[str]:
+    """Whom what is left of a plan would still move, but may not any more."""
+    return list(dict.fromkeys(m.pupa for m in plan.moves if m.not_after < now))
+
+
+def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
+    """Pairs that clash because a step can no longer be done, and are not told by what is left of the plan."""
+    from planner.rack import home_of
+    from planner.verify import clashes
+
+    late = {name for name in too_late(rest, now) if name in season.pupa and season.pupa[name].present}
+    if not late:
+        return []
+    at = {name: home_of(season, name) for name in late}
+    stay = tuple(
+        replace(h, place=s.place, spot="?" if s.at is None else s.tag, x=s.x, y=s.y, from_place=None)
+        if (s := at.get(h.pupa))
+        else h
+        for h in rest.hangs
+    )
+    moves = tuple(m for m in rest.moves if m.pupa not in late)
+    told = {frozenset((c.a, c.b)) for c in rest.clashes}
+    found = clashes(season, replace(rest, hangs=stay, moves=moves))
+    return [c for c in found if {c.a, c.b} & late and frozenset((c.a, c.b)) not in told]
 
 
 def _renumbered(plan: Plan) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
@@ -58,6 +59,14 @@ def finish_interrupted(folder: Path) -> None:
     """Finish a change that a killed command left, and say so. Raises StoreError where that cannot be."""
     if told := recover(folder):
         tell(f"{folder}: {told}")
+
+
+@dataclass(frozen=True, order=True)
+class Broken(Problem):
+    """A rule that a plan breaks: its name is ``where``. It is of no one line of the file."""
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.where}: {self.what}"
 
 
 def require_season(folder: Path) -> None:
@@ -126,4 +135,4 @@ def breaches(season: Season, plan: Plan) -> Iterator[Problem]:
     from planner.verify import verify
 
     for breach in verify(season, plan):
-        yield Problem(plan_file.FILE, 0, 0, breach.rule, breach.what)
+        yield Broken(plan_file.FILE, 0, 0, breach.rule, breach.what)

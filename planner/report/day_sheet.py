@@ -83,7 +83,14 @@ def summary(day: Day) -> str:
 
 def sections(day: Day, most: int | None = MOST_NAMES) -> list[Section]:
     """Everything there is to do and to know, without empty sections. ``most``: names in one cell."""
-    found = (_due(day), _overdue(day), _movable(day, most), _untouched(day, most))
+    found = (
+        _due(day),
+        _overdue(day),
+        _movable(day, most),
+        _clashes(day),
+        _left(day, most),
+        _untouched(day, most),
+    )
     return [s for s in found if s.rows or s.note]
 
 
@@ -177,6 +184,31 @@ def _movable(day: Day, most: int | None) -> Section:
     return Section(head_title, note, ("pupae", "hang", "until"), rows, ("moved",), (0,))
 
 
+def _clashes(day: Day) -> Section:
+    """Pairs that the plan could not part: who is there when one emerges can help."""
+    plan = day.plan
+    if plan is None or not plan.clashes:
+        return _NOTHING
+    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    pairs = [sorted((c.a, c.b), key=natural) for c in plan.clashes]
+    rows = tuple((a, due.get(a, "?"), b, due.get(b, "?")) for a, b in sorted(pairs, key=_natural_pair))
+    title = f"Clashes to watch: {count(len(rows), 'pair')} {plan.too_near}"
+    return Section(title, "", ("pupa", "due", "pupa", "due"), rows, ("looked",), ())
+
+
+def _natural_pair(pair: Sequence[str]) -> list[object]:
+    return [natural(name) for name in pair]
+
+
+def _left(day: Day, most: int | None) -> Section:
+    """Who has no spot yet but must leave its lid."""
+    left = day.plan.left if day.plan else ()
+    if not left:
+        return _NOTHING
+    note = f"No spot by the plan for {_some(left, most)}."
+    return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", note, (), ())
+
+
 _NOTHING = Section("", "", (), ())
 
 
@@ -203,8 +235,10 @@ def _some(names: Sequence[str], most: int | None) -> str:
 
 def _to_record(day: Day) -> Iterator[Block]:
     yield Words("To record", tone="head")
-    if day.plan is not None and day.plan.moves:
-        yield Words(_typed(day.season.folder, "done", [day.plan.movers[0]]), "  ", whole=True)
+    late = set(day.too_late)
+    later = [m.pupa for m in day.plan.moves if m.pupa not in late] if day.plan else []
+    if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
+        yield Words(_typed(day.season.folder, "done", [moved]), "  ", whole=True)
         yield Words("once it hangs as planned; without its name: all moves of the plan", "    ")
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
     yield Words(mark(day.season.folder, [first], "darkening"), "  ", whole=True)

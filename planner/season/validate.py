@@ -34,7 +34,7 @@ def validate(settings: Settings, record: Record, known_species: frozenset[str]) 
         if pupa.species != settings.season.species and (what := unknown_species(pupa.species, known)):
             faults.append(("species", what))
         if pupa.id and (first := ids.setdefault(pupa.id.lower(), pupa)) is not pupa:
-            faults.append(("id", f"the id is taken by '{first.id}' in line {first.line}: each is given once"))
+            faults.append(("id", f"the id is taken by '{first.id}' in row {first.line}: each is given once"))
         stated = found.get(fold(pupa.place))
         if pupa.place and stated is None:
             names = [s.name for s in settings.stated if s.name]
@@ -143,4 +143,4 @@ def _alone(
         return
     first = taken.setdefault((place.name, *point), pupa)
     if first is not pupa:
-        yield column, f"{first.id or 'a pupa'} in line {first.line} hangs there already"
+        yield column, f"{first.id or 'a pupa'} in row {first.line} hangs there already"

@@ -124,7 +124,7 @@ def test_a_wrong_call_is_refused(world, args, message):
         (("--lid", "north"), "--lid: north is a line; lids are tub-2, tub-3"),
         (("--lid", "tub-2", "--at", "41,5"), "--at: 41 cm is not on lid tub-2: 0 to 40 cm"),
         (("--lid", "tub-2", "--at", "5,-1"), "--at: -1 cm is not on lid tub-2: 0 to 28 cm"),
-        (("--lid", "tub-2", "--at", "8,5"), "--at: m2 in line 3 hangs there already"),
+        (("--lid", "tub-2", "--at", "8,5"), "--at: m2 in row 3 hangs there already"),
         (("--lid", "tub-2", "--species", "monark"),
          "--species: 'monark' is not a known species (did you mean 'monarch'?); "
          "more can be given under profiles: in season.yaml"),

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from cli_world import ON, PUPAE, SETTINGS, call, good_plan
 
+from planner.season import TooClose
+
 IN_ORDER = "Porch: the files are in order; 3 pupae recorded, 3 present\n"
 NEW = "'hangplan plan porch' makes a new one\n"
 
@@ -48,8 +50,8 @@ def test_all_breaches_against_the_present_data_are_told(world):
     assert said.code == 1
     assert said.out == (
         IN_ORDER + "the plan of Mon 5 Jul 08:00 breaks the rules in 2 points\n"
-        "plan.yaml:0:0: spot: m2 on line north: no clip is at 4 cm: allowed are multiples of 3 cm\n"
-        "plan.yaml:0:0: spot: m3 on line north: no clip is at 8 cm: allowed are multiples of 3 cm\n"
+        "plan.yaml: spot: m2 on line north: no clip is at 4 cm: allowed are multiples of 3 cm\n"
+        "plan.yaml: spot: m3 on line north: no clip is at 8 cm: allowed are multiples of 3 cm\n"
         "season.yaml was changed since the plan was made\n" + NEW
     )
 
@@ -59,9 +61,9 @@ def test_a_breach_without_a_change_is_told_as_well(world):
     said = world.call("check")
     assert said.code == 1
     assert said.out.splitlines()[2:] == [
-        "plan.yaml:0:0: moves: m2 hangs on north at 4 with a from but no move: allowed is one",
-        "plan.yaml:0:0: moves: m3 hangs on north at 8 with a from but no move: allowed is one",
-        "plan.yaml:0:0: proof: level touched has value 2: allowed is 0, the number listed",
+        "plan.yaml: moves: m2 hangs on north at 4 with a from but no move: allowed is one",
+        "plan.yaml: moves: m3 hangs on north at 8 with a from but no move: allowed is one",
+        "plan.yaml: proof: level touched has value 2: allowed is 0, the number listed",
         NEW.strip(),
     ]
 
@@ -118,10 +120,25 @@ def test_a_pupa_of_the_future_is_noted(world):
     assert said.out.endswith("note: pupated after 2027-07-02 12:00, which counts as now: m3\n")
 
 
-def test_moves_whose_time_has_passed_are_noted(world):
+def test_a_move_that_came_too_late_is_a_fault_and_so_is_the_clash_that_follows(world):
     world.plan()
+    # m1 and m2 are due on one day, 3 cm apart on the lid: m2 was to leave it.
     said = world.call("check", on="2027-07-10T12:01")
-    assert said.out.endswith("note: too late to be moved as planned, may be darkening: m2\n")
+    assert said.code == 1
+    assert said.out == (
+        IN_ORDER + "the plan of Mon 5 Jul 08:00 breaks the rules in 2 points\n"
+        "plan.yaml: late: too late to be moved as planned, may be darkening: m2\n"
+        "plan.yaml: clash: m1 and m2 hang 3 cm apart and are due less than 2 days apart, for m2 cannot be "
+        "moved any more\n" + NEW
+    )
+
+
+def test_clashes_that_the_plan_has_are_counted(world):
+    # Due two days apart where the plan asks for three, on neighbouring clips.
+    world.plan(gap_days=3, proof=(), clashes=(TooClose(a="m2", b="m3", gap=2, distance=4),))
+    said = world.call("check")
+    assert said.code == 0
+    assert said.out == IN_ORDER + "the plan of Mon 5 Jul 08:00 keeps every rule, with 1 clash to watch\n"
 
 
 def test_check_for_programs(world):
@@ -248,7 +265,7 @@ def test_who_hangs_elsewhere_is_told_and_a_pair_too_close_by_that_is_a_fault(wor
     assert code == 1
     assert lines[:2] == [
         f"{REST} breaks the rules in 1 point",
-        "plan.yaml:0:0: clash: m1 and m2 hang 6 cm apart and are due less than 2 days apart",
+        "plan.yaml: clash: m1 and m2 hang 6 cm apart and are due less than 2 days apart",
     ]
 
 
@@ -257,7 +274,7 @@ def test_a_target_that_somebody_else_has_taken_is_a_fault(world):
         world, M1.replace("tub-2,,5,5", "north,8,,") + M2 + M3.replace("north,8,,", "tub-3,,5,5")
     )
     assert code == 1
-    assert "plan.yaml:0:0: shared: m3 and m1 hang on one spot, line north at 8: allowed is one pupa" in lines
+    assert "plan.yaml: shared: m3 and m1 hang on one spot, line north at 8: allowed is one pupa" in lines
 
 
 def test_a_corrected_date_is_told(world):
@@ -265,7 +282,7 @@ def test_a_corrected_date_is_told(world):
     code, lines = since(world, M1 + M2 + M3.replace("07-03", "07-02"))
     assert code == 1
     assert lines[1].startswith(
-        "plan.yaml:0:0: clash: m2 (due 2027-07-11) and m3 (due 2027-07-12) hang 4 cm apart"
+        "plan.yaml: clash: m2 (due 2027-07-11) and m3 (due 2027-07-12) hang 4 cm apart"
     )
     assert "due on another day than planned: m3" in "\n".join(lines)
 

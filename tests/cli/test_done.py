@@ -181,7 +181,7 @@ def test_one_put_on_another_lid_has_no_move_left(world):
         (("north", "r2p5"), "m2: 'r2p5' is not a position on line north: write a number, more than 0 and "
          "less than 60 cm"),
         (("north", "60"), "m2: 60 cm is not on line north: more than 0 and less than 60 cm"),
-        (("tub-2", "5,5"), "m2: m1 in line 2 hangs there already"),
+        (("tub-2", "5,5"), "m2: m1 in row 2 hangs there already"),
         (("tub-2", "50,5"), "m2: 50 cm is not on lid tub-2: 0 to 40 cm"),
     ],
 )  # fmt: skip

@@ -85,7 +85,7 @@ def test_a_plan_that_breaks_a_rule_is_not_drawn(world, command):
     said = world.call(command)
     assert (said.code, said.out) == (1, "")
     assert said.err == (
-        "plan.yaml:0:0: spot: m3 on line north: 8 cm is not on it: "
+        "plan.yaml: spot: m3 on line north: 8 cm is not on it: "
         "allowed is more than 0 and less than 7 cm\n"
         "season.yaml was changed since the plan was made\n"
         "the plan in force cannot be hung by: 'hangplan plan porch' makes a new one\n"

@@ -177,10 +177,10 @@ m6,2027-07-01,tub-2,,removed,
         ("m33", "emerged", "there is no pupa 'm33' (did you mean 'm3'?)"),
         ("q", "emerged", "there is no pupa 'q'"),
         ("m2", "emerged",
-         "m2: is recorded as failed on 2027-07-09 already; to correct it, change line 3 of pupae.csv"),
-        ("m6", "failed", "m6: is recorded as removed already; to correct it, change line 7 of pupae.csv"),
+         "m2: is recorded as failed on 2027-07-09 already; to correct it, change row 3 of pupae.csv"),
+        ("m6", "failed", "m6: is recorded as removed already; to correct it, change row 7 of pupae.csv"),
         ("m1", "darkening", "m1: darkening was seen on 2027-07-10T08:00 already; "
-         "to correct it, change line 2 of pupae.csv"),
+         "to correct it, change row 2 of pupae.csv"),
         ("m5", "failed", "m5: 2027-07-11T07:30 is before it pupated, 2027-07-12"),
         ("m3", "emerged",
          "m3: emerged on 2027-07-11T07:30 cannot be, it pupated on 2027-07-10T14:00 and is soft "
@@ -204,7 +204,7 @@ def test_an_end_before_the_darkening_seen_is_refused(world):
     world.write("pupae.csv", ROWS)
     assert mark("m1", "removed", "porch", on="2027-07-09").err == (
         "m1: 2027-07-09 is before its darkening was seen, 2027-07-10T08:00; "
-        "to correct it, change line 2 of pupae.csv\n"
+        "to correct it, change row 2 of pupae.csv\n"
     )
 
 
@@ -212,7 +212,7 @@ def test_emergence_in_the_minute_in_which_darkening_was_recorded_is_taken(world)
     world.write("pupae.csv", ROWS)
     assert mark("m1", "emerged", "porch", on="2027-07-10T07:59").err == (
         "m1: 2027-07-10T07:59 is before its darkening was seen, 2027-07-10T08:00; "
-        "to correct it, change line 2 of pupae.csv\n"
+        "to correct it, change row 2 of pupae.csv\n"
     )
     assert mark("m1", "emerged", "porch", on="2027-07-10T08:00").code == 0
     assert "m1,2027-07-01,tub-2,2027-07-10T08:00,emerged,2027-07-10T08:00\n" in world.read("pupae.csv")
@@ -236,9 +236,9 @@ def test_a_soft_one_and_a_prepupa_may_die_or_be_taken_out(world, what):
 def test_what_is_hardly_possible_is_doubted_and_recorded(world):
     said = mark("m1", "emerged", "porch", on="2027-07-05")
     assert said.code == 0
-    # Due on the 11th at 12:00, and the 5th has ended at 24:00: five and a half days.
+    # Due on the 11th at 12:00, and the 5th has ended at 24:00: five and a half days, rounded.
     assert said.err == (
-        "note: m1 was due Sun 11 Jul; emerged on 2027-07-05 is 5 days early: is it the\n"
+        "note: m1 was due Sun 11 Jul; emerged on 2027-07-05 is 6 days early: is it the\n"
         "  right pupa, and its date right?\n"
     )
     assert "emerged,2027-07-05" in world.read("pupae.csv")

@@ -1,11 +1,13 @@
 import re
+from dataclasses import replace
 
 import pdfplumber
 import pytest
-from cli_world import SETTINGS, call
+from cli_world import SETTINGS, call, good_plan
 
 from planner.cli import plan_in_force
 from planner.report.text import columns
+from planner.season import TooClose
 
 EVE = "2027-07-10T08:00"  # m1 and m2 are due on the 11th and may be darkening from 12:00; m3 on the 13th
 RECORD = (
@@ -149,10 +151,30 @@ def test_a_plan_that_does_not_hold_any_more_is_not_shown(world):
     ) in out
 
 
+def test_clashes_to_watch_are_told(world):
+    world.plan(gap_days=3, proof=(), clashes=(TooClose(a="m2", b="m3", gap=2, distance=4),))
+    assert (
+        "Clashes to watch: 1 pair due less than 3 days apart\n"
+        "  pupa  due     pupa  due\n"
+        "  m2    11 Jul  m3    13 Jul\n"
+    ) in world.call("today").out
+
+
+def test_who_is_left_on_a_lid_to_be_cleared_is_told(world):
+    plan = good_plan()
+    stays = replace(plan.hangs[2], place="tub-3", spot="5,5", x=5, y=5, from_place=None)
+    world.plan(hangs=(*plan.hangs[:2], stays), moves=plan.moves[:1], proof=(), left=("m3",))
+    assert "Left on lids to be cleared: 1 pupa\n  No spot by the plan for m3.\n" in world.call("today").out
+
+
 def test_a_move_that_comes_too_late_is_told(world):
     world.plan()
     out = world.call("today", on="2027-07-11T08:00").out
-    assert "note: too late to be moved as planned, may be darkening: m2\n" in out
+    assert (
+        "note: too late to be moved as planned, may be darkening: m2; so these clash\n"
+        "  where they hang: m1 and m2; 'hangplan plan porch' makes a new one\n"
+    ) in out
+    assert "hangplan done m3 porch" in out and "hangplan done m2" not in out
 
 
 def test_an_empty_season_is_no_fault(world):

@@ -182,23 +182,23 @@ ROWS = {
     "perhaps to stay": ("m1,,2027-07-03,tub,,,,,maybe", "2:24: m1: stay: 'maybe': write yes or no"),
     "an id taken twice": (
         "m1,,2027-07-03,tub\nM1,,2027-07-03,tub",
-        "3:1: M1: id: the id is taken by 'm1' in line 2: each is given once",
+        "3:1: M1: id: the id is taken by 'm1' in row 2: each is given once",
     ),
     "an id of one that is gone": (
         "m1,,2027-07-03,tub,,,,,,,emerged,\nm1,,2027-07-03,tub",
-        "3:1: m1: id: the id is taken by 'm1' in line 2: each is given once",
+        "3:1: m1: id: the id is taken by 'm1' in row 2: each is given once",
     ),
     "two on one clip": (
         "m1,,2027-07-03,north,36\nm2,,2027-07-03,North,36.0",
-        "3:22: m2: spot: m1 in line 2 hangs there already",
+        "3:22: m2: spot: m1 in row 2 hangs there already",
     ),
     "two on one pin": (
         "m1,,2027-07-03,cork,r1p1\nm2,,2027-07-03,cork,r1p1",
-        "3:21: m2: spot: m1 in line 2 hangs there already",
+        "3:21: m2: spot: m1 in row 2 hangs there already",
     ),
     "two in one point of a lid": (
         "m1,,2027-07-03,tub,,12,5\nm2,,2027-07-03,tub,,12.0,5.0",
-        "3:21: m2: x: m1 in line 2 hangs there already",
+        "3:21: m2: x: m1 in row 2 hangs there already",
     ),
 }
 
@@ -218,7 +218,7 @@ def test_a_missing_column_is_pointed_at_in_the_last_cell_of_the_row(faults_of):
 
 def test_a_faulty_row_is_still_checked_for_everything_else(faults_of):
     assert faults_of(PLACES, ALL + "m1,,2027-07-03,tub\nm1,,soon,attic,,,,,maybe\n") == [
-        "pupae.csv:3:1: m1: id: the id is taken by 'm1' in line 2: each is given once",
+        "pupae.csv:3:1: m1: id: the id is taken by 'm1' in row 2: each is given once",
         f"pupae.csv:3:5: m1: pupated: 'soon' {DATE}",
         "pupae.csv:3:10: m1: place: there is no place 'attic': places are north, cork, tub",
         "pupae.csv:3:20: m1: stay: 'maybe': write yes or no",
