@@ -17,7 +17,7 @@ import typer
 from planner.cli.completion import complete_place, complete_pupa
 from planner.cli.options import Json, On, check_on, moment, when_of
 from planner.cli.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
-from planner.cli.talk import Refused, call, command, usage
+from planner.cli.talk import Refused, call, command, tell_paragraph, usage
 from planner.season import plan_file, settings, table
 from planner.season.fields import parse_number
 from planner.season.load import digest, read_bytes
@@ -95,6 +95,9 @@ def done(
         after = Progress(_judge(season, data, hung), progress.plan)
         store.describe(_what(asked, hung))
         store.write(table.FILE, data, expect=digest(before))
+    if asked.to is None and not cautions and when.latest < progress.plan.on:
+        made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
+        tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
     report(progress, after, hung, when, cautions, json_form)
 
 
@@ -115,12 +118,14 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
             usage(f"{shorten(name, 30)} is named twice")
     if to is not None and len(names) != 1:
         usage("--to: name the one pupa that hangs there: hangplan done m3 --to north 36")
+    if to is not None and (Path(to[1]) / settings.FILE).exists():
+        usage(f"--to wants PLACE and SPOT, and {to[1]} is a season: --to {to[0]} SPOT {to[1]}")
     return Asked(tuple(names), folder, to, anyway)
 
 
 def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
     """Who is to be recorded where, or Refused with everything that speaks against it."""
-    from planner.cli.done_steps import Hung, carried_out, without_step
+    from planner.cli.done_steps import Hung, carried_out, no_spot_for, without_step
     from planner.report.progress import Progress
 
     named, problems = _named(season, asked.pupae)
@@ -129,7 +134,10 @@ def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
             raise Refused(problems)
         plan = plan_file.read(season.folder) or Plan(on=moment(None, season), gap_days=0, hangs=())
         place, spot = _spelled(season, *asked.to)
-        return Progress(season, plan), [Hung(named[0], place, spot)]
+        hung = Hung(named[0], place, spot)
+        if why := no_spot_for(season, hung):
+            raise Refused([why])
+        return Progress(season, plan), [hung]
     progress = Progress(season, _plan(season, asked.anyway))
     if not asked.pupae:
         if not progress.to_do:
@@ -139,10 +147,10 @@ def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
             raise Refused([f"{every}: there is nothing to record"])
         named = list(progress.rest.movers)
     problems += [why for name in named if (why := without_step(progress, season.pupa[name]))]
-    hung, refused = carried_out(progress, named)
+    found, refused = carried_out(progress, named)
     if problems or refused:
         raise Refused([*problems, *refused])
-    return progress, hung
+    return progress, found
 
 
 def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,9 +11,11 @@ from planner.cli.talk import call
 from planner.emergence import Forecast
 from planner.report.progress import Progress
 from planner.report.text import where
-from planner.season.places import Lid
+from planner.season.fields import parse_number, tidy
+from planner.season.places import Board, Lid, Line, Place, parse_pin
 from planner.season.plan_record import Move
 from planner.season.pupae import Pupa
+from planner.season.season import Season
 from planner.season.when import When, day_text
 
 ANYWAY = "if it was moved then all the same, --anyway records it; --on says when it was moved"
@@ -71,6 +74,55 @@ def _taken(progress: Progress, move: Move, other: str) -> str:
 def elsewhere(folder: Path, pupa: str) -> str:
     """How to record that one hangs where the plan has no step for it, as it is typed."""
     return f"'{call(f'done {pupa}', folder)} --to PLACE SPOT'"
+
+
+def no_spot_for(season: Season, hung: Hung) -> str:
+    """Why nobody can be hung where ``--to`` says, or empty: it is taken, or there is no clip.
+
+    Whether there is such a place and spot at all is found in the would-be file. Who was recorded between two
+    clips stays there; newly hung, one is on a clip.
+    """
+    place = season.place.get(hung.place)
+    at = None if place is None else _point(place, hung.spot, season)
+    if place is None or at is None:
+        return ""
+    for other in season.pupae:
+        if not other.present or other.id == hung.pupa or other.place != hung.place:
+            continue
+        spot = other.spot or ""
+        if isinstance(place, Lid) and other.x is not None and other.y is not None:
+            spot = f"{other.x / season.cm_per_unit!r},{other.y / season.cm_per_unit!r}"
+        if _point(place, spot, season) == at:
+            shown = f"{place.name} at {hung.spot}" if isinstance(place, Lid) else ""
+            shown = shown or where(season, hung.place, hung.spot)
+            return f"{hung.pupa}: {shown} is taken: {other.id} hangs there"
+    if isinstance(place, Line) and place.clips_every:
+        return _off_the_clips(season, place, hung)
+    return ""
+
+
+def _point(place: Place, spot: str, season: Season) -> tuple[int, ...] | None:
+    """What two spots of a place have in common that are one, to the hundredth of a millimetre."""
+    if isinstance(place, Board):
+        return parse_pin(spot)
+    numbers = [parse_number(part.strip()) for part in spot.split(",")]
+    if len(numbers) != (2 if isinstance(place, Lid) else 1) or None in numbers:
+        return None
+    return tuple(round(n * season.cm_per_unit * 1000) for n in numbers if n is not None)
+
+
+def _off_the_clips(season: Season, line: Line, hung: Hung) -> str:
+    at, unit = parse_number(hung.spot), season.cm_per_unit
+    if at is None or not line.clips_every or not 0 < at * unit < line.length:
+        return ""
+    every = line.clips_every / unit
+    below = math.floor(at / every + 1e-6) * every
+    if at - below <= 1e-3 / unit + 1e-6 * every:
+        return ""
+    marks = [m for m in (below, below + every) if 0 < m < line.length / unit - 1e-6]
+    near = " and ".join(tidy(m) for m in marks)
+    nearest = f"the nearest {'are' if len(marks) > 1 else 'is'} at {near} {season.units}"
+    return f"{hung.pupa}: there is no clip at {tidy(at)} {season.units} on line {line.name}: {nearest}"
 
 
 def without_step(progress: Progress, pupa: Pupa) -> str:

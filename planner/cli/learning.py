@@ -86,7 +86,7 @@ def learn(
         show(f"wrote {shown(file)}")
     if accept:
         _show_accepted(season, accepted, already)
-    elif found:
+    elif any(not _in_force_already(season, x) for x in found):
         how = f"'{call('learn', folder, '--accept')}' puts the learned values into force"
         show_paragraph(f"Nothing was changed: {how}.", hang="")
 
@@ -108,18 +108,23 @@ def _and(names: Sequence[str]) -> str:
 def _accept(season: Season, found: Sequence[Learned], now: datetime) -> tuple[list[str], list[str]]:
     """Names of the species accepted, and of those whose values were in force already."""
     from planner.emergence import accept as accept_all
-    from planner.emergence.learned_file import in_force
-    from planner.report.learning import same_values
 
     if not found:
         raise Refused(["there is nothing to accept: no emergence is recorded that can be used"])
     problems = [f"{x.species}: would not come into force: {x.overruled}" for x in found if x.overruled]
     if problems:
         raise Refused([*problems, "nothing was accepted; --species NAME accepts another one alone"])
-    entries = {x.species: in_force(season.folder, x.species) for x in found}
-    already = [name for x in found if (e := entries[name := x.species]) and same_values(e, x)]
+    already = [x.species for x in found if _in_force_already(season, x)]
     accept_all(season.folder, found, now.date(), season)
     return [x.species for x in found if x.species not in already], already
+
+
+def _in_force_already(season: Season, found: Learned) -> bool:
+    from planner.emergence.learned_file import in_force
+    from planner.report.learning import same_values
+
+    entry = in_force(season.folder, found.species)
+    return entry is not None and same_values(entry, found)
 
 
 def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[str]) -> None:

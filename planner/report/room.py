@@ -115,16 +115,18 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
     """Ids of those who need one of the usable spots, and how that was found."""
     usable = {(s.place, s.tag) for found in spots(season).values() for s in found if not s.unusable}
     lines = {place for place, _ in usable}
+    clear = {p.name for p in season.places if isinstance(p, Lid) and p.clear}
     if plan is not None:
         where = {h.pupa: (h.place, h.spot) for h in plan.hangs}
         how = "who hangs there by the plan, moves to come included"
+        if any(place in clear for place, _ in where.values()):
+            how += ", and who stays for now on a lid to be cleared"
     else:
-        clear = {p.name for p in season.places if isinstance(p, Lid) and p.clear}
         where = {p.id: (p.place, p.spot or "") for p in season.pupae}
         how = (
             "who hangs there by the record, and who is on a lid to be cleared" if clear else "who hangs there"
         )
-        lines |= clear
+    lines |= clear  # whoever is there must leave: left without a spot, soft, a prepupa or waiting
     boards = {p.name for p in season.places if p.kind == "board"}
     needing = {
         pupa for pupa, (place, spot) in where.items()

@@ -29,7 +29,7 @@ _MEANING = {
     "touched": "pupae to move",
     "handling": "moves, by price",
     "room": "to come, without room",
-    "length": "yarn used, cm",
+    "length": "yarn used",
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
     "close": "hung by near dates",
@@ -48,7 +48,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
     """
     parts = (
         _head(season, plan),
-        _proof(plan),
+        _proof(season, plan),
         _clashes(season, plan),
         _why(plan),
         _waits(plan),
@@ -113,19 +113,29 @@ def _room(plan: Plan) -> str:
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
-def _proof(plan: Plan) -> Iterator[Block]:
+def _proof(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.proof:
         return
     rows = [
         (
-            f"  {_MEANING.get(level.name, level.name):<22}",
-            f"{_number(level.value):>8}",
-            f"{_number(level.bound):>8}",
+            f"  {_meaning(season, level.name):<22}",
+            f"{_number(_shown(season, level.name, level.value)):>8}",
+            f"{_number(_shown(season, level.name, level.bound)):>8}",
             "proved" if level.proved else "not proved: better may exist",
         )
         for level in plan.proof
     ]
     yield Table(("Sought, in this order", f"{'reached':>8}", f"{'at best':>8}", ""), rows, (3,))
+
+
+def _meaning(season: Season, name: str) -> str:
+    meaning = _MEANING.get(name, name)
+    return f"{meaning}, {season.units}" if name == "length" else meaning
+
+
+def _shown(season: Season, name: str, value: float | None) -> float | None:
+    """A length in the unit of the season: in plan.yaml all are centimetres."""
+    return value / season.cm_per_unit if value is not None and name == "length" else value
 
 
 def _number(value: float | None) -> str:

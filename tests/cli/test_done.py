@@ -181,7 +181,9 @@ def test_one_put_on_another_lid_has_no_move_left(world):
         (("north", "r2p5"), "m2: 'r2p5' is not a position on line north: write a number, more than 0 and "
          "less than 60 cm"),
         (("north", "60"), "m2: 60 cm is not on line north: more than 0 and less than 60 cm"),
-        (("tub-2", "5,5"), "m2: m1 in row 2 hangs there already"),
+        (("tub-2", "5,5"), "m2: tub-2 at 5,5 is taken: m1 hangs there"),
+        (("north", "9"), "m2: there is no clip at 9 cm on line north: the nearest are at 8 and 12 cm"),
+        (("north", "1.5"), "m2: there is no clip at 1.5 cm on line north: the nearest is at 4 cm"),
         (("tub-2", "50,5"), "m2: 50 cm is not on lid tub-2: 0 to 40 cm"),
     ],
 )  # fmt: skip
@@ -189,6 +191,27 @@ def test_a_spot_that_cannot_be_is_refused(world, to, message):
     said = done("m2", "porch", "--to", *to)
     assert (said.code, said.err) == (1, message + "\n")
     assert world.read("pupae.csv") == PUPAE
+
+
+def test_who_hangs_there_is_named_although_its_row_comes_later(world):
+    world.write("pupae.csv", PUPAE.replace("x,y", "x,y,spot").replace("tub-3,5,5", "north,,,8"))
+    said = done("m2", "porch", "--to", "north", "8")
+    assert (said.code, said.err) == (1, "m2: north 8 cm is taken: m3 hangs there\n")
+
+
+def test_a_day_before_the_plan_was_made_is_doubted_and_recorded(world):
+    world.plan()
+    said = done("m2", "porch", on="2027-07-04")
+    assert said.code == 0
+    assert said.err == (
+        "note: 2027-07-04 is before the plan was made, 2027-07-05 08:00: is it the\n  right day?\n"
+    )
+
+
+def test_a_season_in_the_place_of_a_spot_is_told(world):
+    assert done("m2", "--to", "north", "porch").err == (
+        "--to wants PLACE and SPOT, and porch is a season: --to north SPOT porch\n"
+    )
 
 
 def test_a_spot_that_is_taken_is_refused(world):

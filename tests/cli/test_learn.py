@@ -65,7 +65,9 @@ def test_accepting_puts_it_into_force_and_into_the_history(own):
     assert "accepted: 2027-09-01" in own.read("learned.yaml")
     history = own.call("learn", "--history", on=None)
     assert re.fullmatch(r"2027-09-01  easy +130\.0 -> 1\d\d\.\d .* 8 +0 +now", history.out.splitlines()[1])
-    assert "In force: these learned values, accepted 2027-09-01." in own.call("learn", on=OVER).out
+    again = own.call("learn", on=OVER).out
+    assert "In force: these learned values, accepted 2027-09-01." in again
+    assert "Nothing was changed" not in again
     assert own.call("check").code == 0
 
 
