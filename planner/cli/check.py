@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -27,10 +28,13 @@ from planner.cli.talk import (
     show_paragraph,
 )
 from planner.season import plan_file
+from planner.season.places import Line
 from planner.season.plan_record import Plan, TooClose
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
+
+TOUCH = 1e-3  # cm or inches: so close, two clips only touch
 
 
 @command
@@ -130,6 +134,25 @@ def _late(state: InForce, now: datetime) -> Iterator[Problem]:
         yield Broken(plan_file.FILE, 0, 0, "clash", what)
 
 
+def _pushed_together(season: Season) -> Iterator[str]:
+    """Sliding clips that overlap by the record. A plan leaves them as they hang, so it breaks no rule."""
+    from planner.season.fields import parse_number, tidy
+
+    for line in season.places:
+        if not isinstance(line, Line) or not line.clip_width:
+            continue
+        here = [p for p in season.pupae if p.present and p.place == line.name]
+        along = sorted((at, p.id) for p in here if (at := parse_number(p.spot or "")) is not None)
+        width = line.clip_width / season.cm_per_unit
+        for (low, a), (high, b) in pairwise(along):
+            if high - low < width - TOUCH:
+                apart, wide = (f"{tidy(round(n, 3))} {season.units}" for n in (high - low, width))
+                yield (
+                    f"{a} and {b} are recorded {apart} apart on line {line.name}, where a clip is {wide} "
+                    "wide: look where they hang"
+                )
+
+
 def _watched(rest: Plan) -> str:
     """``, with 7 clashes to watch and 1 left on a lid to be cleared``; empty without either."""
     from planner.report.text import count
@@ -160,6 +183,7 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
 
     yield from warnings(season)
     yield from gap_texts(season)
+    yield from _pushed_together(season)
     if text := not_yet(season, now):
         yield text
     if left_over(season.folder):

@@ -115,6 +115,24 @@ def test_what_is_unlikely_is_noted(world):
     assert said.out.endswith(note)
 
 
+def test_clips_that_overlap_by_the_record_are_noted_in_the_seasons_unit(world):
+    line = "{line: yarn, length: 24, height: 60, clip_width: 0.5}"
+    world.write(
+        "season.yaml",
+        "season: Porch\nunits: in\ntemperature: {constant: 23}\nplaces:\n  - " + line + "\n",
+    )
+    world.write(
+        "pupae.csv",
+        "id,pupated,place,spot\np8,2027-07-01,yarn,6.1\nm9,2027-07-04,yarn,6.3\nm10,2027-07-04,yarn,6.8\n",
+    )
+    said = world.call("check")
+    assert (
+        "note: p8 and m9 are recorded 0.2 in apart on line yarn, where a clip is 0.5 in\n"
+        "  wide: look where they hang\n"
+    ) in said.out
+    assert "m10" not in said.out
+
+
 def test_a_pupa_of_the_future_is_noted(world):
     said = world.call("check", on="2027-07-02")
     assert said.out.endswith("note: pupated after 2027-07-02 12:00, which counts as now: m3\n")

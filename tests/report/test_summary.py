@@ -73,6 +73,16 @@ def test_each_level_says_what_was_reached_and_whether_that_is_proved():
     )
 
 
+def test_yarn_used_is_told_in_the_unit_of_the_season():
+    plan = Plan(
+        on=ON, gap_days=2, hangs=(), proof=(Level(name="length", value=12.7, bound=12.7, proved=True),)
+    )
+    inches = str(summary(replace(SEASON, units="in"), plan, {}))
+    assert "yarn used, in" in inches
+    assert "5         5  proved" in inches  # 12.7 cm
+    assert "yarn used, cm             12.7      12.7  proved" in str(summary(SEASON, plan, {}))
+
+
 def test_every_clash_is_told_with_places_dates_and_distance():
     pupae = [pupa("m1", "2027-07-01", "north", spot="4"), pupa("m2", "2027-07-02", "north", spot="8")]
     hangs = (hang("m1", "north", "4", 4, 0), hang("m2", "north", "8", 8, 0, day=12))
