@@ -62,7 +62,7 @@ def unhoused(season: Season, plan: Plan) -> Iterator[str]:
     those = [f"{number} of {day_text(day)}" for day, number in sorted(lacking.items()) if number > 0]
     who = f" ({', '.join(those)})" if those else ""
     yield (
-        f"But near dates are in the way: under the plan in force {missing} of those to come{who} find no "
+        f"Near dates are in the way: under the plan in force {missing} of those to come{who} find no "
         "spot away from pupae of near dates. More line, a plan with --rehang or, once they are firm, one "
         "with --wait may mend that."
     )

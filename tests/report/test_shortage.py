@@ -53,7 +53,7 @@ def test_who_finds_no_spot_under_the_plan_is_told_by_day():
     room = Level(name="room", value=4, bound=4, proved=True)
     plan = Plan(on=datetime(2027, 7, 5), gap_days=2, hangs=(), kept=(kept,), proof=(room,))
     assert list(unhoused(season, plan)) == [
-        "But near dates are in the way: under the plan in force 4 of those to come (1 of Mon 5 Jul, 3 of Tue "
+        "Near dates are in the way: under the plan in force 4 of those to come (1 of Mon 5 Jul, 3 of Tue "
         "6 Jul) find no spot away from pupae of near dates. More line, a plan with --rehang or, once "
         "they are firm, one with --wait may mend that."
     ]

@@ -74,13 +74,12 @@ def test_each_level_says_what_was_reached_and_whether_that_is_proved():
 
 
 def test_yarn_used_is_told_in_the_unit_of_the_season():
-    plan = Plan(
-        on=ON, gap_days=2, hangs=(), proof=(Level(name="length", value=12.7, bound=12.7, proved=True),)
-    )
-    inches = str(summary(replace(SEASON, units="in"), plan, {}))
-    assert "yarn used, in" in inches
-    assert "5         5  proved" in inches  # 12.7 cm
-    assert "yarn used, cm             12.7      12.7  proved" in str(summary(SEASON, plan, {}))
+    length = Level(name="length", value=12.7, bound=12.7, proved=True)  # cm
+    plan = Plan(on=ON, gap_days=2, hangs=(), proof=(length,))
+    rows = [line.split() for line in str(summary(replace(SEASON, units="in"), plan, {})).splitlines()]
+    assert ["yarn", "used,", "in", "5", "5", "proved"] in rows
+    rows = [line.split() for line in str(summary(SEASON, plan, {})).splitlines()]
+    assert ["yarn", "used,", "cm", "12.7", "12.7", "proved"] in rows
 
 
 def test_every_clash_is_told_with_places_dates_and_distance():
