@@ -154,7 +154,7 @@ def test_a_plan_that_does_not_hold_any_more_is_not_shown(world):
 def test_clashes_to_watch_are_told(world):
     world.plan(gap_days=3, proof=(), clashes=(TooClose(a="m2", b="m3", gap=2, distance=4),))
     assert (
-        "Clashes to watch: 1 pair due less than 3 days apart\n"
+        "Clashes to watch: 1 pair\n  They are due less than 3 days apart.\n"
         "  pupa  due     pupa  due\n"
         "  m2    11 Jul  m3    13 Jul\n"
     ) in world.call("today").out
