@@ -129,7 +129,7 @@ def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
     if where == "waiting" and not _may_wait(true, case):
         yield ": allowed is that only while one of them is soft, or waits, and neither is moved"
     if abs(pair.gap - true.gap) > AGREE:
-        yield f" with {_days(pair.gap)} between them: allowed is {_days(true.gap)}"
+        yield f" with {_days(pair.gap, exact=True)} between them: allowed is {_days(true.gap, exact=True)}"
     told, found = pair.distance, true.distance
     if (told is None) != (found is None) or abs((told or 0) - (found or 0)) > AGREE:
         apart, allowed = ("no distance" if length is None else cm(length) for length in (told, found))
@@ -174,9 +174,9 @@ def _names(pair: TooClose, case: Case) -> str:
     return f"{case.with_due(pair.a)} and {case.with_due(pair.b)}"
 
 
-def _days(number: float) -> str:
+def _days(number: float, *, exact: bool = False) -> str:
     """At most two decimals, rounded down: what is nearly two days apart is not said to be."""
-    number = math.floor(number * 100 + 1e-6) / 100
+    number = number if exact else math.floor(number * 100 + 1e-6) / 100
     return f"{number:g} day" if number == 1 else f"{number:g} days"
 
 

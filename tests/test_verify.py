@@ -136,6 +136,16 @@ def test_two_due_exactly_the_gap_apart_do_not_clash():
     )
 
 
+def test_a_gap_of_minutes_is_told_with_two_decimals():
+    # half an hour apart: 0.0208 days
+    world = good().pupa("e1", pupated=When.parse("2027-07-02T12:00"))
+    world = world.pupa("e2", pupated=When.parse("2027-07-02T12:30"))
+    assert world.claim(clashes=(), proof=()).says() == [
+        "clash: e1 (due 2027-07-12) and e2 (due 2027-07-12) hang 4 cm apart with 0.02 days between them: "
+        "allowed is 2 days or more, or to list them under clashes"
+    ]
+
+
 def test_a_clash_may_be_listed_either_way_round():
     assert good().claim(clashes=(TooClose(a="e2", b="e1", gap=0, distance=4),)).says() == []
 

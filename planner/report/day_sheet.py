@@ -192,15 +192,8 @@ def _clashes(day: Day) -> Section:
     due = {h.pupa: day_month(h.due) for h in plan.hangs}
     pairs = [sorted((c.a, c.b), key=natural) for c in plan.clashes]
     rows = tuple((a, due.get(a, "?"), b, due.get(b, "?")) for a, b in sorted(pairs, key=_natural_pair))
-    note = f"They are {plan.too_near}."
-    return Section(
-        f"Clashes to watch: {count(len(rows), 'pair')}",
-        note,
-        ("pupa", "due", "pupa", "due"),
-        rows,
-        ("looked",),
-        (),
-    )
+    title, note = f"Clashes to watch: {count(len(rows), 'pair')}", f"They are {plan.too_near}."
+    return Section(title, note, ("pupa", "due", "pupa", "due"), rows, ("looked",), ())
 
 
 def _natural_pair(pair: Sequence[str]) -> list[object]:
