@@ -12,7 +12,7 @@ import typer
 
 from planner.cli.completion import complete_pupa
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
-from planner.cli.plan_in_force import open_verified
+from planner.cli.plan_in_force import open_verified, without_late
 from planner.cli.talk import (
     Refused,
     call,
@@ -31,6 +31,7 @@ from planner.season.store import write_output
 
 if TYPE_CHECKING:
     from planner.draw.data import Mark
+    from planner.report.day import Day
 
 Output = Annotated[
     Path | None,
@@ -68,15 +69,18 @@ def map_(
     if paper is not None and not wall:
         usage(f"--paper {size}: a map has a size of its own: give it with --wall")
     if wall:
+        from planner.report.day import Day
+
         path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
         season, plan, old = open_verified(folder)
-        tell_age(season, plan, old, on)
-        write_output(path, _wall(season, plan, on, size))
+        day = Day(season, moment(on, season), plan)
+        plan = on_paper(season, plan, old, on)
+        write_output(path, _wall(season, plan, day, size))
         wrote(path, json_form)
         return
     path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season, plan, old = open_verified(folder)
-    tell_age(season, plan, old, on)
+    plan = on_paper(season, plan, old, on)
     wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
 
 
@@ -118,15 +122,13 @@ def _marks(season: Season) -> dict[str, list[Mark]]:
     }
 
 
-def _wall(season: Season, plan: Plan, on: str | None, paper: str) -> bytes:
+def _wall(season: Season, plan: Plan, day: Day, paper: str) -> bytes:
     """The bytes of the PDF for the wall."""
     from planner.cli.paper import day_words, move_words
     from planner.draw.wall import wall
-    from planner.report.day import Day
 
-    day = day_words(Day(season, moment(on, season), plan))
     try:
-        return wall(season, plan, _marks(season), day, move_words(season, plan), paper)
+        return wall(season, plan, _marks(season), day_words(day), move_words(season, plan), paper)
     except ValueError as e:
         raise Refused([str(e)]) from None
 
@@ -181,7 +183,7 @@ def tags(
     size = read_card(card)
     path, _ = output_file(output, folder / "out" / "tags.pdf", ("pdf",))
     season, plan, old = open_verified(folder)
-    tell_age(season, plan, old, on)
+    plan = on_paper(season, plan, old, on)
     chosen = list(plan.movers) if moved else pupa or None
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
@@ -201,8 +203,8 @@ def tags(
         tell("Pins, scissors and tweezers are sharp.")
 
 
-def tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
-    """Say how a plan is old, and who is not to be moved any more."""
+def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
+    """What to draw of a plan: no step for which it is too late. Says how it is old, and who that is."""
     from planner.report.text import ids
 
     if old:
@@ -210,6 +212,7 @@ def tell_age(season: Season, plan: Plan, old: str, on: str | None) -> None:
     if late := [m.pupa for m in plan.moves if m.not_after < moment(on, season)]:
         again = f"'{call('plan', season.folder)}'"
         tell_paragraph(f"not to be moved any more, may be darkening: {ids(late)}: {again}")
+    return without_late(season, plan, moment(on, season))
 
 
 def wrote(path: Path, json_form: bool, **more: list[str]) -> None:

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.drawings import MAP_FORMATS, Output, read_paper, tell_age, wrote
+from planner.cli.drawings import MAP_FORMATS, Output, on_paper, read_paper, wrote
 from planner.cli.options import Json, On, SeasonFolder, check_on, output_file
 from planner.cli.plan_in_force import open_verified
 from planner.cli.talk import Refused, command
@@ -38,7 +38,7 @@ def lids(
     size = read_paper(paper)
     path, fmt = output_file(output, folder / "out" / "lids.pdf", MAP_FORMATS)
     season, plan, old = open_verified(folder)
-    tell_age(season, plan, old, on)
+    plan = on_paper(season, plan, old, on)
 
     from planner.draw.lid_sheet import lid_sheet
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from planner.cli.season_files import breaches, open_season, stale
 from planner.cli.talk import Refused, call
 from planner.season import plan_file, table
-from planner.season.plan_record import Plan, TooClose
+from planner.season.plan_record import Plan, Stuck, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
 
@@ -115,23 +115,48 @@ def too_late(plan: Plan, now: datetime) -> list[str]:
 
 def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
     """Pairs that clash because a step can no longer be done, and are not told by what is left of the plan."""
+    told = {frozenset((c.a, c.b)) for c in rest.clashes}
+    return [c for c in without_late(season, rest, now).clashes if frozenset((c.a, c.b)) not in told]
+
+
+def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
+    """What is left of a plan without the steps for which it is too late, as those are told who go by it.
+
+    Who may be darkening stays, and who should go to its spot; they are under ``stuck``, and whom they clash
+    with under ``clashes``.
+    """
     from planner.rack import home_of
+    from planner.report.text import moment
     from planner.verify import clashes
 
-    late = {name for name in too_late(rest, now) if name in season.pupa and season.pupa[name].present}
+    late = {m.pupa: m.not_after for m in rest.moves if m.not_after < now and _present(season, m.pupa)}
     if not late:
-        return []
-    at = {name: home_of(season, name) for name in late}
+        return rest
+    why = {name: f"may be darkening since {moment(at)}: do not move it" for name, at in late.items()}
+    while after := [
+        m for m in rest.moves
+        if m.pupa not in why and any(one.step in m.after and one.pupa in why for one in rest.moves)
+    ]:  # fmt: skip
+        why |= {m.pupa: "the spot it should go to is not free" for m in after}
+    at = {name: home_of(season, name) for name in why}
     stay = tuple(
         replace(h, place=s.place, spot="?" if s.at is None else s.tag, x=s.x, y=s.y, from_place=None)
         if (s := at.get(h.pupa))
         else h
         for h in rest.hangs
     )
-    moves = tuple(m for m in rest.moves if m.pupa not in late)
+    found = replace(rest, hangs=stay, moves=tuple(m for m in rest.moves if m.pupa not in why))
     told = {frozenset((c.a, c.b)) for c in rest.clashes}
-    found = clashes(season, replace(rest, hangs=stay, moves=moves))
-    return [c for c in found if {c.a, c.b} & late and frozenset((c.a, c.b)) not in told]
+    more = [
+        replace(c, why="") for c in clashes(season, found)
+        if {c.a, c.b} & why.keys() and frozenset((c.a, c.b)) not in told
+    ]  # fmt: skip
+    stuck = (*rest.stuck, *(Stuck(pupa=name, why=text) for name, text in sorted(why.items())))
+    return replace(found, clashes=(*rest.clashes, *more), stuck=stuck)
+
+
+def _present(season: Season, name: str) -> bool:
+    return name in season.pupa and season.pupa[name].present
 
 
 def _renumbered(plan: Plan) -> Plan:

@@ -42,12 +42,16 @@ class Tag:
 
 @dataclass(frozen=True)
 class Row:
-    """A small row: text that may be shortened, before or after text kept whole as long as it can be."""
+    """A small row: text that may be shortened, before or after text kept whole as long as it can be.
+
+    ``whole``: what follows both and is never shortened, however small it must be set.
+    """
 
     kept: str
     loose: str = ""
     loose_first: bool = False
     bold: bool = False
+    whole: str = ""
 
 
 Rows = tuple[Row, ...]
@@ -57,8 +61,8 @@ def arrangements(tag: Tag) -> tuple[Rows, Rows, Rows]:
     """Rows under the date: three for a card with room, two for a low one; four for a high and narrow one."""
     due = f"due {day_month(tag.due)}" if tag.due else "due ?"
     where = Row(tag.spot, tag.place, loose_first=True)
-    tall = (Row(tag.id, tag.word, bold=True), Row(due), where)
-    low = (Row(f"{tag.id} {due}"), where)
+    tall = (Row(tag.id, tag.word, bold=True), Row("", whole=due), where)
+    low = (Row(tag.id, whole=due), where)
     return tall, low, (*tall[:2], Row("", tag.place), Row(tag.spot))
 
 
@@ -118,15 +122,25 @@ def _height(rows: Rows) -> float:
 
 def _width(row: Row) -> float:
     """Width of a row at a size of 1 pt, mm."""
-    space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
-    return width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0)
+    space = _space() * (sum(map(bool, (row.kept, row.loose, row.whole))) - 1)
+    return width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0) + width(row.whole, 1.0)
+
+
+def _space() -> float:
+    return width("n n", 1.0) - width("nn", 1.0)
 
 
 def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: float) -> None:
     """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
-    space = width("n n", 1.0) - width("nn", 1.0) if row.kept and row.loose else 0.0
     room += 1e-6  # what is made exactly as wide as the room fits it
     size = max(min(size, room / _width(row)), min(size, max(TAG_LEAST, SHRINK * size)))
+    if row.whole:
+        size = min(size, room / width(row.whole, 1.0))
+        left = room - width(row.whole, size) - _space() * size
+        kept = fit(row.kept, size, left, middle=True) if row.kept else ""
+        writer.put(x, y, f"{kept} {row.whole}".strip(), size, ha="center")
+        return
+    space = _space() if row.kept and row.loose else 0.0
     kept = fit(row.kept, size, room, row.bold, middle=True)
     left_over = room - width(kept, size, row.bold) - space * size
     loose = fit(row.loose, size, left_over)

@@ -52,7 +52,7 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             [", ".join(sheet.unplanned)],
         ),
         (
-            f"Stay for want of an order that works ({len(sheet.stuck)})",
+            f"Stay, though another spot was planned ({len(sheet.stuck)})",
             [f"{one.pupa}: {one.why}" for one in sheet.stuck[:STUCK]],
         ),
         (f"Cards ({len(sheet.cards)}): stiff, taller than wings hang, clear of both spots", _cards(sheet)),

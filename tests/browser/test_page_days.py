@@ -1,5 +1,6 @@
 """What the page shows for each day is what our own reckoning says of it."""
 
+import re
 from datetime import datetime, timedelta
 
 import pytest
@@ -131,3 +132,13 @@ def test_a_prepupa_a_darkening_one_and_one_to_stay(opened):
         "darkening was seen: do not move (1)",
         "to stay, by your own word (1)",
     ]
+
+
+def test_those_overdue_stand_in_a_list_with_a_box_each(opened):
+    tab = opened("35", clock=datetime(2027, 7, 16, 8))  # some are due, some late, some soft
+    text = tab.locator("#lists").inner_text()
+    count = int(re.search(r"Overdue: (\d+)", text)[1])
+    assert count
+    assert "[object" not in text
+    late = tab.locator("#lists h3", has_text="Overdue").locator("xpath=following-sibling::*[2]")
+    assert late.locator("input").count() >= count

@@ -1,4 +1,6 @@
 import io
+import json
+from pathlib import Path
 
 import pdfplumber
 import pytest
@@ -197,3 +199,17 @@ def test_a_full_disk_is_told(world, monkeypatch):
     said = world.call("map")
     assert (said.code, said.out) == (1, "")
     assert said.err == "porch/out/map.png: cannot be written: No space left on device. Nothing was changed\n"
+
+
+def test_on_paper_nobody_is_sent_to_a_spot_for_whom_it_is_too_late(world):
+    world.plan()  # m2 is not to be moved after 10 July, noon; m3 may be until the 12th
+    late = "2027-07-11"
+    assert world.call("map", "-o", "map.svg", on=late).code == 0
+    drawn = Path("map.svg").read_text()
+    assert "m2: may be darkening since Sat 10 Jul 12:00: do not move it" in drawn
+    assert "m3: may be" not in drawn
+    said = world.call("tags", "--moved", "--json", on=late)
+    assert json.loads(said.out)["tags"] == ["m3"]
+    assert "not to be moved any more, may be darkening: m2" in said.err
+    in_time = world.call("tags", "--moved", "--json", on="2027-07-06")
+    assert sorted(json.loads(in_time.out)["tags"]) == ["m2", "m3"]

@@ -352,6 +352,6 @@ def test_who_stays_for_want_of_an_order_is_told_with_the_reason():
     season, plan, at = case([line()], [hang("a", "north", "10"), hang("b", "north", "20")])
     why = "would change places with b, and no spot is free to park one of them"
     words = texts(drawn((season, replace(plan, stuck=(Stuck(pupa="a", why=why),)), at)))
-    start = words.index("Stay for want of an order that works (1)")
+    start = words.index("Stay, though another spot was planned (1)")
     assert words[start + 1] == f"a: {why}"
     assert not any("want of an order" in text for text in texts(drawn((season, plan, at))))

@@ -11,6 +11,7 @@ from draw_world import PT_PER_MM, pdf
 
 from planner.draw.codes import check_code
 from planner.draw.tags import SHAPES, Tag, tag_sheet
+from planner.season.when import MONTHS
 
 PRINTED = 300 / 72  # dots of a printer for each point
 # A4, margin 12, gap 4, face 40 × 25: where the first piece's left edge is, and how many beside each other.
@@ -196,3 +197,16 @@ def test_beside_a_code_the_id_is_as_large_as_the_day_it_is_due():
         size = {w["text"]: w["size"] for w in file.pages[0].extract_words(extra_attrs=["size"])}
     assert size["m12"] == pytest.approx(size["due"], abs=0.1)
     assert "monarch" not in size
+
+
+@pytest.mark.parametrize("code", [False, True], ids=["plain", "with a code"])
+@pytest.mark.parametrize("shape", SHAPES)
+def test_the_day_due_stands_whole_on_every_tag(shape, code):
+    days = [date(2027, month, day) for month in range(1, 13) for day in (8, 28)]
+    names = ("m1", "m128", "a-very-long-name-indeed")
+    tags = [tag(id=f"{name}-{k}", due=due, pupated=due) for k, due in enumerate(days) for name in names]
+    with pdf(tag_sheet(tags, shape=shape, code=code)) as file:
+        text = " ".join(" ".join(page.extract_text().split()) for page in file.pages)
+    for due in days:
+        words = f"due {due.day} {MONTHS[due.month - 1]}"
+        assert text.count(words) >= len(names), words

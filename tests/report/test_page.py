@@ -170,7 +170,7 @@ def test_spots_that_are_kept_look_otherwise_than_free_ones():
 def test_who_stays_for_want_of_an_order_or_a_spot_is_named():
     text = with_plan(stuck=(Stuck(pupa="m2", why="it waits for m1"),), left=("m2",))
     words = " ".join(re.sub(r"<[^>]+>", "", text).split())
-    assert "Stay for want of an order that works m2: it waits for m1" in words
+    assert "Stay, though another spot was planned m2: it waits for m1" in words
     assert "Left for now on lids to be cleared: m2." in words
 
 

@@ -87,7 +87,7 @@ function showDay() {
     el('h3', null, 'May be moved'), mayWords(may, day),
     el('h3', null, 'Do not touch'), no.length ? reasons(no, day) : el('p', null, 'Nobody.'),
     by.out.length ? [el('h3', null, 'Out by then, most likely'), el('p', null, names(by.out))] : [],
-  ].flat());
+  ].flat(Infinity));
   if (held) [...$('lists').querySelectorAll('[data-key]')].find((e) => e.dataset.key === held)?.focus();
   showMoves(day);
 }
