@@ -123,6 +123,7 @@ def test_each_report_says_the_same_on_a_terminal_as_in_a_pipe(world, screen, mon
     args = (*call, "porch", *([] if call[0] == "undo" or "--history" in call else ["--on", "2027-07-12"]))
     plain = hangplan(*args)
     monkeypatch.setattr("sys.stdout", screen)
-    assert app(args, standalone_mode=False) == plain.code == 0
+    code = 1 if call == ("check",) else 0  # it is too late to move m2
+    assert app(args, standalone_mode=False) == plain.code == code
     assert "\x1b[1m" in screen.getvalue() or "--history" in call
     assert words(said(screen)) == words(plain.out)
