@@ -161,7 +161,7 @@ def _blocks(lids: Sequence[LidPage], season: Season, plan: Plan, room: float) ->
             yield Block(group, LINE, partial(_draw_move, one, move, room))
         if one.goes:
             yield Block(group, 2.0, _draw_nothing)
-        words = [f"stay, do not touch: {', '.join(_named(p) for p in one.stays)}"] if one.stays else []
+        words = [f"stay where they are: {', '.join(_named(p) for p in one.stays)}"] if one.stays else []
         loose = [p.id for p in one.pupae if p.x is None or p.y is None]
         words += [f"not measured, so not in the picture: {', '.join(loose)}"] if loose else []
         for text in words:

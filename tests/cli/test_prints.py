@@ -56,7 +56,7 @@ def test_the_lids_say_who_goes_in_which_step(world):
     text = " ".join(text for text, _ in pages(world.folder / "out" / "lids.pdf"))
     assert "1 m2 1 Jul → north 4 cm" in text
     assert "2 m3 3 Jul → north 8 cm" in text
-    assert "stay, do not touch: m1" in text
+    assert "stay where they are: m1" in text
 
 
 @pytest.mark.parametrize(("suffix", "begins"), [("png", b"\x89PNG"), ("svg", b"<?xml"), ("pdf", b"%PDF")])

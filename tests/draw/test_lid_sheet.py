@@ -36,7 +36,7 @@ def test_who_goes_is_listed_in_the_order_of_moves_with_where_to_and_who_stays():
     text = " ".join(rows)
     assert text.index("c 3 Jul → north 10 cm") < text.index("a 3 Jul → north 20 cm")
     assert "2 go, 1 stays" in text
-    assert "stay, do not touch: b" in text
+    assert "stay where they are: b" in text
 
 
 def test_the_lid_is_to_scale_and_a_pupa_is_where_it_was_measured():
