@@ -11,6 +11,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -105,6 +106,7 @@ def _environment() -> jinja2.Environment:
         "tag": _tag_texts,
         "px": _px,
         "move_groups": _move_groups,
+        "left_on_lids": _left_on_lids,
         "apart": apart,
     }
     return found
@@ -147,6 +149,23 @@ def _move_groups(data: PageData) -> list[tuple[str, list[dict[str, Any]]]]:
         row = {"one": one, "move": move, "after": after, "waits": waits, **ways}
         groups[-1][1].append(row)
     return groups
+
+
+def _left_on_lids(data: PageData, names: Sequence[str]) -> dict[str, list[str]]:
+    """Those of ``names`` who are not to be moved, under the reason; under an empty one who has no spot."""
+    known = {s.prospect.pupa.id: s.prospect for s in data.shown}
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        one = known.get(name)
+        why = one.forecast.why if one else ""
+        if one and not why and one.pupa.stay:
+            why = "to stay, by your own word"
+        elif (
+            one and not why and data.plan and one.forecast.firm_from and one.forecast.firm_from > data.plan.on
+        ):
+            why = "soft when planned and firm now: plan again"
+        groups.setdefault(why, []).append(name)
+    return dict(sorted(groups.items()))
 
 
 @cache

@@ -32,6 +32,7 @@ OUT = 0.5  # chance of having emerged from which a spot is shown as free from th
 # Words on a tag: short enough for its width.
 WORDS = {
     "may": "move",
+    "firm": "firm",
     "stay": "stay",
     "soft": "soft",
     "dark": "dark",
@@ -109,8 +110,9 @@ class PageData:
         for move in self.moves:
             own[move.pupa] = (*own.get(move.pupa, ()), move)
         return [
-            Shown(i, p, *first_state(p, self.day.today), own.get(p.pupa.id, ()), p.pupa.id in clash)
+            Shown(i, p, *first_state(p, self.day.today, bool(to)), to, p.pupa.id in clash)
             for i, p in enumerate(found)
+            for to in [own.get(p.pupa.id, ())]
         ]
 
     def since(self, when: datetime | None) -> int | None:
@@ -128,8 +130,11 @@ class PageData:
         return None if when is None else (when - start).total_seconds() / 60
 
 
-def first_state(p: Prospect, today: date) -> tuple[str, str]:
-    """State and word on the day the page is made; the page's scripts reckon the same for every day."""
+def first_state(p: Prospect, today: date, asked: bool) -> tuple[str, str]:
+    """State and word on the day the page is made; the page's scripts reckon the same for every day.
+
+    ``asked``: the plan asks for a move of it. Of nobody else is said "move": that would read as an order.
+    """
     f = p.forecast
     if p.overdue:
         return "late", WORDS["late"]
@@ -141,7 +146,7 @@ def first_state(p: Prospect, today: date) -> tuple[str, str]:
         return "dark", WORDS["dark"]
     if p.pupa.stay:
         return "stay", WORDS["stay"]
-    return "may", WORDS["may"]
+    return "may", WORDS["may" if asked else "firm"]
 
 
 def as_json(page: PageData) -> dict[str, Any]:

@@ -134,6 +134,13 @@ def test_a_prepupa_a_darkening_one_and_one_to_stay(opened):
     ]
 
 
+def test_a_reason_for_many_names_no_hour_and_has_no_blank_before_its_colon(opened):
+    # Both are due on 11 July 12:00 and may be darkening from the day before: on 10 July 13:00 it is too late.
+    found = season(pupa("m1", x=5.0, y=5.0), pupa("m2", x=25.0, y=5.0))
+    tab = opened("two dark", data=PageData(Day(found, datetime(2027, 7, 10, 13))))
+    assert tab.locator(".why summary").all_inner_texts() == ["may be darkening: do not move (2)"]
+
+
 def test_those_overdue_stand_in_a_list_with_a_box_each(opened):
     tab = opened("35", clock=datetime(2027, 7, 16, 8))  # some are due, some late, some soft
     text = tab.locator("#lists").inner_text()

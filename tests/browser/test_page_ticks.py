@@ -89,7 +89,7 @@ def test_a_moved_pupa_is_drawn_where_it_hangs_now(opened):
     here, there = tab.locator("g.p[data-p='0']:not([data-after])"), tab.locator("g.p[data-after]").first
     assert (here.evaluate(look), there.evaluate(look)) == (["p s-may", "move"], ["p s-may to", "step 1"])
     tick(tab)
-    assert (here.evaluate(look), there.evaluate(look)) == (["p s-may left", "left"], ["p s-may", "move"])
+    assert (here.evaluate(look), there.evaluate(look)) == (["p s-may left", "left"], ["p s-may", "firm"])
 
 
 def test_one_that_is_parked_is_recorded_only_once_it_hangs_where_it_belongs(opened):

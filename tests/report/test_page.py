@@ -174,6 +174,28 @@ def test_who_stays_for_want_of_an_order_or_a_spot_is_named():
     assert "Left for now on lids to be cleared: m2." in words
 
 
+def test_who_is_left_on_its_lid_for_its_own_sake_is_no_alarm():
+    from dataclasses import replace
+
+    # On 5 July 08:00: m2 hangs in a J, m3 of 4 July is soft until 6 July 00:00; m4 of 3 July is firm since
+    # 5 July 00:00, which is after the plan was made on 4 July.
+    found = data()
+    m1, m2 = found.season.pupae
+    more = tuple(
+        replace(m2, id=name, pupated=When.parse(day))
+        for name, day in (("m3", "2027-07-04"), ("m4", "2027-07-03"))
+    )
+    season = replace(found.season, pupae=(m1, replace(m2, pupated=None), *more))
+    plan = replace(found.day.plan, on=datetime(2027, 7, 4, 8), moves=(), left=("m1", "m2", "m3", "m4"))
+    lines = re.findall(r"<p[^>]*>Left for now.*?</p>", page(PageData(Day(season, NOW, plan))))
+    assert [re.sub(r"</?bdi>", "", line) for line in lines] == [
+        '<p class="alarm">Left for now on lids to be cleared: m1.</p>',
+        "<p>Left for now on lids to be cleared: m2 (prepupa: hangs in a J, not to be touched).</p>",
+        "<p>Left for now on lids to be cleared: m3 (soft until Tue 6 Jul 00:00).</p>",
+        "<p>Left for now on lids to be cleared: m4 (soft when planned and firm now: plan again).</p>",
+    ]
+
+
 def test_who_waits_on_its_lid_is_named_apart_from_who_has_no_spot():
     waits = (Waits(pupa="m2", until=NOW + timedelta(days=1)),)
     text = with_plan(waits=waits, left=("m2", "m3"))

@@ -54,7 +54,7 @@ def test_minutes_are_rounded_to_the_safe_side(moment, since, until):
     ("now", "state"),
     [
         (datetime(2027, 7, 2, 23, 59), ("soft", "soft")),  # firm from 3 July 00:00
-        (datetime(2027, 7, 3), ("may", "move")),
+        (datetime(2027, 7, 3), ("may", "firm")),
         (datetime(2027, 7, 14), ("late", "late")),
     ],
 )

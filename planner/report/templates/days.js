@@ -60,7 +60,7 @@ function stateOf(p, day, marked) {
   if (marked) return ['dark', D.words.dark];
   if (p.firm !== null && at < p.firm) return ['soft', D.words.soft];
   if (p.dark !== null && at >= p.dark) return ['dark', D.words.dark];
-  return p.stays ? ['stay', D.words.stay] : ['may', D.words.may];
+  return p.stays ? ['stay', D.words.stay] : ['may', movesDone(p) < p.to.length ? D.words.may : D.words.firm];
 }
 
 // Why it must not be moved on a day, in words; empty where it may be.
