@@ -114,6 +114,7 @@ def test_the_dark_look_follows_the_system_and_can_be_chosen_and_is_kept(opened):
     assert tab.evaluate(ground) == "rgb(21, 25, 26)"
     tab.click("#theme")
     assert tab.evaluate(ground) == "rgb(251, 248, 241)"
+    tab.wait_for_timeout(500)  # the browser puts down what is to be kept a moment later
     tab.reload()
     assert tab.evaluate(ground) == "rgb(251, 248, 241)"
 
