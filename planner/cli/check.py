@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
-from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late
+from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late, without_late
 from planner.cli.season_files import Broken, not_yet, open_season
 from planner.cli.talk import (
     DONE,
@@ -128,8 +128,9 @@ def _late(state: InForce, now: datetime) -> Iterator[Problem]:
     if late := too_late(state.rest, now):
         what = f"too late to be moved as planned, may be darkening: {ids(late)}"
         yield Broken(plan_file.FILE, 0, 0, "late", what)
+    stuck = {one.pupa for one in without_late(state.season, state.rest, now).stuck}
     for pair in clash_for_good(state.season, state.rest, now):
-        stays = ids([name for name in (pair.a, pair.b) if name in late])
+        stays = ids([name for name in (pair.a, pair.b) if name in stuck])
         what = f"{_pair(state, pair)}, for {stays} cannot be moved any more"
         yield Broken(plan_file.FILE, 0, 0, "clash", what)
 

@@ -12,7 +12,7 @@ import typer
 
 from planner.cli.completion import complete_pupa
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
-from planner.cli.plan_in_force import open_verified, without_late
+from planner.cli.plan_in_force import open_verified, too_late, without_late
 from planner.cli.talk import (
     Refused,
     call,
@@ -209,10 +209,11 @@ def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
 
     if old:
         tell_paragraph(old)
-    if late := [m.pupa for m in plan.moves if m.not_after < moment(on, season)]:
+    now = moment(on, season)
+    if late := too_late(plan, now):
         again = f"'{call('plan', season.folder)}'"
         tell_paragraph(f"not to be moved any more, may be darkening: {ids(late)}: {again}")
-    return without_late(season, plan, moment(on, season))
+    return without_late(season, plan, now)
 
 
 def wrote(path: Path, json_form: bool, **more: list[str]) -> None:

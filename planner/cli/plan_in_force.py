@@ -115,8 +115,7 @@ def too_late(plan: Plan, now: datetime) -> list[str]:
 
 def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
     """Pairs that clash because a step can no longer be done, and are not told by what is left of the plan."""
-    told = {frozenset((c.a, c.b)) for c in rest.clashes}
-    return [c for c in without_late(season, rest, now).clashes if frozenset((c.a, c.b)) not in told]
+    return list(without_late(season, rest, now).clashes[len(rest.clashes) :])
 
 
 def without_late(season: Season, rest: Plan, now: datetime) -> Plan:

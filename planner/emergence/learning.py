@@ -201,8 +201,7 @@ def accept(
                 entries[old] = replace(entries[old], replaced_by=on)
             entries.append(new)
         if entries != before:
-            expect = None if data is None else digest(data)
-            if seen is not None:
-                expect = seen.digests.get(learned_file.FILE)
+            here = None if data is None else digest(data)
+            expect = here if seen is None else seen.digests.get(learned_file.FILE)
             store.write(learned_file.FILE, learned_file.dump(entries), expect)
     return tuple(entries)
