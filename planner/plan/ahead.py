@@ -56,7 +56,7 @@ def room_level(
     """
     kept = _found_at_once(inst, start, gap)
     total = sum(TENTHS * coming.count for coming in inst.coming)
-    best, bounds, reached = start, dict[str, int](), dict[str, int]()
+    best, bounds = start, dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
     if size <= polish.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
@@ -77,17 +77,15 @@ def room_level(
                 bounds[name] = answer.bound
             if not answer.solved or answer.value is None:
                 break
-            best, reached[name] = model.read(answer), answer.value
+            best = model.read(answer)
             kept = tuple(key for key, literal in model.kept.items() if answer.on(literal))
             model.cp.add(expression <= answer.value)
     missing = (total - _value(inst, kept)) / TENTHS
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        # Whoever is to come to a kept node counts beside its neighbours as well, once the solver has counted.
-        pairs = reached.get("close", close.close_pairs(inst, best, gap))
-        bound = bounds["close"] if "close" in reached else 0
-        levels.append(Level(name="close", value=pairs, bound=bound, proved=pairs == bound))
+        # The solver counts whoever is to come to a kept node as well: of today's alone that bounds nothing.
+        levels.append(close.close_of(inst, best, gap, 0 if inst.coming else max(0, bounds.get("close", 0))))
     return Room(best, kept, tuple(levels))
 
 

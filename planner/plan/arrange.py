@@ -113,7 +113,7 @@ def arrange(
     if gap is None:
         wide = widen(inst, construct(inst, 1), effort)
         smallest = min(wide.gap, fixed.smallest_gap(dict(inst.pinned)))
-        bound = min(wide.bound, smallest if smallest < wide.gap else math.inf)
+        bound = min(wide.bound, fixed.smallest_gap(dict(inst.pinned)))
         return _result(fixed, wide.spot_of, (), bound, smallest >= bound - EPS)
     settled = settle(inst, gap, effort)
     level = settled.level("clashes")

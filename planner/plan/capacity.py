@@ -12,7 +12,7 @@ import networkx as nx
 import numpy as np
 from ortools.sat.python import cp_model
 
-from planner.plan.instance import EPS, Node
+from planner.plan.instance import EPS, Node, spot_name
 from planner.plan.solving import Effort, solve
 
 MOST_STRANGERS = 500  # spots; all pairs that are no neighbours are listed
@@ -26,7 +26,8 @@ def stability_bound(
     Items that mutually clash must hang on such a set.
     """
     model = cp_model.CpModel()
-    take = {node: model.new_bool_var("") for node in nodes}
+    model.name = "most spots of which no two are neighbours"
+    take = {node: model.new_bool_var(f"take {spot_name(node)}") for node in nodes}
     for clique in cover:
         model.add_at_most_one([take[node] for node in clique])
     model.maximize(cp_model.LinearExpr.sum(list(take.values())))
@@ -49,6 +50,13 @@ def possible_gaps(dues: Sequence[float], most: int = 1500) -> list[float]:
     gaps = distinct[after] - distinct[None, :]
     gaps[gaps < steps[:, None] - EPS] = math.inf
     return [*np.unique(np.round(gaps.min(axis=1), 6)).tolist(), math.inf]
+
+
+def widest_below(dues: Sequence[float], gap: float) -> float:
+    """Largest difference of two dues smaller than ``gap``: `possible_gaps` may have left it out."""
+    distinct = np.unique(np.round(np.asarray(dues, dtype=float), 6))
+    last = np.searchsorted(distinct, distinct + gap - EPS) - 1
+    return float(np.max(distinct[last] - distinct, initial=0.0))
 
 
 def widest_by_capacity(dues: Sequence[float], stable: int) -> float:
@@ -80,8 +88,8 @@ def widest_by_cliques(dues: Sequence[float], cliques: Sequence[Sequence[Node]], 
                 count, last = count + 1, due
         return count >= crowd
 
-    gaps = possible_gaps(ordered)[:-1]
-    return gaps[bisect_left(gaps, True, key=lambda gap: not fits(gap)) - 1]
+    gaps = possible_gaps(ordered)  # the last is infinite, and does not fit
+    return widest_below(ordered, gaps[bisect_left(gaps, True, key=lambda gap: not fits(gap))])
 
 
 def widest_by_strangers(dues: Sequence[float], graph: nx.Graph[Any]) -> float:

@@ -41,8 +41,13 @@ def close_level(
         if answer.solved:
             best = min(best, model.read(answer), key=lambda spot_of: close_pairs(inst, spot_of, beyond))
         bound = max(0, answer.bound or 0)
-    value = close_pairs(inst, best, beyond)
-    return best, Level(name="close", value=value, bound=bound, proved=value == bound)
+    return best, close_of(inst, best, beyond, bound)
+
+
+def close_of(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
+    """The level for an assignment, of which ``bound`` is proved."""
+    value = close_pairs(inst, spot_of, beyond)
+    return Level(name="close", value=value, bound=bound, proved=value == bound)
 
 
 def keep_close(gap: float, value: int) -> Callable[[HangModel], None]:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from planner.plan.ahead import Room, reserve, room_level
 from planner.plan.carry import carrying_of
-from planner.plan.close import close_level, keep_close
+from planner.plan.close import close_level, close_of, keep_close
 from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
-from planner.plan.polish import carrying_level, widest_level
+from planner.plan.polish import carrying_level, gap_level, widest_level
 from planner.plan.reached import keep_settled
-from planner.plan.settle import Keep, Settled, Worry, good, settle
-from planner.plan.shorten import cut_off, shortest_level
+from planner.plan.settle import Keep, Settled, Worry, forget, good, settle
+from planner.plan.shorten import cut_off, length_level, shortest_level
 from planner.plan.situation import Situation
 from planner.plan.solving import Effort
+from planner.plan.widest import no_wider_than
 from planner.season import Level
 
 
@@ -38,40 +39,87 @@ def comfort(
     if inst.coming or not settled.clean:
         hold = keep_settled(inst, settled, worry)
         room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
+        if widest and settled.clean:  # whom that touches is settled after it: perhaps more room could be had
+            room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
         spot_of, levels = room.spot_of, [*levels, *room.levels]
         keep(spot_of, levels, room)
     if not case.movable or not settled.clean:
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
+    after = _After(case, rest, room, days, effort, forget if widest else keep)
     effort.say("widest smallest gap")
-    spot_of, wide = widest_level(rest, spot_of, effort, None if widest else rest.handling(spot_of))
-    if widest:
-        spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort)
-        levels = [x for x in levels if x.name != fewest.name]
-    levels = [*levels, _of_all(wide, inst, rest, spot_of)]
-    levels = [*levels, fewest] if widest else levels
+    plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
+    plain, told = after.levels(plain, [*levels, after.of_all(wide)])
+    if not widest:
+        return plain, told, room
+    if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
+        spot_of = plain  # so that it is never worse than without --widest
+    effort.say("widest smallest gap, whoever has to be moved")
+    spot_of, wide = widest_level(rest, spot_of, effort, None)
+    least = settled.touched if room is not None or _held_apart(inst) < rest.smallest_gap(spot_of) else None
+    spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
+    levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
     keep(spot_of, levels, room)
-    least = _gap_now(rest, spot_of, days)
-    # Pairs of which both stay are settled; the others may hang farther from near dates.
-    moving = _only_movers(rest, spot_of)
-    spot_of, close = close_level(moving, spot_of, least, days, effort)
-    levels = [*levels, close]
-    keep(spot_of, levels, room)
-    if not close.value:
-        least = max(least, days + NEAR_BY[-1])
-    hold_close = keep_close(days, int(close.value or 0))
-    if case.along:
-        spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
-        moving, levels = cut_off(moving, spot_of, case.along), [*levels, length]
-        keep(spot_of, levels, room)
-    carrying = carrying_of(case)
-    spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
-    # Those whose spot is kept for another after them are settled, but carried all the same.
-    more = (carrying.total(inst, spot_of) - carrying.total(moving, spot_of)) / 10
-    assert carried.value is not None
-    assert carried.bound is not None
-    carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
-    return spot_of, [*levels, carried], room
+    return *replace(after, keep=keep).levels(spot_of, levels), room
+
+
+@dataclass(frozen=True)
+class _After:
+    """What is sought after the smallest gap; ``rest`` is the instance of ``case`` with the ``room`` kept."""
+
+    case: Situation
+    rest: Instance
+    room: Room | None
+    days: float
+    effort: Effort
+    keep: Keep
+
+    def of_all(self, wide: Level) -> Level:
+        """The level of `widest_level`, of ``rest``: what could be had with other spots kept is not proved."""
+        if self.room is None or not self.room.kept or wide.bound is None:
+            return wide
+        most = max(no_wider_than(self.case.instance, self.effort), wide.bound)
+        return gap_level(math.inf if wide.value is None else wide.value, most)
+
+    def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
+        """Wide of near dates, short yarn, little carrying, each without loss for those before."""
+        case, days, effort = self.case, self.days, self.effort
+        self.keep(spot_of, levels, self.room)
+        least = _gap_now(self.rest, spot_of, days)
+        # Pairs of which both stay are settled; the others may hang farther from near dates.
+        moving = movers = _only_movers(self.rest, spot_of)
+        spot_of, close = close_level(moving, spot_of, least, days, effort)
+        self.keep(spot_of, [*levels, close], self.room)
+        if not close.value:
+            least = max(least, days + NEAR_BY[-1])
+        hold_close = keep_close(days, int(close.value or 0))
+        length = None
+        if case.along:
+            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
+            moving = cut_off(moving, spot_of, case.along)
+            self.keep(spot_of, [*levels, close, length], self.room)
+        carrying = carrying_of(case)
+        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
+        # Those whose spot is kept for another after them are settled, but carried all the same.
+        more = (carrying.total(case.instance, spot_of) - carrying.total(moving, spot_of)) / 10
+        assert carried.value is not None
+        assert carried.bound is not None
+        carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
+        # What came after a level may have gained there too: the values are those of the end.
+        levels = [*levels, close_of(movers, spot_of, days, close.bound or 0)]
+        if length is not None:
+            levels.append(length_level(spot_of, case.along, length.bound or 0.0))
+        return spot_of, [*levels, carried]
+
+
+def _nothing_known(level: Level) -> Level:
+    return replace(level, bound=0, proved=level.value == 0)
+
+
+def _held_apart(inst: Instance) -> float:
+    """The smallest gap of those who may not be touched: nothing makes that of all wider."""
+    every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
+    return min((inst.gap(*pair) for pair in every), default=math.inf)
 
 
 def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
@@ -87,28 +135,19 @@ def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
 
 
 def _fewest_touched(
-    inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort
+    inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort, least: Level | None
 ) -> tuple[SpotOf, Level]:
-    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the room kept."""
+    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the room kept.
+
+    ``least``: the fewest touched at no wider gap than ``days``, where more is not proved. That is so where
+    the gap of all is no wider for what is done here, or where other spots could have been kept.
+    """
     gap = _gap_now(rest, spot_of, days)
     again = settle(rest, gap, effort)
-    found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
     if good(rest, again.spot_of, gap):  # else there was no time for it
         spot_of = again.spot_of
     # Those whose spot is kept for another after them are settled, but touched all the same.
     settled = inst.handling(spot_of) - rest.handling(spot_of)
-    value, bound = inst.handling(spot_of), max(found, default=0) + settled
-    name = "handling" if inst.price else "touched"
-    return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)
-
-
-def _of_all(wide: Level, inst: Instance, rest: Instance, spot_of: SpotOf) -> Level:
-    """The smallest gap of everybody; ``wide`` does not count pairs of which ``rest`` settles both."""
-    both = [pair for pair in inst.neighbour_pairs(spot_of) if rest.pinned.keys() >= set(pair)]
-    settled = min((inst.gap(*pair) for pair in both), default=math.inf)
-    gap = inst.smallest_gap(spot_of)
-    if wide.bound is None and not wide.proved:
-        return replace(wide, value=round(gap, 4))
-    most = min(settled, math.inf if wide.bound is None else max(wide.bound, rest.smallest_gap(spot_of)))
-    value, bound = (None if math.isinf(x) else round(x, 4) for x in (gap, most))
-    return replace(wide, value=value, bound=bound, proved=value == bound)
+    value = inst.handling(spot_of)
+    bound = (again.touched.bound or 0) + settled if least is None else least.bound
+    return spot_of, Level(name=again.touched.name, value=value, bound=bound, proved=value == bound)

@@ -70,9 +70,10 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
     model = HangModel(inst, gap, demand=False)
     hung = model.hung()
     asked = {}
-    for c, members in enumerate(model.classes.members):
+    classes = model.classes
+    for c, members in enumerate(classes.members):
         if count := sum(i not in inst.pinned for i in members):
-            asked[c] = model.cp.new_bool_var("")
+            asked[c] = model.cp.new_bool_var(f"all due {classes.dues[c]:g} hang")
             model.cp.add(cp_model.LinearExpr.sum(hung.get(c, [])) >= count).only_enforce_if(asked[c])
     model.cp.add_assumptions(list(asked.values()))
     answer = solve(model.cp, replace(effort, workers=1), 0.5 * effort.clock.left)

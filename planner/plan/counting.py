@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from planner.plan.instance import EPS, Node
+from planner.plan.instance import EPS, Node, spot_name
 
 if TYPE_CHECKING:
     from planner.plan.model import HangModel
@@ -24,7 +24,7 @@ def clashes_counted(m: HangModel) -> None:
 
 
 def count_closer(
-    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = ()
+    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = (), what: str = "clash"
 ) -> dict[tuple[Node, Node], Var]:
     """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
@@ -44,7 +44,7 @@ def count_closer(
             (a, a1), (b, b1) = side(u, left), side(v, right)
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
-                    y[u, v] = y[v, u] = m.cp.new_bool_var("")
+                    y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
     for clique in m.cover:
         if len(clique) < 3 or sum(node in held for node in clique) > 1:
@@ -77,7 +77,7 @@ def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT
     days = range(1, math.ceil(m.gap - EPS))
     terms = [worry(days[-1] if days else 0) * count(m.clash)]
     for d in days:
-        closer = count_closer(m, m.classes.runs_at(d))
+        closer = count_closer(m, m.classes.runs_at(d), what=f"closer than {d}")
         terms.append((worry(d - 1) - worry(d)) * count(closer))
     return cp_model.LinearExpr.sum(terms)
 
@@ -92,5 +92,8 @@ def closeness(m: HangModel, gap: float) -> cp_model.LinearExprT:
     come free in the same days, so that those who inherit them will be of adjacent dates as well.
     """
     return cp_model.LinearExpr.sum(
-        [count(count_closer(m, m.classes.runs_at(gap + days))) for days in NEAR_BY]
+        [
+            count(count_closer(m, m.classes.runs_at(gap + days), what=f"closer than {gap + days:g}"))
+            for days in NEAR_BY
+        ]
     )

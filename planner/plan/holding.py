@@ -28,13 +28,14 @@ DAY = timedelta(days=1)
 class Waiting:
     """Ids of those who wait on their lids, until when at least, and how few that is proved to be.
 
-    ``clashes``: fewer than so many are impossible, whoever waits.
+    ``clashes``: fewer than so many are impossible, whoever waits; ``left``: so many are left where these do.
     """
 
     pupae: tuple[str, ...]
     until: datetime
     level: Level
     clashes: int
+    left: int
 
 
 def able_to_wait(case: Situation, on: datetime) -> set[str]:
@@ -50,8 +51,10 @@ def able_to_wait(case: Situation, on: datetime) -> set[str]:
     return found
 
 
-def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -> Waiting | None:
+def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -> tuple[Waiting | None, bool]:
     """Who waits, so that as few clash as can be, and they wait as little; None: nobody, or not found out.
+
+    Also whether it is proved that some clash whoever waits.
 
     One that waits clashes with nobody on its lid, for it will have left before either emerges; but nobody
     stays for good beside it. Evenings on the lid are counted from when it is firm, so that one that has
@@ -61,30 +64,35 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
     able = able_to_wait(case, on)
     inst = lean(case.instance)
     may = [i for i in inst.free_items if case.ids[i] in able]
-    if not may or good(case.instance, construct(case.instance, days), days):  # found without the solver
-        return None
+    if good(case.instance, construct(case.instance, days), days):  # found without the solver
+        return None, False
+    if not may:
+        return None, False
+    sure = False
     effort.say("whether some can wait on their lids")
     for counted in (False, True):
         model = HangModel(inst, days, merge=False, demand=False, counted=counted)
-        wait = {i: model.cp.new_bool_var("") for i in may}
+        wait = {i: model.cp.new_bool_var(f"{case.ids[i]} waits") for i in may}
         _all_hang_or_wait(model, wait)
         _nobody_stays_beside(case.instance, model, wait)
         _nobody_hangs_beside(case.instance, model, wait, days)
         evenings = sum(evenings_on_lid(case.now[case.ids[i]], on) * one for i, one in wait.items())
-        clashes = 0
+        clashes = left = 0
         if counted:
             model.cp.minimize(model.clash_count)
             answer = solve(model.cp, effort, SHARE * effort.clock.left)
             if not answer.solved or answer.value is None or answer.bound is None:
-                return None
+                return None, sure
             model.cp.add(model.clash_count <= answer.value)
-            clashes = answer.bound
+            clashes, left = max(int(sure), answer.bound), answer.value
+            sure = clashes > 0
         model.cp.minimize(evenings)
         answer = solve(model.cp, effort, SHARE * effort.clock.left)
         if answer.solved and answer.value is not None and answer.bound is not None:
             model.cp.add(evenings <= answer.value)
-            return _due_late(case, on, model, wait, answer, clashes, effort)
-    return None
+            return _due_late(case, on, model, wait, answer, (clashes, left), effort), sure
+        sure = sure or answer.status == "infeasible"
+    return None, sure
 
 
 def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
@@ -99,7 +107,7 @@ def _due_late(
     model: HangModel,
     wait: Mapping[int, Var],
     fewest: Answer,
-    clashes: int,
+    clashes: tuple[int, int],
     effort: Effort,
 ) -> Waiting | None:
     """Of the sets that wait as little as that found, the one due latest, as far as it is found."""
@@ -108,7 +116,6 @@ def _due_late(
     waiting = {i for i, literal in wait.items() if fewest.on(literal)}
     if not waiting:
         return None
-    level = Level(name="waiting", value=fewest.value, bound=fewest.bound, proved=fewest.value == fewest.bound)
     last = max(model.inst.dues)
     model.cp.minimize(sum(round(10 * (last - model.inst.dues[i])) * literal for i, literal in wait.items()))
     model.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
@@ -117,7 +124,9 @@ def _due_late(
     better = solve_repeatably(model.cp, effort, WORK)
     if better.solved:
         waiting = {i for i, literal in wait.items() if better.on(literal)}
-    return Waiting(tuple(sorted(case.ids[i] for i in waiting)), on + DAY, level, clashes)
+    value, bound = sum(evenings_on_lid(case.now[case.ids[i]], on) for i in waiting), fewest.bound
+    level = Level(name="waiting", value=value, bound=bound, proved=value == bound)
+    return Waiting(tuple(sorted(case.ids[i] for i in waiting)), on + DAY, level, *clashes)
 
 
 def _all_hang_or_wait(model: HangModel, wait: Mapping[int, Var]) -> None:
@@ -145,7 +154,7 @@ def _nobody_stays_beside(inst: Instance, model: HangModel, wait: Mapping[int, Va
             staying = [model.stay[i] for i in there if i in model.stay and of[i] in run]
             waiting = [wait[i] for i in there if i in wait and of[i] in run]
             if staying and waiting:
-                stays = model.cp.new_bool_var("")
+                stays = model.cp.new_bool_var(f"one of {', '.join(literal.name for literal in staying)}")
                 model.cp.add_bool_or(staying).only_enforce_if(stays)
                 for literal in staying:
                     model.cp.add_implication(literal, stays)

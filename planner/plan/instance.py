@@ -256,5 +256,11 @@ class Instance:
         return sum(map(self.price_of, self.touched(spot_of)))
 
 
+def spot_name(node: Node) -> str:
+    """What a node is called in a model's variables: place and tag of a spot, else as it prints."""
+    place = getattr(node, "place", None)
+    return str(node) if place is None else f"{place}:{node.tag}"  # type: ignore[attr-defined]  # then a Spot
+
+
 def _listed(pairs: Whole) -> list[tuple[int, int]]:
     return [(a, b) for a, b in pairs.tolist()]

@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 
 from planner.plan.classes import due_classes
 from planner.plan.counting import clashes_counted, once
-from planner.plan.instance import TENTHS, Instance, Node, SpotOf
+from planner.plan.instance import TENTHS, Instance, Node, SpotOf, spot_name
 from planner.plan.solving import Answer
 
 Var = cp_model.IntVar
@@ -54,6 +54,8 @@ class HangModel:
         self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted, ahead=ahead)
         self.cp = cp_model.CpModel()
+        told = "clashes counted" if counted else "without clashes"
+        self.cp.name = f"{told}, gap {gap:g}" + (", with those to come" if ahead else "")
         self.x: dict[tuple[Node, int], Var] = {}
         self.stay: dict[int, Var] = {}
         self.kept: dict[tuple[Node, int], Var] = {}  # (node, which of those to come)
@@ -73,15 +75,21 @@ class HangModel:
         leave = {c: max(inst.leave(i) for i in self.classes.members[c]) for c in needed}
         # Another of an item's class has no business in the home that it leaves.
         own = {node: of[item] for item, node in inst.homes.items()}
+        dated = {c: f"class {c} due {self.classes.dues[c]:g} at" for c in needed}
         for node in inst.open_nodes:
-            shut = set() if self.counted else self._shut(node)
+            shut, spot = set() if self.counted else self._shut(node), spot_name(node)
             for c in needed:
                 if c not in shut and own.get(node) != c:
-                    self._take(node, c, self.x.setdefault((node, c), self.cp.new_bool_var("")), leave[c])
+                    self._take(
+                        node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), leave[c]
+                    )
         for item, node in inst.homes.items():
             if self.counted or (item not in inst.barred and of[item] not in self._shut(node)):
-                self.stay[item] = self.cp.new_bool_var("")
+                self.stay[item] = self._new(f"{item} stays at {spot_name(node)}")
                 self._take(node, of[item], self.stay[item], inst.leave(item))
+
+    def _new(self, name: str) -> Var:
+        return self.cp.new_bool_var(name)
 
     def _take(self, node: Node, c: int, literal: Var, until: float, since: float = -math.inf) -> None:
         self.at[node][c].append(literal)
@@ -94,7 +102,7 @@ class HangModel:
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
                 if self.classes.coming[k] not in shut and inst.chance(node, k):
-                    self.kept[node, k] = self.cp.new_bool_var("")
+                    self.kept[node, k] = self._new(f"kept for {coming.name or k} at {spot_name(node)}")
                     self._take(node, self.classes.coming[k], self.kept[node, k], coming.until, coming.since)
 
     def _shut(self, node: Node) -> set[int]:

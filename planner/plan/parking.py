@@ -84,7 +84,8 @@ def _fewest(waits: Waits, ring: Sequence[int], banned: Collection[int], now: dat
     if graph.number_of_edges() == len(ring):  # each waits for one: any of them will do
         return able[:1]
     model = cp_model.CpModel()
-    parked = {item: model.new_bool_var("") for item in able}
+    model.name = "fewest to be parked"
+    parked = {item: model.new_bool_var(f"{item} is parked") for item in able}
     # One fewer is worth more than any choice of whom.
     model.minimize(sum((len(able) ** 2 + k) * parked[item] for k, item in enumerate(able)))
     effort, found = Effort(Clock(60)), list[int]()

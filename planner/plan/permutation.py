@@ -12,7 +12,7 @@ from itertools import combinations, pairwise
 
 from ortools.sat.python import cp_model
 
-from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.plan.solving import Answer
 
 SCALE = round(1 / EPS)
@@ -32,11 +32,13 @@ class PermutationModel:
     def __init__(self, inst: Instance, gap: float):
         self.inst, self.gap = inst, gap
         self.cp = cp_model.CpModel()
+        self.cp.name = f"permutation, gap {gap:g}"
         self.unit = 1 if all(due.is_integer() for due in inst.dues) else SCALE
         self.item_at = {round(due * self.unit): i for i, due in enumerate(inst.dues)}
         free = cp_model.Domain.from_values([round(inst.dues[i] * self.unit) for i in inst.free_items])
         self.date: dict[Node, cp_model.IntVar] = {
-            node: self.cp.new_int_var_from_domain(free, "") for node in inst.open_nodes
+            node: self.cp.new_int_var_from_domain(free, f"date at {spot_name(node)}")
+            for node in inst.open_nodes
         }
         for node, item in inst.held.items():
             self.date[node] = self.cp.new_constant(round(inst.dues[item] * self.unit))
@@ -48,7 +50,7 @@ class PermutationModel:
         """All dates differ, so that each item hangs once: intervals of one unit that do not overlap."""
         nodes = self.inst.open_nodes
         self.cp.add_no_overlap(
-            [self.cp.new_fixed_size_interval_var(self.date[node], 1, "") for node in nodes]
+            [self.cp.new_fixed_size_interval_var(self.date[n], 1, f"once at {spot_name(n)}") for n in nodes]
         )
 
     def neighbours_apart(self) -> None:
@@ -57,15 +59,14 @@ class PermutationModel:
         held = self.inst.held
         for clique in self.inst.cover:
             if sum(node in held for node in clique) <= 1:
-                self.cp.add_no_overlap(
-                    [self.cp.new_fixed_size_interval_var(self.date[node], width, "") for node in clique]
-                )
+                self.cp.add_no_overlap([self._apart(node, width) for node in clique])
             else:  # two pinned items may be too close: they are no decision
                 for a, b in combinations(clique, 2):
                     if a not in held or b not in held:
-                        self.cp.add_no_overlap(
-                            [self.cp.new_fixed_size_interval_var(self.date[n], width, "") for n in (a, b)]
-                        )
+                        self.cp.add_no_overlap([self._apart(a, width), self._apart(b, width)])
+
+    def _apart(self, node: Node, width: int) -> cp_model.IntervalVar:
+        return self.cp.new_fixed_size_interval_var(self.date[node], width, f"apart at {spot_name(node)}")
 
     def one_way_round(self) -> None:
         """Dates mirrored about their middle are the same problem: keep the busiest node in the first half."""

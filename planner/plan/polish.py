@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from planner.plan.capacity import possible_gaps
 from planner.plan.construct import construct
-from planner.plan.instance import EPS, Instance, Node, SpotOf
+from planner.plan.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.plan.matching import match
 from planner.plan.mend import mend
 from planner.plan.model import HangModel
@@ -64,15 +64,18 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
         wide = widen(inst, start, effort)
     elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGE:
         start, gap = _constructed(inst, start, touched, effort)
-        alone = math.isinf(gap)
-        return start, Level(
-            name="smallest_gap", value=None if alone else round(gap, 4), bound=None, proved=alone
-        )
+        return start, gap_level(gap, math.inf)
     else:
         work = SHARE * effort.clock.seconds / 2
         wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
-    value, bound = (None if math.isinf(days) else round(days, 4) for days in (wide.gap, wide.bound))
-    return wide.spot_of, Level(name="smallest_gap", value=value, bound=bound, proved=wide.proved)
+    return wide.spot_of, gap_level(wide.gap, wide.bound)
+
+
+def gap_level(gap: float, bound: float) -> Level:
+    """The level of a smallest gap and what it can be at most, infinite where nothing is known of that."""
+    proved = gap >= bound - EPS
+    value, most = (None if math.isinf(days) else days for days in (gap, gap if proved else bound))
+    return Level(name="smallest_gap", value=value, bound=most, proved=proved)
 
 
 def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) -> tuple[SpotOf, float]:
@@ -117,7 +120,10 @@ def carrying_level(
         if len(sources) == 1:
             parts = {source: [model.x[node, c] for node in nodes] for source in sources}
         else:
-            parts = {source: [model.cp.new_bool_var("") for _ in nodes] for source in sources}
+            parts = {
+                source: [model.cp.new_bool_var(f"due {due:g} from {source} to {spot_name(n)}") for n in nodes]
+                for source in sources
+            }
             for source, count in sources.items():
                 model.cp.add(cp_model.LinearExpr.sum(parts[source]) == count)
             for node, *here in zip(nodes, *parts.values(), strict=True):

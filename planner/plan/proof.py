@@ -7,18 +7,19 @@ from collections.abc import Iterable
 from planner.season.plan_record import Level
 
 _WIDER = ("smallest_gap",)  # levels of which more is better
+_OF_WHO_MOVES = ("close", "length", "carrying")  # proved for those who move under the one plan only
 
 
 def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Level]:
     """Bound the levels by those of a plan that was asked for less, and so can only be better.
 
     Such a bound holds as long as all levels before it were reached in full; those after the first that was
-    not are bounded by what no plan can beat.
+    not are bounded by what no plan can beat. So are levels that are sought once it is settled who moves.
     """
     known = {level.name: level for level in ideal}
     found, reached = [], True
     for level in levels:
-        best = known.get(level.name)
+        best = None if level.name in _OF_WHO_MOVES else known.get(level.name)
         bound = best.bound if best and reached else None if level.name in _WIDER else 0
         reached = reached and best is not None and level.value == best.value
         found.append(Level(name=level.name, value=level.value, bound=bound, proved=level.value == bound))

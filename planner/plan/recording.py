@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -16,6 +17,7 @@ from planner.plan.holding import Waiting
 from planner.plan.instance import TENTHS, SpotOf
 from planner.plan.moves import moves_of
 from planner.plan.pairs import ends_of
+from planner.plan.polish import gap_level
 from planner.plan.situation import Situation
 from planner.rack import Spot
 from planner.season import Hang, Kept, Level, Plan, Season, TooClose, Waits
@@ -55,7 +57,7 @@ class Recorder:
             left=tuple(left),
             waits=tuple(self._waits()),
             kept=() if room is None else tuple(_kept(case, room)),
-            proof=tuple(_with_pinned(level, clashes) for level in self._levels(case, levels)),
+            proof=tuple(self._of_all(case, spot_of, self._levels(case, levels), clashes, waiting)),
             settings=dict(settings),
             drying=_drying(self.season, case, spot_of),
             inputs=dict(self.season.digests),
@@ -79,6 +81,23 @@ class Recorder:
     def _waits(self) -> Iterator[Waits]:
         if self.waiting is not None:
             yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
+
+    def _of_all(
+        self,
+        case: Situation,
+        spot_of: SpotOf,
+        levels: Iterable[Level],
+        clashes: tuple[TooClose, ...],
+        waiting: tuple[TooClose, ...],
+    ) -> Iterator[Level]:
+        """The levels of everybody, those who may not be touched as well, as the assignment has them."""
+        for level in levels:
+            if level.name == "clashes":
+                yield _with_pinned(level, clashes)
+            elif level.name == "smallest_gap":
+                yield _gap_of_all(level, case, spot_of, waiting)
+            else:
+                yield level
 
     def _levels(self, case: Situation, levels: Iterable[Level]) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some wait, that comes first."""
@@ -125,8 +144,31 @@ def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float
 
 def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
     """The solver leaves out pairs of which neither may be touched; in the plan they count as clashes."""
-    if level.name != "clashes":
-        return level
     more = len(clashes) - int(level.value or 0)
     bound = max(0, int(level.bound or 0) + more)
     return Level(name="clashes", value=len(clashes), bound=bound, proved=bound == len(clashes))
+
+
+def _gap_of_all(level: Level, case: Situation, spot_of: SpotOf, waiting: tuple[TooClose, ...]) -> Level:
+    """The smallest gap of all neighbours in the plan, but of those that wait.
+
+    Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
+    """
+    inst, item = case.instance, {name: i for i, name in enumerate(case.ids)}
+    wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
+    gap, most = math.inf, math.inf if level.bound is None else level.bound
+    for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
+        if not wait or frozenset(pair) not in wait:
+            gap = min(gap, inst.gap(*pair))
+            if inst.pinned.keys() >= set(pair):
+                most = min(most, inst.gap(*pair))
+    return _rounded(gap_level(gap, most))
+
+
+def _rounded(level: Level) -> Level:
+    """In ten thousandths of a day. A bound that is not reached is rounded up, and is more than the value."""
+    value = None if level.value is None else round(level.value, 4)
+    if level.proved or level.value is None or level.bound is None:
+        return replace(level, value=value, bound=value if level.proved else level.bound)
+    most = max(math.ceil(level.bound * 1e4), round(level.value * 1e4) + 1) / 1e4
+    return replace(level, value=value, bound=most)

@@ -66,7 +66,7 @@ def make_plan(
     now = forecasts(season, on)
     worry = None if risk is not None else _worry(now)
     as_hung = situation(season, now, risk, on=on, gap=gap)
-    waiting = fewest_waiting(as_hung, on, days, effort) if wait else None
+    waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
         as_hung = situation(season, now, risk, on=on, gap=gap)
@@ -124,8 +124,11 @@ def _whoever_moves(
     if not all(level.proved for level in left):  # with fewer left behind there may be fewer clashes or more
         least = -settled_pairs
     known = {"clashes": least} | {level.name: int(level.bound or 0) for level in left}
+    reached = True
     for level in own[1].levels:
-        bound = min(level.bound or 0, known.get(level.name, level.bound or 0))
+        # Where fewer clashes may be had by re-hanging, that plan may touch fewer as well.
+        bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else 0
+        reached = reached and level.value == bound
         yield replace(level, bound=bound, proved=level.value == bound)
 
 

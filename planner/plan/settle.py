@@ -134,7 +134,7 @@ def _left(inst: Instance, spot_of: SpotOf) -> int:
 def _levels(
     inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], worry: Worry | None = None
 ) -> tuple[Level, ...]:
-    """The levels' values recomputed from the assignment; a level without a bound is bounded by 0."""
+    """The levels' values, recomputed from the assignment; where no bound is known there is a trivial one."""
     clashes = inst.clashes(spot_of, gap)
     values = {"left": _left(inst, spot_of)} if inst.barred else {}
     values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
@@ -144,7 +144,9 @@ def _levels(
         values["touched"] = inst.handling(spot_of)
     levels = []
     for name, value in values.items():
-        bound = bounds.get(name, len(inst.free_items) - len(inst.homes) if name == "touched" else 0)
+        # Known without a search: whoever has no home must be touched, and nothing counts less than none.
+        least = len(inst.free_items) - len(inst.homes) if name == "touched" else 0
+        bound = max(least, bounds.get(name, least))
         shown = "handling" if name == "touched" and inst.price else name
         levels.append(Level(name=shown, value=value, bound=bound, proved=value == bound))
     return tuple(levels)

@@ -14,7 +14,7 @@ from planner.plan.polish import LARGE, LARGEST, SHARE, keep_touched
 from planner.plan.solving import Effort, solve_repeatably
 from planner.season.plan_record import Level
 
-MILLI = 1000  # lengths in whole thousandths of a cm
+MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, so that sums are exact
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,9 @@ def shortest_level(
     """
     effort.say("shortest length used")
     held = length_used(dict(inst.pinned), along)
+    least = sum(map(_milli, held.values()))  # what is known without a search
     if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
-        return start, _length(start, along, sum(held.values()))
+        return start, length_level(start, along, least / MILLI)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
     keep_touched(inst, inst.handling(start))(model)
@@ -67,28 +68,37 @@ def shortest_level(
         for x, node in nodes:
             if x <= before:
                 continue
-            u = model.cp.new_bool_var("")
+            u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
             beyond = (n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)
             group = [node, *sorted(beyond, key=lambda n: along[n].x)]
             literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
             model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
             if nearer is not None:
                 model.cp.add_implication(u, nearer)
-            steps.append(round(MILLI * (x - before)))
+            steps.append(_milli(x) - _milli(before))
             used.append(u)
             before, nearer = x, u
-    model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + round(MILLI * sum(held.values())))
+    model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
     model.hint(start)
     work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
-    best = min(start, found, key=lambda spot_of: sum(length_used(spot_of, along).values()))
-    return best, _length(best, along, sum(held.values()) if answer.bound is None else answer.bound / MILLI)
+    best = min(start, found, key=lambda spot_of: _used(spot_of, along))
+    return best, length_level(best, along, (least if answer.bound is None else answer.bound) / MILLI)
 
 
-def _length(spot_of: SpotOf, along: Mapping[Node, Along], bound: float) -> Level:
-    value = round(sum(length_used(spot_of, along).values()), 3)
-    return Level(name="length", value=value, bound=min(value, bound), proved=bound >= value)
+def length_level(spot_of: SpotOf, along: Mapping[Node, Along], bound: float) -> Level:
+    """The level for an assignment, of which ``bound`` cm are proved."""
+    value = _used(spot_of, along) / MILLI
+    return Level(name="length", value=value, bound=bound, proved=value == bound)
+
+
+def _used(spot_of: SpotOf, along: Mapping[Node, Along]) -> int:
+    return sum(map(_milli, length_used(spot_of, along).values()))
+
+
+def _milli(cm: float) -> int:
+    return round(MILLI * cm)
 
 
 def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:

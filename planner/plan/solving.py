@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import threading
 import time
@@ -9,6 +10,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
+
+from planner.plan.faults import InvalidModel
+
+TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
 
 
 class Clock:
@@ -40,8 +45,9 @@ class Clock:
 class Answer:
     """What the solver said: ``status`` one of optimal, feasible, infeasible, unknown.
 
-    ``value``, ``bound``: of the objective (whole numbers), None without one or without a solution. ``core``:
-    when infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
+    ``value``: of the objective, None without one or without a solution. ``bound``: what the solver proved
+    that no solution beats, a whole number (`safe_bound`); None where it proved nothing. ``core``: when
+    infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
     """
 
     status: str
@@ -62,12 +68,17 @@ class Answer:
 
 @dataclass(frozen=True)
 class Effort:
-    """How hard to try: ``workers`` None means one worker first (repeatable), then all cores."""
+    """How hard to try: ``workers`` None means one worker first (repeatable), then all cores.
+
+    ``log``: told each line of the solver's search log. ``dump``: given each model before it is solved.
+    """
 
     clock: Clock
     seed: int = 0
     workers: int | None = None
     progress: Callable[[str], None] | None = None
+    log: Callable[[str], None] | None = None
+    dump: Callable[[cp_model.CpModel], None] | None = None
 
     def say(self, text: str) -> None:
         """Tell whoever watches."""
@@ -120,9 +131,16 @@ def _run(
     """``plain``: simplify little. Our cliques are whole already; to seek larger ones takes half the time."""
     if seconds <= 0:  # asked first: a plan without search is what is left where a model fails
         return Answer("unknown", None, None, lambda _: 0)
+    if effort.dump is not None:
+        effort.dump(model)  # first, so that an invalid one can be read as well
     if problem := model.validate():
-        raise AssertionError(f"our model is invalid: {problem}")
+        raise InvalidModel(f"our model is invalid: {problem}")
     solver = cp_model.CpSolver()
+    if effort.log is not None:
+        effort.log(f"model {model.name or 'without a name'}")
+        solver.parameters.log_search_progress = True
+        solver.parameters.log_to_stdout = False
+        solver.log_callback = effort.log
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = effort.seed
     solver.parameters.max_time_in_seconds = seconds
@@ -166,13 +184,29 @@ def _run(
         cp_model.UNKNOWN: "unknown",
     }.get(box[0])
     if status is None:
-        raise AssertionError(f"our model is invalid: {solver.status_name(box[0])}")
+        raise InvalidModel(f"our model is invalid: {solver.status_name(box[0])}")
     solved = status in ("optimal", "feasible")
     goal = model.has_objective()
     return Answer(
         status,
         round(solver.objective_value) if solved and goal else None,
-        round(solver.best_objective_bound) if status != "infeasible" and goal else None,
+        # Before it has a solution the solver states 0 as the bound, whatever the objective.
+        safe_bound(solver.best_objective_bound, maximize=_maximizes(model)) if solved and goal else None,
         solver.value,
         tuple(solver.sufficient_assumptions_for_infeasibility()) if status == "infeasible" else (),
     )
+
+
+def safe_bound(stated: float, *, maximize: bool) -> int | None:
+    """The whole number that no whole value beats, if none beats ``stated``; None without a finite bound.
+
+    A minimum is at least ``stated``, so at least the next whole number above it; a maximum at most the one
+    below. What is within ``TOLERANCE`` of a whole number counts as that number.
+    """
+    if not math.isfinite(stated):
+        return None
+    return math.floor(stated + TOLERANCE) if maximize else math.ceil(stated - TOLERANCE)
+
+
+def _maximizes(model: cp_model.CpModel) -> bool:
+    return bool(model.proto.objective.scaling_factor < 0)

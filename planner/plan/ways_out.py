@@ -9,9 +9,9 @@ from datetime import datetime, timedelta
 from typing import cast
 
 from planner.emergence import Forecast, forecasts, profile_of
-from planner.plan.capacity import possible_gaps
+from planner.plan.capacity import possible_gaps, widest_below
 from planner.plan.explain import explain, held_pairs
-from planner.plan.holding import fewest_waiting
+from planner.plan.holding import able_to_wait, fewest_waiting
 from planner.plan.more_spots import more_spots
 from planner.plan.moves import moves_of
 from planner.plan.possible import Asked, smallest
@@ -103,6 +103,9 @@ def _gap(asked: Asked, case: Situation) -> Iterator[WayOut]:
         lambda gap: asked.possible(asked.season, dict(case.now), -gap),
     )
     days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
+    if found is not None:  # of very many gaps not all are asked about
+        wider = min((gap for gap in shorter if gap > -found + 1e-9), default=asked.days)
+        sure = sure and widest_below(case.instance.dues, wider) <= -found + 1e-6
     if days:
         yield SmallerGap(days=days, least=sure)
     elif sure:
@@ -144,11 +147,14 @@ def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
     """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
     if asked.wait:
         return
-    found = None if held_pairs(case, asked.days) else fewest_waiting(case, asked.on, asked.days, asked.effort)
-    if found is not None and not found.clashes:
-        _, gone = as_reckoned(asked.season, dict(case.now), found.until)
-        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone)
-    elif asked.effort.clock.left > 0:
+    held = bool(held_pairs(case, asked.days))
+    found, some_clash = (None, True) if held else fewest_waiting(case, asked.on, asked.days, asked.effort)
+    if found is not None and not found.left:
+        later, gone = as_reckoned(asked.season, dict(case.now), found.until)
+        # Where not even free hands find a plan then, those who are hung now are only more in the way.
+        then = asked.possible(later, forecasts(later, found.until))
+        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
+    elif some_clash or not able_to_wait(case, asked.on):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from planner.plan.capacity import (
     possible_gaps,
     stability_bound,
+    widest_below,
     widest_by_capacity,
     widest_by_cliques,
     widest_by_strangers,
@@ -26,7 +27,10 @@ from planner.plan.solving import Effort, solve, solve_repeatably
 
 @dataclass(frozen=True)
 class Widest:
-    """Best assignment, its smallest gap and a proved upper bound on it (days; infinite: no neighbours)."""
+    """Best assignment, its smallest gap and a proved upper bound on it (days; infinite: no neighbours).
+
+    Dues closer than ``EPS`` are one, so the bound holds to within ``EPS``.
+    """
 
     spot_of: SpotOf
     gap: float
@@ -61,7 +65,8 @@ def widen(
     best, gap = start, inst.smallest_gap(start)
     if full and not inst.pinned and (wider := inst.smallest_gap(ordered := ordered_start(inst))) > gap:
         best, gap = ordered, wider
-    top = bisect_right(gaps, _bound(inst, effort) + EPS)  # gaps[top:] are proved impossible
+    most_at_all = no_wider_than(inst, effort)
+    top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, unanswered, tries = top, FIRST_SHARE, 1, 0, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is settled
@@ -94,8 +99,10 @@ def widen(
             elif step == 1:
                 share, tries = min(1.0, 2 * share), tries + 1
             step = 1
-    # The listed gaps are rounded: where the bound is reached, it is the gap itself.
-    return Widest(best, gap, gap if bisect_right(gaps, gap + EPS) >= top else gaps[top - 1])
+    # Of very many gaps not all are listed: one between the last that is open and the next may be had.
+    bound = most_at_all if top == len(gaps) else min(most_at_all, widest_below(inst.dues, gaps[top]))
+    # They are rounded, too: where the bound is reached, it is the gap itself.
+    return Widest(best, gap, gap if gap >= bound - EPS else bound)
 
 
 def _ask(
@@ -123,8 +130,11 @@ def _ask(
     return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
 
 
-def _bound(inst: Instance, effort: Effort) -> float:
-    """Upper bound without search. Only free items count: pairs of two pinned ones are not asked about."""
+def no_wider_than(inst: Instance, effort: Effort) -> float:
+    """Upper bound on the smallest gap, without a search for it.
+
+    Only free items count: pairs of two pinned ones are not asked about.
+    """
     dues = [inst.dues[i] for i in inst.free_items]
     nodes = [*inst.open_nodes, *inst.homes.values()]
     cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]

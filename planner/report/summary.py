@@ -11,7 +11,7 @@ from planner.report.moves import move_table
 from planner.report.pairs import pair_rows
 from planner.report.sheet import Block, Sheet, Table, Words
 from planner.report.text import CAUTION, count, days, ids, moment
-from planner.report.ways_out import HEAD, NO_HELP, NONE
+from planner.report.ways_out import DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan_record import Plan
 from planner.season.season import Season
@@ -158,7 +158,7 @@ def _why(plan: Plan) -> Iterator[Block]:
         yield Words(f"Why: {text}", hang="  ")
     if not plan.ways_out:
         return
-    help_no = [text for text in plan.ways_out if text.startswith(NO_HELP)]
+    help_no = [text for text in plan.ways_out if text.startswith((DELAY, NO_HELP))]
     ways = [text for text in plan.ways_out if text not in help_no]
     yield Words(HEAD if ways else NONE)
     for text in ways:

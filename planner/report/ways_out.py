@@ -12,6 +12,7 @@ from planner.season.season import Season
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
 MOST = 6  # cards named one by one
+DELAY = "Only puts it off: "
 NO_HELP = "Tried in vain: "
 NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards and waiting."
 _NAMES = {
@@ -25,12 +26,12 @@ _NAMES = {
 
 
 def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
-    """The ways that lead out, what only puts it off last; then those that do not, with the reason."""
+    """The ways that lead out; what only puts it off; then those that do neither, with the reason."""
     found = list(ways)
-    good = [way for way in found if not isinstance(way, NoWay)]
-    good.sort(key=lambda way: isinstance(way, HoldBack) and not way.gone)  # what only puts it off comes last
+    good = [way for way in found if not isinstance(way, NoWay | HoldBack)]
     less = {True: "", False: " (perhaps less would do: not proved)"}
     told = [_text(way, season) + less[way.least] for way in good]
+    told += [DELAY + _text(way, season) for way in found if isinstance(way, HoldBack)]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
     return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
 
@@ -73,10 +74,17 @@ def _(way: Cards, season: Season) -> str:
 @_text.register
 def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     lids = "its lid" if len(way.pupae) == 1 else "their lids"
-    puts_off = "" if way.gone else "; that only puts it off: nobody is likely to have emerged by then"
+    fewest = "" if way.least else "; perhaps fewer would do: not proved"
+    by_then = f"{ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
+    then = {
+        True: "perhaps all find a spot then",
+        False: "there is no plan without clashes then either",
+        None: "whether all find a spot then was not found out",
+    }[way.then]
     return (
         f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {moment(way.until)}, hang "
-        f"the others and plan again then: {ids(way.pupae)} (plan --wait{puts_off})"
+        f"the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
+        f"emerged by then, and {then}"
     )
 
 

@@ -106,12 +106,17 @@ class Wait(WayOut):
 
 @dataclass(frozen=True, kw_only=True)
 class HoldBack(WayOut):
-    """To leave these on their lids for a day and hang all others; until when at least, and as in `Wait`."""
+    """To leave these on their lids for a day and hang all others; until when at least, and as in `Wait`.
+
+    ``then``: whether there may be a plan without clashes at that time, if all goes as reckoned: False is
+    proved, True if those that are hung now are not in the way, None was not found out.
+    """
 
     kind = "hold"
     pupae: tuple[str, ...]
     until: datetime
     gone: tuple[str, ...] = ()
+    then: bool | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

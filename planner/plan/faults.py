@@ -1,0 +1,7 @@
+"""What only a fault of ours can raise: loaded without the solver, so that the command line can name it."""
+
+from __future__ import annotations
+
+
+class InvalidModel(Exception):  # noqa: N818  (named by what it is, as the solver's status MODEL_INVALID is)
+    """A model that the solver calls invalid; the text is the solver's reason."""
