@@ -24,6 +24,7 @@ from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.plan_store import store, verify
 from planner.cli.season_files import not_yet, open_season
+from planner.cli.solver_log import Models, Watched
 from planner.cli.talk import (
     DONE,
     FAULTY,
@@ -37,6 +38,7 @@ from planner.cli.talk import (
     usage,
 )
 from planner.cli.terminal import progress
+from planner.plan.faults import InvalidModel
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
@@ -45,7 +47,7 @@ from planner.season.season import Season
 
 MOST_SECONDS = 86_400
 HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
-_SOLVER_FAILED = (MemoryError, AssertionError)  # the second: a model that the solver calls invalid
+_FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
 
 
 @command
@@ -70,6 +72,13 @@ def plan(
     output: Output = None,
     on: On = None,
     json_form: Json = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", help="Show the solver's log, and tracebacks, on stderr.")
+    ] = False,
+    dump_model: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write the solver's models: FILE-1, FILE-2 and so on."),
+    ] = None,
 ) -> int:
     """Plan where each pupa hangs, and in which order to move them.
 
@@ -82,6 +91,9 @@ def plan(
     second one gives up. -o names the map (.png, .svg, .pdf). Ends with 3 when clashes are left, or pupae on a
     lid to be cleared that are neither soft nor told to wait, and that is proved unavoidable; with 4 when it
     is not proved. Next: hangplan tags --moved, and hangplan done when they are moved.
+
+    --dump-model model.txt writes what is asked of the solver, in its text form, to model-1.txt, model-2.txt
+    and so on; the first line of each tells what it asks.
     """
     check_on(on)
     if gap is not None and not 0 <= gap <= 60:
@@ -98,15 +110,17 @@ def plan(
     now = moment(on, season)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
+    watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible() as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}
-            found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect)
+            found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
             verify(season, found)
         except GivenUp:
             tell("given up: nothing was written")
             return STOPPED
-        except _SOLVER_FAILED as e:
+        except _FAILED as e:
+            watched.failed(e)
             raise Refused([f"{_failed(e)}; nothing was written"]) from None
         asked.held = True
         store(season, found, expect)
@@ -118,7 +132,7 @@ def plan(
             again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
             tell(f"why there are clashes was not looked for: {again}")
         elif exit_code(found) != DONE:
-            why = _explain(season, found, seconds, wait)
+            why = _explain(season, found, seconds, wait, watched)
             told = explained(season, found, why)
             store_again(season, found, told)
             found = told
@@ -131,6 +145,7 @@ def plan(
     except ImportError as e:  # for lack of memory, most likely
         tell(f"{plan_file.FILE} is written, but not the map and the move list: a part cannot be loaded ({e})")
         return FAULTY
+    watched.tell_models()
     if json_form:
         show_plan_json(found, files, problems, why)
     else:
@@ -146,6 +161,7 @@ def _search(
     gap: float | None,
     choices: dict[str, bool],
     expect: str | None,
+    watched: Watched,
 ) -> Plan:
     """The plan found; where the search fails the best so far, or one that is hardly searched for."""
     from planner.plan import season_plan
@@ -158,7 +174,8 @@ def _search(
 
     def make(seconds: float) -> Plan:
         wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
-        return season_plan.make_plan(season, on, seconds=seconds, **wanted)
+        shown = {"log": watched.log, "dump": watched.dump}
+        return season_plan.make_plan(season, on, seconds=seconds, **wanted, **shown)
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()
@@ -166,7 +183,8 @@ def _search(
         failed = ""
         try:
             found = make(seconds)
-        except _SOLVER_FAILED as e:
+        except _FAILED as e:
+            watched.failed(e)
             failed = _failed(e)
         if failed and best:  # only here, where the models that failed are gone with their error
             tell(f"{failed}; the best plan so far is kept")
@@ -177,17 +195,19 @@ def _search(
     return replace(found, inputs=dict(season.digests))
 
 
-def _explain(season: Season, found: Plan, seconds: float, wait: bool) -> Explained:
+def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: Watched) -> Explained:
     from planner.plan.solving import Clock, Effort
     from planner.plan.ways_out import explain_plan
 
     try:
         with progress(sys.stderr, tell) as say, interruptible() as asked:
             clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
-            return explain_plan(season, found, Effort(clock, progress=say), wait=wait)
+            effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
+            return explain_plan(season, found, effort, wait=wait)
     except GivenUp:
         return Explained()
-    except _SOLVER_FAILED as e:
+    except _FAILED as e:
+        watched.failed(e)
         tell(f"{_failed(e)}; the plan is written, but not why there are clashes")
         return Explained()
 
@@ -196,7 +216,10 @@ def _failed(error: Exception) -> str:
     """What a keeper is told of a solver that could not go on."""
     if isinstance(error, MemoryError):
         return "the search needs more memory than there is: close other programs and try again"
-    return f"the search failed ({error}): that is a fault of hangplan, not yours"
+    if isinstance(error, InvalidModel):
+        return f"the search failed ({error}): that is a fault of hangplan, not yours"
+    check = f" ({error})" if str(error) else ""
+    return f"hangplan failed a check of its own{check}: that is a fault of hangplan, not yours"
 
 
 def _load_drawing() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import networkx as nx
 
 from planner.plan.construct import construct
-from planner.plan.instance import EPS, Instance, SpotOf
+from planner.plan.instance import SAME, Instance, SpotOf
 from planner.plan.settle import settle
 from planner.plan.solving import Clock, Effort
 from planner.plan.widest import widen
@@ -114,7 +114,7 @@ def arrange(
         wide = widen(inst, construct(inst, 1), effort)
         smallest = min(wide.gap, fixed.smallest_gap(dict(inst.pinned)))
         bound = min(wide.bound, fixed.smallest_gap(dict(inst.pinned)))
-        return _result(fixed, wide.spot_of, (), bound, smallest >= bound - EPS)
+        return _result(fixed, wide.spot_of, (), bound, smallest >= bound - SAME)
     settled = settle(inst, gap, effort)
     level = settled.level("clashes")
     clashes = tuple(sorted((min(p), max(p)) for p in fixed.clashes(settled.spot_of, gap)))

@@ -149,5 +149,7 @@ def _fewest_touched(
     # Those whose spot is kept for another after them are settled, but touched all the same.
     settled = inst.handling(spot_of) - rest.handling(spot_of)
     value = inst.handling(spot_of)
-    bound = (again.touched.bound or 0) + settled if least is None else least.bound
-    return spot_of, Level(name=again.touched.name, value=value, bound=bound, proved=value == bound)
+    found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
+    bound = max(found, default=0) + settled if least is None else least.bound
+    name = "handling" if inst.price else "touched"
+    return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)

@@ -19,6 +19,7 @@ from planner.plan.walk import walk
 
 SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
+SAME = 2 * EPS  # so two gaps, differences of two dues each, are one when closer than this
 TENTHS = 10  # chances of a node's being free are whole tenths
 
 

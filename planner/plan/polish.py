@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from planner.plan.capacity import possible_gaps
 from planner.plan.construct import construct
-from planner.plan.instance import EPS, Instance, Node, SpotOf, spot_name
+from planner.plan.instance import EPS, SAME, Instance, Node, SpotOf, spot_name
 from planner.plan.matching import match
 from planner.plan.mend import mend
 from planner.plan.model import HangModel
@@ -73,7 +73,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
 
 def gap_level(gap: float, bound: float) -> Level:
     """The level of a smallest gap and what it can be at most, infinite where nothing is known of that."""
-    proved = gap >= bound - EPS
+    proved = gap >= bound - SAME
     value, most = (None if math.isinf(days) else days for days in (gap, gap if proved else bound))
     return Level(name="smallest_gap", value=value, bound=most, proved=proved)
 

@@ -8,6 +8,8 @@ from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
+from ortools.sat.python.cp_model import CpModel
+
 from planner.emergence import Forecast, forecasts
 from planner.plan.comfort import comfort
 from planner.plan.holding import fewest_waiting, held_back
@@ -34,6 +36,8 @@ def make_plan(
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
     so_far: Callable[[Plan], None] | None = None,
+    log: Callable[[str], None] | None = None,
+    dump: Callable[[CpModel], None] | None = None,
 ) -> Plan:
     """Plan where everybody hangs as of ``on``.
 
@@ -53,6 +57,8 @@ def make_plan(
         Told what is being looked for; asked whether to end at once with the best so far.
     so_far
         Told a whole plan now and then, the best so far, in case that the search does not come to its end.
+    log, dump
+        Told each line of the solver's search log; given each model before it is solved.
 
     Notes
     -----
@@ -60,7 +66,7 @@ def make_plan(
     those least likely to emerge together; fewest touched; room for those to come; widest smallest gap;
     shortest length used of lines with sliding clips; least carrying, in order of date.
     """
-    effort = Effort(Clock(seconds, stop), seed, workers, progress)
+    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)

@@ -17,7 +17,7 @@ from planner.plan.capacity import (
 )
 from planner.plan.construct import construct
 from planner.plan.full_rack import ask_full
-from planner.plan.instance import EPS, Instance, SpotOf
+from planner.plan.instance import EPS, SAME, Instance, SpotOf
 from planner.plan.mend import mend
 from planner.plan.model import HangModel
 from planner.plan.orders import ordered_start
@@ -29,7 +29,7 @@ from planner.plan.solving import Effort, solve, solve_repeatably
 class Widest:
     """Best assignment, its smallest gap and a proved upper bound on it (days; infinite: no neighbours).
 
-    Dues closer than ``EPS`` are one, so the bound holds to within ``EPS``.
+    Dues closer than ``EPS`` are one, so the bound holds to within ``SAME``.
     """
 
     spot_of: SpotOf
@@ -39,7 +39,7 @@ class Widest:
     @property
     def proved(self) -> bool:
         """Whether nothing wider exists."""
-        return self.gap >= self.bound - EPS
+        return self.gap >= self.bound - SAME
 
 
 def widen(
@@ -102,7 +102,7 @@ def widen(
     # Of very many gaps not all are listed: one between the last that is open and the next may be had.
     bound = most_at_all if top == len(gaps) else min(most_at_all, widest_below(inst.dues, gaps[top]))
     # They are rounded, too: where the bound is reached, it is the gap itself.
-    return Widest(best, gap, gap if gap >= bound - EPS else bound)
+    return Widest(best, gap, gap if gap >= bound - SAME else bound)
 
 
 def _ask(

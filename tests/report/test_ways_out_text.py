@@ -198,7 +198,7 @@ def test_what_only_puts_it_off_says_so_and_comes_last():
     spots = MoreSpots(place="north", count=2, more=8, length=68, least=True)
     off = HoldBack(pupae=("a",), until=until, least=True)
     on = HoldBack(pupae=("a",), until=until, least=True, gone=("b",))
-    assert [text.split()[0] for text in way_texts(SEASON, [off, spots])] == ["2", "leave"]
+    assert [text.split()[0] for text in way_texts(SEASON, [off, spots])] == ["2", "Only"]
     assert [text.split()[0] for text in way_texts(SEASON, [on, spots])] == ["leave", "2"]
     assert "only puts it off" in way_texts(SEASON, [off])[0]
     assert "puts" not in way_texts(SEASON, [on])[0]

@@ -1,0 +1,274 @@
+"""Small random questions, the truth about them by trying every way, and searches cut short at any point.
+
+All is drawn from one ``Random``, so that a seed says everything: ``python tests/bench/proofs.py`` tries many.
+"""
+
+import itertools
+import math
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date
+from functools import cache
+
+import networkx as nx
+import numpy as np
+from season_world import ON, day, line, pupa, season, tub
+
+from planner import arrange
+from planner.emergence import forecasts
+from planner.plan import solving
+from planner.plan.carry import carrying_of
+from planner.plan.close import close_pairs
+from planner.plan.instance import EPS
+from planner.plan.season_plan import make_plan
+from planner.plan.situation import situation
+from planner.season import Board, Expected, Plan
+
+MANY_WAYS = 3000  # of hanging a season; one with more is not tried
+
+
+@contextmanager
+def cut_short(at, work):
+    """The solver's ``at``-th model has ``work`` deterministic seconds only, and then all is interrupted."""
+    real, asked = solving._run, itertools.count(1)
+
+    def run(model, effort, seconds, workers, deterministic, *rest, **more):
+        if next(asked) < at:
+            return real(model, effort, seconds, workers, deterministic, *rest, **more)
+        answer = real(model, effort, seconds, workers, work, *rest, **more)
+        effort.clock.interrupt()
+        return answer
+
+    solving._run = run
+    try:
+        yield
+    finally:
+        solving._run = real
+
+
+def any_end(rng):
+    """How a search ends: by the clock, or at which model after how much work; sometimes not at all."""
+    seconds = 10 ** rng.uniform(math.log10(0.0002), math.log10(2)) if rng.random() < 0.5 else 20.0
+    at = rng.randint(1, 8) if rng.random() < 0.6 else 10**9
+    return seconds, at, 10 ** rng.uniform(-6, -1)
+
+
+# --- graphs ---
+
+
+def any_question(rng):
+    """Graph, dues, gap or None, pins: of at most seven nodes."""
+    n = rng.randint(2, 7)
+    if rng.random() < 0.3:
+        graph = nx.convert_node_labels_to_integers(nx.grid_2d_graph(2, (n + 1) // 2))
+    else:
+        graph = nx.gnp_random_graph(n, rng.uniform(0.1, 0.9), seed=rng.randrange(2**31))
+    n = len(graph)
+    dates = rng.choice([range(3), range(8), [0, 1, 1.5, 2, 3, 5, 8], [k * 5 / 24 for k in range(12)]])
+    full_of_dates = rng.random() < 0.3
+    dues = (
+        list(range(n)) if full_of_dates else [rng.choice(dates) for _ in range(rng.randint(max(1, n - 2), n))]
+    )
+    nodes = rng.sample(range(n), n)
+    pinned = {i: nodes[i] for i in rng.sample(range(len(dues)), min(len(dues), rng.choice([0, 0, 1, 2])))}
+    return graph, dues, rng.choice([None, None, 0, 0.5, 1, 2, 3]), pinned
+
+
+@cache
+def _ways(nodes, items):
+    return np.array(list(itertools.permutations(range(nodes), items)))
+
+
+def truth(graph, dues, gap, pinned):
+    """Widest smallest gap without a gap, fewest clashes with one, over every way to hang all."""
+    ways = _ways(len(graph), len(dues))
+    for item, node in pinned.items():
+        ways = ways[ways[:, item] == node]
+    at = np.full((len(ways), len(graph)), np.nan)
+    np.put_along_axis(at, ways, np.array(dues, dtype=float)[None, :].repeat(len(ways), 0), 1)
+    apart = np.full((len(ways), 1), np.inf)
+    if graph.number_of_edges():
+        apart = np.nan_to_num(
+            abs(at[:, [u for u, _ in graph.edges]] - at[:, [v for _, v in graph.edges]]), nan=np.inf
+        )
+    return apart.min(axis=1).max() if gap is None else int((apart < gap - EPS).sum(axis=1).min())
+
+
+def fault_of_arrange(rng, stopped=lambda: None):
+    """What ``arrange`` said falsely of one random question, or None."""
+    graph, dues, gap, pinned = any_question(rng)
+    best = truth(graph, dues, gap, pinned)
+    seconds, at, work = any_end(rng)
+    with cut_short(at, work):
+        stopped()
+        found = arrange(
+            graph, dues, gap=gap, pinned=pinned, seconds=seconds, workers=1, seed=rng.randrange(99)
+        )
+    value, better = (found.smallest_gap, 1) if gap is None else (len(found.clashes), -1)
+    said = f"{sorted(graph.edges)} {dues} {gap} {pinned}: {value}, {found.bound}, {found.proved}; true {best}"
+    if better * value > better * best + EPS or better * found.bound < better * best - 2 * EPS:
+        return said
+    return said if found.proved and value != best and abs(value - best) > 2 * EPS else None
+
+
+# --- seasons ---
+
+
+def any_season(rng):
+    """A line, a board, a lid, up to four pupae there and one that hangs; perhaps some to come."""
+    cm = [None, 0, 6, 12]
+    places = [
+        line("n", rng.randint(1, 3), left=rng.choice(cm), front=rng.choice(cm)),
+        Board(
+            name="cork", width=rng.choice([4, 8]), height=4, pins_every=rng.choice([4, 6]),
+            bottom=rng.choice([20, 120, 140, 188]), left=rng.choice(cm), front=rng.choice(cm),
+        ),
+        tub("tub", clear=rng.random() < 0.5, left=rng.choice(cm), front=rng.choice(cm), height=140),
+    ]  # fmt: skip
+    points = rng.sample([(2 * x, 3 * y) for x in range(12) for y in range(6)], 5)
+    pupae = []
+    for k, (x, y) in enumerate(points[: rng.randint(1, 4)]):
+        more = {"x": x, "y": y} if rng.random() < 0.6 else {}
+        stay = rng.random() < 0.3
+        pupae.append(pupa(f"m{k}", rng.choice([3, 4, 5, 5, 6, 8]), stay=stay, **more))
+    for k in range(rng.randint(0, 2)):
+        if places[0].length > 4 * (k + 1):
+            pupae.append(pupa(f"h{k}", rng.randint(2, 7), place="n", spot=str(4 * (k + 1)), hung=day(8)))
+    expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
+    return season(places, pupae, lowest=40, highest=190, expected=expected)
+
+
+def every_way(inst):
+    """Each way to hang the free items, clips with room; None where there are too many."""
+    own = set(inst.homes.values()) - set(inst.open_nodes)
+    choices = [
+        [*inst.open_nodes, *([inst.homes[i]] if inst.homes[i] in own else [])] for i in inst.free_items
+    ]
+    if math.prod(map(len, choices)) > MANY_WAYS:
+        return None
+    found = []
+    for nodes in itertools.product(*choices):
+        spot_of = {**inst.pinned, **dict(zip(inst.free_items, nodes, strict=True))}
+        taken = set(spot_of.values())
+        crowd = any(
+            len(taken.intersection(group)) > 1 and not taken.intersection(group) <= own
+            for group in inst.exclusive
+        )
+        if len(taken) == len(spot_of) and not crowd:
+            found.append(spot_of)
+    return found
+
+
+def room_missing(inst, spot_of, gap):
+    """Tenths of those to come who find no spot beside ``spot_of``, whatever is kept for them."""
+    wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
+    taken = [(node, -math.inf, inst.leave(i), inst.dues[i]) for i, node in spot_of.items()]
+    nodes = (*inst.open_nodes, *inst.held)
+
+    def fits(node, k, there):
+        coming = inst.coming[k]
+        near = {node, *inst.excludes.get(node, ())}
+        for other, since, until, due in there:
+            held = other in inst.held and since == -math.inf
+            if other in near and not held and since < coming.until and coming.since < until:
+                return False
+            if other in inst.graph[node] and abs(due - coming.due) < gap - EPS:
+                return False
+        return inst.chance(node, k) > 0
+
+    def most(rest, there):
+        if not rest:
+            return 0
+        k, coming = rest[0], inst.coming[rest[0]]
+        best = most(rest[1:], there)
+        for node in nodes:
+            if fits(node, k, there):
+                here = (node, coming.since, coming.until, coming.due)
+                best = max(best, inst.chance(node, k) + most(rest[1:], [*there, here]))
+        return best
+
+    return 10 * len(wanted) - most(wanted, taken)
+
+
+def fault_of_plan(rng):
+    """What a plan of a random season said falsely of one of its levels; None if nothing, "" if not tried."""
+    case, widest = any_season(rng), rng.random() < 0.3
+    seconds, at, work = any_end(rng)
+    with cut_short(at, work):
+        plan = make_plan(case, ON, seconds=seconds, workers=1, widest=widest)
+    return fault_in(case, plan, widest)
+
+
+def fault_in(case, plan: Plan, widest=False):
+    """The first level of ``plan`` that is not the plan's, or that some way to hang all refutes."""
+    sorted_out = situation(case, forecasts(case, ON), on=ON)
+    inst, gap = sorted_out.instance, plan.gap_days
+    ways = every_way(inst)
+    if ways is None:
+        return ""
+    marks = {(s.place, s.tag): s for s in inst.graph}
+    homes = {sorted_out.ids[i]: s for i, s in [*inst.homes.items(), *inst.pinned.items()]}
+    hangs = {h.pupa: h for h in plan.hangs}
+    here = {
+        i: marks[hangs[p].place, hangs[p].spot] if hangs[p].from_place else homes[p]
+        for i, p in enumerate(sorted_out.ids)
+    }
+    carrying = carrying_of(sorted_out)
+
+    def value(name, spot_of):
+        clashes, waiting = sorted_out.too_close(spot_of, gap)
+        if name == "left":
+            return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
+        if name == "clashes":
+            return len(clashes)
+        if name == "pairs that wait":
+            return len(waiting)
+        if name == "touched":
+            return sum(spot_of[i] != inst.homes[i] for i in inst.free_items)
+        if name == "smallest_gap":
+            wait = [{p.a, p.b} for p in waiting]
+            pairs = inst.neighbour_pairs(spot_of, pinned_too=True)
+            return min(
+                (inst.gap(a, b) for a, b in pairs if {sorted_out.ids[a], sorted_out.ids[b]} not in wait),
+                default=math.inf,
+            )
+        if name == "carrying":
+            return carrying.total(inst, spot_of) / 10
+        return room_missing(inst, spot_of, gap) / 10
+
+    rest, staying = ways, {i for i in inst.free_items if here[i] == inst.homes[i]}
+    for level in plan.proof:
+        if level.name == "trouble":
+            return None  # what comes after it rests on it
+        sign = -1 if level.name == "smallest_gap" else 1
+        told, bound = (math.inf if x is None else x for x in (level.value, level.bound))
+        if level.name in ("close", "carrying"):
+            # These are sought for those who move, and no better than the room that is kept for others allows.
+            if plan.kept or any(x.name == "room" for x in plan.proof):
+                return None
+            rest = [w for w in rest if {i for i in inst.free_items if w[i] == inst.homes[i]} == staying]
+        if level.name == "close":
+            settled = replace(inst.with_pinned({i: here[i] for i in staying}), homes={}, barred=frozenset())
+            settled = settled if not plan.clashes or sorted_out.movable else inst
+            values = [close_pairs(settled if level_clean(plan) else inst, w, gap) for w in rest]
+            own = close_pairs(settled if level_clean(plan) else inst, here, gap)
+        else:
+            values = [value(level.name, w) for w in rest]
+            own = told if level.name == "room" else value(level.name, here)
+        said = f"{level}: {own} here, {min(values)} to {max(values)} possible in {case}"
+        if told != own and abs(told - own) > 1e-4:
+            return "not the plan's: " + said
+        best = min(sign * v for v in values)
+        if sign * bound > best + 1e-4 + 1e-9 and sign * bound != best:
+            return "beyond the truth: " + said
+        if level.proved and sign * told > best + 1e-4:
+            return "proved, and yet better exists: " + said
+        rest = [w for w, v in zip(rest, values, strict=True) if sign * v <= sign * told + 1e-4]
+        if level.name == "clashes":
+            rest = [w for w in rest if value("pairs that wait", w) <= value("pairs that wait", here)]
+    return None
+
+
+def level_clean(plan):
+    """Whether the plan's levels are those of one without clashes that could be mended."""
+    return any(level.name == "smallest_gap" for level in plan.proof)
