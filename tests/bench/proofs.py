@@ -1,7 +1,7 @@
 """Whether anything false is said of small random questions, however a search ends; run by hand.
 
-``python tests/bench/proofs.py graphs 20000 [FIRST_SEED]``: each cut short somewhere, judged by trying every way.
-``seasons 2000``: every level of a season's plan. ``ctrl-c 2000``: an interrupt at a random moment of real time.
+``python tests/bench/proofs.py graphs 20000 [FIRST_SEED]``: cut short somewhere, judged by trying every way.
+``seasons 2000``: every level of a season's plan. ``ctrl-c 2000``: an interrupt at a random moment.
 """
 
 from __future__ import annotations

@@ -2,9 +2,11 @@
 
 import pytest
 from cli_world import good_plan
+from ortools.sat.python import cp_model
 
 from planner.cli import plan_outputs
 from planner.plan import season_plan, solving
+from planner.plan.faults import InvalidModel
 from planner.season import plan_file
 
 FAILURES = {
@@ -13,8 +15,13 @@ FAILURES = {
         "the search needs more memory than there is: close other programs and try again; nothing was written",
     ),
     "invalid": (
-        AssertionError("our model is invalid: x"),
+        InvalidModel("our model is invalid: x"),
         "the search failed (our model is invalid: x): that is a fault of hangplan, not yours; "
+        "nothing was written",
+    ),
+    "check": (
+        AssertionError("as many as spots"),
+        "hangplan failed a check of its own (as many as spots): that is a fault of hangplan, not yours; "
         "nothing was written",
     ),
 }
@@ -81,3 +88,23 @@ def test_a_lack_of_memory_once_the_plan_is_written_is_told(world, monkeypatch):
         "plan.yaml is written, but there is not enough memory for the map and the move list\n"
     )
     assert "keeps every rule" in world.call("check").out
+
+
+@pytest.mark.parametrize(("verbose", "shown"), [((), False), (("--verbose",), True)])
+def test_where_something_failed_is_shown_to_who_asks(world, monkeypatch, verbose, shown):
+    def fails(*_args, **_options):
+        raise InvalidModel("our model is invalid: x")
+
+    monkeypatch.setattr(solving, "_run", fails)
+    said = world.call("plan", *verbose)
+    assert said.code == 1
+    assert ("Traceback (most recent call last)" in said.err) is shown
+    assert ("InvalidModel: our model is invalid: x" in said.err) is shown
+
+
+def test_a_model_that_the_solver_calls_invalid_is_named_by_an_exception_of_its_own():
+    model = cp_model.CpModel()
+    model.add_bool_or([])
+    model.proto.constraints[0].bool_or.literals.append(7)  # there is no variable 7
+    with pytest.raises(InvalidModel, match="our model is invalid: "):
+        solving.solve(model, solving.Effort(solving.Clock(20), workers=1))

@@ -29,13 +29,17 @@ MANY_WAYS = 3000  # of hanging a season; one with more is not tried
 
 @contextmanager
 def cut_short(at, work):
-    """The solver's ``at``-th model has ``work`` deterministic seconds only, and then all is interrupted."""
+    """The solver's ``at``-th model has ``work`` deterministic seconds only, and then all is interrupted.
+
+    With no work at all the solver is begun, and has to end at once.
+    """
     real, asked = solving._run, itertools.count(1)
 
     def run(model, effort, seconds, workers, deterministic, *rest, **more):
         if next(asked) < at:
             return real(model, effort, seconds, workers, deterministic, *rest, **more)
-        answer = real(model, effort, seconds, workers, work, *rest, **more)
+        seconds = seconds if work else min(seconds, 1e-9)
+        answer = real(model, effort, seconds, workers, work or None, *rest, **more)
         effort.clock.interrupt()
         return answer
 
@@ -49,8 +53,8 @@ def cut_short(at, work):
 def any_end(rng):
     """How a search ends: by the clock, or at which model after how much work; sometimes not at all."""
     seconds = 10 ** rng.uniform(math.log10(0.0002), math.log10(2)) if rng.random() < 0.5 else 20.0
-    at = rng.randint(1, 8) if rng.random() < 0.6 else 10**9
-    return seconds, at, 10 ** rng.uniform(-6, -1)
+    at = rng.randint(1, 5) if rng.random() < 0.8 else 10**9
+    return seconds, at, 0.0 if rng.random() < 0.5 else 10 ** rng.uniform(-6, -1)
 
 
 # --- graphs ---
@@ -247,6 +251,9 @@ def fault_in(case, plan: Plan, widest=False):
             if plan.kept or any(x.name == "room" for x in plan.proof):
                 return None
             rest = [w for w in rest if {i for i in inst.free_items if w[i] == inst.homes[i]} == staying]
+            if level_clean(plan) and inst.smallest_gap(here) > value("smallest_gap", here):
+                # Two that may not be moved are closer; the others keep the gap that was found for them.
+                rest = [w for w in rest if inst.smallest_gap(w) >= inst.smallest_gap(here)]
         if level.name == "close":
             settled = replace(inst.with_pinned({i: here[i] for i in staying}), homes={}, barred=frozenset())
             settled = settled if not plan.clashes or sorted_out.movable else inst

@@ -28,7 +28,7 @@ def test_of_no_level_of_a_small_season_anything_false_is_said(seed):
     assert not fault_of_plan(Random(seed))
 
 
-@pytest.mark.parametrize("work", [1e-6, 1e-4, 1e-2])
+@pytest.mark.parametrize("work", [0, 1e-6, 1e-4, 1e-2])
 @pytest.mark.parametrize("at", range(1, 4))
 def test_a_bound_that_was_not_proved_is_not_taken_for_one(at, work):
     # Annealing aside, 6 is reached within 20 s, and proved.

@@ -193,12 +193,29 @@ def test_where_nothing_helps_that_is_said():
     assert "Ways out." not in text
 
 
-def test_what_only_puts_it_off_says_so_and_comes_last():
+def test_what_only_puts_it_off_is_told_as_a_delay_with_what_happens_then():
     until = datetime(2027, 7, 10, 12)
     spots = MoreSpots(place="north", count=2, more=8, length=68, least=True)
-    off = HoldBack(pupae=("a",), until=until, least=True)
-    on = HoldBack(pupae=("a",), until=until, least=True, gone=("b",))
-    assert [text.split()[0] for text in way_texts(SEASON, [off, spots])] == ["2", "Only"]
-    assert [text.split()[0] for text in way_texts(SEASON, [on, spots])] == ["leave", "2"]
-    assert "only puts it off" in way_texts(SEASON, [off])[0]
-    assert "puts" not in way_texts(SEASON, [on])[0]
+    off = HoldBack(pupae=("a",), until=until, then=False)
+    first, delay = way_texts(SEASON, [off, spots])
+    assert first == "2 more spots at the end of north: make it 68 cm long"
+    told = "Only puts it off: leave 1 pupa on its lid until Sat 10 Jul 12:00, hang the others and plan again"
+    assert delay == (
+        f"{told} then: a (plan --wait). As reckoned nobody has emerged by then, and there is no plan without "
+        "clashes then either"
+    )
+    assert way(replace(off, gone=("b", "c"), then=True, least=False)) == (
+        f"{told} then: a (plan --wait; perhaps fewer would do: not proved). As reckoned b, c have emerged by "
+        "then, and perhaps all find a spot then"
+    )
+    assert way(replace(off, then=None)).endswith("and whether all find a spot then was not found out")
+
+
+def test_a_delay_is_not_listed_among_the_ways_that_leave_no_clash():
+    delay = way(HoldBack(pupae=("a",), until=datetime(2027, 7, 10, 12), then=False))
+    text = shown(ways_out=("one one", delay))
+    assert "\n  - one one\n  Only puts it off: leave 1 pupa" in text
+    assert "- Only" not in text
+    alone = shown(ways_out=(delay,))
+    assert "No way out was found" in alone
+    assert "Ways out." not in alone
