@@ -174,8 +174,8 @@ def _search(
 
     def make(seconds: float) -> Plan:
         wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
-        shown = {"log": watched.log, "dump": watched.dump}
-        return season_plan.make_plan(season, on, seconds=seconds, **wanted, **shown)
+        wanted |= {"log": watched.log, "dump": watched.dump}
+        return season_plan.make_plan(season, on, seconds=seconds, **wanted)
 
     # While the solver works, outside Python, there is time to load what draws the map.
     threading.Thread(target=_load_drawing, daemon=True).start()

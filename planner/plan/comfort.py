@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from planner.plan.ahead import Room, reserve, room_level
 from planner.plan.carry import carrying_of
-from planner.plan.close import close_level, close_of, keep_close
+from planner.plan.close import close_level, close_of, close_pairs, keep_close
 from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
 from planner.plan.polish import carrying_level, gap_level, widest_level
@@ -54,10 +54,15 @@ def comfort(
         return plain, told, room
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
-    effort.say("widest smallest gap, whoever has to be moved")
-    spot_of, wide = widest_level(rest, spot_of, effort, None)
-    least = settled.touched if room is not None or _held_apart(inst) < rest.smallest_gap(spot_of) else None
-    spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
+    held, fewest = _held_apart(case, days), settled.touched
+    if not days <= held <= rest.smallest_gap(plain):  # else nothing is wider, and nobody is touched in vain
+        effort.say("widest smallest gap, whoever has to be moved")
+        spot_of, wide = widest_level(rest, spot_of, effort, None)
+        least = fewest if room is not None or held < rest.smallest_gap(spot_of) else None
+        spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
+    else:
+        value, spot_of = inst.handling(plain), plain
+        fewest = replace(fewest, value=value, proved=value == fewest.bound)
     levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
     keep(spot_of, levels, room)
     return *replace(after, keep=keep).levels(spot_of, levels), room
@@ -89,7 +94,7 @@ class _After:
         # Pairs of which both stay are settled; the others may hang farther from near dates.
         moving = movers = _only_movers(self.rest, spot_of)
         spot_of, close = close_level(moving, spot_of, least, days, effort)
-        self.keep(spot_of, [*levels, close], self.room)
+        self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.room)
         if not close.value:
             least = max(least, days + NEAR_BY[-1])
         hold_close = keep_close(days, int(close.value or 0))
@@ -97,7 +102,7 @@ class _After:
         if case.along:
             spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
             moving = cut_off(moving, spot_of, case.along)
-            self.keep(spot_of, [*levels, close, length], self.room)
+            self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
         carrying = carrying_of(case)
         spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
         # Those whose spot is kept for another after them are settled, but carried all the same.
@@ -106,20 +111,30 @@ class _After:
         assert carried.bound is not None
         carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
         # What came after a level may have gained there too: the values are those of the end.
-        levels = [*levels, close_of(movers, spot_of, days, close.bound or 0)]
+        levels = [*levels, self._close_of_all(movers, spot_of, close)]
         if length is not None:
             levels.append(length_level(spot_of, case.along, length.bound or 0.0))
         return spot_of, [*levels, carried]
+
+    def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
+        """The level with pairs of two who could be moved and stay: close as well, but settled."""
+        every, days = self.case.instance, self.days
+        settled = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
+        return close_of(every, spot_of, days, (close.bound or 0) + settled)
 
 
 def _nothing_known(level: Level) -> Level:
     return replace(level, bound=0, proved=level.value == 0)
 
 
-def _held_apart(inst: Instance) -> float:
-    """The smallest gap of those who may not be touched: nothing makes that of all wider."""
+def _held_apart(case: Situation, days: float) -> float:
+    """The smallest gap of those who may not be touched, but of pairs that wait: that of all is no wider."""
+    inst = case.instance
+    _, waiting = case.too_close({**inst.homes, **inst.pinned}, days)
+    wait = {frozenset((pair.a, pair.b)) for pair in waiting}
     every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
-    return min((inst.gap(*pair) for pair in every), default=math.inf)
+    apart = (inst.gap(a, b) for a, b in every if frozenset((case.ids[a], case.ids[b])) not in wait)
+    return min(apart, default=math.inf)
 
 
 def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:

@@ -6,7 +6,6 @@ All is drawn from one ``Random``, so that a seed says everything: ``python tests
 import itertools
 import math
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -262,10 +261,7 @@ class Judge:
                 gaps = (inst.gap(a, b) for a, b in pairs if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
             case "close":
-                if not self.clean:
-                    return close_pairs(inst, spot_of, self.gap)
-                settled = inst.with_pinned({i: self.here[i] for i in self.staying})
-                return close_pairs(replace(settled, homes={}, barred=frozenset()), spot_of, self.gap)
+                return close_pairs(inst, spot_of, self.gap)
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":
