@@ -21,14 +21,14 @@ from proof_world import fault_of_arrange, fault_of_plan
 def interrupted(rng: Random) -> str | None:
     """One graph, with Ctrl-C after up to 30 ms; an interrupt that ends all without an answer says nothing."""
     signal.signal(signal.SIGALRM, signal.default_int_handler)
+    after = 10 ** rng.uniform(-4, -1.5)
     try:
-        after = 10 ** rng.uniform(-4, -1.5)
-        found = fault_of_arrange(rng, lambda: signal.setitimer(signal.ITIMER_REAL, after))
-    except KeyboardInterrupt:
+        try:
+            return fault_of_arrange(rng, lambda: signal.setitimer(signal.ITIMER_REAL, after))
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+    except KeyboardInterrupt:  # perhaps just while the timer is stopped
         return ""
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-    return found
 
 
 KINDS = {"graphs": fault_of_arrange, "seasons": fault_of_plan, "ctrl-c": interrupted}
