@@ -37,3 +37,14 @@ def test_a_level_the_other_has_not_is_bounded_by_what_nothing_can_beat():
         level("left", 0, 0),
         level("clashes", 0, 0),
     ]
+
+
+def test_what_is_sought_once_it_is_settled_who_moves_is_proved_of_the_one_plan_only():
+    # Others may move here than there, and less be carried for it.
+    ideal = [level("touched", 2, 2), level("close", 1, 1), level("length", 30, 30), level("carrying", 5, 5)]
+    assert no_better_than(ideal, ideal) == [
+        level("touched", 2, 2),
+        level("close", 1, 0, proved=False),
+        level("length", 30, 0, proved=False),
+        level("carrying", 5, 0, proved=False),
+    ]

@@ -20,8 +20,9 @@ from impossible_world import (
 from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
+from planner.plan import holding
 from planner.plan.possible import smallest
-from planner.plan.solving import Clock, Effort
+from planner.plan.solving import Answer, Clock, Effort
 from planner.plan.ways_out import explain_plan
 from planner.season import Lid
 from planner.season.reason_record import Explained
@@ -138,6 +139,22 @@ def test_on_the_day_named_there_is_a_plan_without_clashes_and_on_the_day_before_
     before = day_before(way.until)
     gone = [p for p in case.pupa if due[p] + timedelta(hours=3) <= before]  # wings dry in 3 h
     assert trouble(emerged(case, gone, before), before) > 0
+
+
+@pytest.mark.parametrize("name", [n for n in SEASONS if "hold" in PRICES[n]])
+def test_of_a_delay_it_is_told_whether_there_may_be_a_plan_without_clashes_then(name):
+    (way,) = ways(name, "hold")
+    then = emerged(SEASONS[name], way.gone, way.until)  # as if nobody had been hung today
+    assert way.then is (trouble(then, way.until) == 0)
+
+
+def test_what_was_not_found_out_about_waiting_is_not_said_to_be_in_vain(monkeypatch):
+    case = SEASONS["four of one date"]
+    plan = plan_of(case)
+    monkeypatch.setattr(holding, "solve", lambda *_: Answer("unknown", None, None, lambda _: 0))
+    why = explain_plan(case, plan, Effort(Clock(20), workers=1))
+    assert "hold" not in {way.kind for way in why.ways}
+    assert "hold" not in {way.of for way in why.ways if way.kind == "none"}
 
 
 def test_ways_that_do_not_lead_out_are_named():
