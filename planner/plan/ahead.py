@@ -65,7 +65,7 @@ def room_level(
         hold(model)
         goals = [("room", model.missing)]
         if size <= polish.LARGE:
-            goals.append(("close", closeness(model, gap)))
+            goals.append(("close", closeness(model, gap, coming_too=not counted)))
         for name, expression in goals:
             model.cp.minimize(expression)
             model.hint(best, kept)
@@ -84,8 +84,7 @@ def room_level(
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        # Whoever is to come to a kept node counts beside its neighbours as well, once the solver has counted.
-        pairs = reached.get("close", close.close_pairs(inst, best, gap))
+        pairs = close.close_pairs(inst, best, gap)
         bound = bounds["close"] if "close" in reached else 0
         levels.append(Level(name="close", value=pairs, bound=bound, proved=pairs == bound))
     return Room(best, kept, tuple(levels))

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from planner.plan.ahead import Room, reserve, room_level
 from planner.plan.carry import carrying_of
-from planner.plan.close import close_level, keep_close
+from planner.plan.close import close_level, close_pairs, keep_close
 from planner.plan.counting import NEAR_BY
 from planner.plan.instance import Instance, SpotOf
+from planner.plan.measured import smallest_gap
 from planner.plan.polish import carrying_level, widest_level
 from planner.plan.reached import keep_settled
 from planner.plan.settle import Keep, Settled, Worry, good, settle
@@ -48,20 +49,21 @@ def comfort(
     if widest:
         spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort)
         levels = [x for x in levels if x.name != fewest.name]
-    levels = [*levels, _of_all(wide, inst, rest, spot_of)]
+    levels = [*levels, _of_all(wide, case, rest, spot_of, days)]
     levels = [*levels, fewest] if widest else levels
     keep(spot_of, levels, room)
     least = _gap_now(rest, spot_of, days)
     # Pairs of which both stay are settled; the others may hang farther from near dates.
     moving = _only_movers(rest, spot_of)
     spot_of, close = close_level(moving, spot_of, least, days, effort)
-    levels = [*levels, close]
+    levels = [*levels, _with_settled(close, inst, spot_of, days)]
     keep(spot_of, levels, room)
     if not close.value:
         least = max(least, days + NEAR_BY[-1])
     hold_close = keep_close(days, int(close.value or 0))
     if case.along:
-        spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
+        undated = case.undated.values()
+        spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, undated)
         moving, levels = cut_off(moving, spot_of, case.along), [*levels, length]
         keep(spot_of, levels, room)
     carrying = carrying_of(case)
@@ -102,11 +104,17 @@ def _fewest_touched(
     return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)
 
 
-def _of_all(wide: Level, inst: Instance, rest: Instance, spot_of: SpotOf) -> Level:
+def _with_settled(close: Level, inst: Instance, spot_of: SpotOf, days: float) -> Level:
+    """The level with the close pairs of which one may be moved, but is settled by what came before."""
+    assert close.value is not None
+    settled = close_pairs(inst, spot_of, days) - close.value
+    return replace(close, value=close.value + settled, bound=(close.bound or 0) + settled)
+
+
+def _of_all(wide: Level, case: Situation, rest: Instance, spot_of: SpotOf, days: float) -> Level:
     """The smallest gap of everybody; ``wide`` does not count pairs of which ``rest`` settles both."""
-    both = [pair for pair in inst.neighbour_pairs(spot_of) if rest.pinned.keys() >= set(pair)]
-    settled = min((inst.gap(*pair) for pair in both), default=math.inf)
-    gap = inst.smallest_gap(spot_of)
+    settled = smallest_gap(case, spot_of, days, among=rest.pinned.keys())
+    gap = smallest_gap(case, spot_of, days)
     if wide.bound is None and not wide.proved:
         return replace(wide, value=round(gap, 4))
     most = min(settled, math.inf if wide.bound is None else max(wide.bound, rest.smallest_gap(spot_of)))

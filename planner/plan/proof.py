@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from planner.season.plan_record import Level
 
 _WIDER = ("smallest_gap",)  # levels of which more is better
+# Levels proved for those who are moved there: where others are moved, less may be possible.
+_OF_THOSE_MOVED = ("close", "length", "carrying")
 
 
 def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Level]:
@@ -19,7 +21,8 @@ def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Leve
     found, reached = [], True
     for level in levels:
         best = known.get(level.name)
-        bound = best.bound if best and reached else None if level.name in _WIDER else 0
+        holds = best is not None and reached and level.name not in _OF_THOSE_MOVED
+        bound = best.bound if best and holds else None if level.name in _WIDER else 0
         reached = reached and best is not None and level.value == best.value
         found.append(Level(name=level.name, value=level.value, bound=bound, proved=level.value == bound))
     return found

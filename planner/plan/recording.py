@@ -11,14 +11,16 @@ import numpy as np
 
 from planner.emergence import Forecast, emergences, expected_together
 from planner.plan.ahead import Room
-from planner.plan.coming import SURE
+from planner.plan.coming import LEAST, SURE
 from planner.plan.holding import Waiting
 from planner.plan.instance import TENTHS, SpotOf
+from planner.plan.measured import measured
 from planner.plan.moves import moves_of
 from planner.plan.pairs import ends_of
+from planner.plan.settle import Worry
 from planner.plan.situation import Situation
 from planner.rack import Spot
-from planner.season import Hang, Kept, Level, Plan, Season, TooClose, Waits
+from planner.season import Hang, Kept, Level, Plan, Season, Waits
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,7 @@ class Recorder:
     on: datetime
     days: float
     waiting: Waiting | None
+    worry: Worry | None = None
 
     def plan(
         self,
@@ -54,8 +57,9 @@ class Recorder:
             waiting=waiting,
             left=tuple(left),
             waits=tuple(self._waits()),
-            kept=() if room is None else tuple(_kept(case, room)),
-            proof=tuple(_with_pinned(level, clashes) for level in self._levels(case, levels)),
+            kept=() if room is None else tuple(_kept(case, room, sure=True)),
+            hoped=() if room is None else tuple(_kept(case, room, sure=False)),
+            proof=tuple(measured(case, spot_of, self._levels(case, levels), self.days, self.worry)),
             settings=dict(settings),
             drying=_drying(self.season, case, spot_of),
             inputs=dict(self.season.digests),
@@ -96,12 +100,16 @@ def _at_best(level: Level, waiting: Waiting) -> Level:
     return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
 
 
-def _kept(case: Situation, room: Room) -> Iterator[Kept]:
-    """The spots kept, first those needed first."""
+def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
+    """The spots kept, first those needed first: those surely free by then, or those that only may be.
+
+    The second count with their chance, but nobody should go by them.
+    """
     coming = case.instance.coming
     for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        if case.instance.chance(spot, k) < TENTHS * SURE:
-            continue  # it counts, but nobody should go by it
+        chance = case.instance.chance(spot, k)
+        if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
+            continue
         assert isinstance(spot, Spot)
         since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
@@ -121,12 +129,3 @@ def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float
         return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
-
-
-def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
-    """The solver leaves out pairs of which neither may be touched; in the plan they count as clashes."""
-    if level.name != "clashes":
-        return level
-    more = len(clashes) - int(level.value or 0)
-    bound = max(0, int(level.bound or 0) + more)
-    return Level(name="clashes", value=len(clashes), bound=bound, proved=bound == len(clashes))
