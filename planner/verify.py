@@ -1,7 +1,9 @@
 """Whether a plan keeps every rule, found out again from the season and the plan alone.
 
 No plan is written or shown that has not passed here. Nothing is shared with the code that makes plans, so
-that one mistake cannot hide in both. Each rule is one function with its reason; ``RULES`` lists them all.
+that one mistake cannot hide in both, but for the forecasts: dates and chances come from `planner.emergence`
+here as there. Therefore the rule ``dates`` reckons the plain ones once more, in another way. Each rule is one
+function with its reason; ``RULES`` lists them all.
 """
 
 from __future__ import annotations
@@ -14,10 +16,12 @@ from planner.season.places import Lid
 from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
 from planner.verify_case import Breach, Case, Findings
+from planner.verify_dates import dates_reckoned
 from planner.verify_geometry import cm
 from planner.verify_kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify_moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify_order import after_is_enough, moves_in_order, parked_well, stuck_is_told
+from planner.verify_proofs import bounds_are_sane, levels_in_order, values_are_true
 from planner.verify_spots import (
     clips_fit,
     enough_clearance,
@@ -28,18 +32,31 @@ from planner.verify_spots import (
     within_reach,
 )
 
-__all__ = ["RULES", "Breach", "clashes", "verify"]
+__all__ = ["RULES", "Breach", "clashes", "false_claims", "verify"]
 
+CLAIMS = "proof"  # the rule about what a plan says of itself
 AGREE = 1e-3  # how closely a listed gap (days) or distance (cm) must agree with the one found here
 
 
-def verify(season: Season, plan: Plan) -> list[Breach]:
+def verify(season: Season, plan: Plan, *, claims: bool = True) -> list[Breach]:
     """Return every breach of every rule, in the order of ``RULES``; none when the plan may be hung by.
 
-    A plan with clashes is no breach as long as it lists them all.
+    A plan with clashes is no breach as long as it lists them all. ``claims``: whether what the plan says of
+    itself, its levels, is judged as well (rule ``proof``). No pupa is harmed by a false one.
     """
     case = Case(season, plan)
-    return [Breach(name, pupae, what) for name, rule in RULES for pupae, what in rule(case)]
+    return [
+        Breach(name, pupae, what)
+        for name, rule in RULES
+        if claims or name != CLAIMS
+        for pupae, what in rule(case)
+    ]
+
+
+def false_claims(season: Season, plan: Plan) -> list[str]:
+    """Return what the plan says of itself that is not so; only of the season it was made from is it said."""
+    case = Case(season, plan)
+    return [what for name, rule in RULES if name == CLAIMS for _, what in rule(case)]
 
 
 def clashes(season: Season, plan: Plan) -> list[TooClose]:
@@ -187,25 +204,6 @@ def reason_is_called_for(case: Case) -> Findings:
         yield (), "a reason or ways out are told: allowed is that only with clashes or pupae left behind"
 
 
-def proof_is_sane(case: Case) -> Findings:
-    """What is said to be reached is what the plan lists, and proved means that nothing better can exist."""
-    counted = {
-        "clashes": len(case.plan.clashes),
-        "touched": len(case.plan.movers),
-        "waiting": sum(case.evenings_on_lid(one.pupa) for one in case.plan.waits),
-    }
-    for level in case.plan.proof:
-        value, bound = ("none" if number is None else f"{number:g}" for number in (level.value, level.bound))
-        count = counted.get(level.name)
-        if count is not None and level.value != count:
-            yield (), f"level {level.name} has value {value}: allowed is {count}, the number listed"
-        if level.proved and level.value != level.bound:
-            yield (
-                (),
-                f"level {level.name} is called proved at {value} with bound {bound}: allowed is the same",
-            )
-
-
 RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("once", hangs_once),
     ("spot", spot_exists),
@@ -219,6 +217,7 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("from", moved_from_record),
     ("left", left_is_told),
     ("due", due_as_forecast),
+    ("dates", dates_reckoned),
     ("moves", moves_match),
     ("time", moved_in_time),
     ("order", moves_in_order),
@@ -232,6 +231,8 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("kept", kept_in_time),
     ("kept", kept_is_free),
     ("kept", kept_apart),
-    ("proof", proof_is_sane),
+    ("proof", levels_in_order),
+    ("proof", values_are_true),
+    ("proof", bounds_are_sane),
     ("reason", reason_is_called_for),
 )

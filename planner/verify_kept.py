@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from datetime import datetime, timedelta
-from math import hypot
+from math import floor, hypot
 
 from planner.emergence import Emergence, emergences, profile_of
 from planner.season.places import Lid, Line
+from planner.season.season import Season
 from planner.verify_case import Case, Findings
 from planner.verify_geometry import SAME, TOUCH, Point, beside, cm, parted, point
 
@@ -56,17 +57,17 @@ def kept_is_free(case: Case) -> Findings:
     chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
     for k, one in enumerate(coming):
         for other in case.hung_on.get(one.kept.place, ()):
-            if other.at is None or not _too_near(one.at, other.at):
+            if other.at is None or not too_near(one.at, other.at):
                 continue
             emergence = chances[other.pupa.id]
-            left = None if emergence is None else _left(case, emergence)
+            left = None if emergence is None else left_by(case, emergence)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
                 yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"
         for later in coming[k + 1 :]:
-            if later.at.place is one.at.place and _too_near(one.at, later.at):
+            if later.at.place is one.at.place and too_near(one.at, later.at):
                 first, second = sorted((one, later), key=lambda c: c.kept.since)
-                if _left(case, first.emergence) > second.kept.since + MINUTE:
+                if left_by(case, first.emergence) > second.kept.since + MINUTE:
                     yield (), f"{one} and {later}: allowed is one at a time"
 
 
@@ -79,12 +80,27 @@ def kept_apart(case: Case) -> Findings:
         for one in case.hung
         if one.at and (due := case.due(one.pupa.id))
     ]
-    for k, (name, at, when, chance) in enumerate(here):
-        for other, bt, then, its_chance in [*here[k + 1 :], *there]:
+    columns: defaultdict[tuple[str | None, int], list[tuple[str, Point, datetime, Emergence | None]]]
+    columns = defaultdict(list)
+    for one in there:
+        columns[_column(one[1], season)].append(one)
+    for name, at, when, chance in here:
+        frame, column = _column(at, season)
+        # Whoever is beside it is less than a wing reach to its left or right: in one of three columns.
+        for other, bt, then, its_chance in [o for c in (-1, 0, 1) for o in columns[frame, column + c]]:
+            if not beside(at, bt, season.wing_reach, season.drop) or parted(season, at, bt):
+                continue
+            if at.key == bt.key:
+                continue  # one after the other, as `kept_is_free` judges
             days = abs((when - then).total_seconds()) / 86400
-            near = beside(at, bt, season.wing_reach, season.drop) and not parted(season, at, bt)
-            if near and (days < case.plan.gap_days - 1e-3 or case.too_likely(chance, its_chance)):
+            if days < case.plan.gap_days - 1e-3 or case.too_likely(chance, its_chance):
                 yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"
+        columns[frame, column].append((name, at, when, chance))
+
+
+def _column(at: Point, season: Season) -> tuple[str | None, int]:
+    """Which frame a point is in, and which wing reach of it from the left."""
+    return None if at.place.located else at.place.name, floor(at.rack[0] / max(season.wing_reach, SAME))
 
 
 def _on_it(at: Point) -> bool:
@@ -97,12 +113,13 @@ def _step(line: Line) -> float:
     return line.clips_every or line.to_nearest
 
 
-def _too_near(a: Point, b: Point) -> bool:
+def too_near(a: Point, b: Point) -> bool:
     """Too near for two clips: within a sliding clip's width, or half the step of marks."""
     if isinstance(a.place, Line):
         return abs(a.x - b.x) < (a.place.clip_width or _step(a.place) / 2) - TOUCH
     return hypot(a.x - b.x, a.y - b.y) < SAME
 
 
-def _left(case: Case, one: Emergence) -> datetime:
+def left_by(case: Case, one: Emergence) -> datetime:
+    """When it has surely emerged and its wings are dry."""
     return one.quantile(SURE) + timedelta(hours=profile_of(case.season, one.species).wing_drying)

@@ -35,13 +35,15 @@ class Naive:
         self.present = [p for p in season.pupae if p.present]
         self.chance = emergences(season, season.pupae) if "risk" in plan.settings else {}
         self.moves = sorted(plan.moves, key=lambda m: m.step)
-        self.close = {}
+        self.close, self.near = {}, {}
         for a, b in combinations([h for h in self.hung if h.at], 2):
             apart = self.days(a.pupa.id, b.pupa.id)
-            if a.pupa.id == b.pupa.id or apart is None or not self.too_soon(a.pupa.id, b.pupa.id, apart):
+            if a.pupa.id == b.pupa.id or apart is None or not beside(season, a.at, b.at):
                 continue
-            if beside(season, a.at, b.at):
-                self.close[frozenset((a.pupa.id, b.pupa.id))] = apart, distance(a.at, b.at)
+            pair = frozenset((a.pupa.id, b.pupa.id))
+            self.near[pair] = apart
+            if self.too_soon(a.pupa.id, b.pupa.id, apart):
+                self.close[pair] = apart, distance(a.at, b.at)
 
     def due(self, name):
         return self.forecast[name].due if name in self.forecast else None

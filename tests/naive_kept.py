@@ -4,13 +4,13 @@ from collections import Counter
 from datetime import timedelta
 
 from naive_case import usable
-from naive_room import beside, can_be_clipped, clips_meet, on_its_place, spot
+from naive_room import beside, can_be_clipped, clips_meet, on_its_place, same, spot
 
 from planner.emergence import emergences, predict, profile_of, together
 from planner.season import Pupa, When
 
 
-def _comers(c):
+def comers(c):
     """Who will want a spot: name → a pupa to forecast, from when, how many."""
     found = {}
     for e in c.season.still_expected(c.on.date()):
@@ -29,16 +29,21 @@ def _comers(c):
 
 
 def kept(c):
-    comers, minute = _comers(c), timedelta(minutes=1)
-    if any(n > comers.get(who, (0, 0, 0))[2] for who, n in Counter(k.who for k in c.plan.kept).items()):
+    return kept_well(c, c.plan.kept)
+
+
+def kept_well(c, those, free=True):
+    """Whether spots can be kept so; ``free``: and nobody of today is there any more."""
+    known, minute = comers(c), timedelta(minutes=1)
+    if any(n > known.get(who, (0, 0, 0))[2] for who, n in Counter(k.who for k in those).items()):
         return False
-    if not c.plan.kept:
+    if not those:
         return True
-    of_comers = emergences(c.season, [pupa for pupa, _, _ in comers.values()])
+    of_comers = emergences(c.season, [pupa for pupa, _, _ in known.values()])
     now = emergences(c.season, c.present, c.on)
     ends = []
-    for k in c.plan.kept:
-        at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), of_comers[k.who], comers[k.who]
+    for k in those:
+        at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), of_comers[k.who], known[k.who]
         if at is None or not on_its_place(at) or not can_be_clipped(at) or not all(usable(c.season, at)):
             return False
         forecast = predict(c.season, pupa)
@@ -50,7 +55,7 @@ def kept(c):
         if abs(k.since - visit) > minute or k.due != forecast.median.date():
             return False
         for h in c.hung:
-            if h.at and h.pupa.id in now and clips_meet(h.at, at):
+            if free and h.at and h.pupa.id in now and clips_meet(h.at, at):
                 gone = _gone(c, now[h.pupa.id], h.pupa.species)
                 if gone is None or gone > k.since + minute:
                     return False
@@ -60,13 +65,13 @@ def kept(c):
                 and when
                 and (_soon(c, when.median, forecast.median) or _risky(c, c.chance.get(h.pupa.id), mine))
             )
-            if soon and beside(c.season, h.at, at):
+            if soon and not same(h.at, at) and beside(c.season, h.at, at):
                 return False
         for since, over, median, chance, there in ends:
             if clips_meet(at, there) and since <= k.since + minute and over > k.since + minute:
                 return False
             soon = _soon(c, median, forecast.median) or _risky(c, chance, mine)
-            if soon and beside(c.season, at, there):
+            if soon and not same(at, there) and beside(c.season, at, there):
                 return False
         ends.append((k.since, _gone(c, mine, mine.species), forecast.median, mine, at))
     return True

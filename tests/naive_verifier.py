@@ -1,16 +1,18 @@
 """A second verifier, deliberately naive: every rule in a line or two, everybody compared with everybody.
 
-It shares no code with `planner.verify` nor with the planner, only what a season is and when each pupa is due;
+It shares no code with `planner.verify` nor with the planner, only what a season is and what
+`planner.emergence` forecasts; dates of plain cases it reckons itself;
 but its writer had read `planner.verify`, and followed it in one doubtful case (who counts as ``left``), so it
 is no independent reading of the rules. ``broken`` names the rules.
 """
 
 from collections import Counter
-from datetime import timedelta
 from itertools import combinations
 
 from naive_case import Naive, is_spot, same_spot, usable
+from naive_dates import dates
 from naive_kept import kept
+from naive_levels import proof
 from naive_moves import after, moves, order, park, time
 from naive_room import clips_meet
 
@@ -138,23 +140,11 @@ def listed(c):
     return True
 
 
-def proof(c):
-    count = {"clashes": len(c.plan.clashes), "touched": len({m.pupa for m in c.moves})}
-    days = [
-        (c.on - c.forecast[w.pupa].firm_from) / timedelta(days=1)
-        for w in c.plan.waits
-        if w.pupa in c.forecast
-    ]
-    count["waiting"] = sum(int(d) + 1 for d in days)
-    right = all(level.value == count.get(level.name, level.value) for level in c.plan.proof)
-    return right and all(level.value == level.bound for level in c.plan.proof if level.proved)
-
-
 def reason(c):
     return bool(c.plan.clashes or c.plan.left) or not (c.plan.reason or c.plan.ways_out)
 
 
 RULES = (
-    once, spot_, position, clips, shared, lid, reach, clearance, touch, from_, left, due, moves, time, order,
-    after, park, stuck, waits, clash, listed, kept, proof, reason,
+    once, spot_, position, clips, shared, lid, reach, clearance, touch, from_, left, due, dates, moves, time,
+    order, after, park, stuck, waits, clash, listed, kept, proof, reason,
 )  # fmt: skip

@@ -226,6 +226,33 @@ def kept_doubled(_draw, plan):
     return replace(plan, kept=(*plan.kept, *plan.kept))
 
 
+def level_changed(draw, plan):
+    """One number of one level up or down, a little or much; proved or not; twice, or elsewhere."""
+    if (n := _one(draw, plan.proof)) is None:
+        return plan
+    level = plan.proof[n]
+    by = draw(st.sampled_from([-7, -1, -0.1, 0.1, 1, 99]))
+    key = draw(st.sampled_from(["value", "bound"]))
+    return replace(plan, proof=draw(st.sampled_from([
+        _with(plan.proof, n, **{key: (getattr(level, key) or 0) + by}),
+        _with(plan.proof, n, **{key: (getattr(level, key) or 0) + by}, proved=not level.proved),
+        _with(plan.proof, n, **{key: None}),
+        _with(plan.proof, n, proved=not level.proved),
+        _with(plan.proof, n, name=draw(st.sampled_from(["tidy", "clashes", "touched", "handling", "room"]))),
+        (*plan.proof[:n], *plan.proof[n + 1 :]),
+        (*plan.proof, level),
+        (level, *plan.proof[:n], *plan.proof[n + 1 :]),
+    ])))  # fmt: skip
+
+
+def hoped_changed(draw, plan):
+    """Spots kept are only hoped for, or the other way round; or one is hoped for that is none."""
+    if draw(st.booleans()):
+        return replace(plan, kept=plan.hoped, hoped=plan.kept)
+    spoiled = kept_changed(draw, replace(plan, kept=plan.hoped))
+    return replace(spoiled, kept=plan.kept, hoped=spoiled.kept)
+
+
 def told_changed(draw, plan):
     """What is said besides: who is left, who is stuck, what is proved, why."""
     name = plan.hangs[_one(draw, plan.hangs)].pupa
@@ -242,5 +269,5 @@ def told_changed(draw, plan):
 CHANGES = (
     rehung, moved_elsewhere, swapped, dropped, doubled, due_changed, slid, source_changed, pair_dropped,
     pair_to_the_other_list, pair_invented, pair_falsified, steps_exchanged, after_changed, window_changed,
-    move_dropped, parked, kept_changed, kept_doubled, told_changed,
+    move_dropped, parked, kept_changed, kept_doubled, level_changed, hoped_changed, told_changed,
 )  # fmt: skip

@@ -31,11 +31,13 @@ OFTEN = {
     "from",
     "left",
     "due",
+    "dates",
     "moves",
     "time",
     "clash",
     "listed",
     "kept",
+    "proof",
 }
 
 

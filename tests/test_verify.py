@@ -86,13 +86,15 @@ def test_a_name_is_under_left_once_in_any_order():
 
 def test_a_wrong_due_day_is_told():
     assert good().hang("a1", due=date(2027, 7, 8)).says() == [
-        "due: a1 is due 2027-07-08 in the plan: allowed is due 2027-07-07, as forecast"
+        "due: a1 is due 2027-07-08 in the plan: allowed is due 2027-07-07, as forecast",
+        "dates: a1 is due 2027-07-08 in the plan: allowed is 2027-07-07, by its degree-days",
     ]
 
 
 def test_a_due_day_is_neither_missing_nor_made_up():
     assert good().hang("a1", due=None).says() == [
-        "due: a1 is due on no day in the plan: allowed is due 2027-07-07, as forecast"
+        "due: a1 is due on no day in the plan: allowed is due 2027-07-07, as forecast",
+        "dates: a1 is due on no day in the plan: allowed is 2027-07-07, by its degree-days",
     ]
     assert good().hang("p1", due=date(2027, 7, 17)).says() == [
         "due: p1 is due 2027-07-17 in the plan: allowed is due on no day, as forecast"
@@ -253,19 +255,6 @@ def test_a_pair_is_listed_once():
 
 
 # what is said to be proved
-
-
-def test_a_level_that_is_not_proved_may_be_off_its_bound():
-    assert good().claim(proof=(Level(name="tidy", value=7, bound=3, proved=False),)).says() == []
-
-
-def test_a_level_is_proved_only_at_its_bound():
-    assert good().claim(proof=(Level(name="tidy", value=7, bound=3, proved=True),)).says() == [
-        "proof: level tidy is called proved at 7 with bound 3: allowed is the same"
-    ]
-    assert good().claim(proof=(Level(name="smallest gap", value=2, bound=None, proved=True),)).says() == [
-        "proof: level smallest gap is called proved at 2 with bound none: allowed is the same"
-    ]
 
 
 def test_clashes_and_moves_are_as_many_as_claimed():

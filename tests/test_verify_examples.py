@@ -96,6 +96,7 @@ BREAK = {
     "from": lambda _, p: hang(p, p.moves[0].pupa, from_place=None),
     "left": lambda _, p: replace(p, left=(*p.left, p.moves[0].pupa)),
     "due": lambda _, p: hang(p, p.moves[0].pupa, due=date(2030, 1, 1)),
+    "dates": lambda _, p: hang(p, p.moves[0].pupa, due=date(2030, 1, 1)),
     "moves": lambda _, p: replace(p, moves=p.moves[1:]),
     "time": lambda _, p: move(p, 1, not_after=p.on - timedelta(hours=1)),
     "order": same_spot,

@@ -67,7 +67,10 @@ def test_one_more_than_will_come(season, plan):
 
 
 def test_somebody_who_will_not_come(season, plan):
-    assert says(season, plan, 0, who="m9") == ["kept: 1 kept for m9: allowed are 0, as many as will come"]
+    assert says(season, plan, 0, who="m9") == [
+        "kept: 1 kept for m9: allowed are 0, as many as will come",
+        "proof: level room has value 0: allowed is 1, as everybody hangs",
+    ]
 
 
 def test_a_wrong_day(season, plan):

@@ -49,7 +49,7 @@ MUTATIONS = {
     "out of reach": (lambda w: w.set(highest=140), {"reach"}),
     "too low": (lambda w: w.set(clearance=110), {"clearance"}),
     "clips too close": (lambda w: w.to("s2", "south", "13.4", 13.4), {"clips"}),
-    "a wrong due day": (lambda w: w.hang("a1", due=date(2027, 7, 6)), {"due"}),
+    "a wrong due day": (lambda w: w.hang("a1", due=date(2027, 7, 6)), {"due", "dates"}),
     "a later pupation": (lambda w: w.pupa("a1", pupated=When.parse("2027-06-29")), {"due", "clash"}),
     "a wrong source": (lambda w: w.hang("a1", from_place="tub-3"), {"from", "moves"}),
     "a move to nowhere": (lambda w: w.move("a1", to_place="attic"), {"moves"}),

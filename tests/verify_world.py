@@ -152,7 +152,6 @@ def good() -> World:
         proof=(
             Level(name="clashes", value=1, bound=1, proved=True),
             Level(name="touched", value=11, bound=9, proved=False),
-            Level(name="smallest gap", value=None, bound=None, proved=True),
         ),
     )
     return World(season(PLACES, pupae), plan)

@@ -53,7 +53,7 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     state = None if plan is None else judge(season, plan)
     now = moment(on, season)
     found = [] if state is None else [*state.found, *_too_close(state), *_late(state, now)]
-    notes = list(_notes(season, now))
+    notes = [*_notes(season, now), *(() if state is None else _claims(state))]
     code = FAULTY if found else DONE
     if json_form:
         show_json(
@@ -176,6 +176,16 @@ def _json(state: InForce) -> dict[str, Any]:
         "elsewhere": p.elsewhere if p else [],
         "redated": p.redated if p else [],
     }
+
+
+def _claims(state: InForce) -> Iterator[str]:
+    """What plan.yaml says was reached and is not so, where nothing has changed and no rule is broken."""
+    from planner.verify import false_claims
+
+    found = [] if state.files or state.found else false_claims(state.season, state.plan)
+    if found:
+        again = f"'{call('plan', state.season.folder)}' finds it anew"
+        yield f"do not go by what {plan_file.FILE} says was reached ({'; '.join(found)}): {again}"
 
 
 def _notes(season: Season, now: datetime) -> Iterator[str]:

@@ -15,7 +15,7 @@ from planner.season.store import Store, StoreError
 
 def verify(season: Season, found: Plan) -> None:
     """Stop a wrong plan here, before anybody sees it. Raises Refused with the rules it breaks."""
-    if wrong := list(breaches(season, found)):
+    if wrong := list(breaches(season, found, claims=True)):
         own = "the plan found breaks rules: that is a fault of hangplan, not yours; nothing was written"
         raise Refused([own, *(f"{b.where}: {b.what}" for b in wrong)])
 

@@ -130,9 +130,13 @@ def not_yet(season: Season, now: datetime) -> str:
     return "; ".join(f"{what} after {next(counted, 'it')}: {ids(names)}" for what, names in later.items())
 
 
-def breaches(season: Season, plan: Plan) -> Iterator[Problem]:
-    """What the verifier finds, each with its rule's name."""
+def breaches(season: Season, plan: Plan, *, claims: bool = False) -> Iterator[Problem]:
+    """What the verifier finds, each with its rule's name.
+
+    ``claims``: whether the plan's levels are judged as well: of one to be written, but not of one in force.
+    An older hangplan may have counted them in another way, and by the rest of its plan one can hang.
+    """
     from planner.verify import verify
 
-    for breach in verify(season, plan):
+    for breach in verify(season, plan, claims=claims):
         yield Broken(plan_file.FILE, 0, 0, breach.rule, breach.what)

@@ -65,7 +65,7 @@ def room_level(
         hold(model)
         goals = [("room", model.missing)]
         if size <= polish.LARGE:
-            goals.append(("close", closeness(model, gap)))
+            goals.append(("close", closeness(model, gap, coming_too=not counted)))
         for name, expression in goals:
             model.cp.minimize(expression)
             model.hint(best, kept)
@@ -84,8 +84,7 @@ def room_level(
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        # The solver counts whoever is to come to a kept node as well: of today's alone that bounds nothing.
-        levels.append(close.close_of(inst, best, gap, 0 if inst.coming else max(0, bounds.get("close", 0))))
+        levels.append(close.close_of(inst, best, gap, max(0, bounds.get("close", 0))))
     return Room(best, kept, tuple(levels))
 
 

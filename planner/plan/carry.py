@@ -10,15 +10,15 @@ from planner.plan.instance import Node
 from planner.plan.polish import Carrying
 from planner.plan.situation import Situation
 from planner.rack.spots import Spot
-from planner.season import Lid
+from planner.season import Lid, Line
 
 
 def carrying_of(case: Situation) -> Carrying:
     """Costs in tenths of a cm.
 
     Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
-    up to 1 cm for each pupa, by how far the spot's rank in its place (left to right, top to bottom) is
-    from the rank of its date.
+    up to 1 cm for each pupa, by how far the spot's rank among the open ones of its place (left to right,
+    top to bottom; where clips slide, its share of the line) is from the rank of its date.
     """
     season, inst = case.season, case.instance
     rank: dict[Spot, float] = {}
@@ -26,8 +26,12 @@ def carrying_of(case: Situation) -> Carrying:
     for spot in inst.open_nodes:
         assert isinstance(spot, Spot)
         by_place[spot.place].append(spot)
-    for spots in by_place.values():
-        rank |= {spot: k / max(1, len(spots) - 1) for k, spot in enumerate(spots)}
+    for name, spots in by_place.items():
+        place = season.place[name]
+        if isinstance(place, Line) and place.clip_width is not None:
+            rank |= {spot: (spot.x or 0.0) / place.length for spot in spots}
+        else:
+            rank |= {spot: k / max(1, len(spots) - 1) for k, spot in enumerate(spots)}
     dates = sorted(set(inst.dues))
     place_in_time = {due: k / max(1, len(dates) - 1) for k, due in enumerate(dates)}
 

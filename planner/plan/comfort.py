@@ -100,7 +100,8 @@ class _After:
         hold_close = keep_close(days, int(close.value or 0))
         length = None
         if case.along:
-            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close)
+            undated = case.undated.values()
+            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, undated)
             moving = cut_off(moving, spot_of, case.along)
             self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
         carrying = carrying_of(case)
@@ -113,7 +114,7 @@ class _After:
         # What came after a level may have gained there too: the values are those of the end.
         levels = [*levels, self._close_of_all(movers, spot_of, close)]
         if length is not None:
-            levels.append(length_level(spot_of, case.along, length.bound or 0.0))
+            levels.append(length_level(spot_of, case.along, length.bound or 0.0, case.undated.values()))
         return spot_of, [*levels, carried]
 
     def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:

@@ -24,19 +24,27 @@ def clashes_counted(m: HangModel) -> None:
 
 
 def count_closer(
-    m: HangModel, runs: Sequence[Sequence[int]], pairs: Sequence[tuple[int, int]] = (), what: str = "clash"
+    m: HangModel,
+    runs: Sequence[Sequence[int]],
+    pairs: Sequence[tuple[int, int]] = (),
+    what: str = "clash",
+    *,
+    coming_too: bool = True,
 ) -> dict[tuple[Node, Node], Var]:
     """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
     A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
     clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
-    y[e in q]: implied, but it lifts the bound. Returns y, with each edge both ways round.
+    y[e in q]: implied, but it lifts the bound. ``coming_too``: whether those to come count beside their
+    neighbours as well. Returns y, with each edge both ways round.
     """
     held, of = m.inst.held, m.classes.of
+    left_out = set[int]() if coming_too else {literal.index for literal in m.kept.values()}
     y: dict[tuple[Node, Node], Var] = {}
 
     def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
-        return m.literals(node, run), int(node in held and of[held[node]] in run)
+        literals = [one for one in m.literals(node, run) if one.index not in left_out]
+        return literals, int(node in held and of[held[node]] in run)
 
     for u, v in m.inst.graph.edges:
         sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
@@ -85,7 +93,7 @@ def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT
 NEAR_BY = (1, 2)  # days more than the gap
 
 
-def closeness(m: HangModel, gap: float) -> cp_model.LinearExprT:
+def closeness(m: HangModel, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
     """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
 
     Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
@@ -93,7 +101,14 @@ def closeness(m: HangModel, gap: float) -> cp_model.LinearExprT:
     """
     return cp_model.LinearExpr.sum(
         [
-            count(count_closer(m, m.classes.runs_at(gap + days), what=f"closer than {gap + days:g}"))
+            count(
+                count_closer(
+                    m,
+                    m.classes.runs_at(gap + days),
+                    what=f"closer than {gap + days:g}",
+                    coming_too=coming_too,
+                )
+            )
             for days in NEAR_BY
         ]
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,15 +11,16 @@ import numpy as np
 
 from planner.emergence import Forecast, emergences, expected_together
 from planner.plan.ahead import Room
-from planner.plan.coming import SURE
+from planner.plan.coming import LEAST, SURE
 from planner.plan.holding import Waiting
 from planner.plan.instance import TENTHS, SpotOf
+from planner.plan.measured import measured
 from planner.plan.moves import moves_of
 from planner.plan.pairs import ends_of
-from planner.plan.polish import gap_level
+from planner.plan.settle import Worry
 from planner.plan.situation import Situation
 from planner.rack import Spot
-from planner.season import Hang, Kept, Level, Plan, Season, TooClose, Waits
+from planner.season import Hang, Kept, Level, Plan, Season, Waits
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,7 @@ class Recorder:
     on: datetime
     days: float
     waiting: Waiting | None
+    worry: Worry | None = None
 
     def plan(
         self,
@@ -56,8 +57,9 @@ class Recorder:
             waiting=waiting,
             left=tuple(left),
             waits=tuple(self._waits()),
-            kept=() if room is None else tuple(_kept(case, room)),
-            proof=tuple(self._of_all(case, spot_of, self._levels(case, levels), clashes, waiting)),
+            kept=() if room is None else tuple(_kept(case, room, sure=True)),
+            hoped=() if room is None else tuple(_kept(case, room, sure=False)),
+            proof=tuple(measured(case, spot_of, self._levels(case, levels), self.days, self.worry)),
             settings=dict(settings),
             drying=_drying(self.season, case, spot_of),
             inputs=dict(self.season.digests),
@@ -82,23 +84,6 @@ class Recorder:
         if self.waiting is not None:
             yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
 
-    def _of_all(
-        self,
-        case: Situation,
-        spot_of: SpotOf,
-        levels: Iterable[Level],
-        clashes: tuple[TooClose, ...],
-        waiting: tuple[TooClose, ...],
-    ) -> Iterator[Level]:
-        """The levels of everybody, those who may not be touched as well, as the assignment has them."""
-        for level in levels:
-            if level.name == "clashes":
-                yield _with_pinned(level, clashes)
-            elif level.name == "smallest_gap":
-                yield _gap_of_all(level, case, spot_of, waiting)
-            else:
-                yield level
-
     def _levels(self, case: Situation, levels: Iterable[Level]) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some wait, that comes first."""
         if self.waiting is not None:
@@ -115,12 +100,16 @@ def _at_best(level: Level, waiting: Waiting) -> Level:
     return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
 
 
-def _kept(case: Situation, room: Room) -> Iterator[Kept]:
-    """The spots kept, first those needed first."""
+def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
+    """The spots kept, first those needed first: those surely free by then, or those that only may be.
+
+    The second count with their chance, but nobody should go by them.
+    """
     coming = case.instance.coming
     for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        if case.instance.chance(spot, k) < TENTHS * SURE:
-            continue  # it counts, but nobody should go by it
+        chance = case.instance.chance(spot, k)
+        if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
+            continue
         assert isinstance(spot, Spot)
         since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
@@ -140,35 +129,3 @@ def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float
         return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
-
-
-def _with_pinned(level: Level, clashes: tuple[TooClose, ...]) -> Level:
-    """The solver leaves out pairs of which neither may be touched; in the plan they count as clashes."""
-    more = len(clashes) - int(level.value or 0)
-    bound = max(0, int(level.bound or 0) + more)
-    return Level(name="clashes", value=len(clashes), bound=bound, proved=bound == len(clashes))
-
-
-def _gap_of_all(level: Level, case: Situation, spot_of: SpotOf, waiting: tuple[TooClose, ...]) -> Level:
-    """The smallest gap of all neighbours in the plan, but of those that wait.
-
-    Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
-    """
-    inst, item = case.instance, {name: i for i, name in enumerate(case.ids)}
-    wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
-    gap, most = math.inf, math.inf if level.bound is None else level.bound
-    for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
-        if not wait or frozenset(pair) not in wait:
-            gap = min(gap, inst.gap(*pair))
-            if inst.pinned.keys() >= set(pair):
-                most = min(most, inst.gap(*pair))
-    return _rounded(gap_level(gap, most))
-
-
-def _rounded(level: Level) -> Level:
-    """In ten thousandths of a day. A bound that is not reached is rounded up, and is more than the value."""
-    value = None if level.value is None else round(level.value, 4)
-    if level.proved or level.value is None or level.bound is None:
-        return replace(level, value=value, bound=value if level.proved else level.bound)
-    most = max(math.ceil(level.bound * 1e4), round(level.value * 1e4) + 1) / 1e4
-    return replace(level, value=value, bound=most)

@@ -76,7 +76,7 @@ def make_plan(
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
         as_hung = situation(season, now, risk, on=on, gap=gap)
-    recorder = Recorder(season, now, on, days, waiting)
+    recorder = Recorder(season, now, on, days, waiting, worry)
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
     keep = told.of(recorder, as_hung, settings, claiming=not rehang)

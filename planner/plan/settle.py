@@ -124,10 +124,11 @@ def _counted(
 
 def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
     """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
-    return inst.sound(spot_of, gap) and not _left(inst, spot_of)
+    return inst.sound(spot_of, gap) and not left_behind(inst, spot_of)
 
 
-def _left(inst: Instance, spot_of: SpotOf) -> int:
+def left_behind(inst: Instance, spot_of: SpotOf) -> int:
+    """How many stay on a lid to be cleared who could be moved."""
     return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
 
 
@@ -136,7 +137,7 @@ def _levels(
 ) -> tuple[Level, ...]:
     """The levels' values, recomputed from the assignment; where no bound is known there is a trivial one."""
     clashes = inst.clashes(spot_of, gap)
-    values = {"left": _left(inst, spot_of)} if inst.barred else {}
+    values = {"left": left_behind(inst, spot_of)} if inst.barred else {}
     values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
     if values["clashes"] and worry is not None:
         values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)

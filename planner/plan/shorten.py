@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -25,10 +25,12 @@ class Along:
     x: float
 
 
-def length_used(spot_of: SpotOf, along: Mapping[Node, Along]) -> dict[str, float]:
+def length_used(
+    taken: Iterable[Node], undated: Iterable[Node], along: Mapping[Node, Along]
+) -> dict[str, float]:
     """Line → how far its last clip is from its left end, cm."""
     ends: dict[str, float] = {}
-    for node in spot_of.values():
+    for node in (*taken, *undated):
         if (at := along.get(node)) is not None:
             ends[at.line] = max(at.x, ends.get(at.line, 0.0))
     return ends
@@ -41,18 +43,19 @@ def shortest_level(
     along: Mapping[Node, Along],
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
+    undated: Collection[Node] = (),
 ) -> tuple[SpotOf, Level]:
     """Use as little of all these lines together as can be, each from its left end to its last clip.
 
     Nobody is moved who need not be. For each position a Boolean u tells whether the line is used so far or
     farther: of the clips in one clip's width from there at most one is there, and then u is true. The length
-    is the sum of the steps between positions used.
+    is the sum of the steps between positions used. ``undated``: where those hang who are no items.
     """
     effort.say("shortest length used")
-    held = length_used(dict(inst.pinned), along)
+    held = length_used(inst.pinned.values(), undated, along)
     least = sum(map(_milli, held.values()))  # what is known without a search
     if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
-        return start, length_level(start, along, least / MILLI)
+        return start, length_level(start, along, least / MILLI, undated)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
     keep_touched(inst, inst.handling(start))(model)
@@ -83,18 +86,22 @@ def shortest_level(
     work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
-    best = min(start, found, key=lambda spot_of: _used(spot_of, along))
-    return best, length_level(best, along, (least if answer.bound is None else answer.bound) / MILLI)
+    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, undated))
+    bound = (least if answer.bound is None else answer.bound) / MILLI
+    return best, length_level(best, along, bound, undated)
 
 
-def length_level(spot_of: SpotOf, along: Mapping[Node, Along], bound: float) -> Level:
+def length_level(
+    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, undated: Collection[Node] = ()
+) -> Level:
     """The level for an assignment, of which ``bound`` cm are proved."""
-    value = _used(spot_of, along) / MILLI
+    value = total_length(spot_of, along, undated)
     return Level(name="length", value=value, bound=bound, proved=value == bound)
 
 
-def _used(spot_of: SpotOf, along: Mapping[Node, Along]) -> int:
-    return sum(map(_milli, length_used(spot_of, along).values()))
+def total_length(spot_of: SpotOf, along: Mapping[Node, Along], undated: Collection[Node] = ()) -> float:
+    """The length used of all lines together, cm; ``undated``: where those hang who are no items."""
+    return sum(map(_milli, length_used(spot_of.values(), undated, along).values())) / MILLI
 
 
 def _milli(cm: float) -> int:
@@ -103,6 +110,6 @@ def _milli(cm: float) -> int:
 
 def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
     """The same instance without the positions beyond the last clip of each line."""
-    ends = length_used(spot_of, along)
+    ends = length_used(spot_of.values(), (), along)
     kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
     return inst.with_open(kept)

@@ -49,7 +49,7 @@ class Situation:
     def along(self) -> dict[Node, Along]:
         """Where on its line each node of a line with sliding clips is."""
         found: dict[Node, Along] = {}
-        for node in self.instance.graph:
+        for node in (*self.instance.graph, *self.undated.values()):
             place = self.season.place[node.place]
             if isinstance(place, Line) and place.clip_width is not None:
                 found[node] = Along(node.place, node.x)

@@ -19,7 +19,7 @@ FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "waits", "kept", "reason", "ways_out",
+    "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out",
 )  # fmt: skip
 _ANY = Range(-1e300, 1e300)
 
@@ -61,7 +61,8 @@ def parse(data: bytes) -> Plan:
             Waits(pupa=_free(f, "pupa"), until=_moment(f, "until"))
             for f in _each(top, "waits", ("pupa", "until"))
         ),
-        kept=tuple(_read_kept(f) for f in _each(top, "kept", ("for", "place", "spot", "since", "due"))),
+        kept=tuple(_read_kept(f) for f in _each(top, "kept", _KEPT)),
+        hoped=tuple(_read_kept(f) for f in _each(top, "hoped", _KEPT)),
         reason=tuple(_read_word(report, *item, "a sentence") for item in top.items("reason")),
         ways_out=tuple(_read_word(report, *item, "a sentence") for item in top.items("ways_out")),
     )
@@ -73,6 +74,7 @@ def parse(data: bytes) -> Plan:
 _MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after", "after")
 _STEPS = 10**6
 _CLOSE = ("a", "b", "gap", "distance", "why")
+_KEPT = ("for", "place", "spot", "since", "due")
 _NEVER = datetime(1990, 1, 1)
 
 

@@ -107,8 +107,9 @@ class Plan:
     soft or left to wait on its lid, to be parted when it is moved. ``left``: pupae on a lid to be cleared
     for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
     of moves that works. ``waits``: those left on their lids for a day, so that nobody clashes. ``kept``:
-    spots for those to come. ``reason``, ``ways_out``: in words, why there are clashes, and what would mend
-    that. ``inputs``: digest of each file it was made from.
+    spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
+    ``reason``, ``ways_out``: in words, why there are clashes, and what would mend that. ``inputs``: digest
+    of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
     """
@@ -123,6 +124,7 @@ class Plan:
     stuck: tuple[Stuck, ...] = ()
     waits: tuple[Waits, ...] = ()
     kept: tuple[Kept, ...] = ()
+    hoped: tuple[Kept, ...] = ()
     reason: tuple[str, ...] = ()
     ways_out: tuple[str, ...] = ()
     proof: tuple[Level, ...] = ()

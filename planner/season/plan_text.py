@@ -45,6 +45,8 @@ def dump(plan: Plan) -> bytes:
         lines += _block("waits", each)
     if plan.kept:
         lines += _block("kept", map(_kept, plan.kept))
+    if plan.hoped:
+        lines += _block("hoped", map(_kept, plan.hoped))
     for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
         lines += _block(key, (f"  - {_text(t)}" for t in texts)) if texts else []
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
