@@ -51,7 +51,7 @@ def on_its_place(there):
 
 
 def can_be_clipped(there):
-    """On a mark of a line with marks, at a whole step of one with sliding clips and off its knots, on any pin."""
+    """On a mark of a line with marks, at a whole step off the knots of one with sliding clips, on any pin."""
     if not isinstance(there.place, Line):
         return True
     if there.place.clip_width and not KNOT - HAIR <= there.x <= there.place.length - KNOT + HAIR:
