@@ -22,6 +22,8 @@ from planner.season.season import Season
 # Exactly wing_reach apart is no neighbour, exactly drop above is one, whatever the last bit says.
 TOUCH = 1e-6
 SAME = 0.005  # finer than anybody hangs; a tag in thousandths of an inch is within it
+# cm at either end of a line that no sliding clip can take; half an inch where the keeper measures in inches.
+KNOT = {"cm": 1.0, "in": 1.27}
 _NUMBER = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _FAR = 1e6  # cm: no line is so long
 
@@ -111,6 +113,12 @@ def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
             shift = 0.5 if pattern == "staggered" and row % 2 == 0 else 0.0
             return Point(place, (number - 0.5 + shift) * every, height - (row - 0.5) * every)
     return None
+
+
+def at_a_knot(line: Line, x: float, season: Season) -> bool:
+    """Whether a position is so near an end of a line with sliding clips that its knot is in the way."""
+    knot = KNOT[season.units]
+    return line.clip_width is not None and not knot - TOUCH <= x <= line.length - knot + TOUCH
 
 
 def _same(a: Point | None, b: Point | None) -> bool:

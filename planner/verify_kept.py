@@ -10,7 +10,7 @@ from planner.emergence import Emergence, emergences, profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
 from planner.verify_case import Case, Findings
-from planner.verify_geometry import SAME, TOUCH, Point, beside, cm, parted, point
+from planner.verify_geometry import SAME, TOUCH, Point, at_a_knot, beside, cm, parted, point
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
@@ -28,6 +28,9 @@ def kept_exists(case: Case) -> Findings:
             continue
         if isinstance(at.place, Line) and abs(at.x - round(at.x / (step := _step(at.place))) * step) > TOUCH:
             yield (), f"{where} is no spot: allowed are multiples of {cm(step)}"
+            continue
+        if isinstance(at.place, Line) and at_a_knot(at.place, at.x, season):
+            yield (), f"{where} is no spot: the knot of its line is there"
             continue
         height = at.rack[2]
         free = height - getattr(at.place, "below", 0.0)

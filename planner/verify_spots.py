@@ -7,7 +7,7 @@ from collections import defaultdict
 from planner.season.places import Board, Lid, Line
 from planner.season.season import Season
 from planner.verify_case import Case, Findings
-from planner.verify_geometry import SAME, TOUCH, Hung, cm, shortest, xy
+from planner.verify_geometry import KNOT, SAME, TOUCH, Hung, at_a_knot, cm, shortest, xy
 
 
 def spot_exists(case: Case) -> Findings:
@@ -36,6 +36,10 @@ def _spot_fault(one: Hung, season: Season) -> str:
         every = place.clips_every
         if every and abs(at.x - round(at.x / every) * every) > TOUCH:
             return f"no clip is at {cm(at.x)}: allowed are multiples of {cm(every)}"
+        if at_a_knot(place, at.x, season):
+            knot = KNOT[season.units]
+            ends = f"{cm(knot)} to {cm(place.length - knot)}"
+            return f"{cm(at.x)} is at a knot: allowed for clips that slide is {ends}"
         nearest = place.to_nearest
         if not every and abs(at.x - round(at.x / nearest) * nearest) > TOUCH:
             return f"{cm(at.x)} is too fine to clip by: allowed are multiples of {cm(nearest)}"

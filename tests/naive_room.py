@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from planner.season.places import Board, Lid, Line
 
 HAIR = 1e-6  # cm: exactly wing_reach apart is far enough, whatever the last bit says
+KNOT = 1  # cm at either end of a line with sliding clips; the seasons of these tests are in cm
 TAG = 0.005  # cm: a tag in thousandths of an inch means the mark beside it
 
 
@@ -50,9 +51,11 @@ def on_its_place(there):
 
 
 def can_be_clipped(there):
-    """On a mark of a line with marks, at a whole step of one with sliding clips, on any pin."""
+    """On a mark of a line with marks, at a whole step off the knots of one with sliding clips, on any pin."""
     if not isinstance(there.place, Line):
         return True
+    if there.place.clip_width and not KNOT - HAIR <= there.x <= there.place.length - KNOT + HAIR:
+        return False
     step = there.place.clips_every or there.place.to_nearest
     return abs(there.x / step - round(there.x / step)) * step <= HAIR
 

@@ -53,6 +53,15 @@ def test_a_spot_that_is_none(season, plan):
     assert says(season, plan, 0, place="tub", spot="?")[0].startswith("kept: tub at ?, kept for")
 
 
+def test_a_spot_at_the_knot_of_a_line_on_which_clips_slide(season, plan):
+    slides = replace(season.place["n"], clips_every=None, clip_width=3, to_nearest=0.5)
+    slid = replace(season, places=tuple(slides if place.name == "n" else place for place in season.places))
+    who = plan.kept[0].who
+    assert f"kept: n at 0.5, kept for {who}, is no spot: the knot of its line is there" in says(
+        slid, plan, 0, place="n", spot="0.5"
+    )
+
+
 def test_a_spot_between_the_marks(season, plan):
     assert f"kept: n at 22, kept for {plan.kept[0].who}, is no spot: allowed are multiples of 4 cm" in says(
         season, plan, 0, spot="22"

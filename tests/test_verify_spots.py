@@ -48,10 +48,21 @@ def test_the_ends_of_a_line_are_no_spots(tag, x):
     ]
 
 
-def test_a_sliding_clip_may_go_anywhere_inside_its_line():
-    assert good().to("a1", "south", "59.5", 59.5).says() == []
-    assert good().to("a1", "south", "59.4", 59.4).says() == [
-        "spot: a1 on line south: 59.4 cm is too fine to clip by: allowed are multiples of 0.5 cm"
+@pytest.mark.parametrize("x", [1, 59])
+def test_a_sliding_clip_may_go_anywhere_between_the_knots_of_its_line(x):
+    assert good().to("a1", "south", str(x), x).says() == []
+
+
+@pytest.mark.parametrize("x", [0.5, 59.5])
+def test_a_sliding_clip_is_not_put_on_a_knot(x):
+    assert good().to("a1", "south", str(x), x).says() == [
+        f"spot: a1 on line south: {x} cm is at a knot: allowed for clips that slide is 1 cm to 59 cm"
+    ]
+
+
+def test_a_sliding_clip_sits_at_whole_steps_inside_its_line():
+    assert good().to("a1", "south", "58.4", 58.4).says() == [
+        "spot: a1 on line south: 58.4 cm is too fine to clip by: allowed are multiples of 0.5 cm"
     ]
     assert good().to("a1", "south", "60", 60).says() == [
         "spot: a1 on line south: 60 cm is not on it: allowed is more than 0 and less than 60 cm"

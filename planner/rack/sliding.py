@@ -16,16 +16,28 @@ EPS = 1e-6
 KNOT = {"cm": 1.0, "in": 1.27}  # cm kept free at both ends of a line, for the knot; half an inch
 
 
-def positions_on(line: Line, season: Season) -> list[float]:
-    """Positions (cm, ascending), all of them whole multiples of the line's ``to_nearest``.
+def steps_on(line: Line, season: Season) -> range:
+    """Where clips may sit at all, as whole multiples of the line's ``to_nearest``: both knots stay free."""
+    unit, knot = line.to_nearest, KNOT[season.units]
+    return range(_at_least(knot, unit), math.floor((line.length - knot) / unit + EPS) + 1)
 
-    Where another place stands within reach, its spots may stop a clip anywhere: then it is every multiple.
-    """
-    unit, width = line.to_nearest, line.clip_width
+
+def side_by_side(line: Line, season: Season) -> list[float]:
+    """Positions (cm, ascending) of as many clips as fit on an empty line."""
+    width, steps = line.clip_width, steps_on(line, season)
     if width is None:
         raise ValueError(f"{line.name}: its clips do not slide")
-    knot = math.ceil(KNOT[season.units] / unit - EPS)
-    last = math.floor(line.length / unit + EPS) - knot
+    return [_cm(k, line) for k in steps[:: _at_least(width, line.to_nearest)]]
+
+
+def positions_on(line: Line, season: Season) -> list[float]:
+    """Positions (cm, ascending) that a best layout may need, all of them among `steps_on`.
+
+    Where another place stands within reach, its spots may stop a clip anywhere: then it is every one.
+    """
+    unit, width, steps = line.to_nearest, line.clip_width, steps_on(line, season)
+    if width is None:
+        raise ValueError(f"{line.name}: its clips do not slide")
     hung = [
         float(p.spot or 0) * season.cm_per_unit
         for p in season.pupae
@@ -37,15 +49,23 @@ def positions_on(line: Line, season: Season) -> list[float]:
         for place, spot in (card.a, card.b)
         if place == line.name
     ]
-    steps = [width, season.wing_reach]
-    period = math.gcd(*(math.ceil(step / unit - EPS) for step in steps))
+    lengths = [width, season.wing_reach]
+    period = math.gcd(*(_at_least(length, unit) for length in lengths))
     if any(_within_reach(line, other, season) for other in season.places if other is not line):
         period = 1
-    starts = {knot % period}
-    starts |= {math.ceil((x + step) / unit - EPS) % period for x in [*hung, *cards] for step in steps}
-    starts |= {math.ceil(x / unit - EPS) % period for x in cards}
-    found = {k for start in starts for k in range(start, last + 1, period) if k >= knot}
-    return [round(k * unit, 6) for k in sorted(found)]
+    starts = {steps.start % period}
+    starts |= {_at_least(x + length, unit) % period for x in [*hung, *cards] for length in lengths}
+    starts |= {_at_least(x, unit) % period for x in cards}
+    return [_cm(k, line) for k in steps if k % period in starts]
+
+
+def _at_least(length: float, unit: float) -> int:
+    """The fewest whole steps that are no shorter than a length, whatever its last bit says."""
+    return math.ceil(length / unit - EPS)
+
+
+def _cm(step: int, line: Line) -> float:
+    return round(step * line.to_nearest, 6)
 
 
 def _within_reach(line: Line, other: Place, season: Season) -> bool:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 from functools import singledispatch
 
-from planner.rack.sliding import positions_on
+from planner.rack.sliding import positions_on, side_by_side
 from planner.season import Board, Lid, Line, Place, Season
 
 
@@ -90,9 +90,11 @@ def _marks(place: Place, season: Season) -> list[Spot]:  # noqa: ARG001
 
 @_marks.register
 def _(place: Line, season: Season) -> list[Spot]:
-    step = place.clips_every or place.clip_width or 1.0
-    count = math.ceil(place.length / step - 1e-9) - 1  # the ends are knots, not marks
-    along = [round(step * k, 6) for k in range(1, count + 1)]
+    if (step := place.clips_every) is None:
+        along = side_by_side(place, season)
+    else:
+        count = math.ceil(place.length / step - 1e-9) - 1  # the ends are knots, not marks
+        along = [round(step * k, 6) for k in range(1, count + 1)]
     return [spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season)) for x in along]
 
 

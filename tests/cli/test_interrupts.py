@@ -15,6 +15,14 @@ from planner.plan import season_plan, ways_out
 from planner.season import plan_file
 
 
+@pytest.fixture(autouse=True)
+def _ctrl_c_is_heard():
+    """What a shell runs in its background ignores Ctrl-C: here it means what it means at a terminal."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def presses(times=1, then=None):
     """Stands for a step during which Ctrl-C is pressed."""
 
@@ -167,6 +175,7 @@ def test_where_the_system_ends_the_program_the_best_plan_so_far_is_written_if_it
 
 LOADING = """
 import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # what runs in the background of a shell ignores it
 import planner.cli
 planner.cli._run = lambda: signal.raise_signal(signal.SIGINT)
 planner.cli.main()

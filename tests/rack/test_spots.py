@@ -37,7 +37,8 @@ def test_tags_are_in_the_keepers_unit():
 
 
 def test_a_line_on_which_clips_slide_is_planned_a_clip_width_apart():
-    assert tags(spots(season(Line(name="n", length=10, height=150, clip_width=3))), "n") == ["3", "6", "9"]
+    # A knot takes 1 cm at either end: from 1 to 9 cm, clip to clip.
+    assert tags(spots(season(Line(name="n", length=10, height=150, clip_width=3))), "n") == ["1", "4", "7"]
 
 
 def test_a_square_board_keeps_half_a_spacing_from_its_left_and_top_edge():
