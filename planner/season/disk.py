@@ -11,6 +11,8 @@ import time
 from pathlib import Path
 from typing import BinaryIO
 
+from planner.season import written
+
 TEMPORARY = ".{}.{}.hangplan-tmp"
 TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
 ABANDONED = 3600.0  # seconds after which an output that is still temporary was left by a program that died
@@ -118,6 +120,7 @@ def write_output(path: Path, data: bytes) -> None:
         path.parent.mkdir(exist_ok=True)
         _clear_abandoned(path)
         put(path, data, TEMPORARY_OUTPUT)
+        written.note_file(path)
     except OSError as e:
         raise unwritten(path, e) from None
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.season import history
+from planner.season import history, written
 from planner.season.changes import LONGEST, Change, Touched, is_name, now
 from planner.season.disk import StoreError, digest, digest_of, read, reason, unwritten, write_output
 from planner.season.journal import OWN, EditedError, Journal
@@ -190,6 +190,8 @@ class Store:
             raise self._edited(change, str(e)) from None
         except OSError as e:
             raise self._unfinished(change, e) from None
+        if change.goes_with is None:  # else it is one with the change before
+            written.note_change(change.what or "the change")
         history.prune(self.history)
 
     def _forget(self) -> None:
