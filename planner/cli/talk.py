@@ -204,7 +204,7 @@ def _fitting_letter(letter: str, encoding: str) -> str:
 
 def call(name: str, season: Path, *more: str) -> str:
     """How to type a command for this season: ``hangplan plan porch``."""
-    folder = [] if season == Path() else [str(season)]
+    folder = [] if season == Path() else [f"./{season}" if str(season).startswith("-") else str(season)]
     return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])
 
 
