@@ -9,6 +9,10 @@ import sys
 
 def main() -> None:
     """Run ``hangplan`` with the arguments it was called with."""
+    from planner.cli.streams import hold_descriptors, make_safe
+
+    hold_descriptors()  # before anything is opened
+    make_safe()
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, leave)
     if sys.argv[1:2] == ["plan"]:

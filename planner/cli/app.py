@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import sys
 from collections.abc import Callable, Sequence
 from typing import Annotated, Any
@@ -24,6 +23,7 @@ from planner.cli.new import new
 from planner.cli.outlook import outlook
 from planner.cli.page_command import page
 from planner.cli.planning import plan
+from planner.cli.streams import end
 from planner.cli.talk import USAGE, problem_json, show, show_json
 from planner.cli.undoing import undo
 
@@ -98,8 +98,10 @@ for name, function in COMMANDS.items():
 
 
 def run() -> None:
-    """Run the command line; letters that a terminal lacks never stop it."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
-    app(prog_name="hangplan")
+    """Run the command line; an answer that cannot be shown never stops it."""
+    try:
+        app(prog_name="hangplan")
+        code = 0
+    except SystemExit as e:
+        code = e.code if isinstance(e.code, int) else int(e.code is not None)
+    sys.exit(end(code))

@@ -68,7 +68,8 @@ def today(
         pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
         again = f"'{call('plan', folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
-    notes = [text for text in (not_yet(season, now), why_not, dark, _waits(day)) if text and day.all]
+    notes = [not_yet(season, now), why_not, dark, _waits(day), _firm_since(day)]
+    notes = [text for text in notes if text and day.all]
     if path is not None:
         write_output(path, _page(day, size))
     if json_form:
@@ -90,6 +91,16 @@ def _waits(day: Day) -> str:
     when = "now" if until <= day.now else f"on {moment_text(until)}"
     again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
     return f"left on their lids for now: {who}; {again}"
+
+
+def _firm_since(day: Day) -> str:
+    """Empty, or whom a plan made now would look for a spot for."""
+    from planner.report.text import ids
+
+    if not (names := day.firm_since):
+        return ""
+    again = f"'{call('plan', day.season.folder)}' finds out whether to move them"
+    return f"still where they formed, for they were soft when the plan was made: {ids(names)}; {again}"
 
 
 def _page(day: Day, paper: str) -> bytes:

@@ -206,7 +206,7 @@ def _lines(
             else "leave hanging until the wings are dry"
         )
     for name in lids:
-        yield f"lid {name} is empty"
+        yield f"lid {name} is empty{' then' if hangs_on else ''}"
     if what == "darkening":
         emerges = "it emerges" if len(pupae) == 1 else "they emerge"
         yield f"not to be moved from now on; {emerges} within about a day"

@@ -40,6 +40,8 @@ def new(
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError:
+        if folder.is_symlink() and not folder.exists():
+            raise Refused([f"{folder} is a link that leads nowhere"]) from None
         raise Refused([f"{folder} is not a folder: a season is a folder"]) from None
     starter = resources.files("planner.cli").joinpath("starter", settings.FILE).read_bytes()
     store = Store(folder)

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from planner.cli.talk import usage
-from planner.season.fields import parse_number, parse_when
+from planner.cli.talk import Refused, usage
+from planner.season.fields import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
 from planner.season.season import Season
 from planner.season.when import When
 
@@ -45,6 +45,10 @@ def moment(on: str | None, season: Season) -> datetime:
     if on is not None:
         return read_when("--on", on).middle
     now = datetime.now(ZoneInfo(season.timezone))
+    if not FIRST_YEAR <= now.year <= LAST_YEAR:
+        raise Refused(
+            [f"the clock of this computer says {now:%Y-%m-%d %H:%M}: set it right, or add --on DATE"]
+        )
     return now.replace(tzinfo=None, second=0, microsecond=0)
 
 

@@ -5,12 +5,27 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.cli.season_files import breaches, changed, open_season
-from planner.cli.talk import Refused
+from planner.cli.talk import Refused, tell
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles
 from planner.season.season import Season
-from planner.season.store import Store, StoreError
+from planner.season.store import Store, StoreError, try_output
+
+LEAST = 100  # bytes of plan.yaml for each pupa
+
+
+def ready(season: Season, output: Path) -> None:
+    """Find out before a long search whether its plan can be written; tell where only its map cannot.
+
+    Raises StoreError.
+    """
+    size = LEAST * sum(p.present for p in season.pupae)
+    Store(season.folder).try_out(plan_file.FILE, size)
+    try:
+        try_output(output, size)
+    except StoreError as e:
+        tell(f"{e.fault}: the plan will be written, but not the map")
 
 
 def verify(season: Season, found: Plan) -> None:

@@ -22,7 +22,7 @@ from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.interrupts import GivenUp, interruptible
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
-from planner.cli.plan_store import store, verify
+from planner.cli.plan_store import ready, store, verify
 from planner.cli.season_files import not_yet, open_season
 from planner.cli.solver_log import Models, Watched
 from planner.cli.talk import (
@@ -108,6 +108,7 @@ def plan(
         raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
 
     now = moment(on, season)
+    ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))

@@ -71,7 +71,15 @@ class Broken(Problem):
 
 def require_season(folder: Path) -> None:
     """Refuse a folder that is no season, before anything is put into it; finish what was interrupted."""
+    try:
+        Path.cwd()
+    except FileNotFoundError:
+        if not folder.is_absolute():
+            what = "the folder you stand in is gone: go to another one, or name the season from the root"
+            raise Refused([what]) from None
     finish_interrupted(folder)
+    if folder.is_symlink() and not folder.exists():
+        raise FaultyFiles([Problem(str(folder), 0, 0, "", "is a link that leads nowhere")])
     if folder.is_dir() and not (folder / settings.FILE).exists():
         what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
         raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])

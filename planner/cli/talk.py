@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-import os
 import shlex
 import signal
 import sys
-from collections.abc import Callable, Iterable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
@@ -17,7 +15,7 @@ import typer
 
 from planner.cli import leave
 from planner.cli.terminal import is_terminal
-from planner.season import plan_file
+from planner.season import plan_file, written
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
 
@@ -54,12 +52,14 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
     @wraps(function)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
         json_form = bool(kwargs.get("json_form"))
+        written.forget()
         started = signal.getsignal(signal.SIGINT) is leave
         if started:
             signal.signal(signal.SIGINT, signal.default_int_handler)
+        answered = False
         try:
             code = function(*args, **kwargs) or DONE
-            sys.stdout.flush()  # here, where a closed pipe is still handled
+            answered = True
         except FaultyFiles as e:
             code = _refuse(e.problems, FAULTY, json_form)
             # What cannot be read at all cannot be replaced either.
@@ -75,14 +75,13 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
         except MemoryError:
             what = "there is not enough memory: close other programs and try again"
             code = _refuse([what], FAULTY, json_form)
-        except BrokenPipeError:
-            raise
         except OSError as e:
-            _close_stdout()
-            code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, False)
+            code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, json_form)
         except ImportError as e:
             what = "close other programs, or install hangplan again"
             code = _refuse([f"a part of hangplan cannot be loaded ({e}): {what}"], FAULTY, json_form)
+        if not answered:
+            code = _after_all(code)
         if started:
             signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done and said
         raise typer.Exit(code)
@@ -94,10 +93,23 @@ def _unread(problem: Problem) -> bool:
     return problem.what.startswith("cannot be read")
 
 
-def _close_stdout() -> None:
-    """Send what could not be written nowhere, or Python would try again when it ends."""
-    with suppress(OSError, ValueError):  # the second: a stream that is no file
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+def _after_all(code: int) -> int:
+    """The exit code of a command that failed after it had recorded something, which is told.
+
+    It is that of success, or whoever repeats it records it twice. A plan may be repeated, and its exit code
+    says whether it is good.
+    """
+    changes = written.changes()
+    if not changes:
+        return code
+    tell(stands(changes))
+    return DONE if code == FAULTY and changes != ["plan"] else code
+
+
+def stands(changes: Sequence[str]) -> str:
+    """``'add m4 to m6' is done: do not repeat it``."""
+    done = " and ".join(f"'{what}'" for what in changes)
+    return f"{done} {'is' if len(changes) == 1 else 'are'} done: do not repeat it"
 
 
 def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> int:
@@ -192,7 +204,7 @@ def _fitting_letter(letter: str, encoding: str) -> str:
 
 def call(name: str, season: Path, *more: str) -> str:
     """How to type a command for this season: ``hangplan plan porch``."""
-    folder = [] if season == Path() else [str(season)]
+    folder = [] if season == Path() else [f"./{season}" if str(season).startswith("-") else str(season)]
     return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])
 
 

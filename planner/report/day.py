@@ -93,6 +93,17 @@ class Day:
         return [m.pupa for m in moves if m.pupa in dark]
 
     @property
+    def firm_since(self) -> list[str]:
+        """Whom the plan leaves where they are only because they were soft then; now they may be moved."""
+        if self.plan is None:
+            return []
+        pairs = (name for pair in self.plan.waiting for name in (pair.a, pair.b))
+        left = {*self.plan.left, *pairs} - set(self.plan.movers)
+        then = self.plan.on
+        firm = (p for p in self.movable if p.forecast.firm_from and p.forecast.firm_from > then)
+        return sorted((p.pupa.id for p in firm if p.pupa.id in left), key=natural)
+
+    @property
     def waiting(self) -> list[Prospect]:
         """Without a plan: who hangs on a lid and may be moved."""
         return [p for p in self.movable if isinstance(self.season.place[p.pupa.place], Lid)]

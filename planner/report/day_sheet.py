@@ -205,7 +205,13 @@ def _left(day: Day, most: int | None) -> Section:
     left = day.plan.left if day.plan else ()
     if not left:
         return _NOTHING
-    note = f"No spot by the plan for {_some(left, most)}."
+    firm, since = {p.pupa.id for p in day.movable}, set(day.firm_since)
+    why = {
+        "Not to be moved now: {}.": [name for name in left if name not in firm],
+        "Firm only since the plan was made: {}.": [name for name in left if name in since],
+        "No spot by the plan for {}.": [name for name in left if name in firm - since],
+    }
+    note = " ".join(text.format(_some(names, most)) for text, names in why.items() if names)
     return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", note, (), ())
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import time
 from dataclasses import asdict, dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 LONGEST = 200  # letters of what made a change
+_LAST = 253_402_300_799.0  # the last second of the year 9999
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +66,16 @@ class Change:
 
 def now() -> str:
     """The local time with its offset, to the second."""
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+    return local(time.time())
+
+
+def local(timestamp: float) -> str:
+    """A moment in seconds since 1970 as local time with its offset; as UTC where TZ makes no sense."""
+    try:
+        moment = datetime.fromtimestamp(timestamp).astimezone()
+    except (ValueError, OverflowError, OSError):  # an offset of a day and more, or a time of no calendar
+        moment = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=min(max(timestamp, 0.0), _LAST))
+    return moment.isoformat(timespec="seconds")
 
 
 def dump(change: Change) -> bytes:

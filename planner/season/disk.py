@@ -11,6 +11,8 @@ import time
 from pathlib import Path
 from typing import BinaryIO
 
+from planner.season import written
+
 TEMPORARY = ".{}.{}.hangplan-tmp"
 TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
 ABANDONED = 3600.0  # seconds after which an output that is still temporary was left by a program that died
@@ -95,6 +97,20 @@ def put(path: Path, data: bytes, form: str = TEMPORARY) -> None:
     sync_folder(path.parent)
 
 
+def try_out(path: Path, size: int, form: str = TEMPORARY) -> None:
+    """Find out whether ``path`` can be put there: write so many bytes beside it and take them away again.
+
+    Raises OSError.
+    """
+    temporary = path.with_name(form.format(path.name, secrets.token_hex(4)))
+    try:
+        with temporary.open("xb", buffering=0) as file:
+            file.write(bytes(size))
+            os.fsync(file.fileno())  # a drive on the network tells only then
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
 def sync_folder(folder: Path) -> None:
     """Make a rename survive a power cut, where the system has a way to."""
     if os.name != "posix":
@@ -118,8 +134,24 @@ def write_output(path: Path, data: bytes) -> None:
         path.parent.mkdir(exist_ok=True)
         _clear_abandoned(path)
         put(path, data, TEMPORARY_OUTPUT)
+        written.note_file(path)
     except OSError as e:
         raise unwritten(path, e) from None
+
+
+def try_output(path: Path, size: int) -> None:
+    """Find out whether ``write_output`` can be done there. Raises StoreError as that does."""
+    folder = path.parent
+    missing = not folder.exists()
+    try:
+        folder.mkdir(exist_ok=True)
+        try_out(path, size, TEMPORARY_OUTPUT)
+    except OSError as e:
+        raise unwritten(path, e) from None
+    finally:
+        if missing:
+            with contextlib.suppress(OSError):
+                folder.rmdir()
 
 
 def _clear_abandoned(path: Path) -> None:

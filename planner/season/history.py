@@ -6,11 +6,10 @@ import contextlib
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 from itertools import chain
 from pathlib import Path
 
-from planner.season.changes import Change, Touched, parse
+from planner.season.changes import Change, Touched, local, parse
 from planner.season.disk import StoreError, read
 
 NOTE = ".change"
@@ -52,12 +51,10 @@ def changes(history: Path) -> list[Change]:
 
 
 def _unnoted(number: int, paths: Sequence[Path]) -> Change:
-    made = datetime.fromtimestamp(max(_time(p) for p in paths)).astimezone()
     names = [p.name.split("-", 1)[1] for p in paths]
     files = (Touched(name=n.removesuffix(_NONE), before=None if n.endswith(_NONE) else "", after=None)
              for n in names)  # fmt: skip
-    when = made.isoformat(timespec="seconds")
-    return Change(number=number, what="", when=when, files=tuple(files), known=False)
+    return Change(number=number, what="", when=local(max(map(_time, paths))), files=tuple(files), known=False)
 
 
 def kept_version(history: Path, change: Change, file: Touched) -> Path:

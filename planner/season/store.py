@@ -9,16 +9,26 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.season import history
+from planner.season import history, written
 from planner.season.changes import LONGEST, Change, Touched, is_name, now
-from planner.season.disk import StoreError, digest, digest_of, read, reason, unwritten, write_output
+from planner.season.disk import (
+    StoreError,
+    digest,
+    digest_of,
+    read,
+    reason,
+    try_out,
+    try_output,
+    unwritten,
+    write_output,
+)
 from planner.season.journal import OWN, EditedError, Journal
 from planner.season.problems import shorten
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
 
-__all__ = ["OWN", "Store", "StoreError", "left_over", "recover", "write_output"]
+__all__ = ["OWN", "Store", "StoreError", "left_over", "recover", "try_output", "write_output"]
 
 PATIENCE = 10.0  # seconds to wait for another program that is writing here
 RUNNING = 60.0  # seconds within which a change is written, even on a slow disk
@@ -128,6 +138,21 @@ class Store:
                 raise self._meanwhile(name)
             self._writes[name] = first, data
 
+    def try_out(self, name: str, size: int) -> None:
+        """Find out whether a file of so many bytes can be written, before it is known what.
+
+        Raises StoreError, as ``write`` does: the folder is read-only, the disk full, another program writes.
+        """
+        path = self.folder / name
+        if path.is_symlink():
+            raise StoreError(f"{path}: is a link to another place, which is not followed")
+        with self.locked():
+            try:
+                for folder in (self.history, self._journal.own, self.folder):
+                    try_out(folder / name, size)
+            except OSError as e:
+                raise unwritten(path, e) from None
+
     def versions(self) -> list[tuple[int, Path]]:
         """Every version kept, oldest change first, each with its change's number."""
         return history.versions(self.history)
@@ -190,6 +215,8 @@ class Store:
             raise self._edited(change, str(e)) from None
         except OSError as e:
             raise self._unfinished(change, e) from None
+        if change.goes_with is None:  # else it is one with the change before
+            written.note_change(change.what or "the change")
         history.prune(self.history)
 
     def _forget(self) -> None:

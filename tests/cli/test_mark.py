@@ -30,7 +30,7 @@ def test_emergences_are_recorded_with_their_minute_and_a_cleared_lid_is_told(wor
     assert said.out == (
         "recorded: emerged on 11 Jul 07:30: m1, m2\n"
         "leave hanging until 11 Jul 10:30, when the wings are dry\n"
-        "lid tub-2 is empty\n" + NEXT
+        "lid tub-2 is empty then\n" + NEXT
     )
     assert world.read("pupae.csv") == (
         f"{HEAD},outcome,ended\n"

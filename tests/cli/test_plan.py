@@ -205,8 +205,10 @@ def test_a_map_that_cannot_be_written_does_not_take_the_plan_away(world, made):
     assert said.code == 1
     assert "Written: porch/plan.yaml, porch/out/moves.txt\n" in said.out
     assert said.err == (
-        "... looking\nplan.yaml was written, but not the map: no/such/folder/map.png: cannot be written: "
-        "No such file or directory\n"
+        "no/such/folder/map.png: cannot be written: No such file or directory: the plan will be written, but "
+        "not the map\n... looking\n"
+        "plan.yaml was written, but not the map: no/such/folder/map.png: cannot be written: No such file or "
+        "directory\n"
     )
     assert plan_file.read(world.folder) == good_plan()
 

@@ -291,3 +291,27 @@ def test_the_plan_is_judged_by_the_verifier(world, monkeypatch):
 def test_the_season_one_stands_in_is_meant_where_none_is_named(world, monkeypatch):
     monkeypatch.chdir(world.folder)
     assert "  hangplan mark m1 emerged\n" in call("today", "--on", EVE).out
+
+
+YOUNG = "id,pupated,place,x,y\nm1,2027-07-04,tub-2,5,5\nm2,2027-07-04,tub-2,8,5\nm3,2027-07-04,tub-3,5,5\n"
+
+
+def test_who_must_leave_a_lid_but_is_soft_is_not_said_to_have_no_spot(world):
+    # All three are soft until 6 July 00:00.
+    world.write("pupae.csv", YOUNG)
+    assert world.call("plan", "--seconds", "0.1").code == 0
+    said = world.call("today")
+    assert "Left on lids to be cleared: 1 pupa\n  Not to be moved now: m3.\n" in said.out
+    assert "note:" not in said.out
+
+
+def test_who_was_soft_when_the_plan_was_made_and_is_firm_now_asks_for_another_plan(world):
+    world.write("pupae.csv", YOUNG)
+    assert world.call("plan", "--seconds", "0.1").code == 0
+    said = world.call("today", on="2027-07-06T08:00")
+    assert "Left on lids to be cleared: 1 pupa\n  Firm only since the plan was made: m3.\n" in said.out
+    # m1 and m2 are 3 cm apart and due on one day: once they are firm, that is a clash.
+    assert (
+        "note: still where they formed, for they were soft when the plan was made: m1\n"
+        "  to m3; 'hangplan plan porch' finds out whether to move them\n"
+    ) in said.out
