@@ -213,12 +213,13 @@ def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) ->
 
 def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
     """The file with the new rows. Columns that stay empty are not added to it."""
-    from planner.cli.done_steps import cells
+    from planner.cli.done_steps import cells, formed
 
     known = table.read_table(before).at
     changes = {}
     for one in hung:
         new = cells(one, when, isinstance(season.place.get(one.place), Lid))
+        new |= formed(season, season.pupa[one.pupa])
         changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
     return table.change(before, changes)
 
