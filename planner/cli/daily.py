@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from planner.cli.drawings import Output, read_paper
+from planner.cli.cleaned import closed_note
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import clash_for_good, plan_that_holds
 from planner.cli.reports import show_report, show_report_json
@@ -69,6 +70,7 @@ def today(
         again = f"'{call('plan', folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
     notes = [text for text in (not_yet(season, now), why_not, dark, _waits(day)) if text and day.all]
+    notes += closed_note(season)
     if path is not None:
         write_output(path, _page(day, size))
     if json_form:

@@ -77,6 +77,7 @@ def done(
     It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
     everything makes sense. Next: hangplan today.
     """
+    from planner.cli.cleaned import not_cleaned
     from planner.cli.done_report import report
     from planner.report.progress import Progress
 
@@ -91,6 +92,7 @@ def done(
         before = unchanged_pupae(season)
         progress, hung = _found(season, asked)
         cautions = _cautions(season, hung, when, asked)
+        closed = [text for h in hung if (text := not_cleaned(season, h))]
         data = _changed(season, hung, when, before)
         after = Progress(_judge(season, data, hung), progress.plan)
         store.describe(_what(asked, hung))
@@ -98,6 +100,8 @@ def done(
     if asked.to is None and not cautions and when.latest < progress.plan.on:
         made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
         tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
+    for text in closed:
+        tell_paragraph(text)
     report(progress, after, hung, when, cautions, json_form)
 
 
