@@ -170,6 +170,6 @@ def closed(c):
 
 
 RULES = (
-    once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, moves, time, order,
-    after, park, stuck, waits, clash, listed, kept, proof, reason,
+    once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, moves, time,
+    order, after, park, stuck, waits, clash, listed, kept, proof, reason,
 )  # fmt: skip

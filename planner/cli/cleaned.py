@@ -20,6 +20,7 @@ from planner.season.problems import shorten
 from planner.season.pupae import CLEANED, Pupa
 from planner.season.season import Season
 from planner.season.store import Store
+from planner.season.when import When
 
 if TYPE_CHECKING:
     from planner.cli.done_steps import Hung
@@ -32,7 +33,7 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
         when = when_of(on, moment(on, season))
         before = unchanged_pupae(season)
         those = named(season, words)
-        if early := [p for p in those if p.ended and when.latest <= p.ended.earliest]:
+        if early := [p for p in those if p.ended and _before(when, p.ended)]:
             raise Refused([f"{p.id}: {when} is before it was found sick, {p.ended}" for p in early])
         cells = {p.id: {CLEANED: str(when)} for p in those}
         for p in those if note else ():
@@ -45,6 +46,11 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
         return
     show_paragraph(f"recorded: cleaned on {when}: {_spots(season, those)}")
     show_paragraph(f"open again; '{call('plan', season.folder)}' plans with what is now recorded")
+
+
+def _before(when: When, ended: When) -> bool:
+    """Whether it was certainly before; the same minute is not, both may be typed one after the other."""
+    return when.latest < ended.earliest or (not when.hour and when.latest == ended.earliest)
 
 
 def named(season: Season, words: Sequence[str]) -> list[Pupa]:
@@ -111,7 +117,8 @@ def closed_lines(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
     if beside := _beside(season, sick):
         from planner.report.text import few_ids
 
-        yield f"hung within its reach, or under it: {few_ids(beside)}. Look at them daily: they may have caught it"
+        near = f"hung within its reach, or under it: {few_ids(beside)}"
+        yield f"{near}. Look at them daily: they may have caught it"
 
 
 def _beside(season: Season, sick: Sequence[Pupa]) -> list[str]:

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.cli.drawings import Output, read_paper
 from planner.cli.cleaned import closed_note
+from planner.cli.drawings import Output, read_paper
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import clash_for_good, plan_that_holds
 from planner.cli.reports import show_report, show_report_json

@@ -1,8 +1,8 @@
 """``mark``: record what a pupa has done.
 
 With ``--json``: ``{"marked": [{"id", "what", "on", "place", "spot"}, ...], "free": [{"place", "spot"}, ...],
-"free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts": [text, ...], "problems": []}``. ``free`` are
-spots of lines and boards; times local.
+"free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts":
+[text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times local.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from planner.season.store import Store
 from planner.season.when import When
 
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
-WORDS = ("darkening", *OUTCOMES, CLEANED)
+WORDS = ("darkening", *OUTCOMES)
 HYGIENE = (
     "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
     "for 4 h in 20 % household bleach, rinse and dry (gloves, eye protection, air; never with acid or "
@@ -116,9 +116,9 @@ def understand(words: Sequence[str]) -> Asked:
     A folder that has such a name is written ``./emerged``.
     """
     said = [w.lower() for w in words]
-    if said[-1] in WORDS:
+    if said[-1] in (*WORDS, CLEANED):
         pupae, what, season = words[:-1], said[-1], None
-    elif len(words) > 1 and said[-2] in WORDS:
+    elif len(words) > 1 and said[-2] in (*WORDS, CLEANED):
         pupae, what, season = words[:-2], said[-2], Path(words[-1])
     else:
         wrong = words[-2] if len(words) > 1 and (Path(words[-1]) / settings.FILE).exists() else words[-1]

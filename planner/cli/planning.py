@@ -17,6 +17,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.cli import watcher
+from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.interrupts import GivenUp, interruptible
@@ -98,6 +99,8 @@ def plan(
     now = moment(on, season)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
+    for text in closed_note(season):
+        tell(text)
     with interruptible() as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}

@@ -63,7 +63,7 @@ def sort_drawn(season: Season, found: Sequence[Newcomer], *, anyway: bool = Fals
     drawn = {traces[k].pupa.id for k in matched.values()}
     unseen = [t for t in traces if t.pupa.id not in drawn]
     strays = [p for p in season.pupae if p.formed is None and not isinstance(season.place[p.place], Lid)]
-    _judge_rest(season, lid, rest, unseen, strays, result, whole=bool(result.known))
+    _judge_rest(season, rest, unseen, strays, result, whole=bool(result.known))
     if result.faults:
         raise Refused(result.faults)
     if result.asked and not anyway:
@@ -133,7 +133,6 @@ def _judge(one: Newcomer, trace: Trace, result: _Found) -> None:
 
 def _judge_rest(
     season: Season,
-    lid: Lid,
     rest: Sequence[Newcomer],
     unseen: Sequence[Trace],
     strays: Sequence[Pupa],
@@ -218,8 +217,9 @@ def _question(season: Season, lid: Lid, result: _Found) -> Iterator[str]:
         there = _whereabouts(season, [who[i] for i in ids])
         yield f"{first.source}{more} ({dated}): may be {few_ids(list(ids))}, {there}"
     plain = any(one.any_date for one, _ in result.asked)
-    dated = f"; where x is new, write its date above ({PLAIN} = 2027-07-03)" if plain else ""
-    yield f"delete the letters of those on record{dated}. If all these are new, --anyway records them as drawn"
+    how = f"; where x is new, write its date above ({PLAIN} = 2027-07-03)" if plain else ""
+    how += ". If all these are new, --anyway records them as drawn"
+    yield f"delete the letters of those on record{how}"
 
 
 def _whereabouts(season: Season, those: Sequence[Pupa]) -> str:
@@ -236,7 +236,7 @@ def _whereabouts(season: Season, those: Sequence[Pupa]) -> str:
 
 
 def typed_again(season: Season, found: Sequence[Newcomer]) -> list[str]:
-    """Points typed at which somebody of that day formed who was moved or ended since: the same, or another?"""
+    """Points typed at which somebody of that day formed who is gone: the same, or another?"""
     questions = []
     for one in found:
         lid = find_lid(season, one.lid)

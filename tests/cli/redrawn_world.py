@@ -35,8 +35,9 @@ class Lid:
             c = int((column + 0.5) / self.grid[0] * columns)
             r = int((row + 0.5) / self.grid[1] * rows)
             if cells[r][c] != ".":  # two in one piece of a coarser grid: drawn beside it, or left out
-                free = [(r + a, c + b) for a in (-1, 0, 1) for b in (-1, 0, 1)
-                        if 0 <= r + a < rows and 0 <= c + b < columns and cells[r + a][c + b] == "."]  # fmt: skip
+                near = [(r + a, c + b) for a in (-1, 0, 1) for b in (-1, 0, 1)]
+                on_it = [(i, j) for i, j in near if 0 <= i < rows and 0 <= j < columns]
+                free = [(i, j) for i, j in on_it if cells[i][j] == "."]
                 if not free:
                     return ""
                 r, c = self.rng.choice(free)

@@ -15,8 +15,15 @@ DAY = "2027-07-06T08:00"
 @pytest.fixture
 def sick(world):
     """m2 was hung at north 12 and found parasitised there."""
-    world.call("done", "m2", "--to", "north", "12")
-    return world.call("mark", "m2", "parasitised", on=DAY) and world
+    done(world, "m2", "north", "12")
+    assert mark(world, "m2", "parasitised", on=DAY).code == 0
+    return world
+
+
+def done(world, pupa, place, spot):
+    said = call("done", pupa, str(world.folder), "--to", place, spot, "--on", "2027-07-05T20:00")
+    assert said.code == 0, said
+    return said
 
 
 def mark(world, *words, on="2027-07-07T08:00"):
@@ -26,7 +33,7 @@ def mark(world, *words, on="2027-07-07T08:00"):
 
 
 def test_a_sick_ones_spot_is_told_as_closed_and_not_as_free(world):
-    world.call("done", "m2", "--to", "north", "12")
+    done(world, "m2", "north", "12")
     said = mark(world, "m2", "parasitised", on=DAY)
     assert said.code == 0
     assert "free" not in said.out
@@ -96,8 +103,7 @@ def test_outlook_counts_one_spot_less(sick):
 
 
 def test_who_is_hung_there_all_the_same_is_recorded_and_told(sick):
-    said = sick.call("done", "m3", "--to", "north", "12", on="2027-07-07T08:00")
-    assert said.code == 0
+    said = done(sick, "m3", "north", "12")
     assert " ".join(said.err.split()) == (
         "m3: recorded, but that is closed until cleaned: m2 was sick there. Hang it elsewhere, or clean it "
         "and say so"
@@ -106,8 +112,8 @@ def test_who_is_hung_there_all_the_same_is_recorded_and_told(sick):
 
 
 def test_who_hangs_within_reach_of_a_sick_one_is_named(world):
-    world.call("done", "m2", "--to", "north", "12")
-    world.call("done", "m3", "--to", "north", "16")
+    done(world, "m2", "north", "12")
+    done(world, "m3", "north", "16")
     assert "hung within its reach, or under it: m3." in " ".join(
         mark(world, "m2", "parasitised", on=DAY).out.split()
     )
@@ -115,13 +121,13 @@ def test_who_hangs_within_reach_of_a_sick_one_is_named(world):
 
 def test_a_lid_of_a_sick_one_is_closed_as_a_whole(world):
     assert "closed until cleaned: lid tub-2 (m1)" in mark(world, "m1", "parasitised", on=DAY).out
-    said = world.call("done", "m3", "--to", "tub-2", "30,20", on="2027-07-07T08:00")
+    said = done(world, "m3", "tub-2", "30,20")
     assert "m3: recorded, but that is closed until cleaned: m1 was sick there." in said.err
     assert mark(world, "tub-2", "cleaned").code == 0
 
 
 def test_json_names_what_is_closed_and_what_was_cleaned(world):
-    world.call("done", "m2", "--to", "north", "12")
+    done(world, "m2", "north", "12")
     said = mark(world, "m2", "parasitised", "--json")
     assert said.data["closed"] == [{"place": "north", "spot": "12"}]
     assert said.data["free"] == []
