@@ -2,7 +2,8 @@
 
 With ``--json``: ``{"marked": [{"id", "what", "on", "place", "spot"}, ...], "free": [{"place", "spot"}, ...],
 "free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts":
-[text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times local.
+[text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times
+local.
 """
 
 from __future__ import annotations

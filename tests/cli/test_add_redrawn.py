@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from cli_world import call
-from redrawn_world import evenings
+from redrawn_world import ByCommand, InMemory, evenings
 
 SETTINGS = """\
 season: Porch
@@ -146,8 +146,9 @@ def test_where_one_formed_is_kept_from_lid_to_line_to_lid_and_taken_back_by_undo
     assert Path("pupae.csv").read_text() == before
 
 
-def test_random_evenings_record_each_new_letter_once_or_ask(porch):
-    told = evenings(porch, range(12))
-    assert told["faults"] == []
-    assert told["added"] > 0
-    assert told["asked"] > 0
+@pytest.mark.parametrize(("kind", "lives"), [(ByCommand, 8), (InMemory, 200)])
+def test_random_evenings_record_each_new_letter_once_or_ask(porch, kind, lives):
+    told = evenings(porch, range(lives), kind)
+    assert told.faults == []
+    assert told.added > told.drawn / 2
+    assert 0 < told.asked < told.drawn / 2
