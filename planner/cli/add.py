@@ -21,7 +21,7 @@ from planner.cli.options import Json, On, check_note, check_on, moment, read_poi
 from planner.cli.recorded import sort_out
 from planner.cli.redrawn import sort_drawn, typed_again
 from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, usage
+from planner.cli.talk import Refused, call, command, tell_paragraph, usage
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
@@ -135,6 +135,9 @@ def add(
         store.describe(f"add {few_ids([p.id for p in new])}")
     if foreign and not dry_run:  # only now is what they mean in the record
         foreign.remember()
+    for lid_name in dict.fromkeys(p.place for p in new):
+        for sick in season.closing.get(lid_name, ())[:1]:
+            tell_paragraph(f"lid {lid_name} is closed until it is cleaned: {sick.id} was sick there")
     report(season, new, sorted_out, now, dry_run=dry_run, json_form=json_form)
 
 

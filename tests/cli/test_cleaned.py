@@ -97,7 +97,9 @@ def test_check_and_today_say_what_is_closed(sick):
 
 def test_outlook_counts_one_spot_less(sick):
     # A line of 60 cm has marks 4 to 56: 14.
-    assert json.loads(sick.call("outlook", "--json", on="2027-07-07").out)["spots"] == 13
+    said = json.loads(sick.call("outlook", "--json", on="2027-07-07").out)
+    assert said["spots"] == 13
+    assert any(text.startswith("closed until cleaned: north 12 cm (m2); ") for text in said["notes"])
     mark(sick, "m2", "cleaned")
     assert json.loads(sick.call("outlook", "--json", on="2027-07-07").out)["spots"] == 14
 
@@ -123,6 +125,9 @@ def test_a_lid_of_a_sick_one_is_closed_as_a_whole(world):
     assert "closed until cleaned: lid tub-2 (m1)" in mark(world, "m1", "parasitised", on=DAY).out
     said = done(world, "m3", "tub-2", "30,20")
     assert "m3: recorded, but that is closed until cleaned: m1 was sick there." in said.err
+    assert world.call("add", "tub-2", on="2027-07-07T08:00").err.startswith(
+        "lid tub-2 is closed until it is cleaned: m1 was sick there\n"
+    )
     assert mark(world, "tub-2", "cleaned").code == 0
 
 
