@@ -56,6 +56,8 @@ def sort_drawn(season: Season, found: Sequence[Newcomer], *, anyway: bool = Fals
     result = _Found()
     rest: list[Newcomer] = []
     for i, one in enumerate(found):
+        if i in matched and _formed_later(one, traces[matched[i]]):
+            del matched[i]
         if i in matched:
             _judge(one, traces[matched[i]], result)
         else:
@@ -117,6 +119,14 @@ def _match(season: Season, found: Sequence[Newcomer], traces: Sequence[Trace]) -
     return matched
 
 
+def _formed_later(one: Newcomer, trace: Trace) -> bool:
+    """Whether it formed at a point that another had left by then: it is not that one."""
+    if trace.here or one.any_date or one.pupated is None or _same_day(trace.pupa, one):
+        return False
+    left = _left(trace.pupa)
+    return left is not None and one.pupated.day >= left
+
+
 def _judge(one: Newcomer, trace: Trace, result: _Found) -> None:
     """Sort in a letter drawn where somebody was recorded."""
     pupa = trace.pupa
@@ -125,8 +135,6 @@ def _judge(one: Newcomer, trace: Trace, result: _Found) -> None:
     elif trace.here:
         as_what = f"pupated {pupa.pupated}" if pupa.pupated else "a prepupa"
         result.faults.append(f"{one.source}: {pupa.id} is recorded there as {as_what}: mend one of the two")
-    elif not one.any_date and one.pupated and (left := _left(pupa)) and one.pupated.day >= left:
-        result.new.append(one)  # the point was free by then
     else:
         result.asked.append((one, [pupa]))
 
