@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import shutil
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, time
 from pathlib import Path
@@ -101,7 +102,7 @@ class Told:
     added: int = 0
 
 
-def evenings(folder: Path, seeds: range, kind: type[ByCommand | InMemory]) -> Told:
+def evenings(folder: Path, seeds: Iterable[int], kind: type[ByCommand | InMemory]) -> Told:
     """Try lives of five evenings."""
     told = Told([])
     for seed in seeds:

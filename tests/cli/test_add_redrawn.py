@@ -146,9 +146,11 @@ def test_where_one_formed_is_kept_from_lid_to_line_to_lid_and_taken_back_by_undo
     assert Path("pupae.csv").read_text() == before
 
 
-@pytest.mark.parametrize(("kind", "lives"), [(ByCommand, 8), (InMemory, 200)])
+@pytest.mark.parametrize(
+    ("kind", "lives"), [(ByCommand, range(8)), (InMemory, [*range(200), 1257, 5122, 5285, 5938])]
+)
 def test_random_evenings_record_each_new_letter_once_or_ask(porch, kind, lives):
-    told = evenings(porch, range(lives), kind)
+    told = evenings(porch, lives, kind)
     assert told.faults == []
     assert told.added > told.drawn / 2
     assert 0 < told.asked < told.drawn / 2
