@@ -14,7 +14,7 @@ from naive_dates import dates
 from naive_kept import kept
 from naive_levels import proof
 from naive_moves import after, moves, order, park, time
-from naive_room import clips_meet
+from naive_room import clips_meet, distance, spot
 
 from planner.season import Lid, Line
 
@@ -144,7 +144,23 @@ def reason(c):
     return bool(c.plan.clashes or c.plan.left) or not (c.plan.reason or c.plan.ways_out)
 
 
+def closed(c):
+    """Nobody is hung, nor parked, within a clip of where one was sick, or on its pin, until that is clean."""
+    sick = [p for p in c.season.pupae if p.outcome == "parasitised" and not p.cleaned]
+    to = [(h.hang.place, h.hang.spot) for h in c.moved] + [(m.to_place, m.to_spot) for m in c.moves]
+    for p in sick:
+        for place, tag in to:
+            if place == p.place and not isinstance(c.season.place[place], Lid):
+                a, b = spot(c.season, place, tag), spot(c.season, place, p.spot)
+                where = c.season.place[place]
+                far = where.clip_width or where.clips_every / 2 if isinstance(where, Line) else 0.01
+                if a and b and distance(a, b) < far - 1e-6:
+                    return False
+    return True
+
+
 RULES = (
-    once, spot_, position, clips, shared, lid, reach, clearance, touch, from_, left, due, dates, moves, time,
+    once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, dates, moves,
+    time,
     order, after, park, stuck, waits, clash, listed, kept, proof, reason,
 )  # fmt: skip

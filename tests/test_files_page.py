@@ -9,7 +9,7 @@ from planner.emergence import known_species, shipped, temperatures
 from planner.season import disk, foreign_table, load, plan_file, sketch, table, yaml_text
 from planner.season.plan_file import KEYS as PLAN_KEYS
 from planner.season.problems import FaultyFiles
-from planner.season.pupae import COLUMNS
+from planner.season.pupae import ADDED, COLUMNS
 from planner.season.read_places import _KEYS as PLACE_KEYS
 from planner.season.settings import _HOURS, _PROFILE, KEYS
 
@@ -33,7 +33,7 @@ def rows(heading):
         ("Boards", set(PLACE_KEYS["board"])),
         ("Lids", set(PLACE_KEYS["lid"])),
         ("Species of your own", {*_PROFILE, *_HOURS, "word"}),
-        ("pupae.csv", set(COLUMNS)),
+        ("pupae.csv", {*COLUMNS, *ADDED}),
         ("plan.yaml", set(PLAN_KEYS)),
     ],
     ids=lambda v: v if isinstance(v, str) else "",

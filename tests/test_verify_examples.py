@@ -9,7 +9,7 @@ import pytest
 
 from planner.cli.season_files import open_season
 from planner.plan.season_plan import make_plan
-from planner.season import Kept, Level, Lid, Stuck, TooClose, Waits
+from planner.season import Kept, Level, Lid, Pupa, Stuck, TooClose, Waits
 from planner.verify import RULES, verify
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -74,6 +74,14 @@ def lid(season, plan):
     return there and to(plan, plan.moves[0], there.name, "1,1", 1.0, 1.0)
 
 
+def sick_there(season, plan):
+    """One was sick where the first mover is to hang, and that is not cleaned."""
+    first = plan.moves[0]
+    sick = Pupa(id="zz3", species=season.species, pupated=None, place=first.to_place, spot=first.to_spot,
+                outcome="parasitised")  # fmt: skip
+    return replace(season, pupae=(*season.pupae, sick)), plan
+
+
 def unlisted_clash(_season, plan):
     """All that hang at once due: nobody keeps any gap, and no pair is listed."""
     return replace(plan, gap_days=60.0, clashes=(), waiting=())
@@ -92,6 +100,7 @@ BREAK = {
     "lid": lid,
     "reach": lambda s, p: (replace(s, highest=s.lowest + 0.1), p),
     "clearance": lambda s, p: (replace(s, clearance=400.0), p),
+    "closed": sick_there,
     "touch": touched,
     "from": lambda _, p: hang(p, p.moves[0].pupa, from_place=None),
     "left": lambda _, p: replace(p, left=(*p.left, p.moves[0].pupa)),

@@ -19,8 +19,9 @@ from planner.cli.completion import complete_add
 from planner.cli.new_rows import Newcomer, record
 from planner.cli.options import Json, On, check_note, check_on, moment, read_point, read_when
 from planner.cli.recorded import sort_out
+from planner.cli.redrawn import sort_drawn, typed_again
 from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, usage
+from planner.cli.talk import Refused, call, command, tell_paragraph, usage
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
@@ -76,6 +77,9 @@ def add(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Say what would be recorded, write nothing.")
     ] = False,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Record also who may be on record already.")
+    ] = False,
     on: On = None,
     json_form: Json = False,
 ) -> None:
@@ -124,11 +128,16 @@ def add(
             found = [Newcomer(lid=said.lid, pupated=when, point=p, species=kind, note=text) for p in points]
         check_notes(found)
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
-        sorted_out = sort_out(season, found, drawn=bool(sketch))
+        if not anyway and (questions := typed_again(season, found)):
+            raise Refused(questions)
+        sorted_out = sort_drawn(season, found, anyway=anyway) if sketch else sort_out(season, found)
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
         store.describe(f"add {few_ids([p.id for p in new])}")
     if foreign and not dry_run:  # only now is what they mean in the record
         foreign.remember()
+    for lid_name in dict.fromkeys(p.place for p in new):
+        for sick in season.closing.get(lid_name, ())[:1]:
+            tell_paragraph(f"lid {lid_name} is closed until it is cleaned: {sick.id} was sick there")
     report(season, new, sorted_out, now, dry_run=dry_run, json_form=json_form)
 
 

@@ -60,6 +60,7 @@ def from_sketch(season: Season, name: str, lid: str, plain: When, species: str, 
                 note=note or sketch.words.get("note", ""),
                 source=f"{file}:{one.line}:{one.column + 1}",
                 any_date=one.letter == PLAIN and PLAIN not in sketch.dates,
+                grid=(place.width / sketch.columns, place.length / sketch.rows),
             )
         )
     return found

@@ -13,6 +13,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+from planner.cli.cleaned import closed_note
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late, without_late
 from planner.cli.season_files import Broken, not_yet, open_season
@@ -195,6 +196,7 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
     yield from warnings(season)
     yield from gap_texts(season)
     yield from _pushed_together(season)
+    yield from closed_note(season)
     if text := not_yet(season, now):
         yield text
     if left_over(season.folder):

@@ -26,7 +26,7 @@ def complete_mark(incomplete: str) -> list[str]:
     """Ids, and what they may have done."""
     from planner.season.pupae import OUTCOMES
 
-    return _fitting(["darkening", *OUTCOMES, *_ids(Path())], incomplete)
+    return _fitting(["darkening", *OUTCOMES, "cleaned", *_ids(Path())], incomplete)
 
 
 def complete_place(incomplete: str) -> list[str]:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output, read_paper
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import clash_for_good, plan_that_holds
@@ -70,6 +71,7 @@ def today(
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
     notes = [not_yet(season, now), why_not, dark, _waits(day), _firm_since(day)]
     notes = [text for text in notes if text and day.all]
+    notes += closed_note(season)
     if path is not None:
         write_output(path, _page(day, size))
     if json_form:

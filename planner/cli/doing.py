@@ -77,6 +77,7 @@ def done(
     It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
     everything makes sense. Next: hangplan today.
     """
+    from planner.cli.cleaned import not_cleaned
     from planner.cli.done_report import report
     from planner.report.progress import Progress
 
@@ -91,6 +92,7 @@ def done(
         before = unchanged_pupae(season)
         progress, hung = _found(season, asked)
         cautions = _cautions(season, hung, when, asked)
+        closed = [text for h in hung if (text := not_cleaned(season, h))]
         data = _changed(season, hung, when, before)
         after = Progress(_judge(season, data, hung), progress.plan)
         store.describe(_what(asked, hung))
@@ -98,6 +100,8 @@ def done(
     if asked.to is None and not cautions and when.latest < progress.plan.on:
         made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
         tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
+    for text in closed:
+        tell_paragraph(text)
     report(progress, after, hung, when, cautions, json_form)
 
 
@@ -213,12 +217,13 @@ def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) ->
 
 def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
     """The file with the new rows. Columns that stay empty are not added to it."""
-    from planner.cli.done_steps import cells
+    from planner.cli.done_steps import cells, formed
 
     known = table.read_table(before).at
     changes = {}
     for one in hung:
         new = cells(one, when, isinstance(season.place.get(one.place), Lid))
+        new |= formed(season, season.pupa[one.pupa])
         changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
     return table.change(before, changes)
 

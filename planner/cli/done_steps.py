@@ -14,7 +14,8 @@ from planner.report.text import where
 from planner.season.fields import parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, parse_pin
 from planner.season.plan_record import Move
-from planner.season.pupae import Pupa
+from planner.season.pupae import FORMED, Pupa
+from planner.season.record import formed_text
 from planner.season.season import Season
 from planner.season.when import When, day_text
 
@@ -175,6 +176,13 @@ def cells(hung: Hung, when: When, lid: bool) -> dict[str, str]:
         "y": y.strip(),
         "hung": "" if lid else str(when),
     }
+
+
+def formed(season: Season, pupa: Pupa) -> dict[str, str]:
+    """Where it formed, to be kept when it leaves its lid for the first time."""
+    if pupa.formed or not isinstance(season.place[pupa.place], Lid):
+        return {}
+    return {FORMED: formed_text(pupa, season.cm_per_unit)}
 
 
 def emptied(progress: Progress, hung: Sequence[Hung]) -> list[str]:

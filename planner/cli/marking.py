@@ -1,8 +1,9 @@
 """``mark``: record what a pupa has done.
 
 With ``--json``: ``{"marked": [{"id", "what", "on", "place", "spot"}, ...], "free": [{"place", "spot"}, ...],
-"free_from": time or null, "empty_lids": [name, ...], "doubts": [text, ...], "problems": []}``. ``free`` are
-spots of lines and boards; times local.
+"free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts":
+[text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times
+local.
 """
 
 from __future__ import annotations
@@ -24,11 +25,12 @@ from planner.season.fields import did_you_mean
 from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.problems import shorten
-from planner.season.pupae import OUTCOMES, Pupa
+from planner.season.pupae import OUTCOMES, SICK, Pupa
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When
 
+CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
 WORDS = ("darkening", *OUTCOMES)
 HYGIENE = (
     "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
@@ -73,6 +75,8 @@ def mark(
 
     More: hangplan mark m1 darkening; hangplan mark m3 failed --note "black and soft" --on 2027-07-12.
 
+    Where a sick one hung is closed until it is cleaned: hangplan mark m3 cleaned, or mark north 36 cleaned.
+
     WHAT is darkening, emerged, failed, deformed, parasitised, released, escaped or removed. --on says when it
     was: --on 2027-07-14 the day, --on 2027-07-14T07:30 the minute; without it, now. Nothing is written unless
     everything makes sense. Next: hangplan today.
@@ -90,6 +94,11 @@ def mark(
     folder = asked.season or season_option or Path()
     require_season(folder)
     store = Store(folder)
+    if asked.what == CLEANED:
+        from planner.cli.cleaned import record_cleaned
+
+        record_cleaned(store, asked.pupae, on, note.strip(), json_form=json_form)
+        return
     with store.locked():
         season = open_season(folder)
         now = moment(on, season)
@@ -108,9 +117,9 @@ def understand(words: Sequence[str]) -> Asked:
     A folder that has such a name is written ``./emerged``.
     """
     said = [w.lower() for w in words]
-    if said[-1] in WORDS:
+    if said[-1] in (*WORDS, CLEANED):
         pupae, what, season = words[:-1], said[-1], None
-    elif len(words) > 1 and said[-2] in WORDS:
+    elif len(words) > 1 and said[-2] in (*WORDS, CLEANED):
         pupae, what, season = words[:-2], said[-2], Path(words[-1])
     else:
         wrong = words[-2] if len(words) > 1 and (Path(words[-1]) / settings.FILE).exists() else words[-1]
@@ -157,8 +166,9 @@ def _report(
 
     unsure = list(doubts(pupae, forecasts(replace(season, pupae=tuple(pupae)), now), what, when))
     gone = [] if what == "darkening" else pupae
+    sick = what in SICK
     dry = _dry(season, pupae, what, when)
-    free = [p for p in gone if not isinstance(season.place[p.place], Lid)]
+    free = [p for p in gone if not sick and not isinstance(season.place[p.place], Lid)]
     lids = emptied_lids(season, gone)
     if json_form:
         show_json(
@@ -168,6 +178,7 @@ def _report(
                     for p in pupae
                 ],
                 "free": [{"place": p.place, "spot": p.spot} for p in free],
+                "closed": [{"place": p.place, "spot": p.spot} for p in gone] if sick else [],
                 "free_from": dry.isoformat(timespec="minutes") if dry and free else None,
                 "empty_lids": lids,
                 "doubts": unsure,
@@ -212,6 +223,10 @@ def _lines(
         yield f"not to be moved from now on; {emerges} within about a day"
     if what in ("failed", "parasitised", "deformed"):
         yield HYGIENE
+    if what in SICK:
+        from planner.cli.cleaned import closed_lines
+
+        yield from closed_lines(season, pupae)
     if what == "released":
         yield LAW
     yield f"Next: {_next(season)}"

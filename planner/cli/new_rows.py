@@ -33,7 +33,7 @@ class Newcomer:
     """One pupa to record. ``point``: x, y in the keeper's unit, or None when not measured.
 
     ``source``: where it was read, such as ``lid.txt:4:0``; empty: from the command line. ``any_date``: drawn
-    without a date of its own.
+    without a date of its own. ``grid``: width and length of a piece of the drawing, cm.
     """
 
     lid: str
@@ -43,6 +43,7 @@ class Newcomer:
     note: str = ""
     source: str = ""
     any_date: bool = False
+    grid: tuple[float, float] | None = None
 
 
 def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: bool = False) -> list[Pupa]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
@@ -60,6 +61,7 @@ def outlook(
     plan, why_not = plan_that_holds(season)
     found = room(season, moment(on, season), plan, days)
     notes = [text for text in (why_not, report.past_text(season, found)) if text]
+    notes += closed_note(season)
     if path is not None:
         write_output(path, _picture(season, found, fmt))
     if json_form:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.plan_in_force import plan_that_holds
@@ -44,6 +45,7 @@ def page(
     data = PageData(Day(season, now, plan), why_not)
     write_output(path, page_text(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
+    notes += closed_note(season)
     if json_form:
         show_json(
             {

@@ -17,6 +17,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.cli import watcher
+from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.interrupts import GivenUp, interruptible
@@ -111,6 +112,8 @@ def plan(
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
+    for text in closed_note(season):
+        tell(text)
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible() as asked:
         try:

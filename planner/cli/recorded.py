@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.cli.new_rows import Newcomer, find_lid
@@ -27,10 +27,8 @@ class Sorted:
     doubts: tuple[str, ...]
 
 
-def sort_out(season: Season, found: Sequence[Newcomer], *, drawn: bool = False) -> Sorted:
+def sort_out(season: Season, found: Sequence[Newcomer]) -> Sorted:
     """Part who is new from who is known. From a file the known are passed over; a point typed is doubted.
-
-    Where they are ``drawn``, it is doubted too when somebody on record is missing in the drawing.
 
     Raises Refused where a file gives somebody on record another date, or two of its rows one point.
     """
@@ -79,37 +77,7 @@ def sort_out(season: Season, found: Sequence[Newcomer], *, drawn: bool = False) 
             faults.append(f"{one.source}: {near.id} is recorded there as {as_what}: mend one of the two")
     if faults:
         raise Refused(faults)
-    if drawn:
-        doubts |= dict.fromkeys(_another_grid(season, new, known))
     return Sorted(tuple(new), tuple(known), tuple(doubts))
-
-
-def _another_grid(season: Season, new: Sequence[Newcomer], known: Collection[str]) -> Iterator[str]:
-    """Who is on record where nobody is drawn, while others were drawn who may be the same.
-
-    That is so where a lid is drawn again with other rows and columns: all hang elsewhere then. A letter with
-    a date may be anybody of that day. An x may be anybody at all: it is doubted only where nobody drawn is
-    known and there is an x for each who is missing.
-    """
-    from planner.report.text import count, few_ids
-
-    groups: dict[tuple[str, str], list[Newcomer]] = defaultdict(list)
-    for one in new:
-        groups[one.lid, "x" if one.any_date else str(one.pupated and one.pupated.day)].append(one)
-    for (lid, _), those in groups.items():
-        first = those[0]
-        measured = [p for p in season.pupae if p.present and p.place == lid and p.x is not None]
-        missing = [p.id for p in measured if p.id not in known and (first.any_date or _same_day(p, first))]
-        if first.any_date and (len(missing) < len(measured) or len(those) < len(missing)):
-            continue
-        if missing:
-            day = f" of {first.pupated.day}" if first.pupated and not first.any_date else ""
-            who = f"where {few_ids(missing)}{day} {'is' if len(missing) == 1 else 'are'} recorded"
-            yield (
-                f"{lid}: nobody is drawn {who}, and {count(len(those), 'new one')} elsewhere: were there as "
-                "many rows and columns as before? If these are the same, "
-                f"'{call('undo', season.folder)}' takes them back"
-            )
 
 
 def _same_day(pupa: Pupa, one: Newcomer) -> bool:

@@ -86,7 +86,7 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
         x = write(x + 3.5, y, "kept from that day on for one to come")
     if any(not m.usable for p in sheet.pictures for m in p.marks):
         draw_free([(x, y, False)], ax)
-        write(x + 2, y, "not used: out of reach, or too little room below")
+        write(x + 2, y, "not used: out of reach, too little room below, or closed until cleaned")
     x, y = left + 1.5, y - 5.5
     if any(h.origin for h in sheet.hung):
         draw_pointer(x, y, ax)

@@ -38,7 +38,8 @@ def describe(picture: PlacePicture, sheet: Sheet) -> str:
     if picture.kept:
         full += f", {len(picture.kept)} kept for those to come"
     if unused and picture.slides:
-        return f"{words}   ·   {full}   ·   not used"
+        part = "a part of it " if any(m.usable for m in picture.marks) else ""  # where a sick one hung
+        return f"{words}   ·   {full}   ·   {part}not used"
     return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")
 
 

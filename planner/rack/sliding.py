@@ -41,7 +41,7 @@ def positions_on(line: Line, season: Season) -> list[float]:
     hung = [
         float(p.spot or 0) * season.cm_per_unit
         for p in season.pupae
-        if p.present and p.place == line.name
+        if (p.present or (p.closes and p.spot)) and p.place == line.name
     ]  # fmt: skip
     cards = [
         float(spot) * season.cm_per_unit

@@ -67,7 +67,8 @@ def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, t
         elif isinstance(place, Lid):
             front, up = front + place.length - y, place.height  # y runs towards the wall
         at = (left + x, front, up)
-    return Spot(place.name, tag, x, y, at, frame, _unusable(place, season, at))
+    why = _unusable(place, season, at) or _closed(place, season, x, tag)
+    return Spot(place.name, tag, x, y, at, frame, why)
 
 
 def _unusable(place: Place, season: Season, at: tuple[float, float, float] | None) -> str:
@@ -80,6 +81,21 @@ def _unusable(place: Place, season: Season, at: tuple[float, float, float] | Non
         return f"{height:g} cm high, above keeper reach ({season.highest:g} cm)"
     if height - below < season.clearance - 1e-6:
         return f"{height - below:g} cm free below, clearance is {season.clearance:g} cm"
+    return ""
+
+
+def _closed(place: Place, season: Season, x: float | None, tag: str) -> str:
+    """Why nobody may be hung there before it is cleaned: the pin of a sick one, or within its clip."""
+    for sick in season.closing.get(place.name, ()):
+        if isinstance(place, Board):
+            closed = sick.spot == tag
+        elif isinstance(place, Line) and sick.spot is not None and x is not None:
+            room = place.clip_width or (place.clips_every or 0.0) / 2
+            closed = abs(x - float(sick.spot) * season.cm_per_unit) < room - 1e-6
+        else:
+            closed = False
+        if closed:
+            return f"closed until cleaned: {sick.id} was sick there"
     return ""
 
 

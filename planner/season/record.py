@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.season.fields import NO, YES, did_you_mean, parse_number, parse_when
 from planner.season.problems import Problem, shorten
-from planner.season.pupae import OUTCOMES, Pupa
+from planner.season.pupae import CLEANED, FORMED, OUTCOMES, SICK, Formed, Pupa
 from planner.season.table import FILE, Row, Table, read_table
 from planner.season.when import When
 
@@ -40,6 +40,17 @@ def cell_problem(table: Table, row: Row, column: str, what: str) -> Problem:
     cell = table.cell(row, column)
     name = shorten(table.text(row, "id"), 20)
     return Problem(FILE, cell.line, cell.column, name, f"{column}: {what}")
+
+
+def formed_text(pupa: Pupa, cm_per_unit: float) -> str:
+    """What `Record` reads back as where it formed, of a pupa that is still on that lid."""
+    if pupa.x is None or pupa.y is None:
+        return f"{pupa.place} ?"
+    return f"{pupa.place} {_number(pupa.x / cm_per_unit)} {_number(pupa.y / cm_per_unit)}"
+
+
+def _number(value: float) -> str:
+    return f"{round(value, 6):.12g}"
 
 
 class _Reader:
@@ -84,6 +95,8 @@ class _Reader:
             outcome=outcome,
             ended=self.when(row, "ended"),
             note=text(row, "note"),
+            formed=self.formed(text(row, FORMED)),
+            cleaned=self.when(row, CLEANED) if outcome in SICK else None,
             line=row.line,
         )
 
@@ -118,6 +131,16 @@ class _Reader:
         text = self.table.text(row, "spot")
         pointed = self.pointed(text)
         return (pointed if parse_number(pointed) is not None else text) if text not in ("", "?") else None
+
+    def formed(self, text: str) -> Formed | None:
+        """``tub-2 12 5``, or ``tub-2 ?``; a keeper's own column of that name says something else."""
+        if text.endswith(" ?"):
+            return Formed(text[:-2].strip())
+        lid, *point = text.rsplit(" ", 2)
+        x, y = (parse_number(part) for part in point) if len(point) == 2 else (None, None)
+        if x is None or y is None:
+            return None
+        return Formed(lid.strip(), x * self.factor, y * self.factor)
 
     def pointed(self, text: str) -> str:
         return text.replace(",", ".") if self.table.decimal_comma else text

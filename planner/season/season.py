@@ -102,3 +102,12 @@ class Season:
     def pupa(self) -> dict[str, Pupa]:
         """Pupae by id, those that are gone included."""
         return {p.id: p for p in self.pupae}
+
+    @cached_property
+    def closing(self) -> dict[str, list[Pupa]]:
+        """By place, sick ones whose spot is closed until it is cleaned."""
+        found: dict[str, list[Pupa]] = {}
+        for pupa in self.pupae:
+            if pupa.closes:
+                found.setdefault(pupa.place, []).append(pupa)
+        return found

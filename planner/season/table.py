@@ -14,10 +14,11 @@ from dataclasses import dataclass, replace
 
 from planner.season.fields import did_you_mean
 from planner.season.problems import FaultyFiles, Problem, shorten
-from planner.season.pupae import COLUMNS
+from planner.season.pupae import ADDED, COLUMNS
 from planner.season.yaml_text import decode
 
 FILE = "pupae.csv"
+KNOWN = (*COLUMNS, *ADDED)
 NEEDED = ("id", "pupated", "place")
 LARGEST = 20_000_000  # bytes
 MOST_COLUMNS = 1000
@@ -220,9 +221,9 @@ def _columns(header: Row, file: str) -> tuple[dict[str, int], list[Problem]]:
         if name in at:
             what = f"column '{name}' is there twice"
             problems.append(Problem(file, cell.line, cell.column, "", what))
-        elif name in COLUMNS:
+        elif name in KNOWN:
             at[name] = i
-    names = [c.value.strip() for c in header.cells if c.value.strip().lower() not in COLUMNS]
+    names = [c.value.strip() for c in header.cells if c.value.strip().lower() not in KNOWN]
     for needed in NEEDED:
         if needed not in at:
             what = f"column '{needed}' is missing: the first line must name the columns"
@@ -246,8 +247,8 @@ def _find_delimiter(text: str) -> str:
 def _widen(table: Table, columns: Iterable[str]) -> Table:
     """Add known columns that the header lacks, and pad the rows to its width."""
     wanted = set(columns)
-    missing = [c for c in COLUMNS if c in wanted and c not in table.at]
-    if unknown := wanted - set(COLUMNS):
+    missing = [c for c in KNOWN if c in wanted and c not in table.at]
+    if unknown := wanted - set(KNOWN):
         raise KeyError(f"no such column: {', '.join(sorted(unknown))}")
     if not missing:
         return table

@@ -33,9 +33,11 @@ def test_without_a_name_all_moves_were_carried_out(world):
     )
     assert rows(world) == {
         "m1": {"id": "m1", "pupated": "2027-07-01", "place": "tub-2", "x": "5", "y": "5"},
-        "m2": {"id": "m2", "pupated": "2027-07-01", "place": "north", "spot": "4", "hung": ON},
-        "m3": {"id": "m3", "pupated": "2027-07-03", "place": "north", "spot": "8", "hung": ON},
-    }
+        "m2": {"id": "m2", "pupated": "2027-07-01", "place": "north", "spot": "4", "hung": ON,
+               "formed_at": "tub-2 8 5"},
+        "m3": {"id": "m3", "pupated": "2027-07-03", "place": "north", "spot": "8", "hung": ON,
+               "formed_at": "tub-3 5 5"},
+    }  # fmt: skip
     assert world.call("check").code == 0
 
 
@@ -135,6 +137,7 @@ def test_without_a_plan_only_a_stated_spot_can_be_recorded(world):
     )
     assert rows(world)["m2"] == {
         "id": "m2", "pupated": "2027-07-01", "place": "north", "spot": "36", "hung": ON,
+        "formed_at": "tub-2 8 5",
     }  # fmt: skip
 
 

@@ -105,6 +105,7 @@ def test_json_says_what_was_recorded_and_what_is_free(world):
         ],
         "free": [{"place": "north", "spot": "36"}],
         "free_from": "2027-07-11T10:30",
+        "closed": [],
         "empty_lids": ["tub-2"],
         "doubts": [],
         "problems": [],

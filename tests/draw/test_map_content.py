@@ -56,6 +56,14 @@ def test_a_sliding_line_out_of_reach_has_crosses_all_along():
     assert any(t.endswith("0 hang here, sliding clips 5 cm wide   ·   not used") for t in texts(drawing))
 
 
+def test_a_sliding_line_of_which_a_part_is_closed_is_not_called_out_of_use():
+    season, plan, _ = case([Line(name="low", length=20, height=150, clip_width=5)], [])
+    spots = {"low": [Mark("5", 5, 0), Mark("10", 10, 0, usable=False), Mark("15", 15, 0)]}
+    assert any(
+        t.endswith("5 cm wide   ·   a part of it not used") for t in texts(drawn((season, plan, spots)))
+    )
+
+
 def test_a_mover_has_a_thick_frame_a_pointer_and_says_where_it_is_now():
     drawing = drawn(
         case(
