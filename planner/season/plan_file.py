@@ -9,7 +9,7 @@ from pathlib import Path
 from planner.season.fields import Fields, Range, Report
 from planner.season.load import read_bytes
 from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
-from planner.season.plan_text import FORM, dump
+from planner.season.plan_text import END, FORM, dump
 from planner.season.problems import FaultyFiles, shorten
 from planner.season.yaml_text import Node, read_yaml
 
@@ -19,8 +19,9 @@ FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "waits", "kept", "reason", "ways_out",
+    "waiting", "left", "stuck", "waits", "kept", "reason", "ways_out", "end",
 )  # fmt: skip
+_ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
 _ANY = Range(-1e300, 1e300)
 
 
@@ -38,6 +39,7 @@ def parse(data: bytes) -> Plan:
     if form > FORM:
         top.fault("plan", f"{form}: the file was written by a newer hangplan; this one reads up to {FORM}")
         raise FaultyFiles(report.problems)
+    _whole(top, form)
     settings, inputs = top.mapping("settings", None), top.mapping("inputs", None)
     drying = top.mapping("drying", None)
     plan = Plan(
@@ -70,6 +72,20 @@ def parse(data: bytes) -> Plan:
     return plan
 
 
+def _whole(top: Fields, form: int) -> None:
+    """Ask for all that is always written: in a file cut off, what is missing would be taken for none.
+
+    Form 1 had no last line of its own, so of it only the lists that come last may be cut unseen.
+    """
+    for key in _ALWAYS:
+        if not top.has(key):
+            top.fault(key, "is missing")
+    if form >= _CLOSED and (last := top.text("end", "", free=True)) != END.partition(": ")[2]:
+        said = f"ends with '{shorten(last)}'" if last else "has no such line"
+        top.fault("end", f"the file was cut off: its last line is '{END}', and it {said}")
+
+
+_CLOSED = 2  # from this form on a last line closes the file
 _MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after", "after")
 _STEPS = 10**6
 _CLOSE = ("a", "b", "gap", "distance", "why")
