@@ -113,7 +113,8 @@ def waits(c):
 def _may_wait(c, pair):
     stay = {h.pupa.id: h.stays for h in c.hung}
     waiting = [one.pupa for one in c.plan.waits]
-    return all(stay[p] for p in pair) and any(c.forecast[p].stage == "soft" or p in waiting for p in pair)
+    later = (p for p in pair if c.forecast[p].stage == "soft" or p in waiting)
+    return all(stay[p] for p in pair) and any(not c.season.pupa[p].stay for p in later)
 
 
 def clash(c):

@@ -22,6 +22,7 @@ KEYS = (
     "waiting", "left", "stuck", "waits", "kept", "reason", "ways_out", "end",
 )  # fmt: skip
 _ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
+_LONGEST = 20_000  # characters; a reason may name many pupae
 _ANY = Range(-1e300, 1e300)
 
 
@@ -98,8 +99,12 @@ def _each(top: Fields, key: str, known: tuple[str, ...]) -> Iterator[Fields]:
 
 
 def _free(fields: Fields, key: str, default: str = "", *, need: bool = True) -> str:
-    """Any text, as it was dumped."""
-    return fields.text(key, default, need=need, free=True)
+    """Any text, as it was dumped: no name or sentence of ours is longer than ``_LONGEST``."""
+    text = fields.text(key, default, need=need, free=True)
+    if len(text) <= _LONGEST:
+        return text
+    fields.fault(key, f"'{shorten(text)}' has {len(text)} characters: at most {_LONGEST} are allowed")
+    return default
 
 
 def _moment(fields: Fields, key: str) -> datetime:
@@ -181,5 +186,9 @@ def _read_close(fields: Fields) -> TooClose:
 def _read_word(report: Report, where: str, node: Node, what: str) -> str:
     if not isinstance(node.value, str) or node.blank:
         report.add(node.line, node.column, where, f"{node.kind} where {what} is expected")
+        return ""
+    if len(node.value) > _LONGEST:
+        long = f"'{shorten(node.value)}' has {len(node.value)} characters: at most {_LONGEST} are allowed"
+        report.add(node.line, node.column, where, long)
         return ""
     return node.value

@@ -101,7 +101,9 @@ def test_the_reason_and_the_ways_out_are_kept_in_words():
         on=T, gap_days=2, hangs=(), reason=("m1: too close, 2 of 3.",), ways_out=("no", "a gap: 1 day")
     )
     text = dump(plan).decode()
-    assert text.endswith('reason:\n  - "m1: too close, 2 of 3."\nways_out:\n  - "no"\n  - "a gap: 1 day"\nend: whole\n')
+    assert text.endswith(
+        'reason:\n  - "m1: too close, 2 of 3."\nways_out:\n  - "no"\n  - "a gap: 1 day"\nend: whole\n'
+    )
     assert parse(dump(plan)) == plan
 
 
