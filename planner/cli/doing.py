@@ -1,8 +1,8 @@
 """``done``: record which moves of the plan in force were carried out, or where a pupa hangs instead.
 
 With ``--json``: ``{"done": [{"id", "place", "spot", "hung", "steps": [step, ...]}, ...], "remaining": [{"id",
-"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "clashes": [text, ...], "problems": []}``. Places
-and spots as in pupae.csv; ``steps`` is empty with ``--to``.
+"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "clashes": [text, ...],
+"problems": []}``. Places and spots as in pupae.csv; ``steps`` is empty with ``--to``.
 """
 
 from __future__ import annotations
@@ -36,9 +36,7 @@ if TYPE_CHECKING:
     from planner.report.progress import Progress
 
 
-NOT_NOW = (
-    "such a step would do harm by what is recorded now; if it was done all the same, --anyway records it"
-)
+NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
 
 
 @dataclass(frozen=True)
@@ -230,7 +228,7 @@ def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) ->
 
 
 def _clashing(after: Progress, name: str, now: datetime) -> list[str]:
-    """With whom one clashes where it was hung by the keeper's choice. It is recorded all the same: it is so."""
+    """With whom one clashes where it was hung by the keeper's choice. Recorded all the same: it is so."""
     from planner.report.progress import Progress
     from planner.report.text import natural
     from planner.verify import clashes

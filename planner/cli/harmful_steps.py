@@ -1,9 +1,9 @@
 """What is left of a plan without the steps that would do harm by what is recorded now.
 
-A plan about to be written keeps every rule. Of the plan in force only steps can do harm: by moving a pupa that
-is not to be touched, to a spot that is taken or out of reach, or beside one with which it would clash. Such a
-step is refused, with all that must come after it, and the others go on. What the plan says about pupae that no
-step touches is only brought up to date: pairs that clash now, who is left, why, and what is kept for whom.
+A plan about to be written keeps every rule. Of the plan in force only steps can do harm: by moving a pupa
+that is not to be touched, to a spot that is taken or out of reach, or beside one with which it would clash. Such a
+step is refused, with all that must come after it, and the others go on. What the plan says about pupae that
+no step touches is only brought up to date: pairs that clash now, who is left, why, and what is kept for whom.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def without_harm(season: Season, progress: Progress) -> Rest:
     why: dict[str, str] = {}
     told: list[Problem] = []
     while True:
-        plan, pairs = _up_to_date(season, progress, _leaving_out(season, progress, why))
+        plan, pairs = _up_to_date(season, progress, _leaving_out(progress, why))
         step = {m.pupa: m.step for m in plan.moves}
         breaches = verify(season, renumbered(plan))
         harm: dict[str, str] = {}
@@ -59,7 +59,7 @@ def without_harm(season: Season, progress: Progress) -> Rest:
         if not harm:
             found: list[Problem] = [Broken(plan_file.FILE, 0, 0, b.rule, b.what) for b in breaches]
             return Rest(plan, told, found, pairs)
-        why |= {name: "its step would do harm by what is recorded now" for name in harm}
+        why |= dict.fromkeys(harm, "its step would do harm by what is recorded now")
 
 
 def with_followers(plan: Plan, why: Iterable[str]) -> dict[str, str]:
@@ -82,7 +82,7 @@ def renumbered(plan: Plan) -> Plan:
     return replace(plan, moves=tuple(moves))
 
 
-def _leaving_out(season: Season, progress: Progress, why: dict[str, str]) -> Plan:
+def _leaving_out(progress: Progress, why: dict[str, str]) -> Plan:
     """The rest of the plan, with these and who comes after them left where they hang, under ``stuck``."""
     rest = progress.rest
     if not why:

@@ -101,9 +101,8 @@ def judge(season: Season, plan: Plan) -> InForce:
     files = stale(season, plan)
     if not files:
         return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
-    from planner.report.progress import Progress
-
     from planner.cli.harmful_steps import without_harm
+    from planner.report.progress import Progress
 
     progress = Progress(season, plan)
     rest = without_harm(season, progress)

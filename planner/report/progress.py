@@ -31,12 +31,12 @@ class Progress:
 
     @cached_property
     def last_seen(self) -> dict[str, Spot]:
-        """Where each pupa recorded hangs now or hung last: a move done stays done when its pupa has emerged."""
+        """Where each hangs now or hung last: a move done stays done when its pupa has emerged."""
         return {p.id: self.here.get(p.id) or home_of(self.season, p.id) for p in self.season.pupae}
 
     @cached_property
     def reached(self) -> dict[str, int]:
-        """Pupa → the last of its steps that was done: it is, or was when it left, where that step brought it."""
+        """Pupa → the last of its steps that was done: it is, or was last, where that step has brought it."""
         found = {}
         for move in _in_order(self.plan):
             spot = self.last_seen.get(move.pupa)

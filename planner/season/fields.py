@@ -115,7 +115,8 @@ class Report:
             self.problems.append(Problem(self.file, line, column, where, what))
         else:
             more = f"and {self.found - MOST_PROBLEMS + 1:,} more"
-            self.problems[-1] = Problem(self.file, line, column, "", more)
+            last = max(line, *(p.line for p in self.problems[-2:]))  # told behind the others
+            self.problems[-1] = Problem(self.file, last, column, "", more)
 
 
 class Fields:
