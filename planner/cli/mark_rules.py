@@ -44,7 +44,11 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
     if (
         hung
         and what != DARKENING
-        and (when.latest < hung.earliest or (when.hour and hung.hour and when.earliest < hung.earliest))
+        and (
+            when.latest < hung.earliest
+            or (not when.hour and when.latest == hung.earliest)
+            or (when.hour and hung.hour and when.earliest < hung.earliest)
+        )
     ):
         again = (
             f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv; else say with --on when"

@@ -1,4 +1,4 @@
-"""The plan in force as days pass: what happened since is progress, and only a step that would do harm is refused."""
+"""The plan in force as days pass: only a step that would do harm is refused."""
 
 from datetime import date
 from itertools import product
@@ -34,9 +34,7 @@ def test_a_plan_whose_last_clash_is_gone_still_holds_for_its_reason_went_with_it
 
 def test_a_harmful_step_is_refused_and_the_others_go_on(world):
     world.plan()
-    world.write(
-        "pupae.csv", PUPAE.replace("m3,2027-07-03", "m3,2027-07-05")
-    )  # soft till the 7th: not on the 5th
+    world.write("pupae.csv", PUPAE.replace("m3,2027-07-03", "m3,2027-07-05"))  # soft
     said = world.call("check")
     assert said.code == 1
     assert "m3 is soft until 2027-07-07 00:00" in said.out
