@@ -2,8 +2,9 @@
 
 A plan about to be written keeps every rule. Of the plan in force only steps can do harm: by moving a pupa
 that is not to be touched, to a spot that is taken or out of reach, or beside one with which it would clash.
-Such a step is refused, with all that must come after it, and the others go on. What the plan says about pupae that
-no step touches is only brought up to date: pairs that clash now, who is left, why, and what is kept for whom.
+Such a step is refused, with all that must come after it, and the others go on. What the plan says about
+pupae that no step touches is only brought up to date: pairs that clash now, who is left, why, and what is
+kept for whom.
 """
 
 from __future__ import annotations
