@@ -156,7 +156,7 @@ class Case:
         found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
         for pupa in self.season.pupae:
             forecast = self.forecasts.get(pupa.id)
-            if forecast and forecast.stage == "soft" and forecast.firm_from:
+            if forecast and forecast.stage == "soft" and forecast.firm_from and not pupa.stay:
                 found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
             elif pupa.id in self.waits:
                 found[pupa.id] = Arrival(pupa, self.waits[pupa.id], 1)
@@ -192,8 +192,9 @@ class Case:
         return forecast.due if forecast else None
 
     def moved_later(self, pupa: str) -> bool:
-        """Whether a pupa had just formed when the plan was made, or is told to wait."""
-        return self.forecasts[pupa].stage == "soft" or pupa in self.waits
+        """Whether a pupa had just formed when the plan was made, or waits; never one recorded to stay."""
+        later = self.forecasts[pupa].stage == "soft" or pupa in self.waits
+        return later and not self.season.pupa[pupa].stay
 
     def with_due(self, pupa: str) -> str:
         """``p3 (due 2027-07-14)``."""

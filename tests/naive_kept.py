@@ -20,7 +20,7 @@ def comers(c):
         many = e.count + (found[name][2] if name in found else 0)
         found[name] = Pupa(id=name, species=e.species, pupated=when, place=""), firm, many
     for name, state in c.forecast.items():
-        if state.stage == "soft":
+        if state.stage == "soft" and not c.season.pupa[name].stay:
             found[name] = c.season.pupa[name], state.firm_from, 1
     for one in c.plan.waits:
         if one.pupa in c.forecast and one.pupa not in found:

@@ -115,7 +115,8 @@ def waits(c):
 def _may_wait(c, pair):
     stay = {h.pupa.id: h.stays for h in c.hung}
     waiting = [one.pupa for one in c.plan.waits]
-    return all(stay[p] for p in pair) and any(c.forecast[p].stage == "soft" or p in waiting for p in pair)
+    later = (p for p in pair if c.forecast[p].stage == "soft" or p in waiting)
+    return all(stay[p] for p in pair) and any(not c.season.pupa[p].stay for p in later)
 
 
 def clash(c):
@@ -160,7 +161,6 @@ def closed(c):
 
 
 RULES = (
-    once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, dates, moves,
-    time,
-    order, after, park, stuck, waits, clash, listed, kept, proof, reason,
+    once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, dates,
+    moves, time, order, after, park, stuck, waits, clash, listed, kept, proof, reason,
 )  # fmt: skip

@@ -35,6 +35,7 @@ from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
 
+MOST_TOLD = 1000  # breaches; the rest is counted
 TOUCH = 1e-3  # cm or inches: so close, two clips only touch
 
 
@@ -53,7 +54,7 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     season, plan = _open_all(folder)
     state = None if plan is None else judge(season, plan)
     now = moment(on, season)
-    found = [] if state is None else [*state.found, *_too_close(state), *_late(state, now)]
+    found = [] if state is None else [*state.found, *state.refused, *_too_close(state), *_late(state, now)]
     notes = [*_notes(season, now), *(() if state is None else _claims(state))]
     code = FAULTY if found else DONE
     if json_form:
@@ -82,8 +83,10 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
         says = f"breaks the rules in {count(len(found), 'point')}" if found else "keeps every rule"
         says += _watched(state.rest) if not found else ""
         show(Words(f"{what} of {moment_text(state.plan.on)} {says}", tone="warn" if found else ""))
-        for breach in found:
+        for breach in found[:MOST_TOLD]:
             show(str(breach))
+        if len(found) > MOST_TOLD:
+            show(f"and {len(found) - MOST_TOLD:,} more")
         for text in (*state.changes(), *state.advice(bool(found))):
             show_paragraph(text)
     show_notes(notes)

@@ -1,14 +1,15 @@
 """``done``: record which moves of the plan in force were carried out, or where a pupa hangs instead.
 
 With ``--json``: ``{"done": [{"id", "place", "spot", "hung", "steps": [step, ...]}, ...], "remaining": [{"id",
-"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "problems": []}``. Places
-and spots as in pupae.csv; ``steps`` is empty with ``--to``.
+"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "clashes": [text, ...],
+"problems": []}``. Places and spots as in pupae.csv; ``steps`` is empty with ``--to``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -31,7 +32,11 @@ from planner.season.when import When
 
 if TYPE_CHECKING:
     from planner.cli.done_steps import Hung
+    from planner.cli.plan_in_force import InForce
     from planner.report.progress import Progress
+
+
+NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
 
 
 @dataclass(frozen=True)
@@ -102,7 +107,8 @@ def done(
         tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
     for text in closed:
         tell_paragraph(text)
-    report(progress, after, hung, when, cautions, json_form)
+    beside = _clashing(after, hung[0].pupa, now) if asked.to else []
+    report(progress, after, hung, when, cautions, json_form, beside)
 
 
 def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | None, anyway: bool) -> Asked:
@@ -142,14 +148,23 @@ def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
         if why := no_spot_for(season, hung):
             raise Refused([why])
         return Progress(season, plan), [hung]
-    progress = Progress(season, _plan(season, asked.anyway))
+    state = _plan(season, asked.anyway)
+    progress = Progress(season, state.plan)
+    refused_now = {} if asked.anyway else state.withheld
     if not asked.pupae:
         if not progress.to_do:
             every = (
                 "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
             )
             raise Refused([f"{every}: there is nothing to record"])
-        named = list(progress.rest.movers)
+        named = [name for name in progress.rest.movers if name not in refused_now]
+        if not named:
+            raise Refused([*state.refused, NOT_NOW])
+        for text in state.not_done() if refused_now else ():
+            tell_paragraph(f"note: {text}")
+    elif harmful := [name for name in named if name in refused_now]:
+        told = [p for p in state.refused if any(name in p.what for name in harmful)] or state.refused
+        raise Refused([*problems, *told, NOT_NOW])
     problems += [why for name in named if (why := without_step(progress, season.pupa[name]))]
     found, refused = carried_out(progress, named)
     if problems or refused:
@@ -172,7 +187,7 @@ def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
     return found, problems
 
 
-def _plan(season: Season, anyway: bool) -> Plan:
+def _plan(season: Season, anyway: bool) -> InForce:
     """The plan in force, if what is left of it holds."""
     from planner.cli.done_steps import elsewhere
     from planner.cli.plan_in_force import judge
@@ -181,13 +196,14 @@ def _plan(season: Season, anyway: bool) -> Plan:
     if plan is None:
         to = f"{elsewhere(season.folder, 'PUPA')} records where one hangs"
         raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
-    if not anyway and (found := judge(season, plan).found):
+    state = judge(season, plan)
+    if not anyway and (found := state.found):
         why = (
             "the plan in force does not hold any more. If its moves were carried out all the same, --anyway "
             f"records them; '{call('plan', season.folder)}' makes a new one"
         )
         raise Refused([*found, why])
-    return plan
+    return state
 
 
 def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
@@ -213,6 +229,26 @@ def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) ->
     if found and not asked.anyway:
         raise Refused([*found, ANYWAY])
     return found
+
+
+def _clashing(after: Progress, name: str, now: datetime) -> list[str]:
+    """With whom one clashes where it was hung by the keeper's choice. Recorded all the same: it is so."""
+    from planner.report.progress import Progress
+    from planner.report.text import natural
+    from planner.verify import clashes
+
+    season, plan = after.season, after.plan
+    asked = replace(plan, on=now) if plan.hangs else Plan(on=now, gap_days=season.gap_days, hangs=())
+    everybody = Progress(season, replace(asked, hangs=(), moves=(), clashes=(), waiting=(), left=(), kept=()))
+    found = []
+    for pair in clashes(season, everybody.rest):
+        if name in (pair.a, pair.b):
+            other = pair.b if pair.a == name else pair.a
+            near = "on one lid" if pair.distance is None else (
+                f"{pair.distance / season.cm_per_unit:.3g} {season.units} apart"
+            )  # fmt: skip
+            found.append((natural(other), f"{name} and {other} clash: they hang {near}, {asked.too_near}"))
+    return [text for _, text in sorted(found)]
 
 
 def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:

@@ -12,6 +12,7 @@ from planner.season.places import Lid
 from planner.season.season import Season
 from planner.season.when import When
 
+MOST_CLASHES = 5  # told one by one
 WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
 
 
@@ -22,6 +23,7 @@ def report(
     when: When,
     cautions: Sequence[str],
     json_form: bool,
+    clashing: Sequence[str] = (),
 ) -> None:
     """Tell what was recorded. ``progress`` is from before it, ``after`` from after it."""
     season, left, lids = progress.season, after.to_do, emptied(progress, hung)
@@ -43,6 +45,7 @@ def report(
                 ],
                 "empty_lids": lids,
                 "cautions": list(cautions),
+                "clashes": list(clashing),
                 "problems": [],
             }
         )
@@ -59,6 +62,10 @@ def report(
     elif progress.plan.moves:
         show("all moves of the plan are carried out")
     show_paragraph(f"Next: {_next(season, progress, hung, bool(left))}")
+    for text in clashing[:MOST_CLASHES]:
+        tell_paragraph(f"note: {text}")
+    if len(clashing) > MOST_CLASHES:
+        tell_paragraph(f"note: it clashes with {len(clashing) - MOST_CLASHES} more")
     for text in cautions:
         tell_paragraph(f"note: {text}")
     if cautions:

@@ -31,6 +31,7 @@ from planner.cli.talk import (
 )
 from planner.season import plan_file
 from planner.season.load import LEARNED
+from planner.season.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store import write_output
 
@@ -135,7 +136,12 @@ def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[st
         return
     wrote = f"wrote {shown(season.folder / LEARNED)}"
     show_paragraph(f"accepted, and in force from now on: {_and(accepted)}; {wrote}")
-    plan = plan_file.read(season.folder)
+    try:
+        plan = plan_file.read(season.folder)
+    except FaultyFiles as e:  # what was accepted stays accepted: this is told besides
+        again = f"'{call('plan', season.folder)}' makes a new one"
+        tell_paragraph(f"note: {e.problems[0]}; the plan in force cannot be read: {again}")
+        return
     after = open_season(season.folder)
     if plan is not None and (files := stale(after, plan)):
         tell_paragraph(stale_text(season, files))

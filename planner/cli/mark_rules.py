@@ -40,6 +40,21 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
     # The same minute is no minute before: both may be typed one after the other.
     if seen and (when.latest < seen.earliest or (not when.hour and when.latest == seen.earliest)):
         yield f"{pupa.id}: {when} is before its darkening was seen, {seen}; {row}"
+    hung = pupa.hung
+    if (
+        hung
+        and what != DARKENING
+        and (
+            when.latest < hung.earliest
+            or (not when.hour and when.latest == hung.earliest)
+            or (when.hour and hung.hour and when.earliest < hung.earliest)
+        )
+    ):
+        again = (
+            f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv; else say with --on when"
+        )
+        yield f"{pupa.id}: {what} on {when} is before it was hung, {hung}: {again}"
+        return
     if what in ANY_TIME:
         return
     # Certainly soft: even if it pupated as early as the record allows.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +18,7 @@ from planner.season.season import Season
 if TYPE_CHECKING:
     from planner.report.progress import Progress
 
-NOT_PLANNED = "not in the plan yet"
+MOST_PAIRS = 12  # named; the rest is counted
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,8 @@ class InForce:
     ``files``: inputs changed since it was made. ``progress``: None where none was. ``rest``: what is left of
     it, with the steps' numbers of the move list. ``found``: the rules that the rest breaks: where there is
     one it is not shown. ``close``: pairs too close because one of them hangs elsewhere than planned.
+    ``refused``: steps that would do harm now, left out of the rest; ``fresh``: pairs that clash now by what
+    was recorded since, though no step touches them.
     """
 
     season: Season
@@ -37,12 +39,19 @@ class InForce:
     rest: Plan
     found: list[Problem]
     close: list[TooClose]
+    refused: list[Problem] = field(default_factory=list)
+    fresh: list[TooClose] = field(default_factory=list)
+
+    @property
+    def withheld(self) -> set[str]:
+        """Whose steps are left out of the rest, because they would do harm or come after such."""
+        return set() if self.progress is None else set(self.progress.rest.movers) - set(self.rest.movers)
 
     @property
     def old(self) -> bool:
         """Whether it lacks somebody, or has somebody or a day wrong: a new plan would say something else."""
         p = self.progress
-        return bool(p and (p.newcomers or p.elsewhere or p.redated))
+        return bool(p and (p.newcomers or p.elsewhere or p.redated or self.refused or self.fresh))
 
     @property
     def other_files(self) -> list[str]:
@@ -61,6 +70,13 @@ class InForce:
         if others:
             verb = "was" if len(others) == 1 else "were"
             yield f"{' and '.join(others)} {verb} changed since the plan was made"
+        if self.fresh:
+            yield f"these clash now where they hang: {_pairs(self.fresh)}"
+
+    def not_done(self) -> Iterator[str]:
+        """The steps that are refused, each with its reason."""
+        for problem in self.refused:
+            yield f"not to be done any more, the other steps go on: {problem.what}"
 
     def advice(self, broken: bool = False) -> Iterator[str]:
         """What to do about it: plan again, where a rule is broken or something else would be said."""
@@ -69,7 +85,15 @@ class InForce:
 
     def note(self) -> str:
         """One sentence for those who are shown the rest; empty where that is all there is to know."""
-        return "; ".join([*self.changes(), *self.advice()]) if self.old else ""
+        return "; ".join([*self.not_done(), *self.changes(), *self.advice()]) if self.old else ""
+
+
+def _pairs(pairs: Sequence[TooClose]) -> str:
+    from planner.report.text import natural
+
+    named = [" and ".join(sorted((c.a, c.b), key=natural)) for c in pairs[:MOST_PAIRS]]
+    more = len(pairs) - MOST_PAIRS
+    return ", ".join(named) + (f", and {more} more" if more > 0 else "")
 
 
 def judge(season: Season, plan: Plan) -> InForce:
@@ -77,35 +101,16 @@ def judge(season: Season, plan: Plan) -> InForce:
     files = stale(season, plan)
     if not files:
         return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
+    from planner.cli.harmful_steps import without_harm
     from planner.report.progress import Progress
 
     progress = Progress(season, plan)
-    rest, close = _with_pairs(season, progress)
-    return InForce(season, plan, files, progress, rest, list(breaches(season, _renumbered(rest))), close)
-
-
-def _with_pairs(season: Season, progress: Progress) -> tuple[Plan, list[TooClose]]:
-    """The rest with its pairs as they are now; those of newcomers and of who is elsewhere are added.
-
-    These are not the plan's doing, so they do not break it; a pair with one still to be moved does.
-    """
-    from planner.verify import clashes
-
-    rest = progress.rest
-    true = {frozenset((c.a, c.b)): c for c in clashes(season, rest)}
-    now = {c: true.get(frozenset((c.a, c.b))) for c in (*rest.clashes, *rest.waiting)}
-    listed = [replace(pair, why=c.why) for c, pair in now.items() if pair and c in rest.clashes]
-    waiting = [replace(pair, why=c.why) for c, pair in now.items() if pair and c in rest.waiting]
-    movers, new, off = set(rest.movers), set(progress.newcomers), set(progress.elsewhere)
-    known, close = {frozenset((c.a, c.b)) for c in now}, []
-    for key, pair in true.items():
-        if key in known or key & movers or not key & (new | off):
-            continue
-        soft = any((f := progress.forecasts.get(name)) and f.stage == "soft" for name in key)
-        (waiting if soft else listed).append(replace(pair, why=NOT_PLANNED if soft else ""))
-        if not key & new:
-            close.append(pair)
-    return replace(rest, clashes=tuple(listed), waiting=tuple(waiting)), close
+    rest = without_harm(season, progress)
+    off = set(progress.elsewhere)
+    new = set(progress.newcomers)
+    close = [c for c in rest.pairs if {c.a, c.b} & off and not {c.a, c.b} & new]
+    fresh = [c for c in rest.pairs if c not in close]
+    return InForce(season, plan, files, progress, rest.plan, rest.found, close, rest.refused, fresh)
 
 
 def too_late(plan: Plan, now: datetime) -> list[str]:
@@ -124,6 +129,7 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     Who may be darkening stays, and who should go to its spot; they are under ``stuck``, and whom they clash
     with under ``clashes``.
     """
+    from planner.cli.harmful_steps import with_followers
     from planner.rack import home_of
     from planner.report.text import moment
     from planner.verify import clashes
@@ -132,11 +138,7 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     if not late:
         return rest
     why = {name: f"may be darkening since {moment(at)}: do not move it" for name, at in late.items()}
-    while after := [
-        m for m in rest.moves
-        if m.pupa not in why and any(one.step in m.after and one.pupa in why for one in rest.moves)
-    ]:  # fmt: skip
-        why |= {m.pupa: "the spot it should go to is not free" for m in after}
+    why |= with_followers(rest, why)
     at = {name: home_of(season, name) for name in why}
     stay = tuple(
         replace(h, place=s.place, spot="?" if s.at is None else s.tag, x=s.x, y=s.y, from_place=None)
@@ -156,14 +158,6 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
 
 def _present(season: Season, name: str) -> bool:
     return name in season.pupa and season.pupa[name].present
-
-
-def _renumbered(plan: Plan) -> Plan:
-    """The steps from 1 on, as the verifier wants them."""
-    steps = sorted(plan.moves, key=lambda m: m.step)
-    number = {m.step: i for i, m in enumerate(steps, start=1)}
-    moves = (replace(m, step=number[m.step], after=tuple(number[n] for n in m.after)) for m in steps)
-    return replace(plan, moves=tuple(moves))
 
 
 def plan_that_holds(season: Season) -> tuple[Plan | None, str]:

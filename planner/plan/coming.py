@@ -127,7 +127,9 @@ def _soft(
     days: float,
 ) -> Iterator[Arrival]:
     """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
-    soft = [p for p in dated if now[p.id].later and isinstance(season.place[p.place], Lid)]
+    soft = [
+        p for p in dated if now[p.id].later and not p.stay and isinstance(season.place[p.place], Lid)
+    ]  # fmt: skip
     lids = {p.place for p in soft}
     staying = {home_of(season, p.id): p for p in dated if p.place in lids and p.id in fixed}
     for pupa in soft:

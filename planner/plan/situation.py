@@ -62,9 +62,10 @@ class Situation:
 
     def _why_not_parted(self, a: int, b: int) -> str:
         """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
-        both = [self.now[self.ids[k]] for k in (a, b)]
-        first = min(both, key=lambda f: (f.later and f.firm_from) or datetime.max)
-        if not first.later or first.firm_from is None:
+        both = [(self.season.pupa[name], self.now[name]) for name in (self.ids[a], self.ids[b])]
+        later = [f for pupa, f in both if moved_later(pupa, f)]
+        first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
+        if first is None or first.firm_from is None:
             return ""
         until = f"{day_text(first.firm_from.date())} {first.firm_from:%H:%M}"
         return first.why if first.stage == "waiting" else f"too soft to part before {until}"
@@ -89,6 +90,11 @@ class Situation:
 def hangs_already(pupa: Pupa, season: Season) -> bool:
     """Whether a pupa has been taken from its lid."""
     return not isinstance(season.place[pupa.place], Lid)
+
+
+def moved_later(pupa: Pupa, forecast: Forecast) -> bool:
+    """Whether it may be moved later though not now: whoever is told to stay is never moved."""
+    return forecast.later and not pupa.stay
 
 
 def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = False) -> bool:
@@ -154,7 +160,7 @@ def situation(
         pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
         open_nodes=tuple(marks),
         homes={i: homes[dated[i].id] for i in free},
-        soft=frozenset(i for i, p in enumerate(dated) if p.id in fixed and now[p.id].later),
+        soft=frozenset(i for i, p in enumerate(dated) if p.id in fixed and moved_later(p, now[p.id])),
         barred=frozenset(i for i in free if dated[i].place in clear),
         kinds=kinds[: len(dated)],
         risky=risky,

@@ -30,11 +30,16 @@ class Progress:
         return {p.id: home_of(self.season, p.id) for p in self.season.pupae if p.present}
 
     @cached_property
+    def last_seen(self) -> dict[str, Spot]:
+        """Where each hangs now or hung last: a move done stays done when its pupa has emerged."""
+        return {p.id: self.here.get(p.id) or home_of(self.season, p.id) for p in self.season.pupae}
+
+    @cached_property
     def reached(self) -> dict[str, int]:
-        """Pupa → the last of its steps that was done: it is where that step has brought it."""
+        """Pupa → the last of its steps that was done: it is, or was last, where that step has brought it."""
         found = {}
         for move in _in_order(self.plan):
-            spot = self.here.get(move.pupa)
+            spot = self.last_seen.get(move.pupa)
             if spot and (spot.place, spot.tag) == (move.to_place, move.to_spot):
                 found[move.pupa] = move.step
         return found

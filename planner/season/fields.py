@@ -22,6 +22,7 @@ from planner.season.yaml_text import Node
 D = TypeVar("D")
 
 FIRST_YEAR, LAST_YEAR, LONGEST = 1990, 2200, 5000.0  # the last in cm
+MOST_PROBLEMS = 1000  # kept of one file, so that a damaged one takes no memory; the rest is counted
 MOST_HINTS = 100  # faults behind which none is worth a hint
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
@@ -105,10 +106,17 @@ class Report:
     factor: float = 1.0
     unit: str = "cm"
     problems: list[Problem] = field(default_factory=list)
+    found: int = 0  # problems noted, whether they are kept or only counted
 
     def add(self, line: int, column: int, where: str, what: str) -> None:
-        """Note one problem."""
-        self.problems.append(Problem(self.file, line, column, where, what))
+        """Note one problem; of more than ``MOST_PROBLEMS`` the last only tells how many more there are."""
+        self.found += 1
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(self.file, line, column, where, what))
+        else:
+            more = f"and {self.found - MOST_PROBLEMS + 1:,} more"
+            last = max(line, *(p.line for p in self.problems[-2:]))  # told behind the others
+            self.problems[-1] = Problem(self.file, last, column, "", more)
 
 
 class Fields:
@@ -118,7 +126,7 @@ class Fields:
         self.report = report
         self.node = node
         self.where = where
-        self._before = len(report.problems)
+        self._before = report.found
         self.map: dict[str, Node] = {}
         if isinstance(node.value, dict):
             self.map = node.value
@@ -133,7 +141,7 @@ class Fields:
     @property
     def clean(self) -> bool:
         """Whether nothing was found wrong since this mapping was opened."""
-        return len(self.report.problems) == self._before
+        return self.report.found == self._before
 
     def path(self, key: str) -> str:
         """Where a key stands, as in ``places[1].length``; the mapping itself for an empty key."""

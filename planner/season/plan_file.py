@@ -9,7 +9,7 @@ from pathlib import Path
 from planner.season.fields import Fields, Range, Report
 from planner.season.load import read_bytes
 from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
-from planner.season.plan_text import FORM, dump
+from planner.season.plan_text import END, FORM, dump
 from planner.season.problems import FaultyFiles, shorten
 from planner.season.yaml_text import Node, read_yaml
 
@@ -19,8 +19,10 @@ FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out",
+    "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out", "end",
 )  # fmt: skip
+_ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
+_LONGEST = 20_000  # characters; a reason may name many pupae
 _ANY = Range(-1e300, 1e300)
 
 
@@ -38,6 +40,7 @@ def parse(data: bytes) -> Plan:
     if form > FORM:
         top.fault("plan", f"{form}: the file was written by a newer hangplan; this one reads up to {FORM}")
         raise FaultyFiles(report.problems)
+    _whole(top, form)
     settings, inputs = top.mapping("settings", None), top.mapping("inputs", None)
     drying = top.mapping("drying", None)
     plan = Plan(
@@ -71,6 +74,20 @@ def parse(data: bytes) -> Plan:
     return plan
 
 
+def _whole(top: Fields, form: int) -> None:
+    """Ask for all that is always written: in a file cut off, what is missing would be taken for none.
+
+    Form 1 had no last line of its own, so of it only the lists that come last may be cut unseen.
+    """
+    for key in _ALWAYS:
+        if not top.has(key):
+            top.fault(key, "is missing")
+    if form >= _CLOSED and (last := top.text("end", "", free=True)) != END.partition(": ")[2]:
+        said = f"ends with '{shorten(last)}'" if last else "has no such line"
+        top.fault("end", f"the file was cut off: its last line is '{END}', and it {said}")
+
+
+_CLOSED = 2  # from this form on a last line closes the file
 _MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after", "after")
 _STEPS = 10**6
 _CLOSE = ("a", "b", "gap", "distance", "why")
@@ -84,8 +101,12 @@ def _each(top: Fields, key: str, known: tuple[str, ...]) -> Iterator[Fields]:
 
 
 def _free(fields: Fields, key: str, default: str = "", *, need: bool = True) -> str:
-    """Any text, as it was dumped."""
-    return fields.text(key, default, need=need, free=True)
+    """Any text, as it was dumped: no name or sentence of ours is longer than ``_LONGEST``."""
+    text = fields.text(key, default, need=need, free=True)
+    if len(text) <= _LONGEST:
+        return text
+    fields.fault(key, f"'{shorten(text)}' has {len(text)} characters: at most {_LONGEST} are allowed")
+    return default
 
 
 def _moment(fields: Fields, key: str) -> datetime:
@@ -167,5 +188,9 @@ def _read_close(fields: Fields) -> TooClose:
 def _read_word(report: Report, where: str, node: Node, what: str) -> str:
     if not isinstance(node.value, str) or node.blank:
         report.add(node.line, node.column, where, f"{node.kind} where {what} is expected")
+        return ""
+    if len(node.value) > _LONGEST:
+        long = f"'{shorten(node.value)}' has {len(node.value)} characters: at most {_LONGEST} are allowed"
+        report.add(node.line, node.column, where, long)
         return ""
     return node.value

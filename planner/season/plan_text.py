@@ -14,7 +14,8 @@ from datetime import datetime
 
 from planner.season.plan_record import Hang, Kept, Level, Move, Plan, TooClose
 
-FORM = 1
+FORM = 2
+END = "end: whole"  # the last line: without it the file was cut off
 _HEAD = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
 # Lengths in cm, in each place's own frame; times are local.
@@ -49,7 +50,7 @@ def dump(plan: Plan) -> bytes:
         lines += _block("hoped", map(_kept, plan.hoped))
     for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
         lines += _block(key, (f"  - {_text(t)}" for t in texts)) if texts else []
-    return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
+    return (_HEAD + "\n".join([*lines, END]) + "\n").encode("utf-8")
 
 
 def _block(key: str, lines: Iterable[str], empty: str = "[]") -> list[str]:

@@ -27,6 +27,13 @@ class Problem:
     where: str
     what: str
 
+    def __post_init__(self) -> None:
+        """Cut what is told to a length that can be read, whatever a damaged file holds."""
+        for name, most in (("where", 300), ("what", 2000)):
+            text = getattr(self, name)
+            if len(text) > most:
+                object.__setattr__(self, name, f"{text[: most - 3]}...")
+
     def __str__(self) -> str:
         where = f" {self.where}:" if self.where else ""
         return f"{self.file}:{self.line}:{self.column}:{where} {self.what}"

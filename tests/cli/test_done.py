@@ -229,7 +229,12 @@ def test_a_spot_that_is_taken_is_refused(world):
         "m3: step 2 hangs it at north 8 cm, where m1 hangs; 'hangplan done m3 porch --to PLACE SPOT' says "
         "where it hangs instead\n"
     )
-    assert "the plan in force does not hold any more" in done("m2", "porch").err
+    # m2 would come to hang beside m1, due on the same day: 4 cm from it.
+    assert done("m2", "porch").err == (
+        "plan.yaml: clash: m2 (due 2027-07-11) and m1 (due 2027-07-11) hang 4 cm apart with 0 days between "
+        "them: allowed is 2 days or more, or to list them under clashes\n"
+        "such a step would do harm by what is recorded now; if it was done, --anyway records it\n"
+    )
 
 
 def test_a_plan_that_does_not_hold_is_refused_unless_it_was_done_anyway(world):
@@ -288,6 +293,7 @@ def test_done_for_programs(world):
         "remaining": [{"id": "m2", "step": 1, "place": "north", "spot": "4"}],
         "empty_lids": ["tub-3"],
         "cautions": [],
+        "clashes": [],
         "problems": [],
     }
     assert done("m7", "porch", "--json").data["problems"][0]["what"] == "there is no pupa 'm7'"

@@ -48,3 +48,19 @@ def test_who_waits_on_a_lid_under_a_line_clashes_with_nobody_hung_there():
     assert sorted(w.pupa for w in plan.waits) == ["a", "b"]
     assert plan.clashes == ()
     assert (level(plan, "clashes").value, level(plan, "clashes").bound) == (0, 0)
+
+
+def test_two_soft_ones_told_to_stay_clash_now_for_neither_will_ever_be_moved():
+    stay = [pupa("a", at("08T14"), x=1, y=1, stay=True), pupa("b", at("08T14"), x=2, y=1, stay=True)]
+    plan = plan_of(season([tub(), line()], stay))
+    assert plan.waiting == ()
+    assert [(pair.a, pair.b) for pair in plan.clashes] == [("a", "b")]
+    # One that may be moved once it is firm is enough for the pair to end by itself.
+    plan = plan_of(season([tub(), line()], [stay[0], replace(stay[1], stay=False)]))
+    assert plan.clashes == ()
+    assert [(pair.a, pair.b) for pair in plan.waiting] == [("a", "b")]
+
+
+def test_a_spot_is_not_kept_for_a_soft_one_told_to_stay():
+    case = season([tub(clear=True), line()], [pupa("a", at("08T14"), x=1, y=1, stay=True)])
+    assert plan_of(case).kept == ()

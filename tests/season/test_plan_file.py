@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
@@ -45,7 +46,7 @@ PLAN = Plan(
 TEXT = """\
 # The plan in force, written by hangplan: make a new one rather than change it.
 # Lengths in cm, in each place's own frame; times are local.
-plan: 1
+plan: 2
 'on': 2027-07-03T08:00:00
 gap_days: 2
 settings:
@@ -77,6 +78,7 @@ stuck:
   - {pupa: m5, why: "would change places with m6: no spot is free"}
 waits:
   - {pupa: m4, until: 2027-07-05T00:00:00}
+end: whole
 """
 
 
@@ -99,7 +101,9 @@ def test_the_reason_and_the_ways_out_are_kept_in_words():
         on=T, gap_days=2, hangs=(), reason=("m1: too close, 2 of 3.",), ways_out=("no", "a gap: 1 day")
     )
     text = dump(plan).decode()
-    assert text.endswith('reason:\n  - "m1: too close, 2 of 3."\nways_out:\n  - "no"\n  - "a gap: 1 day"\n')
+    assert text.endswith(
+        'reason:\n  - "m1: too close, 2 of 3."\nways_out:\n  - "no"\n  - "a gap: 1 day"\nend: whole\n'
+    )
     assert parse(dump(plan)) == plan
 
 
@@ -205,8 +209,8 @@ FAULTS = {
         ["17:1: a ',' or '}' is missing in the mapping opened in line 16"],
     ),
     "a newer form": (
-        TEXT.replace("plan: 1", "plan: 2"),
-        ["3:7: plan: 2: the file was written by a newer hangplan; this one reads up to 1"],
+        TEXT.replace("plan: 2", "plan: 3"),
+        ["3:7: plan: 3: the file was written by a newer hangplan; this one reads up to 2"],
     ),
     "no moment": (TEXT.replace("'on'", "at"), ["3:1: on: is missing", "4:1: unknown key 'at'"]),
     "a moment of another zone": (
@@ -242,3 +246,33 @@ def test_a_damaged_plan_is_reported(text, lines):
     with pytest.raises(FaultyFiles) as caught:
         parse(text.encode())
     assert [str(p) for p in caught.value.problems] == [f"plan.yaml:{line}" for line in lines]
+
+
+def test_a_plan_cut_off_anywhere_is_refused():
+    whole = dump(replace(PLAN, drying={"as_planned": 0.1}, reason=("m1: too close.",), ways_out=("a gap",)))
+    for length in range(len(whole) - 1):  # without its last line end it still says everything
+        with pytest.raises(FaultyFiles):
+            parse(whole[:length])
+    parse(whole[:-1])
+
+
+def test_a_plan_of_before_there_was_a_last_line_is_read_but_whatever_was_always_written_is_asked_for():
+    old = TEXT.replace("plan: 2", "plan: 1").replace("end: whole\n", "")
+    assert parse(old.encode()) == PLAN
+    lines = old.splitlines(keepends=True)
+    for number in range(lines.index("left:\n") + 1):  # behind it come lists that need not be there
+        with pytest.raises(FaultyFiles):
+            parse("".join(lines[:number]).encode())
+    with pytest.raises(FaultyFiles) as caught:
+        parse(old[: old.index("hangs:")].encode())
+    assert [str(p) for p in caught.value.problems] == [
+        f"plan.yaml:3:1: {key}: is missing" for key in ("clashes", "hangs", "left", "moves", "waiting")
+    ]
+
+
+def test_a_plan_without_its_last_line_is_told_to_be_cut_off():
+    with pytest.raises(FaultyFiles) as caught:
+        parse(TEXT.removesuffix("end: whole\n").encode())
+    assert [str(p) for p in caught.value.problems] == [
+        "plan.yaml:3:1: end: the file was cut off: its last line is 'end: whole', and it has no such line"
+    ]
