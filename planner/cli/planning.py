@@ -98,6 +98,10 @@ def plan(
     now = moment(on, season)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
+    from planner.emergence import doubts
+
+    for doubt in doubts(season):
+        tell(str(doubt))
     with interruptible() as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}

@@ -47,8 +47,8 @@ def predict(season: Season, pupa: Pupa) -> Due | None:
     The median is when the species' requirement of degree-days is reached, counted from ``pupated.middle``; at
     a constant temperature T that is requirement / (min(T, upper) - lower) days later. The interval is the
     central 90 % of a normal distribution of the requirement, with standard deviation ``spread`` times it, led
-    through the same curve to dates. Where its end is not reached within a year, ``high`` is that year's end, and
-    ``note`` says so. Where no hour of pupation is known it is anywhere in that day, evenly:
+    through the same curve to dates. Where its end is not reached within a year, ``high`` is the end
+    of that year, and ``note`` says so. Where no hour of pupation is known it is anywhere in that day, evenly:
     that adds a variance of 1/12 of the square of that day's degree-days (1/12 d² at a constant temperature);
     the sum is still nearly normal and taken as such. ``sd`` is the interval's half width over 1.645.
 

@@ -151,7 +151,9 @@ def situation(
         )
     )
     kinds, risky = (
-        ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, [*dated, *ahead.pupae], risk, at)
+        ((), frozenset[tuple[int, int]]())
+        if risk is None
+        else _at_risk(season, [*dated, *ahead.pupae], risk, at)
     )
     instance = Instance(
         graph=graph,

@@ -59,7 +59,7 @@ def test_one_that_stands_still_long_before_it_darkens_may_be_moved(tmp_path):
 
 
 def test_one_that_goes_on_very_slowly_when_half_are_ready_is_not_to_be_touched(tmp_path):
-    # 95 of 100 by 10 July 12:00, then 0.1 degree-days a day: the median is 50 days off, but 3 in 10 are ready.
+    # 90 of 100 by 10 July, then 0.1 degree-days a day: the median is 100 days off, but 1 in 6 is ready.
     season = then_cold(tmp_path, 9, cold=10.1)
     one = state(season, "2027-07-12")
     assert one.due.day > at("2027-09-01").date()
