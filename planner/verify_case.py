@@ -123,7 +123,7 @@ class Case:
     @cached_property
     def chances(self) -> Mapping[str, Emergence | None]:
         """When each pupa emerges as a distribution, by id; empty where only dates count."""
-        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae)
+        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
 
     def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
         """Whether two dry their wings together with a greater chance than is allowed, where that counts."""

@@ -33,7 +33,7 @@ class Naive:
         self.hung = [Hung(season, h) for h in plan.hangs if h.pupa in season.pupa and h.place in season.place]
         self.moved = [h for h in self.hung if not h.stays]
         self.present = [p for p in season.pupae if p.present]
-        self.chance = emergences(season, season.pupae) if "risk" in plan.settings else {}
+        self.chance = emergences(season, season.pupae, plan.on) if "risk" in plan.settings else {}
         self.moves = sorted(plan.moves, key=lambda m: m.step)
         self.close, self.near = {}, {}
         for a, b in combinations([h for h in self.hung if h.at], 2):

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.cli.drawings import Output
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.season_files import open_season
 from planner.cli.talk import command, show, show_json, shown
@@ -45,8 +45,8 @@ def calendar(
     from planner.report.text import count
 
     plan, _ = plan_that_holds(season)
-    write_output(path, calendar_file(season, now, plan, _previous(path)))
-    found = entries(season, now)
+    write_output(path, calendar_file(season, now, plan, _previous(path), still_there(on, now)))
+    found = entries(season, now, still_there(on, now))
     if json_form:
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})
         return

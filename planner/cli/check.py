@@ -69,13 +69,16 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
             }
         )
         return code
+    from planner.emergence import doubts
     from planner.report.sheet import Words
     from planner.report.text import count
     from planner.report.text import moment as moment_text
 
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
-    show(Words(f"{season.name}: the files are in order; {pupae} recorded, {present} present", tone="head"))
+    doubtful = count(len(doubts(season)), "doubt", "doubts")
+    files = f"the files can be read, with {doubtful} below" if doubts(season) else "the files are in order"
+    show(Words(f"{season.name}: {files}; {pupae} recorded, {present} present", tone="head"))
     if state is None:
         show(f"there is no plan yet: '{call('plan', folder)}' makes one")
     else:
@@ -194,9 +197,11 @@ def _claims(state: InForce) -> Iterator[str]:
 
 def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
-    from planner.emergence import gap_texts, warnings
+    from planner.emergence import coverage, doubts, gap_texts, warnings
 
     yield from warnings(season)
+    yield from map(str, doubts(season))
+    yield from coverage(season)
     yield from gap_texts(season)
     yield from _pushed_together(season)
     yield from closed_note(season)

@@ -17,7 +17,7 @@ import typer
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output, read_paper
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.plan_in_force import clash_for_good, plan_that_holds
 from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import not_yet, open_season
@@ -62,7 +62,7 @@ def today(
     from planner.report.text import ids, natural
 
     plan, why_not = plan_that_holds(season)
-    day = Day(season, now, plan)
+    day = Day(season, now, plan, still_there(on, now))
     late = day.too_late
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
     if plan is not None and (stuck := clash_for_good(season, plan, now)):

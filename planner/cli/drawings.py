@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.completion import complete_pupa
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card, still_there
 from planner.cli.plan_in_force import open_verified, too_late, without_late
 from planner.cli.talk import (
     Refused,
@@ -73,7 +73,8 @@ def map_(
 
         path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
         season, plan, old = open_verified(folder)
-        day = Day(season, moment(on, season), plan)
+        now = moment(on, season)
+        day = Day(season, now, plan, still_there(on, now))
         plan = on_paper(season, plan, old, on)
         write_output(path, _wall(season, plan, day, size))
         wrote(path, json_form)

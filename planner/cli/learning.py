@@ -6,6 +6,7 @@ With ``--json``: see `planner.cli.learning_outputs.show_learned_json`; with ``--
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
@@ -19,6 +20,7 @@ from planner.cli.learning_outputs import drawing, plain, show_learned_json
 from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.season_files import open_season, stale, stale_text
 from planner.cli.talk import (
+    DONE,
     Refused,
     call,
     command,
@@ -48,6 +50,7 @@ def learn(
     accept: Annotated[
         bool, typer.Option("--accept", help=f"Put the learned values into force: write {LEARNED}.")
     ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Accept also what may be chance, unasked.")] = False,
     history: Annotated[bool, typer.Option("--history", help="Show what was ever accepted.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Show all rows of the tables.")] = False,
     output: Output = None,
@@ -60,12 +63,15 @@ def learn(
 
     More: hangplan learn --species monarch; hangplan learn --accept; hangplan learn --history.
 
-    Nothing changes unless --accept is given. With -o it draws forecasts against records, before and after
+    Nothing changes unless --accept is given; where the forecasts got no better by more than chance, that asks,
+    and without a terminal it needs --yes, or ends with 2. With -o it draws forecasts against records, before and after
     learning: .png, .svg or .pdf. Next: hangplan plan, once it is accepted.
     """
     check_on(on)
     if history and (accept or output or species):
         usage("give --history alone: it shows everything that was ever accepted")
+    if yes and not accept:
+        usage("--yes: it is for --accept, which puts the learned values into force")
     path, fmt = (None, "") if output is None else output_file(output, output, MAP_FORMATS)
     season = open_season(folder)
     if history:
@@ -73,6 +79,8 @@ def learn(
         return
     now = moment(on, season)
     found = _learned(season, now, species or [])
+    if accept and not yes:
+        _ask(season, folder, found)
     if path is not None:
         write_output(path, drawing(season, found, fmt))
     files = [] if path is None else [path]
@@ -118,6 +126,21 @@ def _accept(season: Season, found: Sequence[Learned], now: datetime) -> tuple[li
     already = [x.species for x in found if _in_force_already(season, x)]
     accept_all(season.folder, found, now.date(), season)
     return [x.species for x in found if x.species not in already], already
+
+
+def _ask(season: Season, folder: Path, found: Sequence[Learned]) -> None:
+    """Ask before values are put into force whose forecasts are better by no more than chance, or worse."""
+    from planner.report.judgement import within_noise
+
+    doubtful = [x.species for x in found if not x.overruled and not _in_force_already(season, x)]
+    doubtful = [x.species for x in found if x.species in doubtful and within_noise(season, x)]
+    if not doubtful:
+        return
+    why = f"{_and(doubtful)}: the records do not show that the learned values forecast better"
+    if not sys.stdin.isatty():
+        usage(f"{why}; '{call('learn', folder, '--accept', '--yes')}' accepts them all the same")
+    if not typer.confirm(f"{why}. Accept them all the same?", default=False, err=True):
+        raise Refused(["nothing was accepted"], DONE)
 
 
 def _in_force_already(season: Season, found: Learned) -> bool:

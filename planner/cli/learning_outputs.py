@@ -57,7 +57,8 @@ def show_learned_json(
     """Print everything for programs.
 
     ``{"on": moment, "assumption": text, "species": [...], "accepted": [species], "files": [path]}``, of each
-    species ``{"species", "records", "hanging", "unused": [{"pupa", "why"}], "few": true or false, "before",
+    species ``{"species", "records", "hanging", "unused": [{"pupa", "why"}], "few": true or false, "unscored": how
+    many had no date to compare, "before",
     "after": {"requirement", "spread", "season_share", "day_share", "days": [median, low, high], "error",
     "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "overruled":
     text, "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
@@ -96,6 +97,7 @@ def _species(season: Season, learned: Learned) -> dict[str, Any]:
         "hanging": learned.hanging,
         "unused": [{"pupa": pupa, "why": why} for pupa, why in learned.unused],
         "few": too_few,
+        "unscored": learned.unscored,
         "before": values(learned.before, learned.accuracy_before, (c.before for c in learned.compared)),
         "after": values(learned.after, learned.accuracy_after, (c.after for c in learned.compared)),
         "rate": speed and speed.rate,

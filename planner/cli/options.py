@@ -52,6 +52,11 @@ def moment(on: str | None, season: Season) -> datetime:
     return now.replace(tzinfo=None, second=0, microsecond=0)
 
 
+def still_there(on: str | None, now: datetime) -> datetime:
+    """By when nobody had emerged: now, or the beginning of a day that was given without an hour."""
+    return now if on is None else read_when("--on", on).earliest
+
+
 def when_of(on: str | None, now: datetime) -> When:
     """When that was which is recorded: as ``--on`` says, or this minute."""
     return read_when("--on", on) if on is not None else When(now.date(), now.time())

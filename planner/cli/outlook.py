@@ -18,7 +18,7 @@ import typer
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.reports import show_report, show_report_json
 from planner.cli.season_files import open_season
@@ -59,7 +59,8 @@ def outlook(
     from planner.report.room import room
 
     plan, why_not = plan_that_holds(season)
-    found = room(season, moment(on, season), plan, days)
+    now = moment(on, season)
+    found = room(season, now, plan, days, still_there(on, now))
     notes = [text for text in (why_not, report.past_text(season, found)) if text]
     notes += closed_note(season)
     if path is not None:

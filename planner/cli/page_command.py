@@ -10,7 +10,7 @@ from pathlib import Path
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.season_files import not_yet, open_season
 from planner.cli.talk import command, show, show_json, show_notes, shown
@@ -42,7 +42,7 @@ def page(
     from planner.report.text import count
 
     plan, why_not = plan_that_holds(season)
-    data = PageData(Day(season, now, plan), why_not)
+    data = PageData(Day(season, now, plan, still_there(on, now)), why_not)
     write_output(path, page_text(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
     notes += closed_note(season)

@@ -114,6 +114,10 @@ def plan(
         tell(f"{text}; --on DATE sets another now")
     for text in closed_note(season):
         tell(text)
+    from planner.emergence import doubts
+
+    for doubt in doubts(season):
+        tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible() as asked:
         try:

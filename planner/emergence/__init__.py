@@ -23,7 +23,9 @@ from planner.emergence.temperatures import read_temperatures
 if TYPE_CHECKING:
     from planner.emergence.distribution import Emergence, emergence, emergences
     from planner.emergence.drying import expected_together, same_day, together
+    from planner.emergence.implausible import doubts
     from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
+    from planner.emergence.measured_share import coverage
 
 __all__ = [
     "Accuracy",
@@ -38,6 +40,8 @@ __all__ = [
     "accept",
     "arrivals",
     "assumption",
+    "coverage",
+    "doubts",
     "emergence",
     "emergences",
     "expected_together",
@@ -66,6 +70,14 @@ def __getattr__(name: str) -> Any:
         from planner.emergence import distribution
 
         return getattr(distribution, name)
+    if name == "coverage":
+        from planner.emergence.measured_share import coverage
+
+        return coverage
+    if name == "doubts":
+        from planner.emergence.implausible import doubts
+
+        return doubts
     if name in ("expected_together", "same_day", "together"):
         from planner.emergence import drying
 

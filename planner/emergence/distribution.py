@@ -18,7 +18,7 @@ from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import Curve, curve_of
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
-from planner.emergence.predict import LONGEST, predict_all
+from planner.emergence.predict import LONGEST, reached_all
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
 from planner.season.season import Season
@@ -148,7 +148,7 @@ class Emergence:
 
 
 def emergence(season: Season, pupa: Pupa, now: datetime | None = None) -> Emergence | None:
-    """When a pupa emerges, given what is known of it by ``now``; None where it has no date.
+    """When a pupa emerges, given what is known of it by ``now``; None where not even the earliest may.
 
     Raises as ``predict`` does.
     """
@@ -162,12 +162,12 @@ def emergences(
     curves: dict[str, tuple[Profile, Curve]] = {}
     made: dict[tuple[str, When | None, When | None, bool], Emergence | None] = {}
     found: dict[str, Emergence | None] = {}
-    for pupa, due in zip(pupae, predict_all(season, pupae), strict=True):
+    for pupa, reached in zip(pupae, reached_all(season, pupae), strict=True):
         seen = pupa.darkening
         if seen and now and seen.earliest > now:
             seen = None
         key = (pupa.species, pupa.pupated, seen, pupa.present)
-        if due is None or pupa.pupated is None:
+        if not reached.ready or pupa.pupated is None:
             made[key] = None
         elif key not in made:
             if pupa.species not in curves:
@@ -181,7 +181,9 @@ def emergences(
 
 
 def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -> Emergence:
-    """From pupation alone. The curve must reach the requirement within a year.
+    """From pupation alone. The curve must reach the requirement of the earliest within a year.
+
+    What it does not reach within a year counts to ``stray``.
 
     Given the error in common z, the requirement is normal about K (1 + c z) with its own part of the spread;
     the hour of pupation is even over the day where it is not known.

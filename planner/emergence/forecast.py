@@ -38,7 +38,7 @@ class Forecast:
     ``stage``: ``prepupa``, ``soft``, ``firm``, ``darkening`` or ``gone``; while a plan is made ``waiting``
     too: firm, but left on its lid for now. ``why``: why it must not be touched now, in words, empty when it
     may be. ``firm_from``: from when it may be moved; ``dark_from``: from when it must not be moved any more.
-    ``due`` None: no forecast (prepupa, or too cold to develop). ``note``: why there is no date, or what makes
+    ``due`` None: no date (prepupa, or too cold for the median). ``note``: why there is no date, or what makes
     it doubtful; may be empty.
     """
 

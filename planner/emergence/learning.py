@@ -38,8 +38,8 @@ class Compared:
 class Accuracy:
     """Of forecasts of recorded emergences, each noted for noon of its day.
 
-    ``error``: mean absolute error, days; ``covered``: how much of the days of emergence lies in the 90 %
-    intervals (0 to 1). NaN when there are none.
+    ``error``: mean absolute error, days, of those that had a date; ``covered``: how much of the days of
+    emergence lies in the 90 % intervals (0 to 1), without a date nothing. NaN when none had one.
     """
 
     error: float
@@ -67,6 +67,11 @@ class Learned:
     accuracy_after: Accuracy
     compared: tuple[Compared, ...]
     overruled: str
+
+    @property
+    def unscored(self) -> int:
+        """Of how many emergences there was no date to compare: by the profile, or as learned."""
+        return sum(c.before is None or c.after is None for c in self.compared)
 
     def entry(self, on: date) -> Entry:
         """As it goes into ``learned.yaml``."""
@@ -166,7 +171,8 @@ def apply(profile: Profile, summary: Summary) -> Profile:
 def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
     errors, covered = [], []
     for ended, due in forecasts:
-        if due is None:
+        if due is None:  # what could not be forecast is a miss
+            covered.append(0.0)
             continue
         start = datetime.combine(ended, datetime.min.time())
         end = start + timedelta(days=1)

@@ -10,7 +10,10 @@ from numpy.typing import NDArray
 
 from planner.emergence.degree_days import Floats, ramp, single_sine
 
-LONGEST_STEP = 0.25  # days between two readings that a straight line may join
+LONGEST_STEP = 0.25  # days between two readings of a logger that a straight line may join
+# The same where a thermometer is read now and then, morning and evening: two readings half a day apart have
+# the mean of a sine of one day, whatever the hours. Further apart they tell too little of the swing between.
+LONGEST_READ = 0.625
 RECENT = 7.0  # last days measured, that stand for days without readings when nothing else is assumed
 
 
@@ -20,6 +23,7 @@ class Readings:
 
     ``start``, ``end``: days from EPOCH; ``low``, ``high``: °C. If ``daily``, a stretch is a day with its
     minimum and maximum; otherwise it lies between two readings of a logger, ``low`` being the first of them.
+    ``unused``: readings joined to no other.
     """
 
     daily: bool
@@ -27,12 +31,28 @@ class Readings:
     end: Floats
     low: Floats
     high: Floats
+    unused: int = 0
 
     def degree_days(self, lower: float, upper: float) -> Floats:
         """Degree-days of each stretch."""
         if self.daily:
             return single_sine(self.low, self.high, lower, upper)
         return ramp(self.low, self.high, lower, upper) * (self.end - self.start)
+
+    @property
+    def few(self) -> NDArray[np.bool_]:
+        """Which stretches lie between two readings further apart than a logger's."""
+        return np.asarray((self.end - self.start > LONGEST_STEP) & (not self.daily))
+
+    def measured_shares(self) -> tuple[Floats, Floats]:
+        """Each day from the first measured to the last, and what part of it is measured (0 to 1)."""
+        if not len(self.start):
+            return self.start, self.start
+        days = np.arange(np.floor(self.start[0]), np.ceil(self.end[-1]))
+        time = np.column_stack([self.start, self.end]).ravel()
+        known = np.cumsum(np.column_stack([np.zeros(len(self.start)), self.end - self.start]).ravel())
+        edges = np.interp(np.append(days, days[-1] + 1), time, known)
+        return days, np.diff(edges)
 
     def day_means(self) -> tuple[Floats, Floats]:
         """Each day of which at least half is measured, and its mean temperature in °C."""
@@ -83,5 +103,10 @@ class Readings:
             return cls(True, time, time + 1, low, high)
         time, which, count = np.unique(time, return_inverse=True, return_counts=True)
         temp = np.bincount(which, low, minlength=len(time)) / count
-        joined = np.flatnonzero(np.diff(time) <= LONGEST_STEP)
-        return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1])
+        step = np.diff(time)
+        few = (step > LONGEST_STEP) & (step <= LONGEST_READ)
+        # A hole in a logger's readings has short steps beside it; a thermometer has long ones all along.
+        beside = np.pad(few | (step > LONGEST_READ), 1, constant_values=True)
+        joined = np.flatnonzero((step <= LONGEST_STEP) | (few & beside[:-2] & beside[2:]))
+        unused = len(time) - len(np.union1d(joined, joined + 1))
+        return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1], unused)

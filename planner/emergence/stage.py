@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from planner.emergence.forecast import Due, Forecast
-from planner.emergence.predict import predict_all, why_no_date
+from planner.emergence.forecast import Forecast
+from planner.emergence.predict import Reached, reached_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
 from planner.season.season import Season
@@ -22,9 +22,9 @@ def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
     no_date = {name: why_no_date(season, profile) for name, profile in profiles.items()}
     return {
         p.id: _forecast(
-            p, profiles[p.species], due, due.note if due else no_date[p.species], on, season.timezone
+            p, profiles[p.species], one, one.due.note if one.due else no_date[p.species], on, season.timezone
         )
-        for p, due in zip(pupae, predict_all(season, pupae), strict=True)
+        for p, one in zip(pupae, reached_all(season, pupae), strict=True)
     }
 
 
@@ -33,13 +33,13 @@ def _day_and_hour(when: When) -> str:
 
 
 def _forecast(
-    pupa: Pupa, profile: Profile, due: Due | None, note: str, on: datetime, timezone: str
+    pupa: Pupa, profile: Profile, reached: Reached, note: str, on: datetime, timezone: str
 ) -> Forecast:
     """Doubt goes to the animal: the latest hour it can have pupated, the earliest sign of darkening."""
     if pupa.pupated is None:
         return Forecast(pupa.id, "prepupa", None, None, None, "prepupa: hangs in a J, not to be touched")
     firm_from = hours_after(pupa.pupated.latest, profile.firm_after, timezone)
-    dark_from = due.median - timedelta(hours=profile.darkens_before) if due else None
+    due, dark_from = reached.due, reached.dark_from
     seen = pupa.darkening
     if seen and seen.earliest <= on:
         why = f"darkening seen on {_day_and_hour(seen)}"
@@ -49,6 +49,7 @@ def _forecast(
         stage, why = "soft", "pupated after this day"
     elif on < firm_from:
         stage, why = "soft", f"soft until {day_text(firm_from)} {firm_from:%H:%M}"
-    elif due and dark_from and on >= dark_from:
-        stage, why = "darkening", f"may be darkening: due {day_text(due.day)}"
+    elif dark_from and on >= dark_from:
+        when = f"due {day_text(due.day)}" if due else "too cold to say when it is due"
+        stage, why = "darkening", f"may be darkening: {when}"
     return Forecast(pupa.id, stage, due, firm_from, dark_from, why, note)

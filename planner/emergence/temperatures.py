@@ -6,6 +6,7 @@ import csv
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
@@ -45,6 +46,11 @@ def measured(season: Season) -> Readings | None:
     readings, problems = _read(path, season.timezone, stamp.st_mtime_ns, stamp.st_size)
     if not problems and not len(readings.start) and season.constant is None:
         what = "nothing measured yet: add readings, or state a constant temperature beside the file"
+        if readings.unused:
+            what = (
+                f"{readings.unused} readings, each too far from the next to be used: read morning and "
+                "evening, or state a constant temperature beside the file"
+            )
         problems = (Problem(path.name, 0, 0, "", what),)
     if problems:
         raise FaultyFiles(problems)
@@ -89,6 +95,27 @@ def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[R
     return Readings.of_rows(table.daily, rows), tuple(sorted(table.problems))
 
 
+@dataclass(frozen=True)
+class Row:
+    """One sound row: ``time`` in days from EPOCH, °C, and its line in the file."""
+
+    time: float
+    low: float
+    high: float
+    line: int
+
+
+def rows_of(path: Path, timezone: str) -> tuple[bool, list[Row], bool]:
+    """Whether a file is daily, its sound rows by time, and whether its first line names a unit."""
+    try:
+        data = read_bytes(path.parent, path.name, LARGEST)
+        table = _Table(path.name, decode(data or b"", path.name, LARGEST), ZoneInfo(timezone))
+        found = [Row(*row, table.reader.line_num) for row in table.rows()]
+    except (FaultyFiles, csv.Error):
+        return False, [], False
+    return table.daily, sorted(found, key=lambda row: (row.time, row.line)), table.unit_named
+
+
 class _Table:
     """One file being read: its columns, and the problems met so far."""
 
@@ -97,10 +124,12 @@ class _Table:
         first = text.partition("\n")[0]
         self.separator = max((",", ";", "\t"), key=first.count)
         self.reader = csv.reader(text.splitlines(), delimiter=self.separator)
+        self.unit_named = False
         self.columns: dict[str, tuple[int, bool]] = {}  # name: where, and whether in °F
         for column, cell in enumerate(next(self.reader, [])):
             if match := _HEADER.fullmatch(cell.strip()):
                 self.columns[match[1].lower()] = column, (match[2] or "C").upper() == "F"
+                self.unit_named |= match[2] is not None
         self.daily = "date" in self.columns
         self.wanted = ("date", "min", "max") if self.daily else ("time", "temperature")
         if not self.columns.keys() >= set(self.wanted):

@@ -112,7 +112,7 @@ def _would_do(
     """Whether those could be hung if every spot were within reach and had room below."""
     season = replace(case.season, lowest=-FAR, highest=FAR, clearance=-FAR)
     risk = season.risk if case.instance.risky else None
-    free = situation(season, case.now, risk, rehang=rehang)
+    free = situation(season, case.now, risk, at=case.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
     part = part_of(lean(free.instance), [item[n] for n in ids], [item[n] for n in held])
     return can_hang(part, days, effort) is True

@@ -35,7 +35,9 @@ class Asked:
 
     def case(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> Situation:
         """What could be decided in a season."""
-        return situation(season, now, self.risk, rehang=self.rehang or rehang, kept_back=self.kept_back)
+        return situation(
+            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, kept_back=self.kept_back
+        )
 
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
         """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""

@@ -61,7 +61,7 @@ class Recorder:
             hoped=() if room is None else tuple(_kept(case, room, sure=False)),
             proof=tuple(measured(case, spot_of, self._levels(case, levels), self.days, self.worry)),
             settings=dict(settings),
-            drying=_drying(self.season, case, spot_of),
+            drying=_drying(self.season, case, spot_of, self.on),
             inputs=dict(self.season.digests),
         )
         return plan, ordered.stuck
@@ -115,10 +115,10 @@ def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
 
 
-def _drying(season: Season, case: Situation, spot_of: SpotOf) -> dict[str, float]:
+def _drying(season: Season, case: Situation, spot_of: SpotOf, on: datetime) -> dict[str, float]:
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
     inst = case.instance
-    chances = emergences(season, [season.pupa[i] for i in case.ids])
+    chances = emergences(season, [season.pupa[i] for i in case.ids], on)
     first: dict[int, int] = {}  # of those of which the same is known
     kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
 

@@ -34,6 +34,7 @@ class Situation:
     instance: Instance
     undated: dict[str, Spot]
     scale: Scale
+    at: datetime | None = None  # when none of them had emerged: chances are given that
 
     @property
     def movable(self) -> bool:
@@ -108,6 +109,7 @@ def situation(
     risk: float | None = None,
     *,
     on: datetime | None = None,
+    at: datetime | None = None,
     rehang: bool = False,
     kept_back: Collection[str] = (),
     gap: float | None = None,
@@ -120,6 +122,8 @@ def situation(
         Chance allowed that two neighbours dry their wings together; None where only dates count.
     on
         The moment of the forecasts: from then on others are expected. None: nobody is.
+    at
+        When none of them had emerged, for ``risk``; None: ``on``.
     rehang
         Whether those that hang already may be moved too.
     kept_back
@@ -127,6 +131,7 @@ def situation(
     gap
         Days between neighbours' dues for those who will have to be parted; None: the season's.
     """
+    at = on if at is None else at
     present = [p for p in season.pupae if p.present]
     homes = {p.id: home_of(season, p.id) for p in present}
     dated = [p for p in present if now[p.id].due is not None]
@@ -152,7 +157,9 @@ def situation(
         )
     )
     kinds, risky = (
-        ((), frozenset[tuple[int, int]]()) if risk is None else _at_risk(season, [*dated, *ahead.pupae], risk)
+        ((), frozenset[tuple[int, int]]())
+        if risk is None
+        else _at_risk(season, [*dated, *ahead.pupae], risk, at)
     )
     instance = Instance(
         graph=graph,
@@ -171,14 +178,14 @@ def situation(
         freeing=ahead.freeing,
     )
     undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
-    return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale)
+    return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale, at)
 
 
 def _at_risk(
-    season: Season, dated: Sequence[Pupa], risk: float
+    season: Season, dated: Sequence[Pupa], risk: float, at: datetime | None
 ) -> tuple[tuple[int, ...], frozenset[tuple[int, int]]]:
     """Kind of each pupa (those alike in species and pupation are one), and pairs of kinds over the risk."""
-    found = emergences(season, dated)
+    found = emergences(season, dated, at)
     kind_of: dict[int, int] = {}
     one_of: list[Emergence] = []
     kinds = []

@@ -42,7 +42,13 @@ class Entry:
     about: tuple[Prospect, ...]
 
 
-def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: bytes = b"") -> bytes:
+def calendar_file(
+    season: Season,
+    now: datetime,
+    plan: Plan | None,
+    previous: bytes = b"",
+    since: datetime | None = None,
+) -> bytes:
     """The file's bytes: the same for the same arguments.
 
     Parameters
@@ -52,13 +58,15 @@ def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: by
     previous
         The file that this one replaces. Days to come of which it spoke and on which nobody is due any more
         are cancelled, for a calendar that imported them does not forget them by itself.
+    since
+        All were still hanging then; None: ``now``.
     """
     calendar = Calendar()
     calendar.add("prodid", "-//hangplan//season//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", _line(season.name))
-    found, apart = entries(season, now), names_of(season).apart
+    found, apart = entries(season, now, since), names_of(season).apart
     moves = [m for m in plan.moves if m.not_after >= now] if plan else []
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
@@ -77,10 +85,10 @@ def calendar_file(season: Season, now: datetime, plan: Plan | None, previous: by
     return bytes(calendar.to_ical())
 
 
-def entries(season: Season, now: datetime) -> list[Entry]:
+def entries(season: Season, now: datetime, since: datetime | None = None) -> list[Entry]:
     """Events from today on, by day; the overdue are due today."""
     groups: defaultdict[tuple[date, str], list[Prospect]] = defaultdict(list)
-    for p in prospects(season, now, ()):
+    for p in prospects(season, now, (), since):
         dark = p.forecast.dark_from
         if day := p.day(now.date()):
             groups[day, DUE].append(p)

@@ -18,11 +18,15 @@ LEAST = 0.1  # chance of emerging today or tomorrow from which a pupa is named; 
 
 @dataclass(frozen=True)
 class Day:
-    """A season at one moment. ``plan``: only one that the verifier has passed, or None."""
+    """A season at one moment. ``plan``: only one that the verifier has passed, or None.
+
+    ``since``: all were still hanging then, which chances are reckoned from; None: ``now``.
+    """
 
     season: Season
     now: datetime
     plan: Plan | None = None
+    since: datetime | None = None
 
     @property
     def today(self) -> date:
@@ -37,7 +41,7 @@ class Day:
     @cached_property
     def all(self) -> list[Prospect]:
         """Everybody present."""
-        return prospects(self.season, self.now, (self.today, self.tomorrow))
+        return prospects(self.season, self.now, (self.today, self.tomorrow), self.since)
 
     def expected(self, day: date) -> float:
         """How many emerge on a day, on average."""
@@ -45,11 +49,19 @@ class Day:
 
     @property
     def due(self) -> list[Prospect]:
-        """Who may well emerge today or tomorrow, the likeliest first."""
-        named = [p for p in self.all if max(p.chances.values()) >= LEAST and not p.overdue]
+        """Who may well emerge today or tomorrow, or should have, the likeliest first."""
+        named = [
+            p for p in self.all
+            if not p.overdue and (max(p.chances.values()) >= LEAST or self._past_its_date(p))
+        ]  # fmt: skip
         return sorted(
             named, key=lambda p: (*(-round(p.chances[d], 2) for d in self._days), natural(p.pupa.id))
         )
+
+    def _past_its_date(self, prospect: Prospect) -> bool:
+        """Whether it is to be looked at although little chance is left: it may be out, or held up by cold."""
+        due = prospect.forecast.due
+        return due is not None and due.day <= self.today and not prospect.forecast.movable
 
     @property
     def _days(self) -> tuple[date, date]:

@@ -6,7 +6,7 @@ import shlex
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, time
 from pathlib import Path
 
 from planner.report.day import Day
@@ -34,7 +34,6 @@ LOOK = (
     "date wrong? Black without a wing pattern, sunken, leaking, a hole or a smell: record it as failed or "
     "parasitised, set it apart, wash your hands."
 )
-CHANCES = "Chances hold if it was not out when the day began."
 
 
 @dataclass(frozen=True)
@@ -118,10 +117,17 @@ def _blocks(section: Section, most: int | None) -> Iterator[Block]:
 def _due(day: Day) -> Section:
     heading = "Due today or tomorrow"
     if not day.due:
-        return Section(heading, "Nobody, most likely." if day.all else "", (), ())
+        return Section(heading, "None expected." if day.all else "", (), ())
     head = ("pupa", "hangs", "today", "tomorrow", "due")
     rows = [(p.pupa.id, hangs(day.season, p.pupa), *_chances(day, p), _tag(p)) for p in day.due]
-    return Section(heading, CHANCES, *_with_darkening(head, rows, day.due), ("dark", "out"))
+    return Section(heading, _given(day), *_with_darkening(head, rows, day.due), ("dark", "out"))
+
+
+def _given(day: Day) -> str:
+    """On what the chances rest: on nobody having been out by then."""
+    since = day.since or day.now
+    then = "when the day began" if since == datetime.combine(day.today, time()) else f"at {since:%H:%M}"
+    return f"Chances hold if it was not out {then}."
 
 
 def _with_darkening(

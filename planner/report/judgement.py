@@ -70,7 +70,13 @@ def pupation_days(season: Season, learned: Learned) -> int:
 
 def few(season: Season, learned: Learned) -> bool:
     """Whether there are too few records to say how good the forecasts are."""
-    return len(learned.compared) < LEAST or pupation_days(season, learned) < LEAST_DAYS
+    return len(learned.compared) - learned.unscored < LEAST or pupation_days(season, learned) < LEAST_DAYS
+
+
+def within_noise(season: Season, learned: Learned) -> bool:
+    """Whether it cannot be said that learning makes the forecasts better: too few records, or chance."""
+    found = gain(season, learned)
+    return found is None or found.mean <= found.uncertain
 
 
 def off(compared: Compared, due: Due | None) -> float:

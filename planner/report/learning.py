@@ -121,6 +121,8 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
         yield f"Days: at {speed.words}; in brackets 9 in 10, the hour of pupation known."
     if few(season, learned):
         have = f"{count(len(learned.compared), 'day of emergence', 'days of emergence')} known"
+        if missed := learned.unscored:
+            have += f" ({missed} could not be forecast)"
         yield (
             f"Too few records to say how good the forecasts are: {have}, of "
             f"{count(pupation_days(season, learned), 'pupation day')}; needed are at least {LEAST}, of "
@@ -128,6 +130,11 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
         )
         return
     yield WITHIN
+    if missed := learned.unscored:
+        yield (
+            f"{missed} of {count(len(learned.compared), 'emergence')} had no date to compare: each counts as "
+            "outside the interval, and is not in the mean error."
+        )
     yield HONEST
     if found := gain(season, learned):
         change = f"{abs(found.mean):.2f} days (give or take {found.uncertain:.2f})"

@@ -91,7 +91,7 @@ class PageData:
     @cached_property
     def room(self) -> Room:
         """Spots needed on each day."""
-        return room(self.season, self.day.now, self.plan, len(self.days))
+        return room(self.season, self.day.now, self.plan, len(self.days), self.day.since)
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
@@ -101,7 +101,7 @@ class PageData:
     @cached_property
     def shown(self) -> list[Shown]:
         """Everybody present, in natural order of their ids."""
-        found = prospects(self.season, self.day.now, self.days)
+        found = prospects(self.season, self.day.now, self.days, self.day.since)
         found.sort(key=lambda p: natural(p.pupa.id))
         there = {p.pupa.id for p in found}
         pairs = self.plan.clashes if self.plan else ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time
+from datetime import date, datetime
 
 from planner.emergence import Emergence, Forecast, emergences, forecasts
 from planner.season.pupae import Pupa
@@ -15,7 +15,7 @@ from planner.season.season import Season
 class Prospect:
     """One present pupa at one moment.
 
-    ``emergence``: its distribution, given that it had not emerged before that day; None: no date.
+    ``emergence``: its distribution, given that it had not emerged by then; None: no date.
     ``chances``: of emerging on each of the days asked for. ``by``: when 19 in 20 would have emerged.
     """
 
@@ -34,11 +34,13 @@ class Prospect:
         return max(today, self.emergence.median.date() if self.pupa.darkening else due.day)
 
 
-def prospects(season: Season, now: datetime, days: Sequence[date]) -> list[Prospect]:
+def prospects(
+    season: Season, now: datetime, days: Sequence[date], since: datetime | None = None
+) -> list[Prospect]:
     """All present pupae, in the order of the record.
 
-    Chances are those of whole days, today included, given what had not emerged when today began: whoever
-    asks at noon has perhaps not looked since yesterday.
+    Chances are given that none of them had emerged by ``since``, which is ``now`` unless stated: of today
+    only what is left of the day counts. Whoever asks for a day without an hour gives its beginning.
 
     Raises ValueError and FaultyFiles as forecasts do.
     """
@@ -53,9 +55,9 @@ def prospects(season: Season, now: datetime, days: Sequence[date]) -> list[Prosp
             found.append(Prospect(pupa, forecast, None, None, False, dict.fromkeys(days, 0.0)))
             continue
         if id(one) not in still:
-            since = datetime.combine(now.date(), time())
             seen = pupa.darkening
-            left = one.not_before(max(since, seen.earliest) if seen else since)
+            last = now if since is None else since
+            left = one.not_before(max(last, seen.earliest) if seen else last)
             still[id(one)] = left, left.chances(days)
         by = one.interval()[1] if pupa.darkening else forecast.due.high
         found.append(Prospect(pupa, forecast, still[id(one)][0], by, by < now, still[id(one)][1]))

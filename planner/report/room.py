@@ -75,18 +75,22 @@ class _Group:
         return np.asarray(self.number * np.where(np.array(days) >= self.since, hanging, 0.0))
 
 
-def room(season: Season, now: datetime, plan: Plan | None, number: int) -> Room:
+def room(
+    season: Season, now: datetime, plan: Plan | None, number: int, since: datetime | None = None
+) -> Room:
     """Reckon ``number`` days from today on.
 
     Parameters
     ----------
     plan
         One that the verifier has passed; None: whoever hangs, and all on lids to be cleared, needs a spot.
+    since
+        All were still hanging then; None: ``now``.
 
     Raises ValueError and FaultyFiles as forecasts do.
     """
     days = [now.date() + timedelta(days=i) for i in range(number)]
-    present = prospects(season, now, days)
+    present = prospects(season, now, days, since)
     needing, counted = _needing(season, plan)
     coming = list(_arrivals(season, now.date()))
     alike = Counter((p.pupa.species, p.emergence) for p in present if p.pupa.id in needing)

@@ -51,7 +51,7 @@ def test_with_no_emergence_there_is_nothing_to_learn_and_nothing_to_accept(world
     assert said.code == 0
     assert "monarch: 3 pupae, no emergence recorded that can be used." in said.out
     assert "--accept" not in said.out
-    refused = world.call("learn", "--accept")
+    refused = world.call("learn", "--accept", "--yes")
     assert (refused.code, refused.out) == (1, "")
     assert refused.err == "there is nothing to accept: no emergence is recorded that can be used\n"
     assert not (world.folder / "learned.yaml").exists()
@@ -59,7 +59,7 @@ def test_with_no_emergence_there_is_nothing_to_learn_and_nothing_to_accept(world
 
 def test_accepting_puts_it_into_force_and_into_the_history(own):
     assert "Nothing was ever accepted" in own.call("learn", "--history", on=None).out
-    said = own.call("learn", "--accept", on=OVER)
+    said = own.call("learn", "--accept", "--yes", on=OVER)
     assert (said.code, said.err) == (0, "")
     assert said.out.endswith("accepted, and in force from now on: easy; wrote porch/learned.yaml\n")
     assert "accepted: 2027-09-01" in own.read("learned.yaml")
@@ -72,9 +72,9 @@ def test_accepting_puts_it_into_force_and_into_the_history(own):
 
 
 def test_accepting_again_says_that_it_is_in_force_already(own):
-    own.call("learn", "--accept", on=OVER)
+    own.call("learn", "--accept", "--yes", on=OVER)
     before = own.files()
-    said = own.call("learn", "--accept", on="2027-09-02")
+    said = own.call("learn", "--accept", "--yes", on="2027-09-02")
     assert said.out.endswith("in force already: easy\n")
     assert own.files() == before
 
@@ -84,7 +84,7 @@ def test_a_plan_is_stale_once_something_was_accepted(own):
     own.write("plan.yaml", own.read("plan.yaml"))
     stale = own.call("check", "--json").data["plan"]["stale"]
     assert stale == ["pupae.csv", "season.yaml"]
-    said = own.call("learn", "--accept", on=OVER)
+    said = own.call("learn", "--accept", "--yes", on=OVER)
     stale = "learned.yaml and pupae.csv and season.yaml were changed since the plan was made"
     assert stale in " ".join(said.err.split())
     assert own.call("check", "--json").data["plan"]["stale"] == ["learned.yaml", "pupae.csv", "season.yaml"]
@@ -92,7 +92,7 @@ def test_a_plan_is_stale_once_something_was_accepted(own):
 
 def test_forecasts_are_made_with_what_was_accepted(own):
     own.write("pupae.csv", TWELVE + "new,2027-09-01,tub-2,30,20,,\n")
-    own.call("learn", "--accept", on="2027-09-02")
+    own.call("learn", "--accept", "--yes", on="2027-09-02")
     (learned,) = own.call("learn", "--json", on="2027-09-02").data["species"]
     # A date without an hour counts from noon; at 23 °C 13 degree-days a day are gathered.
     due = datetime(2027, 9, 1, 12) + timedelta(days=learned["after"]["requirement"] / 13)
@@ -113,7 +113,7 @@ def test_only_the_species_named_is_accepted(own):
         for i in range(1, 4)
     )
     own.write("pupae.csv", two)
-    said = own.call("learn", "--species", "Other", "--accept", on=OVER)
+    said = own.call("learn", "--species", "Other", "--accept", "--yes", on=OVER)
     assert "\nother\n" in said.out
     assert "\neasy\n" not in said.out
     assert "species: \"other\"" in own.read("learned.yaml")  # fmt: skip
@@ -128,7 +128,7 @@ def test_a_species_that_is_not_recorded_is_a_wrong_call(own):
 
 def test_what_would_not_come_into_force_is_not_accepted(world):
     world.write("pupae.csv", TWELVE)  # monarchs, whose requirement season.yaml states
-    said = world.call("learn", "--accept", on=OVER)
+    said = world.call("learn", "--accept", "--yes", on=OVER)
     assert (said.code, said.out) == (1, "")
     assert said.err == (
         "monarch: would not come into force: season.yaml states the requirement\n"
@@ -199,7 +199,7 @@ def test_with_few_records_programs_get_no_errors(own):
 
 
 def test_the_history_for_programs(own):
-    own.call("learn", "--accept", on=OVER)
+    own.call("learn", "--accept", "--yes", on=OVER)
     (entry,) = own.call("learn", "--history", "--json", on=None).data["history"]
     assert (entry["accepted"], entry["species"], entry["records"]) == ("2027-09-01", "easy", 8)
     assert (entry["from_requirement"], entry["replaced_by"]) == (130, None)
@@ -207,7 +207,7 @@ def test_the_history_for_programs(own):
 
 def test_a_full_disk_is_told(own, monkeypatch):
     monkeypatch.setattr(Store, "write", full_disk)
-    said = own.call("learn", "--accept", on=OVER)
+    said = own.call("learn", "--accept", "--yes", on=OVER)
     assert (said.code, said.out) == (1, "")
     assert said.err == (
         "porch/learned.yaml: cannot be written: No space left on device. Nothing was changed\n"
@@ -216,7 +216,7 @@ def test_a_full_disk_is_told(own, monkeypatch):
 
 def test_a_faulty_file_of_learned_values_is_told_and_kept(own):
     own.write("learned.yaml", "learned: 1\nentries: 7\n")
-    said = own.call("learn", "--accept", on=OVER)
+    said = own.call("learn", "--accept", "--yes", on=OVER)
     assert (said.code, said.out) == (1, "")
     assert said.err.startswith("learned.yaml:2:10: entries: ")
     assert own.read("learned.yaml") == "learned: 1\nentries: 7\n"
@@ -260,8 +260,28 @@ def test_the_example_is_in_order_and_can_be_accepted(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     shutil.copytree(EXAMPLE, "records")
     assert call("check", "records", "--on", "2026-08-31").code == 0
-    said = call("learn", "records", "--on", "2026-08-31", "--accept", "-o", "l.pdf")
+    said = call("learn", "records", "--on", "2026-08-31", "--accept", "--yes", "-o", "l.pdf")
     assert (said.code, said.err) == (0, "")
     assert "accepted, and in force from now on: monarch; wrote records/learned.yaml" in said.out
     assert Path("l.pdf").read_bytes().startswith(b"%PDF")
     assert all(columns(line) <= 80 for line in said.out.splitlines())
+
+
+def test_what_may_be_chance_is_not_accepted_without_a_word(own):
+    # 8 emergences do not show that the learned values forecast better than the profile's; see `gain`.
+    own.write("pupae.csv", "\n".join(own.read("pupae.csv").splitlines()[:4]) + "\n")
+    said = own.call("learn", "--accept", "-o", "l.pdf", on=OVER)
+    assert (said.code, said.out) == (2, "")
+    assert " ".join(said.err.split()) == (
+        "easy: the records do not show that the learned values forecast better; "
+        "'hangplan learn porch --accept --yes' accepts them all the same"
+    )
+    assert not (own.folder / "learned.yaml").exists()
+    assert not Path("l.pdf").exists()
+
+
+def test_yes_is_for_accepting(own):
+    said = own.call("learn", "--yes", on=OVER)
+    assert (said.code, said.err) == (
+        2, "--yes: it is for --accept, which puts the learned values into force\n"
+    )  # fmt: skip

@@ -40,7 +40,7 @@ def test_the_sheet_with_a_plan(world):
     assert re.fullmatch(r"3 pupae present\. Expected to emerge: \d\.\d today, \d\.\d tomorrow\.", head[23:])
     assert without_numbers(rest) == (
         "Due today or tomorrow\n"
-        "  Chances hold if it was not out when the day began.\n"
+        "  Chances hold if it was not out at 08:00.\n"
         "  pupa  hangs         today  tomorrow  due\n"
         "  m1    tub-2 at 5,5  N %  N %  11 Jul\n"
         "  m2    tub-2 at 8,5  N %  N %  11 Jul\n\n"
@@ -93,7 +93,7 @@ def test_the_overdue_come_with_what_to_look_for_and_are_no_longer_due(world):
     # The interval's end; its width is the profile's spread, judged in tests/emergence.
     assert section[4] == "  pupa  hangs         due     19 in 20 by"
     assert [row.split()[0] for row in section[5:]] == ["m1", "m2", "m3"]
-    assert "Due today or tomorrow\n  Nobody, most likely.\n" in out
+    assert "Due today or tomorrow\n  None expected.\n" in out
     assert "Do not touch" not in out
 
 
@@ -106,9 +106,20 @@ def test_expected_numbers_are_the_sums_of_all_chances(world):
     assert 0 < pupae[0]["today"] < pupae[0]["tomorrow"] < 1
 
 
-def test_chances_are_of_the_whole_day_whatever_the_hour(world):
-    at = [world.call("today", "--json", on=f"2027-07-10T{hour}").data for hour in ("00:00", "23:00")]
+def test_a_day_without_an_hour_is_taken_whole(world):
+    at = [world.call("today", "--json", on=on).data for on in ("2027-07-10", "2027-07-10T00:00")]
     assert at[0]["expected"] == at[1]["expected"]
+    assert "Chances hold if it was not out when the day began." in world.call("today", on="2027-07-10").out
+
+
+def test_in_the_evening_nobody_emerges_any_more_that_day(world):
+    # Monarchs emerge from 6 to 12 h: at 22 h whoever is not out is left for the days to come.
+    in_the_morning = world.call("today", "--json", on="2027-07-10").data["expected"]
+    found = world.call("today", "--json", on="2027-07-10T22:00").data
+    assert found["expected"]["today"] == 0
+    assert found["expected"]["tomorrow"] > in_the_morning["tomorrow"]
+    out = world.call("today", on="2027-07-10T22:00").out
+    assert "Chances hold if it was not out at 22:00." in out
 
 
 def test_json_names_who_may_be_moved_until_when_and_where_to(world):

@@ -257,3 +257,12 @@ def test_two_hundred_records_through_a_season_are_learned_from_in_two_seconds():
     begun = time.process_time()
     _learn(rows)
     assert time.process_time() - begun < 2
+
+
+def test_what_could_not_be_forecast_is_a_miss_and_is_counted():
+    from planner.emergence.learning import _accuracy
+
+    due = predict(easy_season(), pupa("p", "2027-07-03T12:00"))  # noon of the 13th, 11.6 to 15.4 July
+    found = _accuracy([(date(2027, 7, 13), due), (date(2027, 7, 13), None), (date(2027, 7, 13), None)])
+    assert found.covered == pytest.approx(1 / 3)
+    assert found.error == pytest.approx(0)

@@ -153,3 +153,22 @@ def test_a_threshold_changed_without_its_requirement_is_a_warning():
         "profiles.monarch.lower: 10 °C without a requirement: the two belong together, "
         "126 degree-days were counted above 11.5 °C",
     )
+
+
+# What a later status rests on is known no better than the ones before it.
+KNOWN = ("read", "computed", "common practice", "second-hand", "memory", "guess")
+
+
+@pytest.mark.parametrize("name", known_species())
+def test_nothing_is_known_better_than_what_it_rests_on(name):
+    basis = shipped()[name].basis
+    # A requirement is counted above its threshold.
+    assert KNOWN.index(basis["requirement"].status) >= KNOWN.index(basis["lower"].status)
+    # Whoever's figure is from memory in one value is from memory in all that name it.
+    from_memory = {"Zalucki"} if basis["lower"].source.startswith("Zalucki") else set[str]()
+    for value, found in basis.items():
+        if any(who in found.source for who in from_memory) or "guessed" in found.source:
+            assert found.status in ("memory", "guess"), value
+    # Shares are parts of the spread.
+    for share in ("season_share", "day_share"):
+        assert KNOWN.index(basis[share].status) >= KNOWN.index(basis["spread"].status)

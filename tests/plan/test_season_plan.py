@@ -219,7 +219,7 @@ def test_a_risk_instead_of_a_gap_bounds_the_chance_of_drying_together():
     plan = plan_of(places, pupae, settings={"risk": 0.02})
     case = season(places, pupae, risk=0.02)
     assert (plan.risk, plan.gap_days, plan.clashes) == (0.02, 0, ())
-    chances = emergences(case, case.pupae)
+    chances = emergences(case, case.pupae, plan.on)
     from dataclasses import replace
 
     loose = replace(plan, gap_days=1000.0)  # then every neighbour pair is listed

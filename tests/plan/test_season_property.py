@@ -51,7 +51,7 @@ def fewest_by_brute_force(case, plan):
     from planner.plan.situation import situation
 
     now = forecasts(case, ON)
-    sorted_out = situation(case, now, case.risk)
+    sorted_out = situation(case, now, case.risk, at=ON)
     inst = sorted_out.instance
     best = None
     for nodes in permutations([*inst.open_nodes, *inst.homes.values()], len(inst.free_items)):

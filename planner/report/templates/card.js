@@ -69,7 +69,7 @@ function diagram(p) {
     add('text', {x: x + wide / 2, y: 101}, dayMonth(d * DAY));
   }
   return [el('div', {class: 'scroll', tabindex: '0', role: 'group', 'aria-label': 'Chance of emerging on each day'}, svg),
-    el('p', {class: 'quiet'}, `Chances hold if it was not out when ${dayText(today())} began.`)];
+    el('p', {class: 'quiet'}, `Chances hold if it was not out when ${dayText(today())} began, or when this page was made.`)];
 }
 
 function actions(p, number, mark) {

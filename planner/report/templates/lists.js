@@ -79,7 +79,7 @@ function showDay() {
   const held = document.activeElement.dataset.key; // the box that was ticked keeps the focus
   $('lists').replaceChildren(...[
     el('h3', null, 'Due'),
-    due.length ? limited('due', due, dueRow) : el('p', null, there.length ? 'Nobody, most likely.' : 'No pupa is here.'),
+    due.length ? limited('due', due, dueRow) : el('p', null, there.length ? 'None expected.' : 'No pupa is here.'),
     clashes(there),
     late.length ? [el('h3', null, `Overdue: ${late.length}`),
       el('p', {class: 'alarm'}, 'Look without touching. Black without a wing pattern, sunken, leaking, a hole or a smell: set it apart, wash your hands, record it.'),

@@ -90,11 +90,11 @@ COMMANDS = {
     "undo plan": Command(("undo", "{f}"), first=(("plan", "{f}", "-o", "{f}/out/map.svg"),)),
     "redo mark": Command(("undo", "{f}", "--redo"), planned=True, first=(FAILED, ("undo", "{f}"))),
     "redo add": Command(("undo", "{f}", "--redo"), first=(TALLY, ("undo", "{f}"))),
-    "learn": Command(("learn", "{f}", "--accept"), files=LEARNING, on=OVER),
+    "learn": Command(("learn", "{f}", "--accept", "--yes"), files=LEARNING, on=OVER),
     "learn again": Command(
-        ("learn", "{f}", "--accept", "-o", "{f}/out/learned.svg"), files=LEARNING, on=OVER,
+        ("learn", "{f}", "--accept", "--yes", "-o", "{f}/out/learned.svg"), files=LEARNING, on=OVER,
         first=(
-            ("learn", "{f}", "--accept"),
+            ("learn", "{f}", "--accept", "--yes"),
             ("add", "{f}", "tub-2", "2027-07-10"),
             ("mark", "e9", "emerged", "{f}"),
         ),

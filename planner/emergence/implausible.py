@@ -1,0 +1,126 @@
+"""Readings that are allowed but hardly true: told with file and line, and reckoned with all the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+
+from planner.emergence.degree_days import Floats
+from planner.emergence.temperatures import Row, rows_of
+from planner.season.problems import Problem
+from planner.season.season import Season
+
+COOLEST, WARMEST = -10.0, 45.0  # °C in the shade where somebody raises butterflies
+STUCK_DAYS = 1.0  # so long one and the same value: a sensor stuck, or a cell filled down
+STUCK_READINGS = 6  # fewer may agree by chance, read to the whole degree
+STUCK_EXTREMES = 3  # days with the very same minimum and maximum
+JUMP, JUMP_HOURS = 10.0, 1.5  # °C within so many hours
+NIGHT, DAY = (0.0, 6.0), (12.0, 18.0)  # hours, the coldest and the warmest quarter
+LEAST_DAYS = 2  # days of which nights are missing, or are warmer than the afternoons
+SWAPPED = 2.0  # °C by which the night is warmer
+
+
+def doubts(season: Season) -> tuple[Problem, ...]:
+    """What is doubtful in the temperature file; empty without one, or where it cannot be read."""
+    if season.temperature_file is None:
+        return ()
+    path = season.folder / season.temperature_file
+    try:
+        stamp = path.stat()
+    except OSError:
+        return ()
+    return _doubts(path, season.timezone, stamp.st_mtime_ns, stamp.st_size)
+
+
+@lru_cache(maxsize=4)
+def _doubts(path: Path, timezone: str, _changed: int, _size: int) -> tuple[Problem, ...]:
+    daily, rows, named = rows_of(path, timezone)
+    if not rows:
+        return ()
+    found = [*_implausible(rows, named)]
+    found += [*_same_extremes(rows)] if daily else [*_stuck(rows), *_jumps(rows), *_nights(rows)]
+    return tuple(sorted(Problem(path.name, row.line, 0, "", what) for row, what in found))
+
+
+Found = Iterator[tuple[Row, str]]
+
+
+def _implausible(rows: Sequence[Row], named: bool) -> Found:
+    off = [row for row in rows if not COOLEST <= row.low <= row.high <= WARMEST]
+    if not off:
+        return
+    row, more = off[0], f" ({len(off)} such rows)" if len(off) > 1 else ""
+    value = row.high if row.high > WARMEST else row.low
+    usual = f"{COOLEST:g} to {WARMEST:g} °C is usual"
+    what = f"{value:.1f} °C is hardly an air temperature in the shade: {usual}{more}"
+    if not named and value > WARMEST:
+        what += (
+            "; no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
+        )
+    yield row, what
+
+
+def _stuck(rows: Sequence[Row]) -> Found:
+    start = 0
+    for i in range(1, len(rows) + 1):
+        if i < len(rows) and rows[i].low == rows[start].low:
+            continue
+        days = rows[i - 1].time - rows[start].time
+        if days >= STUCK_DAYS and i - start >= STUCK_READINGS:
+            yield (
+                rows[start],
+                f"{rows[start].low:.1f} °C for {days * 24:.0f} h without a change: is the sensor stuck?",
+            )
+        start = i
+
+
+def _same_extremes(rows: Sequence[Row]) -> Found:
+    start = 0
+    for i in range(1, len(rows) + 1):
+        if i < len(rows) and (rows[i].low, rows[i].high) == (rows[start].low, rows[start].high):
+            continue
+        if i - start >= STUCK_EXTREMES and rows[start].low < rows[start].high:
+            yield rows[start], f"the same minimum and maximum on {i - start} days: were they filled down?"
+        start = i
+
+
+def _jumps(rows: Sequence[Row]) -> Found:
+    for a, b in pairwise(rows):
+        hours = (b.time - a.time) * 24
+        if 0 < hours <= JUMP_HOURS and abs(b.low - a.low) > JUMP:
+            step = f"from {a.low:.1f} to {b.low:.1f} °C within {hours * 60:.0f} minutes"
+            yield b, f"{step}: was it in the sun, or in a hand?"
+
+
+def _nights(rows: Sequence[Row]) -> Found:
+    """Days with an afternoon but no night; or afternoons that are colder than the nights."""
+    time = np.array([row.time for row in rows])
+    temp = np.array([row.low for row in rows])
+    day, hour = np.floor(time), (time % 1) * 24
+    afternoon, night = _mean_of(day, hour, temp, DAY), _mean_of(day, hour, temp, NIGHT)
+    if len(missing := sorted(afternoon.keys() - night.keys())) >= LEAST_DAYS and _dense(time):
+        row = rows[int(np.searchsorted(day, missing[0]))]
+        yield row, f"on {len(missing)} days nothing is read from 0 to 6 h: the nights are missing"
+    both = sorted(afternoon.keys() & night.keys())
+    if len(both) >= LEAST_DAYS:
+        warmer = float(np.mean([night[d] - afternoon[d] for d in both]))
+        if warmer > SWAPPED:
+            row = rows[int(np.searchsorted(day, both[0]))]
+            what = f"nights are {warmer:.1f} °C warmer than afternoons"
+            yield row, f"{what}: are the hours right (12 h clock, time zone)?"
+
+
+def _dense(time: Floats) -> bool:
+    """Whether a logger wrote it: a thermometer is read by day only, and that is said elsewhere."""
+    return len(time) > 2 and float(np.median(np.diff(time))) <= 1 / 12
+
+
+def _mean_of(day: Floats, hour: Floats, temp: Floats, between: tuple[float, float]) -> dict[float, float]:
+    inside = (hour >= between[0]) & (hour < between[1])
+    days, which = np.unique(day[inside], return_inverse=True)
+    means = np.bincount(which, temp[inside]) / np.maximum(np.bincount(which), 1) if len(days) else days
+    return dict(zip(days.tolist(), means.tolist(), strict=True))

@@ -1,0 +1,47 @@
+"""What part of each day is measured, and how far apart its readings are, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from planner.emergence.clock import EPOCH
+from planner.emergence.readings import LONGEST_READ, Readings
+from planner.emergence.temperatures import measured
+from planner.season.season import Season
+from planner.season.when import day_text
+
+WHOLE = 0.99  # of a day measured
+MOST_DAYS = 6  # told one by one
+
+
+def coverage(season: Season) -> tuple[str, ...]:
+    """What is not measured of the file's days, and how the rest is read. Raises FaultyFiles."""
+    readings = measured(season)
+    if readings is None:
+        return ()
+    return tuple(f"{season.temperature_file}: {text}" for text in _texts(readings))
+
+
+def _texts(readings: Readings) -> Iterator[str]:
+    days, shares = readings.measured_shares()
+    part = [
+        f"{day_text((EPOCH + timedelta(days=day)).date())} {share * 100:.0f} %"
+        for day, share in zip(days.tolist(), shares.tolist(), strict=True)
+        if share < WHOLE
+    ]
+    if part:
+        more = f" and {len(part) - MOST_DAYS} more" if len(part) > MOST_DAYS else ""
+        whole = f"{len(days) - len(part)} of {len(days)} days are measured wholly"
+        yield f"{whole}; of the others: {', '.join(part[:MOST_DAYS])}{more}"
+    if readings.few.any():
+        longest = float((readings.end - readings.start)[readings.few].max()) * 24
+        yield (
+            f"readings up to {longest:.0f} h apart are joined by straight lines, as nothing is known "
+            "between: dates may be half a day off"
+        )
+    if readings.unused:
+        yield (
+            f"{readings.unused} readings are not used: none is within {LONGEST_READ * 24:.0f} h of them. "
+            "Read morning and evening, or note date, min, max of each day"
+        )
