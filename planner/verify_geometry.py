@@ -96,14 +96,15 @@ def shortest(tag: str) -> str:
 def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
     """Return the point of a line or board that a tag names, on it or beyond its ends, or None.
 
-    On a line with marks the mark itself is meant where the tag is one but for its rounding.
+    On a line the mark, or the step of clips that slide, is meant where the tag is one but for its rounding.
     """
     tag = tag or ""
     match place:
-        case Line(clips_every=every):
+        case Line(clips_every=marks, to_nearest=nearest):
             if not _NUMBER.fullmatch(tag) or (x := float(tag) * cm_per_unit) > _FAR:
                 return None
-            mark = round(x / every) * every if every else x
+            every = marks or nearest
+            mark = round(x / every) * every
             return Point(place, mark if abs(mark - x) <= SAME else x, 0.0)
         case Board(pins_every=every, pattern=pattern, height=height):
             pin = parse_pin(tag)

@@ -63,9 +63,9 @@ def learn(
 
     More: hangplan learn --species monarch; hangplan learn --accept; hangplan learn --history.
 
-    Nothing changes unless --accept is given; where the forecasts got no better by more than chance, that asks,
-    and without a terminal it needs --yes, or ends with 2. With -o it draws forecasts against records, before and after
-    learning: .png, .svg or .pdf. Next: hangplan plan, once it is accepted.
+    Nothing changes unless --accept is given. Where the forecasts got no better by more than chance, that
+    asks; without a terminal it needs --yes, or ends with 2. With -o it draws forecasts against records,
+    before and after learning: .png, .svg or .pdf. Next: hangplan plan, once it is accepted.
     """
     check_on(on)
     if history and (accept or output or species):

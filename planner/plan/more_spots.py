@@ -9,6 +9,7 @@ from dataclasses import replace
 from planner.emergence import Forecast
 from planner.plan.possible import Asked, smallest
 from planner.rack import spots
+from planner.rack.sliding import KNOT, steps_on
 from planner.season import Board, Line, Place, Season
 from planner.season.reason_record import MoreSpots, NoWay, WayOut
 
@@ -58,7 +59,9 @@ def longer(place: Place, count: float) -> Place:
 def _fewest(asked: Asked, now: dict[str, Forecast], place: Line | Board) -> tuple[MoreSpots | None, bool]:
     if isinstance(place, Line) and place.clip_width is not None:
         unit, most = place.to_nearest, len(now) * asked.season.wing_reach
-        counts = [round(k * unit, 6) for k in range(1, math.ceil(min(most, 500.0) / unit) + 1)]
+        # One more step needs the far knot beyond it: so much first, then a step at a time.
+        first = steps_on(place, asked.season).stop * unit + KNOT[asked.season.units] - place.length
+        counts = [round(first + k * unit, 6) for k in range(math.ceil(min(most, 500.0) / unit))]
     else:
         counts = [float(n) for n in range(1, MOST + 1)]
     count, sure = smallest(counts, lambda n: asked.possible(_with(asked.season, place, n), now))

@@ -13,6 +13,7 @@ import math
 from planner.season import Board, Lid, Line, Place, Season
 
 EPS = 1e-6
+SAME = 0.005  # cm: a tag in thousandths of an inch is this near to the step that it means
 KNOT = {"cm": 1.0, "in": 1.27}  # cm kept free at both ends of a line, for the knot; half an inch
 
 
@@ -30,6 +31,13 @@ def side_by_side(line: Line, season: Season) -> list[float]:
     return [_cm(k, line) for k in steps[:: _at_least(width, line.to_nearest)]]
 
 
+def meant(line: Line, x: float) -> float:
+    """The mark, or the step of clips that slide, that a rounded tag means (cm); else the point itself."""
+    step = line.clips_every or line.to_nearest
+    exact = round(x / step) * step
+    return round(exact if abs(exact - x) <= SAME else x, 6)
+
+
 def positions_on(line: Line, season: Season) -> list[float]:
     """Positions (cm, ascending) that a best layout may need, all of them among `steps_on`.
 
@@ -39,12 +47,12 @@ def positions_on(line: Line, season: Season) -> list[float]:
     if width is None:
         raise ValueError(f"{line.name}: its clips do not slide")
     hung = [
-        float(p.spot or 0) * season.cm_per_unit
+        meant(line, float(p.spot or 0) * season.cm_per_unit)
         for p in season.pupae
         if (p.present or (p.closes and p.spot)) and p.place == line.name
     ]  # fmt: skip
     cards = [
-        float(spot) * season.cm_per_unit
+        meant(line, float(spot) * season.cm_per_unit)
         for card in season.dividers
         for place, spot in (card.a, card.b)
         if place == line.name
@@ -74,7 +82,7 @@ def _within_reach(line: Line, other: Place, season: Season) -> bool:
         return False
     apart = [_apart(*pair) for pair in zip(_box(line), _box(other), strict=True)]
     tall = max(season.drop, season.wing_reach)
-    return math.hypot(apart[0], apart[1]) < season.wing_reach and apart[2] <= tall
+    return math.hypot(apart[0], apart[1]) < season.wing_reach and apart[2] <= tall + EPS
 
 
 def _box(place: Place) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:

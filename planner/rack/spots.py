@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 from functools import singledispatch
 
-from planner.rack.sliding import positions_on, side_by_side
+from planner.rack.sliding import meant, positions_on, side_by_side
 from planner.season import Board, Lid, Line, Place, Season
 
 
@@ -136,8 +136,8 @@ def home_of(season: Season, pupa_id: str) -> Spot:
     pupa = season.pupa[pupa_id]
     place = season.place[pupa.place]
     if isinstance(place, Line):
-        x = float(pupa.spot or 0) * season.cm_per_unit
-        return spot_on(place, season, x=round(x, 6), y=0.0, tag=line_tag(x, season))
+        x = meant(place, float(pupa.spot or 0) * season.cm_per_unit)
+        return spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season))
     if isinstance(place, Board):
         return next(s for s in _marks(place, season) if s.tag == pupa.spot)
     tag = f"?{pupa.id}"  # several may be unmeasured on one lid: each has a spot of its own
