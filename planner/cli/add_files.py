@@ -18,7 +18,7 @@ from planner.season.fields import tidy
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
 from planner.season.places import Lid
-from planner.season.problems import FaultyFiles
+from planner.season.problems import FaultyFiles, shorten
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output
@@ -71,7 +71,7 @@ class Foreign:
     def __init__(self, season: Season, name: str, columns: str, dates: str, lid: str):
         data, self.file = bytes_of(name, foreign_table.LARGEST)
         self.table = foreign_table.read_foreign(data, self.file)
-        self.folder = season.folder
+        self.folder, self.species = season.folder, season.species
         remembered = _remembered(season.folder).get(_key(self.table), {})
         try:
             self.pattern = foreign_table.check_pattern(dates) if dates else str(remembered.get("dates", ""))
@@ -125,6 +125,8 @@ class Foreign:
         found = foreign_table.understand(self.table, self.columns, self.pattern, lid)
         if (total := sum(row.count for row in found)) > MOST:
             raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
+        self._tell_blanks("count", "counted as 1")
+        self._tell_blanks("species", f"taken as {species or self.species}")
         return [
             Newcomer(
                 lid=row.place,
@@ -137,6 +139,14 @@ class Foreign:
             for row in found
             for _ in range(row.count)
         ]
+
+    def _tell_blanks(self, target: str, taken: str) -> None:
+        """Name the rows in which a column that was understood is blank, and what is put there."""
+        for name in (n for n, t in self.columns.items() if t == target):
+            i = self.table.header.index(name)
+            blank = [str(line) for line, row in self.table.rows if i >= len(row) or not row[i].strip()]
+            if blank:
+                tell(f"{self.file}: '{name}' is blank, {taken}, in line {shorten(', '.join(blank), 200)}")
 
     def remember(self) -> None:
         """Keep what the columns mean for the next table with the same.
