@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import typer
@@ -90,6 +91,7 @@ class Foreign:
             return {str(k): str(v) for k, v in remembered.items()}
         lids = [p.name for p in season.places if isinstance(p, Lid)]
         columns = self._complete(foreign_table.guess(self.table, lids, self.pattern), lid)
+        self._refuse_overlooked(columns)
         if all(name.lower() == target for name, target in columns.items()):
             return columns
         guessed = ",".join(f"{name}={target}" for name, target in columns.items())
@@ -125,6 +127,8 @@ class Foreign:
         found = foreign_table.understand(self.table, self.columns, self.pattern, lid)
         if (total := sum(row.count for row in found)) > MOST:
             raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
+        if unused := [n for n in self.table.header if n and n not in self.columns]:
+            tell(f"{self.file}: not used, nor kept: {shorten(', '.join(unused), 400)}")
         self._tell_blanks("count", "counted as 1")
         self._tell_blanks("species", f"taken as {species or self.species}")
         return [
@@ -139,6 +143,21 @@ class Foreign:
             for row in found
             for _ in range(row.count)
         ]
+
+    def _refuse_overlooked(self, columns: dict[str, str]) -> None:
+        """Ask back where a column of whole numbers, which do not just run on, may be the quantity."""
+        if "count" in columns.values():
+            return
+        said = ",".join(f"{name}={target}" for name, target in columns.items())
+        for i, name in enumerate(self.table.header):
+            cells = self.table.column(i)
+            if not name or name in columns or not cells or not all(c.isdecimal() for c in cells):
+                continue
+            if len(cells) > 1 and all(int(b[-9:]) - int(a[-9:]) == 1 for a, b in pairwise(cells)):
+                continue
+            how = f'then say --columns "{said},{name}=count"; if not, --columns "{said}"'
+            what = f"is '{name}' how many? If so, {how}"
+            raise Refused([f"{self.file}: {what}"])
 
     def _tell_blanks(self, target: str, taken: str) -> None:
         """Name the rows in which a column that was understood is blank, and what is put there."""
