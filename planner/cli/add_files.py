@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import typer
@@ -18,7 +19,7 @@ from planner.season.fields import tidy
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
 from planner.season.places import Lid
-from planner.season.problems import FaultyFiles
+from planner.season.problems import FaultyFiles, shorten
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output
@@ -72,7 +73,7 @@ class Foreign:
     def __init__(self, season: Season, name: str, columns: str, dates: str, lid: str):
         data, self.file = bytes_of(name, foreign_table.LARGEST)
         self.table = foreign_table.read_foreign(data, self.file)
-        self.folder = season.folder
+        self.folder, self.species = season.folder, season.species
         remembered = _remembered(season.folder).get(_key(self.table), {})
         try:
             self.pattern = foreign_table.check_pattern(dates) if dates else str(remembered.get("dates", ""))
@@ -91,6 +92,7 @@ class Foreign:
             return {str(k): str(v) for k, v in remembered.items()}
         lids = [p.name for p in season.places if isinstance(p, Lid)]
         columns = self._complete(foreign_table.guess(self.table, lids, self.pattern), lid)
+        self._refuse_overlooked(columns)
         if all(name.lower() == target for name, target in columns.items()):
             return columns
         guessed = ",".join(f"{name}={target}" for name, target in columns.items())
@@ -126,6 +128,10 @@ class Foreign:
         found = foreign_table.understand(self.table, self.columns, self.pattern, lid)
         if (total := sum(row.count for row in found)) > MOST:
             raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
+        if unused := [n for n in self.table.header if n and n not in self.columns]:
+            tell(f"{self.file}: not used, nor kept: {shorten(', '.join(unused), 400)}")
+        self._tell_blanks("count", "counted as 1")
+        self._tell_blanks("species", f"taken as {species or self.species}")
         return [
             Newcomer(
                 lid=row.place,
@@ -138,6 +144,29 @@ class Foreign:
             for row in found
             for _ in range(row.count)
         ]
+
+    def _refuse_overlooked(self, columns: dict[str, str]) -> None:
+        """Ask back where a column of whole numbers, which do not just run on, may be the quantity."""
+        if "count" in columns.values():
+            return
+        said = ",".join(f"{name}={target}" for name, target in columns.items())
+        for i, name in enumerate(self.table.header):
+            cells = self.table.column(i)
+            if not name or name in columns or not cells or not all(c.isdecimal() for c in cells):
+                continue
+            if len(cells) > 1 and all(int(b[-9:]) - int(a[-9:]) == 1 for a, b in pairwise(cells)):
+                continue
+            how = f'then say --columns "{said},{name}=count"; if not, --columns "{said}"'
+            what = f"is '{name}' how many? If so, {how}"
+            raise Refused([f"{self.file}: {what}"])
+
+    def _tell_blanks(self, target: str, taken: str) -> None:
+        """Name the rows in which a column that was understood is blank, and what is put there."""
+        for name in (n for n, t in self.columns.items() if t == target):
+            i = self.table.header.index(name)
+            blank = [str(line) for line, row in self.table.rows if i >= len(row) or not row[i].strip()]
+            if blank:
+                tell(f"{self.file}: '{name}' is blank, {taken}, in line {shorten(', '.join(blank), 200)}")
 
     def remember(self) -> None:
         """Keep what the columns mean for the next table with the same.

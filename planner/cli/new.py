@@ -22,6 +22,9 @@ from planner.season.store import Store
 @command
 def new(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder to make.")],
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Also inside the folder of another season.")
+    ] = False,
     json_form: Json = False,
 ) -> None:
     """Write a season to start from, with a comment on each setting.
@@ -37,6 +40,9 @@ def new(
     for name in (settings.FILE, table.FILE):
         if (folder / name).exists():
             raise Refused([f"{folder / name} is there already: 'new' never writes over a season"])
+    if not anyway and (outer := _outer(folder)):
+        what = f"{folder} would be inside the season {outer}: name a folder beside it, or add --anyway"
+        raise Refused([what])
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError:
@@ -57,3 +63,8 @@ def new(
     show(f"  1. write into {settings.FILE} where your pupae hang, or can: lines, boards, lids")
     show(f"  2. {call('add', folder)} 3 tub-1 (three that pupated today on lid tub-1)")
     show(f"  3. {call('plan', folder)}")
+
+
+def _outer(folder: Path) -> Path | None:
+    """The season in whose folder, at any depth, this one would be."""
+    return next((f for f in folder.resolve().parents if (f / settings.FILE).is_file()), None)

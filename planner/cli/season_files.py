@@ -84,7 +84,7 @@ def require_season(folder: Path) -> None:
         what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
         raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
     if not folder.exists():
-        what = f"there is no such folder: '{call('new', folder)}' makes a season there"
+        what = "there is no such folder: a season is a folder, and this names none"
         raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
 
 

@@ -192,7 +192,7 @@ def test_check_writes_nothing(world):
 def test_a_missing_folder_is_told():
     said = call("check", "nowhere")
     assert (said.code, said.out) == (1, "")
-    assert said.err == "nowhere:0:0: there is no such folder: 'hangplan new nowhere' makes a season there\n"
+    assert said.err == "nowhere:0:0: there is no such folder: a season is a folder, and this names none\n"
 
 
 @pytest.mark.usefixtures("world")

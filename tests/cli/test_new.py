@@ -88,3 +88,14 @@ def test_new_needs_a_folder():
     said = call("new")
     assert said.code == 2
     assert "FOLDER" in said.err
+
+
+def test_new_inside_a_season_at_any_depth_asks_for_anyway():
+    call("new", "porch")
+    said = call("new", "porch/a/b")
+    assert said.code == 1
+    inside = f"porch/a/b would be inside the season {Path('porch').resolve()}"
+    assert said.err == f"{inside}: name a folder beside it, or add --anyway\n"
+    assert not Path("porch/a").exists()
+    assert call("new", "porch/a/b", "--anyway").code == 0
+    assert call("check", "porch").code == 0
