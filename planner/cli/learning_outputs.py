@@ -58,7 +58,8 @@ def show_learned_json(
 
     ``{"on": moment, "assumption": text, "species": [...], "accepted": [species], "files": [path]}``, of each
     species ``{"species", "records", "hanging", "unused": [{"pupa", "why"}], "few": true or false,
-    "unscored": how many had no date to compare, "before", "after": {"requirement", "spread", "season_share", "day_share", "days": [median, low, high], "error",
+    "unscored": how many had no date to compare, "before", "after":
+    {"requirement", "spread", "season_share", "day_share", "days": [median, low, high], "error",
     "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "overruled":
     text, "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
     are days, covered is a share; they are null with too few records, as is whatever else is not known.
