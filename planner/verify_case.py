@@ -22,7 +22,7 @@ from planner.emergence import (
 )
 from planner.season.places import Lid
 from planner.season.plan_record import Kept, Move, Plan, TooClose
-from planner.season.pupae import Pupa
+from planner.season.pupae import SICK, Pupa
 from planner.season.season import Season
 from planner.verify_geometry import Hung, Point, locate, neighbours, parted, point, spot_name
 
@@ -80,6 +80,17 @@ class Case:
         for one in self.hung:
             by_place[one.place.name].append(one)
         return by_place
+
+    @cached_property
+    def closed(self) -> list[tuple[Pupa, Point]]:
+        """Where sick ones hung on lines and boards, of whom nothing is recorded as cleaned yet."""
+        season = self.season
+        return [
+            (pupa, at)
+            for pupa in season.pupae
+            if pupa.outcome in SICK and pupa.cleaned is None and (place := season.place.get(pupa.place))
+            if (at := point(place, pupa.spot, season.cm_per_unit)) is not None
+        ]
 
     @cached_property
     def stays(self) -> Mapping[str, bool]:

@@ -116,6 +116,16 @@ def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
     return None
 
 
+def in_the_way(at: Point, other: Point) -> bool:
+    """Whether a clip or pin at one point is, or touches, the one at the other."""
+    place = at.place
+    if place.name != other.place.name:
+        return False
+    if isinstance(place, Line):
+        return abs(at.x - other.x) < (place.clip_width or (place.clips_every or 0.0) / 2) - TOUCH
+    return abs(at.x - other.x) < SAME and abs(at.y - other.y) < SAME
+
+
 def at_a_knot(line: Line, x: float, season: Season) -> bool:
     """Whether a position is so near an end of a line with sliding clips that its knot is in the way."""
     knot = KNOT[season.units]

@@ -14,7 +14,7 @@ from statistics import NormalDist, fmean
 
 from planner.season.places import Board, Lid, Line, Place
 from planner.verify_case import Case
-from planner.verify_geometry import TOUCH, Hung, Point
+from planner.verify_geometry import TOUCH, Hung, Point, in_the_way
 from planner.verify_room import Room
 
 EPS = 1e-6  # days: dues as near as that are one
@@ -175,6 +175,7 @@ class Measured:
         free = [
             at for at in _marks(place)
             if _usable(self.case, at) and at.key not in pins and not _any_within(along, at.x, near - EPS)
+            and not any(in_the_way(at, shut) for _, shut in self.case.closed)
         ]  # fmt: skip
         for n, at in enumerate(free):
             yield at.key, n / max(1, len(free) - 1)

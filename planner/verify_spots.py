@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 
 from planner.season.places import Board, Lid, Line
-from planner.season.pupae import SICK
 from planner.season.season import Season
 from planner.verify_case import Case, Findings
 from planner.verify_geometry import (
@@ -13,9 +12,9 @@ from planner.verify_geometry import (
     SAME,
     TOUCH,
     Hung,
-    Point,
     at_a_knot,
     cm,
+    in_the_way,
     point,
     shortest,
     spot_name,
@@ -70,31 +69,17 @@ def _spot_fault(one: Hung, season: Season) -> str:
 def not_closed(case: Case) -> Findings:
     """Nobody is hung where a sick one hung before that is cleaned: what ails clings to clip and pin."""
     season = case.season
-    sick = [
-        (pupa, at)
-        for pupa in season.pupae
-        if pupa.outcome in SICK and pupa.cleaned is None and (place := season.place.get(pupa.place))
-        if (at := point(place, pupa.spot, season.cm_per_unit)) is not None
-    ]
     targets = {(one.pupa.id, one.at.key): one.at for one in case.hung if one.at is not None and not one.stays}
-    for move in case.plan.moves if sick else ():
+    for move in case.plan.moves if case.closed else ():
         to = season.place.get(move.to_place)
         if to is not None and (at := point(to, move.to_spot, season.cm_per_unit)) is not None:
             targets[move.pupa, at.key] = at
     for (name, _), at in targets.items():
-        for pupa, shut in sick:
-            if at.place.name == shut.place.name and _within(at, shut):
+        for pupa, shut in case.closed:
+            if in_the_way(at, shut):
                 where = spot_name(at.place, pupa.spot)
                 why = f"{name} is hung where {pupa.id} was sick, {where}"
                 yield (name,), f"{why}: allowed is once it is cleaned"
-
-
-def _within(at: Point, shut: Point) -> bool:
-    """Whether a clip or pin at one point is, or touches, the one at the other."""
-    place = at.place
-    if isinstance(place, Line):
-        return abs(at.x - shut.x) < (place.clip_width or (place.clips_every or 0.0) / 2) - TOUCH
-    return abs(at.x - shut.x) < SAME and abs(at.y - shut.y) < SAME
 
 
 def position_agrees(case: Case) -> Findings:

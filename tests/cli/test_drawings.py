@@ -102,8 +102,8 @@ def test_a_plan_that_breaks_a_rule_is_not_drawn(world, command):
 def test_a_breach_is_told_to_programs_too(world):
     world.plan(moves=())
     problems = world.call("map", "--json").data["problems"]
-    assert [p["where"] for p in problems] == ["moves", "moves", "proof", ""]
-    assert problems[3]["what"] == "the plan in force cannot be hung by: 'hangplan plan porch' makes a new one"
+    assert [p["where"] for p in problems] == ["moves", "moves", ""]
+    assert problems[2]["what"] == "the plan in force cannot be hung by: 'hangplan plan porch' makes a new one"
 
 
 def test_who_is_not_in_the_plan_is_told_with_the_drawing(world):

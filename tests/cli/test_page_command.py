@@ -1,7 +1,7 @@
 import re
 from pathlib import Path
 
-from cli_world import PUPAE
+from cli_world import PUPAE, SETTINGS
 
 
 def test_it_is_written_into_the_season_unless_told_otherwise(world):
@@ -39,12 +39,19 @@ def test_without_a_plan_it_shows_what_hangs_and_says_why_it_shows_no_moves(world
 
 
 def test_a_plan_the_verifier_does_not_pass_is_not_shown(world):
-    plan = world.plan()
-    world.write("pupae.csv", PUPAE.replace("m3,2027-07-03", "m3,2027-07-01"))  # now due with its neighbour m2
+    world.plan()
+    world.write("season.yaml", SETTINGS.replace("length: 60", "length: 7"))  # m3's spot is not there any more
     said = world.call("page", "-o", "a.html")
     assert "note: the plan in force cannot be hung by any more:" in said.out
-    assert plan.moves
     assert "data-move=" not in Path("a.html").read_text(encoding="utf-8")
+
+
+def test_a_step_that_would_now_make_a_clash_is_not_shown(world):
+    world.plan()
+    world.write("pupae.csv", PUPAE.replace("m3,2027-07-03", "m3,2027-07-01"))  # now due with its neighbour m2
+    said = world.call("page", "-o", "a.html")
+    assert "note: not to be done any more, the other steps go on: m2 " in said.out
+    assert Path("a.html").read_text(encoding="utf-8").count("data-move=") == 1  # m3's step
 
 
 def test_pupae_of_a_day_to_come_are_told(world):

@@ -98,7 +98,16 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
     del asked["progress"], asked["so_far"]
     assert asked.pop("stop")() is False
     on = datetime(2027, 7, 5, 12)
-    assert asked == {"gap": 1.5, "widest": True, "rehang": True, "wait": False, "seconds": 7.0, "on": on}
+    assert asked == {
+        "gap": 1.5,
+        "widest": True,
+        "rehang": True,
+        "wait": False,
+        "seconds": 7.0,
+        "on": on,
+        "log": None,
+        "dump": None,
+    }
 
 
 def test_a_gap_below_the_season_s_is_noted(world, made):
