@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from planner.plan.arrange import Arrangement, arrange
+    from planner.engine.arrange import Arrangement, arrange
 
 __version__ = "0.1.0"
 __all__ = ["Arrangement", "__version__", "arrange"]
@@ -21,7 +21,7 @@ __all__ = ["Arrangement", "__version__", "arrange"]
 def __getattr__(name: str) -> Any:
     # The solver takes most of a second to import: only those who ask for it pay.
     if name in ("arrange", "Arrangement"):
-        from planner.plan import arrange as module
+        from planner.engine import arrange as module
 
         return getattr(module, name)
     raise AttributeError(f"module 'planner' has no attribute {name!r}")

@@ -7,24 +7,53 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent / "planner"
-# What each part may import of the others; itself always.
-MAY_IMPORT = {
+ENGINE = {"engine.model", "engine.antibandwidth", "engine.search", "engine.explain", "engine"}
+DATA = {"season", "emergence", "rack"}
+PLANNING = {"planning.problem", "planning.moves", "planning.objectives", "planning"}
+DRAW = {"draw.paper", "draw.tags", "draw.map", "draw.sheets", "draw"}
+REPORT = {"report.texts", "report.page", "report"}
+# What each package may import of the others, each sub-package for itself; itself always. Read from top to
+# bottom: nothing imports what stands below it.
+MAY_IMPORT: dict[str, set[str]] = {
     "season": set(),
     "emergence": {"season"},
     "rack": {"season", "emergence"},
-    "plan": {"season", "emergence", "rack"},
-    "verify": {"season", "emergence"},  # nothing of those who make what it judges
+    "words": {"season"},  # how numbers, days and names are told, on every kind of output
     "style": set(),  # colours and type sizes, for whatever is drawn or printed
-    "draw": {"season", "emergence", "rack", "style"},
-    "report": {"season", "emergence", "rack", "style"},
-    "cli": {"season", "emergence", "rack", "plan", "verify", "draw", "report", "style", "planner"},
-    "planner": {"plan"},  # planner/__init__.py offers arrange
+    # the engine: nothing of seasons, emergence or racks
+    "engine.model": set(),
+    "engine.antibandwidth": {"engine.model"},
+    "engine.search": {"engine.model", "engine.antibandwidth"},
+    "engine.explain": {"engine.model", "engine.search"},
+    "engine": ENGINE,
+    "planner": {"engine"},  # planner/__init__.py offers arrange
+    # a season's plan
+    "planning.problem": {*DATA, "engine.model"},
+    "planning.moves": {*DATA, "engine.model", "planning.problem"},
+    "planning.objectives": {*DATA, "engine.model", "engine.search", "planning.problem"},
+    "planning": {*DATA, *ENGINE, *PLANNING},
+    "planning.infeasible": {*DATA, *ENGINE, *PLANNING},
+    "verify": {"season", "emergence"},  # nothing of those who make what it judges
+    # from records and plans to what a keeper sees
+    "record": {"season", "emergence", "words"},
+    "follow": {*DATA, "verify", "words"},
+    "report.texts": {*DATA, "follow", "words"},
+    "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
+    "report": {*DATA, "follow", "report.texts", "words"},
+    "draw": {"season", "rack", "words"},
+    "draw.paper": {"season", "words", "style", "draw"},
+    "draw.tags": {"season", "words", "style", "draw", "draw.paper"},
+    "draw.map": {"season", "rack", "words", "style", "draw", "draw.paper"},
+    "draw.sheets": {"season", "words", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
+    "cli.shell": {"season", "emergence", "verify", "words", "report.texts", "planner"},
+    "cli": {*DATA, *ENGINE, *PLANNING, "planning.infeasible", "verify", "record", "follow", *REPORT, *DRAW}
+    | {"words", "style", "planner", "cli.shell"},
     "__main__": {"cli"},
 }
 # The only parts that may import a library that is slow to load or belongs to one job.
 ONLY_IN = {
-    "ortools": {"plan"},
-    "networkx": {"rack", "plan"},
+    "ortools": {"engine", "planning"},
+    "networkx": {"rack", "engine", "planning"},
     "matplotlib": {"draw"},
     "segno": {"draw"},
     "typer": {"cli"},
@@ -39,12 +68,20 @@ ALLOWED = {*ONLY_IN, "numpy"}
 FILES = sorted(ROOT.rglob("*.py"))
 
 
-def part_of(path: Path) -> str:
-    """``season``, ``plan`` …; ``verify.py`` and the files named after it are one part."""
-    first = path.relative_to(ROOT).parts[0].removesuffix(".py")
-    if first == "__init__":
-        return "planner"
-    return "verify" if first.startswith("verify") else first
+def module_of(path: Path) -> str:
+    """Full name: ``planner.engine.model.solver``."""
+    return ".".join(("planner", *path.relative_to(ROOT).with_suffix("").parts)).removesuffix(".__init__")
+
+
+MODULES = {module_of(path): path for path in FILES}
+
+
+def package_of(module: str) -> str:
+    """The package of ``MAY_IMPORT`` that a full name belongs to: the innermost one that is listed."""
+    name = module.removeprefix("planner").lstrip(".")
+    while name and name not in MAY_IMPORT:
+        name = name.rpartition(".")[0]
+    return name or "planner"
 
 
 def imported(path: Path) -> list[str]:
@@ -59,78 +96,81 @@ def imported(path: Path) -> list[str]:
     return found
 
 
-def own_part(module: str) -> str:
-    """The part of the package a full name belongs to: ``planner.season.places.Lid`` → ``season``."""
-    name = module.split(".")[1] if "." in module else "planner"
-    if name.startswith("verify"):
-        return "verify"
-    return name if name in MAY_IMPORT else "planner"
+def own(path: Path) -> set[str]:
+    """Which of our modules a file imports."""
+    found = set()
+    for name in imported(path):
+        if name.split(".")[0] == "planner":
+            found.add(name if name in MODULES else name.rpartition(".")[0])
+    return found
 
 
-def test_every_part_of_the_package_has_its_place_in_the_order():
-    assert {part_of(f) for f in FILES} <= set(MAY_IMPORT)
-    assert {part_of(f) for f in FILES} >= {
-        "season",
-        "emergence",
-        "rack",
-        "plan",
-        "verify",
-        "draw",
-        "report",
-        "cli",
-    }
+def circles(uses: dict[str, set[str]]) -> set[str]:
+    """What is left when all that need nothing but what was taken away before are taken away."""
+    left = {name: set(needed) - {name} for name, needed in uses.items()}
+    while free := {name for name, needed in left.items() if not needed & set(left)}:
+        left = {name: needed for name, needed in left.items() if name not in free}
+    return set(left)
 
 
-def name_of(path: Path) -> str:
-    return str(path.relative_to(ROOT))
+def test_every_package_has_its_place_in_the_order():
+    assert {package_of(module) for module in MODULES} == set(MAY_IMPORT)
+    folders = {module_of(path.parent / "__init__.py").removeprefix("planner.") for path in FILES}
+    assert folders - {"planner"} <= set(MAY_IMPORT)
 
 
 def test_a_file_imports_only_what_stands_before_it():
     wrong = {
-        (name_of(path), module)
-        for path in FILES
-        for module in imported(path)
-        if module.split(".")[0] == "planner"
-        and own_part(module) not in MAY_IMPORT[part_of(path)] | {part_of(path)}
+        (module, other)
+        for module, path in MODULES.items()
+        for other in own(path)
+        if package_of(other) not in MAY_IMPORT[package_of(module)] | {package_of(module)}
     }
     assert wrong == set()
 
 
+def test_the_order_has_no_circle():
+    assert circles(MAY_IMPORT) == set()
+
+
+def test_no_modules_import_one_another():
+    assert circles({module: own(path) & set(MODULES) for module, path in MODULES.items()}) == set()
+
+
+def test_a_circle_of_imports_is_seen():
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"b"}, "d": {"a", "d"}, "e": set()}) == {"a", "b", "c", "d"}
+
+
 def test_a_library_is_imported_only_where_it_belongs():
     wrong = set()
-    for path in FILES:
-        for module in imported(path):
-            name = module.split(".")[0]
+    for module, path in MODULES.items():
+        part = package_of(module).split(".")[0]
+        for full in imported(path):
+            name = full.split(".")[0]
             if name in sys.stdlib_module_names or name == "planner":
                 continue
-            if name not in ALLOWED or part_of(path) not in ONLY_IN.get(name, {part_of(path)}):
-                wrong.add((name_of(path), module))
+            if name not in ALLOWED or part not in ONLY_IN.get(name, {part}):
+                wrong.add((module, full))
     assert wrong == set()
 
 
 def test_no_module_is_imported_behind_the_back_of_these_tests():
     wrong = set()
-    for path in FILES:
+    for module, path in MODULES.items():
         tree = ast.parse(path.read_text(encoding="utf-8"))
         names = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)}
         names |= {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
         if names & {"__import__", "import_module"}:
-            wrong.add(name_of(path))
+            wrong.add(module)
     assert wrong == set()
-
-
-def test_the_order_has_no_circle():
-    order = {part: set(uses) for part, uses in MAY_IMPORT.items()}
-    while order:
-        free = {part for part, uses in order.items() if not uses & set(order) - {part}}
-        assert free, f"these need one another: {sorted(order)}"
-        order = {part: uses for part, uses in order.items() if part not in free}
 
 
 def test_these_tests_see_an_import_within_a_function(tmp_path):
     file = tmp_path / "some.py"
-    file.write_text("def f():\n    from planner.plan.arrange import arrange\n    import ortools.sat\n")
-    assert imported(file) == ["planner.plan.arrange.arrange", "ortools.sat"]
-    assert own_part("planner.plan.arrange.arrange") == "plan"
-    assert own_part("planner.verify_case.Case") == "verify"
-    assert own_part("planner.arrange") == "planner"
+    file.write_text("def f():\n    from planner.engine.arrange import arrange\n    import ortools.sat\n")
+    assert imported(file) == ["planner.engine.arrange.arrange", "ortools.sat"]
+    assert own(file) == {"planner.engine.arrange"}
+    assert package_of("planner.engine.arrange") == "engine"
+    assert package_of("planner.engine.model.solver") == "engine.model"
+    assert package_of("planner.words") == "words"
+    assert package_of("planner") == "planner"

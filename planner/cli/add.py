@@ -15,13 +15,13 @@ import typer
 from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
 from planner.cli.add_words import Words, date_of, read_words
-from planner.cli.completion import complete_add
 from planner.cli.new_rows import Newcomer, record
-from planner.cli.options import Json, On, check_note, check_on, moment, read_point, read_when
 from planner.cli.recorded import sort_out
 from planner.cli.redrawn import sort_drawn, typed_again
-from planner.cli.season_files import open_season, require_season
-from planner.cli.talk import Refused, call, command, tell_paragraph, usage
+from planner.cli.shell.completion import complete_add
+from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when
+from planner.cli.shell.season_files import open_season, require_season
+from planner.cli.shell.talk import Refused, call, command, tell_paragraph, usage
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
@@ -107,7 +107,7 @@ def add(
         _check_counts(said, how_many, len(given))
     check_note(note)
 
-    from planner.report.text import few_ids
+    from planner.words import few_ids
 
     folder = said.folder
     require_season(folder)

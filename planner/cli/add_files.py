@@ -11,8 +11,8 @@ from pathlib import Path
 import typer
 
 from planner.cli.new_rows import Newcomer, find_lid
-from planner.cli.options import ONE_LINE, note_fits
-from planner.cli.talk import Refused, tell, usage
+from planner.cli.shell.options import ONE_LINE, note_fits
+from planner.cli.shell.talk import Refused, tell, usage
 from planner.season import foreign_table
 from planner.season.disk import read_most
 from planner.season.fields import tidy

@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from planner.cli.recorded import Sorted
-from planner.cli.talk import call, show, show_json, show_paragraph, tell_paragraph
+from planner.cli.shell.talk import call, show, show_json, show_paragraph, tell_paragraph
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
@@ -41,7 +41,7 @@ def _tell(
     *,
     dry_run: bool,
 ) -> None:
-    from planner.report.text import count, few_ids
+    from planner.words import count, few_ids
 
     for doubt in found.doubts:
         tell_paragraph(doubt, hang="")
@@ -71,14 +71,14 @@ def _tell(
 
 
 def _names(pupae: Sequence[Pupa]) -> str:
-    from planner.report.text import ids
+    from planner.words import ids
 
     return ids(p.id for p in pupae)
 
 
 def _tell_one(season: Season, first: Any, now: datetime) -> None:
     from planner.emergence import assumption
-    from planner.report.text import moment
+    from planner.words import moment
 
     if first.firm_from is None:
         show_paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed", hang="")
@@ -106,8 +106,8 @@ def _tell_many(
 ) -> None:
     """A line for those of one lid and date; soft ones, the past and notes said once."""
     from planner.emergence import assumption
-    from planner.report.sheet import Table
-    from planner.report.text import count, moment
+    from planner.report.texts.sheet import Table
+    from planner.words import count, moment
 
     by_date: dict[tuple[object, ...], list[Pupa]] = {}
     for group in groups:

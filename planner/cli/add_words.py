@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from planner.cli.options import read_when
-from planner.cli.talk import usage
+from planner.cli.shell.options import read_when
+from planner.cli.shell.talk import usage
 from planner.season.problems import shorten
 from planner.season.settings import FILE
 from planner.season.when import When

@@ -11,21 +11,21 @@ from typer.core import TyperGroup
 
 from planner import __version__
 from planner.cli.add import add
-from planner.cli.calendar_command import calendar
+from planner.cli.calendar import calendar
 from planner.cli.check import check
-from planner.cli.daily import today
-from planner.cli.doing import done
+from planner.cli.done import done
 from planner.cli.drawings import map_, tags
-from planner.cli.learning import learn
-from planner.cli.lids_command import lids
-from planner.cli.marking import mark
+from planner.cli.learn import learn
+from planner.cli.lids import lids
+from planner.cli.mark import mark
 from planner.cli.new import new
 from planner.cli.outlook import outlook
-from planner.cli.page_command import page
-from planner.cli.planning import plan
-from planner.cli.streams import end
-from planner.cli.talk import USAGE, problem_json, show, show_json
-from planner.cli.undoing import undo
+from planner.cli.page import page
+from planner.cli.plan import plan
+from planner.cli.shell.streams import end
+from planner.cli.shell.talk import USAGE, problem_json, show, show_json
+from planner.cli.today import today
+from planner.cli.undo import undo
 
 _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is; typer has no name of its own
 

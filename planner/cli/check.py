@@ -14,10 +14,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.cleaned import closed_note
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late, without_late
-from planner.cli.season_files import Broken, not_yet, open_season
-from planner.cli.talk import (
+from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment
+from planner.cli.shell.season_files import Broken, not_yet, open_season
+from planner.cli.shell.talk import (
     DONE,
     FAULTY,
     call,
@@ -70,9 +70,9 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
         )
         return code
     from planner.emergence import doubts
-    from planner.report.sheet import Words
-    from planner.report.text import count
-    from planner.report.text import moment as moment_text
+    from planner.report.texts.sheet import Words
+    from planner.words import count
+    from planner.words import moment as moment_text
 
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
@@ -120,7 +120,7 @@ def _too_close(state: InForce) -> Iterator[Problem]:
 
 
 def _pair(state: InForce, pair: TooClose) -> str:
-    from planner.report.text import natural
+    from planner.words import natural
 
     per_unit, units = state.season.cm_per_unit, state.season.units
     near = "on one lid" if pair.distance is None else f"{pair.distance / per_unit:.3g} {units} apart"
@@ -130,7 +130,7 @@ def _pair(state: InForce, pair: TooClose) -> str:
 
 def _late(state: InForce, now: datetime) -> Iterator[Problem]:
     """Steps that cannot be done any more, and who clashes because of that."""
-    from planner.report.text import ids
+    from planner.words import ids
 
     if late := too_late(state.rest, now):
         what = f"too late to be moved as planned, may be darkening: {ids(late)}"
@@ -163,7 +163,7 @@ def _pushed_together(season: Season) -> Iterator[str]:
 
 def _watched(rest: Plan) -> str:
     """``, with 7 clashes to watch and 1 left on a lid to be cleared``; empty without either."""
-    from planner.report.text import count
+    from planner.words import count
 
     clashes = f"{count(len(rest.clashes), 'clash', 'clashes')} to watch" if rest.clashes else ""
     left = f"{count(len(rest.left), 'pupa', 'pupae')} left on lids to be cleared" if rest.left else ""

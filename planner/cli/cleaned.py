@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from planner.cli.options import moment, when_of
-from planner.cli.season_files import open_season, unchanged_pupae
-from planner.cli.talk import Refused, call, show_json, show_paragraph
+from planner.cli.shell.options import moment, when_of
+from planner.cli.shell.season_files import open_season, unchanged_pupae
+from planner.cli.shell.talk import Refused, call, show_json, show_paragraph
 from planner.season import table
 from planner.season.fields import parse_number
 from planner.season.load import digest
@@ -95,7 +95,7 @@ def _spots(season: Season, those: Sequence[Pupa]) -> str:
 
 
 def _spot(season: Season, pupa: Pupa) -> str:
-    from planner.report.text import where
+    from planner.words import where
 
     if isinstance(season.place[pupa.place], Lid):
         return f"lid {pupa.place}"
@@ -115,7 +115,7 @@ def closed_lines(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
     opens = call(f"mark {sick[0].id} cleaned", season.folder)
     yield f"closed until cleaned: {_spots(season, sick)}; then '{opens}' opens it again"
     if beside := _beside(season, sick):
-        from planner.report.text import few_ids
+        from planner.words import few_ids
 
         near = f"hung within its reach, or under it: {few_ids(beside)}"
         yield f"{near}. Look at them daily: they may have caught it"

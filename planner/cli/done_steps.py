@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.cli.talk import call
+from planner.cli.shell.talk import call
 from planner.emergence import Forecast
-from planner.report.progress import Progress
-from planner.report.text import where
+from planner.follow.progress import Progress
 from planner.season.fields import parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, parse_pin
 from planner.season.plan_record import Move
@@ -18,6 +17,7 @@ from planner.season.pupae import FORMED, Pupa
 from planner.season.record import formed_text
 from planner.season.season import Season
 from planner.season.when import When, day_text
+from planner.words import where
 
 ANYWAY = "if it was moved then all the same, --anyway records it; --on says when it was moved"
 

@@ -10,10 +10,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.completion import complete_pupa
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, read_card, still_there
 from planner.cli.plan_in_force import open_verified, too_late, without_late
-from planner.cli.talk import (
+from planner.cli.shell.completion import complete_pupa
+from planner.cli.shell.options import (
+    Json,
+    On,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    read_card,
+    still_there,
+)
+from planner.cli.shell.talk import (
     Refused,
     call,
     command,
@@ -31,7 +40,7 @@ from planner.season.store import write_output
 
 if TYPE_CHECKING:
     from planner.draw.data import Mark
-    from planner.report.day import Day
+    from planner.follow.day import Day
 
 Output = Annotated[
     Path | None,
@@ -69,7 +78,7 @@ def map_(
     if paper is not None and not wall:
         usage(f"--paper {size}: a map has a size of its own: give it with --wall")
     if wall:
-        from planner.report.day import Day
+        from planner.follow.day import Day
 
         path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
         season, plan, old = open_verified(folder)
@@ -105,7 +114,7 @@ def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool) ->
 
 def draw_map(season: Season, plan: Plan, fmt: str) -> bytes:
     """The map's bytes. Raises Refused when it cannot be drawn in this format."""
-    from planner.draw.rack_map import rack_map
+    from planner.draw.map.rack_map import rack_map
 
     try:
         return rack_map(season, plan, _marks(season), fmt)
@@ -126,7 +135,7 @@ def _marks(season: Season) -> dict[str, list[Mark]]:
 def _wall(season: Season, plan: Plan, day: Day, paper: str) -> bytes:
     """The bytes of the PDF for the wall."""
     from planner.cli.paper import day_words, move_words
-    from planner.draw.wall import wall
+    from planner.draw.sheets.wall import wall
 
     try:
         return wall(season, plan, _marks(season), day_words(day), move_words(season, plan), paper)
@@ -189,7 +198,7 @@ def tags(
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
 
-    from planner.draw.tags import in_order, tag_sheet, tags_for
+    from planner.draw.tags.tag_sheet import in_order, tag_sheet, tags_for
 
     try:
         sheet = in_order(tags_for(season, plan, chosen), shape)
@@ -206,7 +215,7 @@ def tags(
 
 def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
     """What to draw of a plan: no step for which it is too late. Says how it is old, and who that is."""
-    from planner.report.text import ids
+    from planner.words import ids
 
     if old:
         tell_paragraph(old)

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from planner.cli.season_files import Broken
-from planner.report.progress import Progress
+from planner.cli.shell.season_files import Broken
+from planner.follow.progress import Progress
 from planner.season import plan_file
 from planner.season.places import Lid
 from planner.season.plan_record import Hang, Plan, Stuck, TooClose

@@ -9,11 +9,11 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.cli.talk import Refused, show_json
+from planner.cli.shell.talk import Refused, show_json
 from planner.season.season import Season
 
 if TYPE_CHECKING:
-    from planner.draw.learning import Panel
+    from planner.draw.sheets.learning import Panel
     from planner.emergence import Accuracy, Due, Learned
     from planner.emergence.posterior import Summary
 
@@ -23,7 +23,7 @@ ACCURACY = ("error", "covered", "covered_if_right")
 
 def drawing(season: Season, found: Sequence[Learned], fmt: str) -> bytes:
     """The plot's bytes. Raises Refused when there is nothing to draw."""
-    from planner.draw.learning import learning_plot
+    from planner.draw.sheets.learning import learning_plot
 
     try:
         return learning_plot([_panels(season, x) for x in found], fmt)
@@ -32,8 +32,8 @@ def drawing(season: Season, found: Sequence[Learned], fmt: str) -> bytes:
 
 
 def _panels(season: Season, learned: Learned) -> tuple[Panel, Panel]:
-    from planner.draw.learning import Panel, Seen
-    from planner.report.judgement import covered_if_right, few
+    from planner.draw.sheets.learning import Panel, Seen
+    from planner.report.texts.judgement import covered_if_right, few
 
     found = []
     for kind, title, accuracy in (
@@ -78,7 +78,7 @@ def show_learned_json(
 
 
 def _species(season: Season, learned: Learned) -> dict[str, Any]:
-    from planner.report.judgement import covered_if_right, few, gain, pace
+    from planner.report.texts.judgement import covered_if_right, few, gain, pace
 
     speed, better = pace(season, learned), gain(season, learned)
     too_few = few(season, learned)

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import timedelta
 
 from planner.emergence import Forecast, profile_of
-from planner.report.text import count
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import When, day_text
+from planner.words import count
 
 DARKENING = "darkening"
 ANY_TIME = ("failed", "parasitised", "removed")  # the rest only an adult can do

@@ -11,9 +11,9 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import Json
-from planner.cli.season_files import finish_interrupted
-from planner.cli.talk import Refused, call, command, show, show_json, shown
+from planner.cli.shell.options import Json
+from planner.cli.shell.season_files import finish_interrupted
+from planner.cli.shell.talk import Refused, call, command, show, show_json, shown
 from planner.season import settings, table
 from planner.season.pupae import COLUMNS
 from planner.season.store import Store

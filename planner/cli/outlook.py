@@ -18,16 +18,16 @@ import typer
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.plan_in_force import plan_that_holds
-from planner.cli.reports import show_report, show_report_json
-from planner.cli.season_files import open_season
-from planner.cli.talk import command, usage
-from planner.cli.terminal import width
+from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
+from planner.cli.shell.reports import show_report, show_report_json
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.talk import command, usage
+from planner.cli.shell.terminal import width
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
-    from planner.report.room import Room
+    from planner.follow.outlook import Room
     from planner.season.season import Season
 
 MOST_DAYS = 120
@@ -55,8 +55,8 @@ def outlook(
     path, fmt = (None, "") if output is None else output_file(output, output, MAP_FORMATS)
     season = open_season(folder)
 
-    from planner.report import outlook as report
-    from planner.report.room import room
+    from planner.follow.outlook import room
+    from planner.report.texts import outlook as report
 
     plan, why_not = plan_that_holds(season)
     now = moment(on, season)
@@ -72,7 +72,7 @@ def outlook(
 
 
 def _picture(season: Season, room: Room, fmt: str) -> bytes:
-    from planner.draw.outlook import Course, outlook_picture
+    from planner.draw.sheets.outlook import Course, outlook_picture
     from planner.season.when import day_text
 
     days = room.days
@@ -90,7 +90,7 @@ def _picture(season: Season, room: Room, fmt: str) -> bytes:
 
 
 def _json(room: Room) -> dict[str, Any]:
-    from planner.report.shortage import worst_day
+    from planner.report.texts.shortage import worst_day
 
     worst = worst_day(room)
     return {

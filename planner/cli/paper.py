@@ -6,12 +6,12 @@ spot's number beside it.
 
 from __future__ import annotations
 
-from planner.draw.day_sheet import Block
-from planner.report import day_sheet
-from planner.report.day import Day
-from planner.report.day_sheet import Section
-from planner.report.moves import how, move_rows
-from planner.report.text import CAUTION
+from planner.draw.sheets.day_sheet import Block
+from planner.follow.day import Day
+from planner.report.texts import day_sheet
+from planner.report.texts.day_sheet import Section
+from planner.report.texts.moves import how, move_rows
+from planner.report.texts.text import CAUTION
 from planner.season.direction import Names, apart, names_of
 from planner.season.plan_record import Plan
 from planner.season.season import Season

@@ -8,15 +8,15 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.season_files import breaches, open_season, stale
-from planner.cli.talk import Refused, call
+from planner.cli.shell.season_files import breaches, open_season, stale
+from planner.cli.shell.talk import Refused, call
 from planner.season import plan_file, table
 from planner.season.plan_record import Plan, Stuck, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
 
 if TYPE_CHECKING:
-    from planner.report.progress import Progress
+    from planner.follow.progress import Progress
 
 MOST_PAIRS = 12  # named; the rest is counted
 
@@ -89,7 +89,7 @@ class InForce:
 
 
 def _pairs(pairs: Sequence[TooClose]) -> str:
-    from planner.report.text import natural
+    from planner.words import natural
 
     named = [" and ".join(sorted((c.a, c.b), key=natural)) for c in pairs[:MOST_PAIRS]]
     more = len(pairs) - MOST_PAIRS
@@ -102,7 +102,7 @@ def judge(season: Season, plan: Plan) -> InForce:
     if not files:
         return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
     from planner.cli.harmful_steps import without_harm
-    from planner.report.progress import Progress
+    from planner.follow.progress import Progress
 
     progress = Progress(season, plan)
     rest = without_harm(season, progress)
@@ -131,8 +131,8 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     """
     from planner.cli.harmful_steps import with_followers
     from planner.rack import home_of
-    from planner.report.text import moment
     from planner.verify import clashes
+    from planner.words import moment
 
     late = {m.pupa: m.not_after for m in rest.moves if m.not_after < now and _present(season, m.pupa)}
     if not late:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.drawings import draw_to
-from planner.cli.talk import Refused, call, problem_json, show, show_json, show_paragraph, shown, tell
+from planner.cli.shell.talk import Refused, call, problem_json, show, show_json, show_paragraph, shown, tell
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
@@ -21,7 +21,7 @@ def write_outputs(
     season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool
 ) -> tuple[list[Path], list[str]]:
     """Write map and move list; what fails there is told, for the plan itself is written and good."""
-    from planner.report.moves import move_list
+    from planner.report.texts.moves import move_list
 
     files, problems = [season.folder / plan_file.FILE], []
     try:
@@ -57,8 +57,8 @@ def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Expl
 def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]) -> None:
     """Print the summary, where the files are, and what to do next."""
     from planner.emergence import assumption, forecasts
-    from planner.report.summary import summary
-    from planner.report.text import moment as moment_text
+    from planner.report.texts.summary import summary
+    from planner.words import moment as moment_text
 
     expected = forecasts(season, plan.on)
     show(summary(season, plan, expected))
@@ -74,7 +74,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
 
 
 def _next(season: Season, plan: Plan) -> Iterator[str]:
-    from planner.report.text import moment as moment_text
+    from planner.words import moment as moment_text
 
     if plan.clashes:
         yield "choose one of the ways out and plan again, or watch the pairs that clash"

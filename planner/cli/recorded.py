@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.cli.new_rows import Newcomer, find_lid
-from planner.cli.talk import Refused, call
+from planner.cli.shell.talk import Refused, call
 from planner.season.fields import tidy
 from planner.season.places import Lid
 from planner.season.pupae import Pupa

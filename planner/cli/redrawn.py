@@ -14,7 +14,7 @@ from datetime import date
 
 from planner.cli.new_rows import Newcomer, find_lid
 from planner.cli.recorded import EXACT, NEAR, Sorted
-from planner.cli.talk import Refused
+from planner.cli.shell.talk import Refused
 from planner.season.fields import tidy
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
@@ -208,7 +208,7 @@ def _in_grid(trace: Trace, rest: Sequence[Newcomer]) -> bool:
 
 def _question(season: Season, lid: Lid, result: _Found) -> Iterator[str]:
     """What was understood, what is unclear, and what to type."""
-    from planner.report.text import count, few_ids
+    from planner.words import count, few_ids
 
     groups: defaultdict[tuple[str, ...], list[Newcomer]] = defaultdict(list)
     who: dict[str, Pupa] = {}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from planner.cli.talk import Refused, tell
+from planner.cli.shell.talk import Refused, tell
 from planner.season.store import StoreError, write_output
 
 

@@ -17,12 +17,12 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event
 
-from planner.report.day_sheet import percent
-from planner.report.prospects import Prospect, prospects
-from planner.report.text import count, ids, natural, where
+from planner.follow.prospects import Prospect, prospects
+from planner.report.texts.day_sheet import percent
 from planner.season.direction import names_of
 from planner.season.plan_record import Plan
 from planner.season.season import Season
+from planner.words import count, ids, natural, where
 
 MOST_NAMES = 6  # of pupae in a title; the event's text names all
 DUE, DARK = "due", "darkening"

@@ -30,7 +30,7 @@ SIZES = (35, 100, 300, 1_000, 3_000, 10_000, 30_000, 100_000)
 DAYS, FILL, MARKS = 14, 0.95, 50
 KINDS = {"lines": "empty lines", "hung": "lines on which a third hangs already"}
 NEEDS = {
-    "ours": ("planner.plan.arrange",),
+    "ours": ("planner.engine.arrange",),
     "cp-sat": ("ortools.sat.python.cp_model",),
     "highs": ("scipy.optimize", "scipy.sparse"),
 }

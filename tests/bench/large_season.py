@@ -31,8 +31,8 @@ def make(folder: Path, n: int) -> None:
 
 
 def measure(n: int) -> None:
-    from planner.cli.season_files import open_season
-    from planner.plan.season_plan import make_plan
+    from planner.cli.shell.season_files import open_season
+    from planner.planning.make_plan import make_plan
     from planner.verify import verify
 
     clock = time.process_time

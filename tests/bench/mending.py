@@ -12,10 +12,10 @@ import time
 
 import networkx as nx
 
-from planner.plan.construct import construct
-from planner.plan.instance import Instance
-from planner.plan.mend import mend
-from planner.plan.solving import Clock, Effort
+from planner.engine.model.instance import Instance
+from planner.engine.model.solver import Clock, Effort
+from planner.engine.search.construct import construct
+from planner.engine.search.repair import mend
 
 ROWS = ((0.95, 7, 2), (0.95, 12, 3), (1.0, 10, 2), (1.0, 14, 3))  # fill, dates, gap
 

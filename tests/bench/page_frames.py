@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))
 from chromium import chromium
 from page_world import PageData, butterfly_house, porch, thousands
 
-from planner.report.page import page as page_text
+from planner.report.page.document import page as page_text
 
 RUNS = 3  # the best of them is told
 # Scrolls by a fast flick, 60 px a frame, and notes when each frame was begun.

@@ -20,7 +20,7 @@ from ortools.sat.python import cp_model
 from simulated_run import GAP
 from simulated_world import FIRM, Arrival, Rack
 
-from planner.plan.cliques import edge_clique_cover
+from planner.engine.model.clique_cover import edge_clique_cover
 
 
 @dataclass(frozen=True)

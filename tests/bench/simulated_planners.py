@@ -11,7 +11,7 @@ from simulated_run import Evening, Policy
 from simulated_world import CONSTANT, EVENING, FIRST, MONARCH, Rack
 
 from planner.emergence import distribution
-from planner.plan.season_plan import make_plan
+from planner.planning.make_plan import make_plan
 from planner.season import Expected, Pupa, Season, When
 
 SECONDS = 60.0  # for one evening's plan; one worker, so that a seed gives the same season again

@@ -13,10 +13,10 @@ from itertools import combinations
 
 import networkx as nx
 
-from planner.plan.construct import construct
-from planner.plan.instance import Instance
-from planner.plan.model import HangModel
-from planner.plan.solving import Clock, Effort, solve_repeatably
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Instance
+from planner.engine.model.solver import Clock, Effort, solve_repeatably
+from planner.engine.search.construct import construct
 
 LENGTH, KNOT, CLIP, REACH, GAP = 180, 1, 3, 10, 2
 RACKS = {

@@ -2,7 +2,7 @@ import pytest
 from chromium import chromium, missing
 from page_world import WORLDS
 
-from planner.report.page import page as page_text
+from planner.report.page.document import page as page_text
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESKTOP = {"viewport": {"width": 1440, "height": 900}}

@@ -8,9 +8,9 @@ from itertools import product
 from pathlib import Path
 
 from planner.emergence import forecasts, known_species
+from planner.follow.day import Day
 from planner.rack import spots
-from planner.report.day import Day
-from planner.report.page_data import PageData
+from planner.report.page.data import PageData
 from planner.season import Board, Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.load import load
 

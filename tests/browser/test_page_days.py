@@ -7,8 +7,8 @@ import pytest
 from conftest import go
 from page_world import NOW, move, pupa, season
 
-from planner.report.day import Day
-from planner.report.page_data import PageData
+from planner.follow.day import Day
+from planner.report.page.data import PageData
 from planner.season import Plan, When
 
 STATES = """() => Object.fromEntries([...document.querySelectorAll('g.p:not([data-after])')].map(

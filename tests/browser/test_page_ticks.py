@@ -6,8 +6,8 @@ import pytest
 from conftest import DESKTOP, go
 from page_world import NOW, move, pupa, season
 
-from planner.report.day import Day
-from planner.report.page_data import PageData
+from planner.follow.day import Day
+from planner.report.page.data import PageData
 from planner.season import Plan
 
 STEPS = (move(1, "m1", ("tub-2", "5,5"), "north", "4"), move(2, "m2", ("tub-2", "9,5"), "north", "8"))

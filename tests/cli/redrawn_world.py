@@ -14,7 +14,7 @@ from cli_world import call
 
 from planner.cli.add_files import from_sketch
 from planner.cli.redrawn import sort_drawn
-from planner.cli.talk import Refused
+from planner.cli.shell.talk import Refused
 from planner.season import Lid, Line, Pupa, Season, When
 from planner.season.pupae import Formed
 

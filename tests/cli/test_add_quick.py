@@ -7,7 +7,7 @@ from cli_world import PUPAE, call, full_disk
 from typer.testing import CliRunner
 
 from planner.cli.app import app
-from planner.cli.completion import complete_add, complete_mark, complete_place, complete_pupa
+from planner.cli.shell.completion import complete_add, complete_mark, complete_place, complete_pupa
 from planner.season import Store
 
 # tub-3 is 40 x 28 cm: 4 columns of 10 cm and 2 rows of 14 cm, so the middles are x 5, 15, 25, 35 and y 21, 7.

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 from cli_world import ON, call
 
-import planner.cli.options
+import planner.cli.shell.options
 from planner.season import changes
 
 
@@ -62,7 +62,7 @@ def test_a_time_is_local_and_keeps_its_offset():
     ],
 )
 def test_a_clock_that_was_never_set_is_told_and_nothing_recorded(world, monkeypatch, words, says, told):
-    monkeypatch.setattr(planner.cli.options, "datetime", Clock)
+    monkeypatch.setattr(planner.cli.shell.options, "datetime", Clock)
     monkeypatch.setattr(Clock, "says", says)
     before = world.files()
     said = call(*words)

@@ -9,7 +9,7 @@ import pytest
 from cli_world import PUPAE, SETTINGS, good_plan
 
 from planner.cli.plan_in_force import without_late
-from planner.cli.season_files import open_season
+from planner.cli.shell.season_files import open_season
 from planner.season import StoreError
 
 NO_PLAN = "there is no plan yet: 'hangplan plan porch' makes one\n"
@@ -48,7 +48,7 @@ def test_without_a_name_drawings_go_to_the_season_s_out_folder(world):
 
 
 def test_a_map_too_tall_for_a_picture_becomes_pages_unless_a_picture_was_asked_for(world, monkeypatch):
-    monkeypatch.setattr("planner.draw.render.TALLEST", 100)
+    monkeypatch.setattr("planner.draw.paper.render.TALLEST", 100)
     world.plan()
     (world.folder / "out").mkdir()
     (world.folder / "out" / "map.png").write_text("of an older plan")

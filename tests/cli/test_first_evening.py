@@ -11,7 +11,7 @@ from cli_world import call
 from typer.testing import CliRunner
 
 from planner.cli.app import app
-from planner.cli.terminal import is_terminal, progress
+from planner.cli.shell.terminal import is_terminal, progress
 
 EVENING = ("--on", "2027-07-06T20:00")
 SKETCH = "a = 2027-07-03\nb = 2027-07-05\n.aa.....\n........\n..a.....\n......b.\n"

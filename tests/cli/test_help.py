@@ -6,7 +6,7 @@ from cli_world import call
 
 import planner
 from planner.cli.app import COMMANDS
-from planner.cli.talk import fitting
+from planner.cli.shell.talk import fitting
 
 
 def test_help_names_every_command_and_the_exit_codes():

@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 from cli_world import ON, good_plan
 
-from planner.cli import plan_outputs, planning
-from planner.cli.interrupts import GivenUp, interruptible
-from planner.plan import season_plan, ways_out
+from planner.cli import plan as planning
+from planner.cli import plan_outputs
+from planner.cli.shell.interrupts import GivenUp, interruptible
+from planner.planning import make_plan as season_plan
+from planner.planning.infeasible import ways_out
 from planner.season import plan_file
 
 
@@ -101,7 +103,7 @@ def test_any_command_ends_in_a_plain_line(world, monkeypatch, command, error, co
     def fails(*_given):
         raise error
 
-    monkeypatch.setattr("planner.cli.season_files.load", fails)
+    monkeypatch.setattr("planner.cli.shell.season_files.load", fails)
     said = world.call(command)
     assert (said.code, said.out, said.err) == (code, "", message)
 
@@ -119,7 +121,7 @@ from dataclasses import replace
 from pathlib import Path
 from cli_world import good_plan
 from planner.cli import main, plan_outputs
-from planner.plan import season_plan
+from planner.planning import make_plan as season_plan
 def end():
     os.kill(os.getpid(), signal.SIGKILL)
 def make_plan(*given, so_far, **options):

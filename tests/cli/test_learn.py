@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from cli_world import SETTINGS, call, full_disk
 
-from planner.report.text import columns
+from planner.report.texts.text import columns
 from planner.season import Store
 
 OVER = "2027-09-01"
@@ -96,7 +96,7 @@ def test_forecasts_are_made_with_what_was_accepted(own):
     (learned,) = own.call("learn", "--json", on="2027-09-02").data["species"]
     # A date without an hour counts from noon; at 23 °C 13 degree-days a day are gathered.
     due = datetime(2027, 9, 1, 12) + timedelta(days=learned["after"]["requirement"] / 13)
-    from planner.cli.season_files import open_season
+    from planner.cli.shell.season_files import open_season
     from planner.emergence import predict_all
 
     season = open_season(own.folder)

@@ -23,7 +23,7 @@ def made(monkeypatch):
             then()
             return plan or good_plan()
 
-        monkeypatch.setattr("planner.plan.season_plan.make_plan", make_plan)
+        monkeypatch.setattr("planner.planning.make_plan.make_plan", make_plan)
         monkeypatch.setattr("planner.cli.drawings.draw_map", lambda _, __, fmt: f"drawn as {fmt}".encode())
         return asked
 

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli import planning
-from planner.plan import ways_out
+from planner.cli import plan as planning
+from planner.planning.infeasible import ways_out
 from planner.season import Store, plan_file
 from planner.season.load import digest
 

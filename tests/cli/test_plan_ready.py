@@ -7,7 +7,7 @@ import pytest
 from cli_world import call
 
 import planner.season.store
-from planner.plan import season_plan
+from planner.planning import make_plan as season_plan
 from planner.season.store import Store, StoreError
 
 ON = "2027-07-05T08:00"

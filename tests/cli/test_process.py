@@ -161,7 +161,7 @@ def test_two_that_add_at_once_lose_nothing(world):
 
 SLOW_PLAN = """
 import sys, time
-from planner.plan import season_plan
+from planner.planning import make_plan as season_plan
 from cli_world import good_plan
 def make_plan(season, on, *, progress, stop, **options):
     progress("started")

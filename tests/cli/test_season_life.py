@@ -24,10 +24,10 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from tries import tries
 from typer.main import get_command
 
-from planner.cli import planning
+from planner.cli import plan as planning
 from planner.cli.app import app
 from planner.emergence import known_species
-from planner.plan import season_plan
+from planner.planning import make_plan as season_plan
 from planner.season import Plan, plan_file
 from planner.season.load import load
 from planner.season.reason_record import Explained

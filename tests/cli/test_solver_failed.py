@@ -5,8 +5,9 @@ from cli_world import good_plan
 from ortools.sat.python import cp_model
 
 from planner.cli import plan_outputs
-from planner.plan import season_plan, solving
-from planner.plan.faults import InvalidModel
+from planner.engine.model import solver as solving
+from planner.engine.model.faults import InvalidModel
+from planner.planning import make_plan as season_plan
 from planner.season import plan_file
 
 FAILURES = {

@@ -7,10 +7,10 @@ import pytest
 from cli_world import call as hangplan
 
 from planner.cli.app import app
-from planner.cli.talk import show, show_paragraph
-from planner.cli.terminal_sheet import lay_out
-from planner.report.sheet import Sheet, Table, Words
-from planner.report.text import columns
+from planner.cli.shell.talk import show, show_paragraph
+from planner.cli.shell.terminal_sheet import lay_out
+from planner.report.texts.sheet import Sheet, Table, Words
+from planner.report.texts.text import columns
 
 SHEET = Sheet.of(
     [

@@ -6,7 +6,7 @@ import pytest
 from cli_world import SETTINGS, call, good_plan
 
 from planner.cli import plan_in_force
-from planner.report.text import columns
+from planner.report.texts.text import columns
 from planner.season import TooClose
 
 EVE = "2027-07-10T08:00"  # m1 and m2 are due on the 11th and may be darkening from 12:00; m3 on the 13th

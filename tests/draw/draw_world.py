@@ -15,7 +15,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from planner.draw.data import Mark, sheet
-from planner.draw.rack_map import figures, rack_map
+from planner.draw.map.rack_map import figures, rack_map
 from planner.season.places import Board, Lid, Line, Place
 from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.pupae import Pupa

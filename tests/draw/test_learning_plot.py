@@ -7,7 +7,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
-from planner.draw.learning import Panel, Seen, learning_plot, limits, predicted_against_actual
+from planner.draw.sheets.learning import Panel, Seen, learning_plot, limits, predicted_against_actual
 from planner.style import VERMILION, WHITE
 
 
@@ -120,7 +120,7 @@ def test_a_species_without_a_forecast_takes_no_room():
 
 def test_nothing_runs_off_the_sheet_or_over_another_text(monkeypatch):
     figures = []
-    monkeypatch.setattr("planner.draw.learning.render", lambda found, _: figures.extend(found) or b"")
+    monkeypatch.setattr("planner.draw.sheets.learning.render", lambda found, _: figures.extend(found) or b"")
     learning_plot([(BEFORE, AFTER)] * 2, "png")
     (figure,) = figures
     figure.canvas.draw()

@@ -7,7 +7,7 @@ import pytest
 from draw_world import PT_PER_MM, case, hang, line, pdf, pdf_text
 from matplotlib.text import Text
 
-from planner.draw.lid_sheet import lid_figures, lid_pages, lid_sheet
+from planner.draw.sheets.lid_sheet import lid_figures, lid_pages, lid_sheet
 from planner.season.places import Lid
 from planner.season.plan_record import Move
 

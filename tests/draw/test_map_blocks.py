@@ -2,8 +2,8 @@
 
 import pytest
 
-from planner.draw.blocks import Block, fill
-from planner.draw.boxes import around, middle, overlap, room_near
+from planner.draw.map.blocks import Block, fill
+from planner.draw.paper.boxes import around, middle, overlap, room_near
 
 
 def block(group, height, glued=False):

@@ -3,8 +3,8 @@
 import pytest
 from draw_world import by_gid, case, drawn, hang, line, texts
 
-from planner.draw.brackets import brackets
 from planner.draw.data import Hung, Pair
+from planner.draw.map.brackets import brackets
 from planner.season.plan_record import TooClose
 
 

@@ -7,7 +7,7 @@ import pytest
 from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, porch, porch_drawn, texts
 
 from planner.draw.data import Mark, sheet
-from planner.draw.rack_map import rack_map
+from planner.draw.map.rack_map import rack_map
 from planner.season.places import Board, Lid, Line
 from planner.season.plan_record import Move, Stuck, TooClose, Waits
 from planner.style import VERMILION

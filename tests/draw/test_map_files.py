@@ -10,8 +10,8 @@ import pytest
 from draw_world import case, hang, line, pdf_text, porch_file
 from PIL import Image
 
-from planner.draw import render
-from planner.draw.rack_map import rack_map
+from planner.draw.map.rack_map import rack_map
+from planner.draw.paper import render
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -100,7 +100,7 @@ def test_the_keepers_own_matplotlib_settings_change_nothing(monkeypatch):
 
 def test_drawing_needs_neither_pyplot_nor_the_solver():
     script = (
-        "import sys, planner.draw.rack_map, planner.draw.tags\n"
+        "import sys, planner.draw.map.rack_map, planner.draw.tags.tag_sheet\n"
         "print([m for m in ('matplotlib.pyplot', 'ortools', 'networkx') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)

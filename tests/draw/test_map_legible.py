@@ -14,8 +14,8 @@ from matplotlib.text import Text
 from tries import tries
 
 from planner.draw.data import sheet
-from planner.draw.line import LinePanel
-from planner.draw.scale import choose
+from planner.draw.map.line import LinePanel
+from planner.draw.map.scale import choose
 from planner.season.places import Board, Lid, Line
 from planner.season.plan_record import TooClose
 

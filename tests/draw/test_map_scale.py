@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.draw.rack_map import rack_map
-from planner.draw.scale import cuts
+from planner.draw.map.rack_map import rack_map
+from planner.draw.map.scale import cuts
 from planner.season.places import Board, Lid, Line
 
 

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 import pytest
 from matplotlib.figure import Figure
 
-from planner.draw.outlook import (
+from planner.draw.sheets.outlook import (
     ARRIVE,
     EMERGE,
     MOST_NAMES,

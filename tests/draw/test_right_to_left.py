@@ -10,13 +10,13 @@ import pytest
 from draw_world import case, hang, line, pdf
 
 from planner.cli.paper import day_words, move_words
-from planner.draw.card import Tag
-from planner.draw.day_sheet import day_page
-from planner.draw.rack_map import rack_map
-from planner.draw.tags import tag_sheet
-from planner.draw.wall import wall
-from planner.draw.words import width, wrap
-from planner.report.day import Day
+from planner.draw.map.rack_map import rack_map
+from planner.draw.paper.words import width, wrap
+from planner.draw.sheets.day_sheet import day_page
+from planner.draw.sheets.wall import wall
+from planner.draw.tags.card import Tag
+from planner.draw.tags.tag_sheet import tag_sheet
+from planner.follow.day import Day
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, When
 from planner.season.direction import apart
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 import pytest
 from draw_world import case, hang, line, marks, pin
 
-from planner.draw.tags import Tag, tags_for
+from planner.draw.tags.tag_sheet import Tag, tags_for
 from planner.season.places import Board, Lid
 from planner.season.plan_record import Move
 

@@ -9,8 +9,8 @@ import pytest
 import zxingcpp
 from draw_world import PT_PER_MM, pdf
 
-from planner.draw.codes import check_code
-from planner.draw.tags import SHAPES, Tag, tag_sheet
+from planner.draw.tags.codes import check_code
+from planner.draw.tags.tag_sheet import SHAPES, Tag, tag_sheet
 from planner.season.when import MONTHS
 
 PRINTED = 300 / 72  # dots of a printer for each point

@@ -2,7 +2,8 @@ from datetime import date
 
 import pytest
 
-from planner.draw.words import count, day_month, fit, natural, plain, width, wrap
+from planner.draw.paper.words import fit, plain, width, wrap
+from planner.words import count, day_month, natural
 
 
 def test_width_grows_with_the_size():

@@ -7,8 +7,8 @@ import networkx as nx
 import pytest
 
 from planner import arrange
-from planner.plan.instance import Instance
-from planner.plan.orders import ordered_start
+from planner.engine.antibandwidth.orderings import ordered_start
+from planner.engine.model.instance import Instance
 
 DATA = Path(__file__).parent / "data" / "antibandwidth"
 

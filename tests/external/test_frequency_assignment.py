@@ -28,10 +28,10 @@ from itertools import combinations, pairwise
 import networkx as nx
 import pytest
 
-from planner.plan.instance import Instance
-from planner.plan.model import HangModel
-from planner.plan.settle import settle
-from planner.plan.solving import Clock, Effort, solve_repeatably
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Instance
+from planner.engine.model.solver import Clock, Effort, solve_repeatably
+from planner.engine.search.lexicographic import settle
 
 DEMAND = (8, 25, 8, 8, 8, 15, 18, 52, 77, 28, 13, 15, 31, 15, 36, 57, 28, 8, 10, 13, 8)
 # Cells in rows, the first of each at so many half cell widths from the left.

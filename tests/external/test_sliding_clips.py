@@ -18,9 +18,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.plan.instance import Instance
-from planner.plan.shorten import Along, shortest_level
-from planner.plan.solving import Clock, Effort
+from planner.engine.model.instance import Instance
+from planner.engine.model.solver import Clock, Effort
+from planner.planning.objectives.yarn_length import shortest_level
+from planner.planning.problem.season_problem import Along
 
 
 def shortest(dates, clip, reach, gap):

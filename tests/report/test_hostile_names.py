@@ -11,10 +11,10 @@ from icalendar import Calendar
 from room_world import NOW, pupa, season
 from tries import tries
 
+from planner.follow.day import Day
 from planner.report.calendar_file import calendar_file
-from planner.report.day import Day
-from planner.report.page import page
-from planner.report.page_data import PageData
+from planner.report.page.data import PageData
+from planner.report.page.document import page
 from planner.season import Lid, Line, Move, Plan
 
 # All that a season's files may hold; the control characters that they refuse as well.

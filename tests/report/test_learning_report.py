@@ -9,9 +9,9 @@ import pytest
 from scipy import stats
 
 from planner.emergence import Due, accept, learn
-from planner.report.judgement import Gain, covered_if_right, few, gain, pace
-from planner.report.learning import history, sheet
-from planner.report.text import columns
+from planner.report.texts.judgement import Gain, covered_if_right, few, gain, pace
+from planner.report.texts.learning import history, sheet
+from planner.report.texts.text import columns
 from planner.season.pupae import Pupa
 from planner.season.season import Season, SpeciesEntry
 from planner.season.when import When
@@ -129,7 +129,7 @@ def test_a_gain_within_its_uncertainty_is_not_claimed():
 
 def test_a_clear_loss_is_told(monkeypatch):
     season = season_of(emerged([10] * 6))
-    monkeypatch.setattr("planner.report.learning.gain", lambda *_: Gain(-0.5, 0.2))
+    monkeypatch.setattr("planner.report.texts.learning.gain", lambda *_: Gain(-0.5, 0.2))
     assert (
         "Learning made these forecasts worse, by 0.50 days (give or take 0.20): record\n"
         "  more before you accept." in said(season)

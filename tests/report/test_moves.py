@@ -2,8 +2,8 @@ from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.report.moves import move_list
-from planner.report.text import columns
+from planner.report.texts.moves import move_list
+from planner.report.texts.text import columns
 from planner.season import Board, Hang, Lid, Line, Move, Plan, Pupa, Season, TooClose, When
 
 ON = datetime(2027, 7, 5, 8)

@@ -3,9 +3,9 @@ from datetime import date
 import pytest
 from room_world import NOW, SEASON, pupa, season
 
-from planner.report.outlook import bar, past_text, sheet, verdict
-from planner.report.room import Room, RoomOnDay, room
-from planner.report.text import columns
+from planner.follow.outlook import Room, RoomOnDay, room
+from planner.report.texts.outlook import bar, past_text, sheet, verdict
+from planner.report.texts.text import columns
 from planner.season.season import Expected
 
 MON, TUE = date(2027, 7, 5), date(2027, 7, 6)

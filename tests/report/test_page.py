@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.report.day import Day
-from planner.report.page import page, script_json
-from planner.report.page_data import PageData
+from planner.follow.day import Day
+from planner.report.page.data import PageData
+from planner.report.page.document import page, script_json
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.dividers import Divider
 from planner.season.plan_record import Kept, Stuck, TooClose, Waits

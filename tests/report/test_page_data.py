@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 from room_world import NOW, pupa, season
 
-from planner.report.day import Day
-from planner.report.page_data import PageData, as_json, command_folder
+from planner.follow.day import Day
+from planner.report.page.data import PageData, as_json, command_folder
 from planner.season import Move, Plan
 
 

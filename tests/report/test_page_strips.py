@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from room_world import NOW, pupa, season
 from tries import tries
 
-from planner.report.day import Day
-from planner.report.page_data import PageData
-from planner.report.page_room import overview
-from planner.report.page_strips import rack
-from planner.report.page_tags import TAG_HEIGHT, short_id
+from planner.follow.day import Day
+from planner.report.page.data import PageData
+from planner.report.page.room import overview
+from planner.report.page.strips import rack
+from planner.report.page.tags import TAG_HEIGHT, short_id
 from planner.season import Board, Lid, Line, Move, Plan
 from planner.season.dividers import Divider
 

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from room_world import NOW, pupa, season
 
-from planner.report.progress import Progress
+from planner.follow.progress import Progress
 from planner.season import Hang, Line, Move, Plan, TooClose, When
 from planner.verify import verify
 

@@ -7,7 +7,7 @@ from room_world import NOW, SEASON, pupa, season
 
 from planner.emergence import emergence
 from planner.emergence.distribution import WEIGHT
-from planner.report.room import SURE, room
+from planner.follow.outlook import SURE, room
 from planner.season import Board, Hang, Plan
 from planner.season.season import Expected
 

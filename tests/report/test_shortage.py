@@ -3,8 +3,8 @@ from datetime import date, datetime
 
 from room_world import SEASON
 
-from planner.report.room import Room, RoomOnDay
-from planner.report.shortage import mending, unhoused
+from planner.follow.outlook import Room, RoomOnDay
+from planner.report.texts.shortage import mending, unhoused
 from planner.season import Board, Expected, Kept, Level, Line, Plan
 
 MON, TUE, WED = date(2027, 7, 5), date(2027, 7, 6), date(2027, 7, 7)

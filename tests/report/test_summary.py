@@ -3,8 +3,8 @@ from datetime import date, datetime
 from pathlib import Path
 
 from planner.emergence import forecasts
-from planner.report.summary import summary
-from planner.report.text import columns
+from planner.report.texts.summary import summary
+from planner.report.texts.text import columns
 from planner.season import (
     Hang,
     Level,

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.report.text import columns, days, ids, moment, paragraph, short_moment, table, wrap
+from planner.report.texts.text import columns, paragraph, table, wrap
+from planner.words import days, ids, moment, short_moment
 
 
 @pytest.mark.parametrize(

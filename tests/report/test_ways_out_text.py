@@ -4,10 +4,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.report.reason import reason_texts
-from planner.report.summary import summary
-from planner.report.text import columns
-from planner.report.ways_out import way_texts
+from planner.report.texts.reason import reason_texts
+from planner.report.texts.summary import summary
+from planner.report.texts.text import columns
+from planner.report.texts.ways_out import way_texts
 from planner.season import Board, Hang, Lid, Line, Plan, Pupa, Season, TooClose, When
 from planner.season.dividers import Divider
 from planner.season.reason_record import (

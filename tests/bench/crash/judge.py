@@ -7,7 +7,7 @@ from cli_world import call
 from commands import fresh, leftovers, outputs, state
 from steps import run
 
-from planner.plan import season_plan
+from planner.planning import make_plan as season_plan
 from planner.season import Plan, plan_file
 from planner.season.table import FILE
 

@@ -1,0 +1,294 @@
+"""``done``: record which moves of the plan in force were carried out, or where a pupa hangs instead.
+
+With ``--json``: ``{"done": [{"id", "place", "spot", "hung", "steps": [step, ...]}, ...], "remaining": [{"id",
+"step", "place", "spot"}, ...], "empty_lids": [name, ...], "cautions": [text, ...], "clashes": [text, ...],
+"problems": []}``. Places and spots as in pupae.csv; ``steps`` is empty with ``--to``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli.shell.completion import complete_place, complete_pupa
+from planner.cli.shell.options import Json, On, check_on, moment, when_of
+from planner.cli.shell.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
+from planner.cli.shell.talk import Refused, call, command, tell_paragraph, usage
+from planner.season import plan_file, settings, table
+from planner.season.fields import parse_number
+from planner.season.load import digest, read_bytes
+from planner.season.places import Lid, fold
+from planner.season.plan_record import Plan
+from planner.season.problems import shorten
+from planner.season.record import read_record
+from planner.season.season import Season
+from planner.season.store import Store
+from planner.season.when import When
+
+if TYPE_CHECKING:
+    from planner.cli.done_steps import Hung
+    from planner.cli.plan_in_force import InForce
+    from planner.follow.progress import Progress
+
+
+NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the command line says. ``pupae`` empty: all moves; ``to``: place and spot instead of planned."""
+
+    pupae: tuple[str, ...]
+    season: Path
+    to: tuple[str, str] | None
+    anyway: bool
+
+
+@command
+def done(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WORDS",
+            help="Pupae, and the season if not the one you stand in.",
+            autocompletion=complete_pupa,
+        ),
+    ] = None,
+    to: Annotated[
+        tuple[str, str] | None,
+        typer.Option("--to", metavar="PLACE SPOT", help="If not as planned.", autocompletion=complete_place),
+    ] = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Record a move at a time when it was not to be touched.")
+    ] = False,
+    season_option: Annotated[
+        Path | None,
+        typer.Option("--season", metavar="FOLDER", help="The season's folder, if it is not the last word."),
+    ] = None,
+    on: On = None,
+    json_form: Json = False,
+) -> None:
+    """Record which moves of the plan were carried out.
+
+    Example: hangplan done m3 m4 porch
+
+    More: hangplan done (all moves of the plan); hangplan done m3 --to north 36 (hung elsewhere than planned).
+
+    It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
+    everything makes sense. Next: hangplan today.
+    """
+    from planner.cli.cleaned import not_cleaned
+    from planner.cli.done_report import report
+    from planner.follow.progress import Progress
+
+    check_on(on)
+    asked = understand(words or [], season_option, to, anyway)
+    require_season(asked.season)
+    store = Store(asked.season)
+    with store.locked():
+        season = open_season(asked.season)
+        now = moment(on, season)
+        when = when_of(on, now)
+        before = unchanged_pupae(season)
+        progress, hung = _found(season, asked)
+        cautions = _cautions(season, hung, when, asked)
+        closed = [text for h in hung if (text := not_cleaned(season, h))]
+        data = _changed(season, hung, when, before)
+        after = Progress(_judge(season, data, hung), progress.plan)
+        store.describe(_what(asked, hung))
+        store.write(table.FILE, data, expect=digest(before))
+    if asked.to is None and not cautions and when.latest < progress.plan.on:
+        made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
+        tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
+    for text in closed:
+        tell_paragraph(text)
+    beside = _clashing(after, hung[0].pupa, now) if asked.to else []
+    report(progress, after, hung, when, cautions, json_form, beside)
+
+
+def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | None, anyway: bool) -> Asked:
+    """Part ``m1 m2 porch``: the last word is the season if it is a folder that holds one."""
+    names = list(words)
+    if names and ("/" in names[-1] or (Path(names[-1]) / settings.FILE).exists()):
+        folder = Path(names.pop())
+        if season is not None:
+            usage(f"--season: the season is named twice: {folder} and {season}")
+    else:
+        folder = season or Path()
+    for i, name in enumerate(names):
+        if (Path(name) / settings.FILE).exists():
+            rest = " ".join([*names[:i], *names[i + 1 :], name])
+            usage(f"{name} is a season: here it is named last, hangplan done {rest}")
+        if name.lower() in map(str.lower, names[:i]):
+            usage(f"{shorten(name, 30)} is named twice")
+    if to is not None and len(names) != 1:
+        usage("--to: name the one pupa that hangs there: hangplan done m3 --to north 36")
+    if to is not None and (Path(to[1]) / settings.FILE).exists():
+        usage(f"--to wants PLACE and SPOT, and {to[1]} is a season: --to {to[0]} SPOT {to[1]}")
+    return Asked(tuple(names), folder, to, anyway)
+
+
+def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
+    """Who is to be recorded where, or Refused with everything that speaks against it."""
+    from planner.cli.done_steps import Hung, carried_out, no_spot_for, without_step
+    from planner.follow.progress import Progress
+
+    named, problems = _named(season, asked.pupae)
+    if asked.to is not None:
+        if problems:
+            raise Refused(problems)
+        plan = plan_file.read(season.folder) or Plan(on=moment(None, season), gap_days=0, hangs=())
+        place, spot = _spelled(season, *asked.to)
+        hung = Hung(named[0], place, spot)
+        if why := no_spot_for(season, hung):
+            raise Refused([why])
+        return Progress(season, plan), [hung]
+    state = _plan(season, asked.anyway)
+    progress = Progress(season, state.plan)
+    refused_now = {} if asked.anyway else state.withheld
+    if not asked.pupae:
+        if not progress.to_do:
+            every = (
+                "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
+            )
+            raise Refused([f"{every}: there is nothing to record"])
+        named = [name for name in progress.rest.movers if name not in refused_now]
+        if not named:
+            raise Refused([*state.refused, NOT_NOW])
+        for text in state.not_done() if refused_now else ():
+            tell_paragraph(f"note: {text}")
+    elif harmful := [name for name in named if name in refused_now]:
+        told = [p for p in state.refused if any(name in p.what for name in harmful)] or state.refused
+        raise Refused([*problems, *told, NOT_NOW])
+    problems += [why for name in named if (why := without_step(progress, season.pupa[name]))]
+    found, refused = carried_out(progress, named)
+    if problems or refused:
+        raise Refused([*problems, *refused])
+    return progress, found
+
+
+def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
+    by_name = {p.id.lower(): p for p in season.pupae}
+    found, problems = list[str](), list[str]()
+    for name in names:
+        pupa = by_name.get(name.lower())
+        if pupa is None:
+            problems.append(no_such_pupa(season, name))
+        elif not pupa.present:
+            ended = f" on {pupa.ended}" if pupa.ended else ""
+            problems.append(f"{pupa.id}: is recorded as {pupa.outcome}{ended}")
+        else:
+            found.append(pupa.id)
+    return found, problems
+
+
+def _plan(season: Season, anyway: bool) -> InForce:
+    """The plan in force, if what is left of it holds."""
+    from planner.cli.done_steps import elsewhere
+    from planner.cli.plan_in_force import judge
+
+    plan = plan_file.read(season.folder)
+    if plan is None:
+        to = f"{elsewhere(season.folder, 'PUPA')} records where one hangs"
+        raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
+    state = judge(season, plan)
+    if not anyway and (found := state.found):
+        why = (
+            "the plan in force does not hold any more. If its moves were carried out all the same, --anyway "
+            f"records them; '{call('plan', season.folder)}' makes a new one"
+        )
+        raise Refused([*found, why])
+    return state
+
+
+def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
+    """Place and spot as they belong into pupae.csv; what is wrong with them is found in the would-be file."""
+    found = next((p for p in season.places if fold(p.name) == fold(place.strip())), None)
+    spot = spot.strip()
+    if isinstance(found, Lid):
+        numbers = [parse_number(part.strip()) for part in spot.split(",")]
+        if spot != "?" and (len(numbers) != 2 or None in numbers):
+            how = f"write x,y in {season.units}, or ? if not measured"
+            usage(f"--to: '{shorten(spot)}': on lid {found.name} {how}")
+    return (found.name if found else place.strip()), spot
+
+
+def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) -> list[str]:
+    """Who was not to be touched at that time: refused, or told where it is to be recorded anyway."""
+    from planner.cli.done_steps import ANYWAY, forbidden
+    from planner.emergence import forecasts
+
+    pupae = [season.pupa[h.pupa] for h in hung]
+    now = forecasts(replace(season, pupae=tuple(pupae)), when.latest)
+    found = [text for p in pupae for text in forbidden(p, now.get(p.id), when)]
+    if found and not asked.anyway:
+        raise Refused([*found, ANYWAY])
+    return found
+
+
+def _clashing(after: Progress, name: str, now: datetime) -> list[str]:
+    """With whom one clashes where it was hung by the keeper's choice. Recorded all the same: it is so."""
+    from planner.follow.progress import Progress
+    from planner.verify import clashes
+    from planner.words import natural
+
+    season, plan = after.season, after.plan
+    asked = replace(plan, on=now) if plan.hangs else Plan(on=now, gap_days=season.gap_days, hangs=())
+    everybody = Progress(season, replace(asked, hangs=(), moves=(), clashes=(), waiting=(), left=(), kept=()))
+    found = []
+    for pair in clashes(season, everybody.rest):
+        if name in (pair.a, pair.b):
+            other = pair.b if pair.a == name else pair.a
+            near = "on one lid" if pair.distance is None else (
+                f"{pair.distance / season.cm_per_unit:.3g} {season.units} apart"
+            )  # fmt: skip
+            found.append((natural(other), f"{name} and {other} clash: they hang {near}, {asked.too_near}"))
+    return [text for _, text in sorted(found)]
+
+
+def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
+    """The file with the new rows. Columns that stay empty are not added to it."""
+    from planner.cli.done_steps import cells, formed
+
+    known = table.read_table(before).at
+    changes = {}
+    for one in hung:
+        new = cells(one, when, isinstance(season.place.get(one.place), Lid))
+        new |= formed(season, season.pupa[one.pupa])
+        changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
+    return table.change(before, changes)
+
+
+def _judge(season: Season, data: bytes, hung: Sequence[Hung]) -> Season:
+    """The season with the new record.
+
+    Refuses what would make that faulty: an unknown place or spot, or one that is taken.
+    """
+    from planner.emergence import known_species
+    from planner.season.settings import read_settings
+    from planner.season.validate import validate
+    from planner.season.yaml_text import LARGEST
+
+    known = frozenset(known_species())
+    stated, report = read_settings(
+        read_bytes(season.folder, settings.FILE, LARGEST) or b"", season.folder, known
+    )
+    would_be = read_record(data, season.cm_per_unit, season.species)
+    problems = [*report.problems, *would_be.problems, *validate(stated, would_be, known)]
+    names = {h.pupa for h in hung}
+    told = [f"{p.where}: {p.what.partition(': ')[2] or p.what}" if p.where in names else p for p in problems]
+    if told:
+        raise Refused(dict.fromkeys(told))
+    return replace(season, pupae=would_be.pupae)
+
+
+def _what(asked: Asked, hung: Sequence[Hung]) -> str:
+    from planner.words import few_ids
+
+    to = f" --to {asked.to[0]} {asked.to[1]}" if asked.to else ""
+    return f"done {few_ids([h.pupa for h in hung])}{to}"

@@ -1,0 +1,50 @@
+"""``lids``: each lid from above, for the moment of taking down: who goes in which step, who stays.
+
+With ``--json``: ``{"files": [path]}``.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.drawings import MAP_FORMATS, Output, on_paper, read_paper, wrote
+from planner.cli.plan_in_force import open_verified
+from planner.cli.shell.options import Json, On, SeasonFolder, check_on, output_file
+from planner.cli.shell.talk import Refused, command
+from planner.season.store import write_output
+
+
+@command
+def lids(
+    folder: SeasonFolder = Path(),
+    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
+    output: Output = None,
+    on: On = None,
+    json_form: Json = False,
+) -> None:
+    """Draw each lid from above: who goes in which step, who stays.
+
+    Example: hangplan lids porch -o lids.pdf
+
+    More: hangplan lids --paper Letter; hangplan lids -o lids.png (to look at on a screen).
+
+    White numbers on black are the steps of the move list. The suffix chooses the format: .png, .svg or .pdf;
+    without -o it is out/lids.pdf in the season's folder. Next: hangplan done, when they are moved.
+    """
+    check_on(on)
+    size = read_paper(paper)
+    path, fmt = output_file(output, folder / "out" / "lids.pdf", MAP_FORMATS)
+    season, plan, old = open_verified(folder)
+    plan = on_paper(season, plan, old, on)
+
+    from planner.draw.sheets.lid_sheet import lid_sheet
+
+    try:
+        data = lid_sheet(season, plan, fmt, size)
+    except ValueError as e:
+        raise Refused([str(e)]) from None
+    write_output(path, data)
+    wrote(path, json_form)

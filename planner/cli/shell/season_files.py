@@ -1,0 +1,150 @@
+"""Opening a season for a command: all faults of all files first, then whether its plan may be shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TypeVar
+
+from planner.cli.shell.talk import Refused, call, tell
+from planner.season import plan_file, settings, table
+from planner.season.fields import did_you_mean
+from planner.season.load import digest, digest_now, inputs_of, load, read_bytes
+from planner.season.plan_record import Plan
+from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.season import Season
+from planner.season.store import OWN, recover
+
+T = TypeVar("T")
+TRIES = 20
+
+
+def open_season(folder: Path) -> Season:
+    """Load a season that can be forecast.
+
+    Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv``, ``learned.yaml`` and the
+    temperatures.
+    """
+    from planner.emergence import faults, known_species
+
+    require_season(folder)
+    season = steady(folder, lambda: load(folder, known_species()))
+    if found := faults(season):
+        raise FaultyFiles(found)
+    return season
+
+
+def steady(folder: Path, read: Callable[[], T]) -> T:
+    """Read several files as they belong together: again, where a change was written meanwhile."""
+    for _ in range(TRIES):
+        before = _last_change(folder)
+        found = read()
+        if _last_change(folder) == before:
+            break
+        finish_interrupted(folder)
+    return found
+
+
+def _last_change(folder: Path) -> int:
+    """Differs before and after any change: its journal comes into that folder and leaves it."""
+    try:
+        return (folder / OWN).stat().st_mtime_ns
+    except OSError:
+        return 0
+
+
+def finish_interrupted(folder: Path) -> None:
+    """Finish a change that a killed command left, and say so. Raises StoreError where that cannot be."""
+    if told := recover(folder):
+        tell(f"{folder}: {told}")
+
+
+@dataclass(frozen=True, order=True)
+class Broken(Problem):
+    """A rule that a plan breaks: its name is ``where``. It is of no one line of the file."""
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.where}: {self.what}"
+
+
+def require_season(folder: Path) -> None:
+    """Refuse a folder that is no season, before anything is put into it; finish what was interrupted."""
+    try:
+        Path.cwd()
+    except FileNotFoundError:
+        if not folder.is_absolute():
+            what = "the folder you stand in is gone: go to another one, or name the season from the root"
+            raise Refused([what]) from None
+    finish_interrupted(folder)
+    if folder.is_symlink() and not folder.exists():
+        raise FaultyFiles([Problem(str(folder), 0, 0, "", "is a link that leads nowhere")])
+    if folder.is_dir() and not (folder / settings.FILE).exists():
+        what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
+        raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
+    if not folder.exists():
+        what = "there is no such folder: a season is a folder, and this names none"
+        raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
+
+
+def _named(folder: Path) -> str:
+    return "this folder" if folder == Path() else str(folder)
+
+
+def unchanged_pupae(season: Season) -> bytes:
+    """What ``pupae.csv`` holds, to be written again with changes. Raises Refused if it is another by now."""
+    before = read_bytes(season.folder, table.FILE, table.LARGEST) or b""
+    if table.FILE in season.digests and season.digests[table.FILE] != digest(before):
+        raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+    return before
+
+
+def no_such_pupa(season: Season, name: str) -> str:
+    """What is said of an id that nobody has."""
+    hint = did_you_mean(name, [p.id for p in season.pupae])
+    return f"there is no pupa '{shorten(name, 30)}'{hint}"
+
+
+def changed(season: Season) -> list[str]:
+    """Files that are not any more as they were when the season was opened."""
+    return sorted(n for n in inputs_of(season) if digest_now(season, n) != season.digests.get(n))
+
+
+def stale(season: Season, plan: Plan) -> list[str]:
+    """Files that have changed since the plan was made from them."""
+    names = {*plan.inputs, *season.digests}
+    return sorted(n for n in names if plan.inputs.get(n) != season.digests.get(n))
+
+
+def stale_text(season: Season, files: list[str]) -> str:
+    """``pupae.csv was changed since the plan was made: 'hangplan plan' makes a new one``."""
+    names = " and ".join(files)
+    verb = "was" if len(files) == 1 else "were"
+    return f"{names} {verb} changed since the plan was made: '{call('plan', season.folder)}' makes a new one"
+
+
+def not_yet(season: Season, now: datetime) -> str:
+    """Empty, or what is recorded for a time to come: a slip, a wrong clock, or ``--on``."""
+    from planner.words import ids
+
+    later: dict[str, list[str]] = {}  # what → of whom
+    for p in season.pupae:
+        ended = (p.outcome or "ended", p.ended)
+        for what, when in (("pupated", p.pupated), ("hung", p.hung), ("darkening", p.darkening), ended):
+            if when and when.earliest > now:
+                later.setdefault(what, []).append(p.id)
+    counted = iter([f"{now:%Y-%m-%d %H:%M}, which counts as now"])
+    return "; ".join(f"{what} after {next(counted, 'it')}: {ids(names)}" for what, names in later.items())
+
+
+def breaches(season: Season, plan: Plan, *, claims: bool = False) -> Iterator[Problem]:
+    """What the verifier finds, each with its rule's name.
+
+    ``claims``: whether the plan's levels are judged as well: of one to be written, but not of one in force.
+    An older hangplan may have counted them in another way, and by the rest of its plan one can hang.
+    """
+    from planner.verify import verify
+
+    for breach in verify(season, plan, claims=claims):
+        yield Broken(plan_file.FILE, 0, 0, breach.rule, breach.what)

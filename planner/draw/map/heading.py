@@ -1,0 +1,138 @@
+"""The top of a map: title, what the plan comes to, the scale, and what signs and colours mean."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import date
+
+from matplotlib.axes import Axes
+
+from planner.draw.data import Sheet
+from planner.draw.map.dividers import draw_card
+from planner.draw.map.kept import draw_ring
+from planner.draw.map.label import draw_pointer
+from planner.draw.map.line import draw_free
+from planner.draw.map.links import draw_link, draw_sign, sign_width
+from planner.draw.map.scale import Scale
+from planner.draw.paper.pen import box, disc, put, stroke
+from planner.draw.paper.words import fit, width
+from planner.season.places import Lid
+from planner.season.when import day_text
+from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE, ink_on
+from planner.words import count, day_month
+
+TITLE_HEIGHT = 17.0  # mm
+SIGNS_HEIGHT = 12.5
+BAR = 50.0  # mm a scale bar has at most
+SWATCH = (15.0, 5.0)
+_STEP = (SWATCH[0] + 12, SWATCH[1] + 1.5)
+_DOT = "   ·   "
+
+
+def summary(sheet: Sheet) -> str:
+    """Say in one line what the plan comes to."""
+    movers = sum(h.origin is not None for h in sheet.hung)
+    waits = sum(p.wait for p in sheet.pairs)
+    parts = [f"Plan of {day_text(sheet.on.date())} {sheet.on.year}", count(len(sheet.hung), "pupa", "pupae")]
+    parts.append(f"{movers} to move")
+    if waits:
+        parts.append(f"{count(waits, 'pair')} to wait for")
+    return _DOT.join(parts)
+
+
+def draw_title(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, top: float) -> Axes:
+    """Write whose season it is, what the plan comes to, and whether there are clashes."""
+    put(ax, left, top - 6, fit(sheet.title, TITLE, room - BAR - 45, True), TITLE, bold=True)
+    clashes = sum(not p.wait for p in sheet.pairs)
+    row, x, words = top - 13, left, f"0 clashes{_DOT}{summary(sheet)}"
+    if clashes:
+        sign = count(clashes, "CLASH", "CLASHES")
+        draw_sign(sign, False, left + sign_width(sign, LARGE) / 2, row + 1.1, ax, LARGE)
+        x += sign_width(sign, LARGE) + 4
+        words = f"{summary(sheet)}{_DOT}clashes in words at the end"
+    put(ax, x, row, words, LARGER)
+    if any(not isinstance(p.place, Lid) for p in sheet.pictures):  # lids have a scale of their own
+        draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
+    return ax
+
+
+def draw_scale_bar(sheet: Sheet, scale: Scale, ax: Axes, x: float, y: float) -> Axes:
+    """Draw a bar of a round length in the keeper's unit, and the scale in figures."""
+    units = next(u for u in (50, 20, 10, 5, 2, 1) if scale.mm(u * sheet.cm_per_unit) <= BAR or u == 1)
+    length = scale.mm(units * sheet.cm_per_unit)
+    stroke(ax, (x, x + length), (y, y), weight=1.6, gid="scale-bar", solid_capstyle="butt")
+    for end in (x, x + length):
+        stroke(ax, (end, end), (y - 1.2, y + 1.2), weight=1.0)
+    put(ax, x + length + 2, y - 1.1, f"{units} {sheet.units}   1 : {scale.n:g} on paper", BODY)
+    return ax
+
+
+def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
+    """Explain the signs that occur, in two rows."""
+
+    def write(x: float, y: float, text: str, bold: bool = False) -> float:
+        put(ax, x, y - 1.1, text, BODY, bold=bold)
+        return x + width(text, BODY, bold) + 6
+
+    y = top - 3.5
+    x = write(left, y, "On a tag:", bold=True) - 3
+    x = write(x, y, "day it pupated (large), its id, the day it is due")
+    disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE)
+    x = write(x + 2, y, "stays")
+    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.slides for m in p.free):
+        draw_free([(x, y, True)], ax)
+        x = write(x + 2, y, "free spot")
+    if any(p.kept for p in sheet.pictures):
+        draw_ring((x + 1, y), ax)
+        x = write(x + 3.5, y, "kept from that day on for one to come")
+    if any(not m.usable for p in sheet.pictures for m in p.marks):
+        draw_free([(x, y, False)], ax)
+        write(x + 2, y, "not used: out of reach, too little room below, or closed until cleaned")
+    x, y = left + 1.5, y - 5.5
+    if any(h.origin for h in sheet.hung):
+        draw_pointer(x, y, ax)
+        box(ax, (x + 3, y - 1.7), (6, 3.4), weight=2.0)
+        x = write(x + 11, y, "thick frame: hang it here; ◂ says where it is now")
+    if any(not p.wait for p in sheet.pairs):
+        draw_link((x, y), (x + 8, y), False, ax)
+        wide = sign_width("CLASH")
+        draw_sign("CLASH", False, x + 9 + wide / 2, y, ax)
+        x = write(x + 11 + wide, y, sheet.too_near)
+    if any(p.wait for p in sheet.pairs):
+        draw_link((x, y), (x + 7, y), True, ax)
+        wide = sign_width("wait")
+        draw_sign("wait", True, x + 8 + wide / 2, y, ax)
+        x = write(x + 10 + wide, y, "to be parted later")
+    if sheet.cards:
+        draw_card((x, y), (x + 3, y), ax, bar=4.0)
+        write(x + 4, y, "card between two spots")
+    return ax
+
+
+def due_days(sheet: Sheet) -> list[tuple[date | None, int]]:
+    """Each day somebody is due and how many, unknown last."""
+    counts = Counter(h.due for h in sheet.hung)
+    known = sorted(d for d in counts if d)
+    return [*((d, counts[d]) for d in known), *([(None, counts[None])] if counts[None] else [])]
+
+
+def _per_row(room: float) -> int:
+    return int((room - 26) // _STEP[0])
+
+
+def days_height(sheet: Sheet, room: float) -> float:
+    """Height of the legend of days, mm."""
+    return 3.0 + -(-len(due_days(sheet)) // _per_row(room)) * _STEP[1]
+
+
+def draw_days(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, top: float) -> Axes:
+    """Show the colour of each due day and how many are due then."""
+    put(ax, left, top - 3.6, "Due day:", BODY, bold=True)
+    for i, (day, number) in enumerate(due_days(sheet)):
+        x = left + 22 + i % _per_row(room) * _STEP[0]
+        y = top - SWATCH[1] - i // _per_row(room) * _STEP[1]
+        fill, words = scale.form.colour(day), day_month(day) if day else "unknown"
+        box(ax, (x, y), SWATCH, fill=fill)
+        put(ax, x + SWATCH[0] / 2, y + 1.4, words, SMALL, colour=ink_on(fill), bold=True, ha="center")
+        put(ax, x + SWATCH[0] + 1.2, y + 1.4, f"× {number}", SMALL, colour=QUIET)
+    return ax

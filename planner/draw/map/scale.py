@@ -1,0 +1,130 @@
+"""The one scale of a map: as small as the closest spots allow tags that can be read at arm's length."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from math import ceil
+
+from planner.draw.data import Hung, PlacePicture, Sheet
+from planner.draw.map.label import DROP, Colours, Form
+from planner.draw.paper.words import width
+from planner.season.places import Board, Lid, Line
+from planner.style import BODY, SMALL, SMALLEST
+
+SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)
+LARGEST_FOR_FREE_SPOTS = 2.0  # closer grids than this serves are scaled to the pupae alone
+SIZES = (BODY, 8.5, SMALL, SMALLEST)  # pt, of a tag on the map
+BESIDE = 1.0  # mm between two tags
+UNDER = 1.6  # mm from a tag down to the pins below, whose numbers need it
+WIDEST = 24.0  # mm
+BETWEEN_NUMBERS = 0.8  # mm
+
+
+@dataclass(frozen=True)
+class Scale:
+    """1 : ``n``, and how the tags are set at it."""
+
+    n: float
+    form: Form
+
+    def mm(self, cm: float) -> float:
+        """Length on paper."""
+        return cm * 10 / self.n
+
+    def form_for(self, picture: PlacePicture) -> Form:
+        """Make tags as wide as this place has room for, up to showing all of where movers come from."""
+        rows = max((len(replace(self.form, rows=5).rows_of(h)) for h in picture.hung), default=2)
+        if isinstance(picture.place, Board):
+            rows = min(rows, self.form.rows)
+        form = replace(self.form, rows=rows)
+        pitch = self.mm(closest(picture))
+        single = pitch - BESIDE
+        room = single if isinstance(picture.place, Board) or single >= form.width else 2 * pitch - BESIDE
+        return replace(
+            form, width=max(form.width, min(form.needed_width(picture.hung, origins=True), room, WIDEST))
+        )
+
+
+def closest(picture: PlacePicture) -> float:
+    """Smallest distance of two spots along the place, cm."""
+    match picture.place:
+        case Line(clips_every=every, clip_width=clip):
+            return every or clip or 1.0
+        case Board(pins_every=every):
+            return every
+    raise TypeError(f"{picture.place.name}: a {picture.place.kind} has no spots at fixed distances")
+
+
+def choose(sheet: Sheet) -> Scale:
+    """Choose the smallest scale at which every place can be read, then the largest type that fits it."""
+    racked = [p for p in sheet.pictures if not isinstance(p.place, Lid) and not sheet.folds(p)]
+    forms = [_form(sheet, racked, size) for size in SIZES]
+    for free in (True, False):
+        for n in SCALES:
+            if free and n < LARGEST_FOR_FREE_SPOTS:
+                continue
+            for form in forms:
+                if all(_fits(p, Scale(n, form), free) for p in racked):
+                    return Scale(n, form)
+    return Scale(SCALES[-1], forms[-1])
+
+
+def _form(sheet: Sheet, racked: Sequence[PlacePicture], size: float) -> Form:
+    hung = [h for p in racked for h in p.hung]
+    boarded = [h for p in racked if isinstance(p.place, Board) for h in p.hung]
+    rows = 3 if any(h.origin or h.clash or h.wait for h in boarded) else 2
+    form = Form(size, 8.0, 5, Colours.of(sheet.hung))
+    return replace(form, width=form.needed_width(hung, origins=False), rows=rows)
+
+
+def _fits(picture: PlacePicture, scale: Scale, free: bool) -> bool:
+    """Tell whether the tags fit side by side; on a line they may hang at two levels, longer and shorter."""
+    form, step = scale.form, scale.mm(closest(picture))
+    if isinstance(picture.place, Board):
+        if free:
+            return step >= form.width + BESIDE and step >= form.height + DROP + UNDER
+        return not any(
+            abs(dx) < form.width + BESIDE and abs(dy) < form.height + DROP
+            for dx, dy in _differences(picture.hung, scale)
+        )
+    named = picture.marks if isinstance(picture.place, Line) and picture.place.clips_every else ()
+    numbers = [m.tag for m in named] or [h.spot for h in picture.hung]
+    if step < number_width(numbers):
+        return False
+    if free:
+        return 2 * step >= form.width + BESIDE
+    xs = sorted(scale.mm(h.x) for h in picture.hung if h.x is not None)
+    return all(b - a >= (form.width + BESIDE) / 2 for a, b in pairwise(xs))
+
+
+def number_width(numbers: Iterable[str]) -> float:
+    """Room that the widest of some spots' numbers needs, mm."""
+    return max((width(number, SMALLEST, True) for number in numbers), default=0.0) + BETWEEN_NUMBERS
+
+
+def _differences(hung: Sequence[Hung], scale: Scale) -> Iterator[tuple[float, float]]:
+    for a, b in combinations(hung, 2):
+        if a.x is not None and b.x is not None and a.y is not None and b.y is not None:
+            yield scale.mm(a.x - b.x), scale.mm(a.y - b.y)
+
+
+def cuts(
+    length: float, capacity: float, positions: Sequence[float], near: float
+) -> list[tuple[float, float]]:
+    """Cut a length (cm) into even stretches of about ``capacity`` at most, clear of the positions.
+
+    A cut less than ``near`` from a position moves to the middle between two, so a stretch may come out longer
+    by about that.
+    """
+    parts = max(1, ceil(length / capacity - 1e-9))
+    between = [(a + b) / 2 for a, b in pairwise(sorted({round(p, 3) for p in positions}))]
+    edges = [0.0]
+    for i in range(1, parts):
+        edge = target = length * i / parts
+        if any(abs(p - target) < near for p in positions):
+            edge = min(between, key=lambda m: abs(m - target), default=target)
+        if edges[-1] < edge < length:
+            edges.append(edge)
+    return list(pairwise([*edges, length]))

@@ -1,0 +1,1 @@
+"""Paper: millimetres, type, boxes, cut marks, and figures as files."""

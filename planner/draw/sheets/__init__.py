@@ -1,0 +1,1 @@
+"""Sheets for the wall and pictures of a season."""

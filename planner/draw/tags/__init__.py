@@ -1,0 +1,1 @@
+"""Tags to cut out, true to the millimetre."""

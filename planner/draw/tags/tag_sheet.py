@@ -1,0 +1,179 @@
+"""Tags to print and cut out, true to the millimetre: one per pupa, to go with it to its spot."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from matplotlib.axes import Axes
+
+from planner.draw.data import spot_words
+from planner.draw.paper.pen import put, stroke
+from planner.draw.paper.render import look, page, render
+from planner.draw.tags.card import Tag, draw_card
+from planner.draw.tags.codes import check_code, side_of
+from planner.draw.tags.cut_marks import draw_cut_marks
+from planner.draw.tags.shapes import AUTO, OF_KIND, SHAPES, Shape, draw_how, draw_shape, faces
+from planner.draw.tags.tag_layout import Grid, of_one_shape, of_several
+from planner.season.plan_record import Hang, Plan
+from planner.season.season import Season
+from planner.style import BODY
+
+__all__ = ["AUTO", "PAPERS", "SHAPES", "Tag", "in_order", "tag_sheet", "tags_for"]
+
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm, upright
+LEAST_CARD = (20.0, 12.0)  # mm; less cannot be read
+MARGINS = (10.0, 40.0)
+GAPS = (0.0, 20.0)
+CONTROL = 50.0  # mm, the bar that shows whether the printer kept the size
+
+
+@look()
+def tag_sheet(
+    tags: Sequence[Tag],
+    paper: str = "A4",
+    card: tuple[float, float] = (40.0, 25.0),
+    margin: float = 12.0,
+    gap: float = 4.0,
+    *,
+    shape: str = "card",
+    code: bool = False,
+    start: int = 1,
+) -> bytes:
+    """Make a PDF of tags with cut marks, to be printed at 100 %.
+
+    Parameters
+    ----------
+    tags
+        In the order they are to be cut.
+    paper
+        ``A4`` or ``Letter``, upright.
+    card, margin, gap
+        Width and height of a card, what is left free round all cards, and between two of them; mm.
+    shape
+        One of `SHAPES`; ``card`` is then the size of its face. ``auto``: by the kind of each one's place.
+    code
+        With a QR code of the pupa's id on each face.
+    start
+        The first place used on the first sheet, from 1, row by row: for a sheet some tags were cut from. With
+        several shapes a place has the size of one face, and a fold or a flag takes two.
+
+    Raises
+    ------
+    ValueError
+        When there is no tag, or a size is not possible; the message says what is.
+    """
+    size = _paper(paper)
+    shapes = _shapes(tags, shape)
+    for form in shapes.values():
+        _check(Grid(size, form.piece(card), margin, gap), paper, form, card, gap if shape == AUTO else 0.0)
+    if not tags:
+        raise ValueError("there is no pupa to make a tag for")
+    if code:
+        for tag in tags:
+            check_code(tag.id, side_of(card))
+    if shape == AUTO:
+        sheets = of_several(in_order(tags, shape), Grid(size, card, margin, gap), shapes, start)
+    else:
+        form = SHAPES[shape]
+        sheets = of_one_shape(tags, Grid(size, form.piece(card), margin, gap), form, start)
+    figures = []
+    for number, laid in enumerate(sheets, start=1):
+        figure, ax = page(*size)
+        for band in laid.bands:
+            for tag, (left, bottom) in band.pieces:
+                draw_shape(band.shape, card, ax, left, bottom)
+                for face in faces(band.shape, card, left, bottom):
+                    draw_card(tag, card, ax, face, code=code)
+            draw_cut_marks(band, gap if shape == AUTO else None, ax)
+        draw_margin(size, margin, number, len(sheets), laid.free, ax)
+        draw_how([band.shape for band in laid.bands], ax, size[0] - margin, size[1] - 6.0)
+        figures.append(figure)
+    return render(figures, "pdf")
+
+
+def _shapes(tags: Sequence[Tag], shape: str) -> dict[str, Shape]:
+    """The shape of each kind of place there are tags for."""
+    if shape != AUTO and shape not in SHAPES:
+        raise ValueError(f"'{shape}' is no shape known here: {', '.join([*SHAPES, AUTO])}")
+    kinds = {tag.kind for tag in tags} or set(OF_KIND)
+    return {kind: OF_KIND[kind] if shape == AUTO else SHAPES[shape] for kind in OF_KIND if kind in kinds}
+
+
+def in_order(tags: Sequence[Tag], shape: str) -> list[Tag]:
+    """The order in which they are cut: as given, with several shapes one after another."""
+    kinds = list(OF_KIND)
+    return sorted(tags, key=lambda tag: kinds.index(tag.kind)) if shape == AUTO else list(tags)
+
+
+def _paper(paper: str) -> tuple[float, float]:
+    if paper not in PAPERS:
+        raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
+    return PAPERS[paper]
+
+
+def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float], between: float) -> None:
+    """Refuse what does not fit; ``between``: mm left free beside each of a piece's faces."""
+    for name, value, (least, most) in (("margin", grid.margin, MARGINS), ("gap", grid.gap, GAPS)):
+        if not least <= value <= most:
+            raise ValueError(f"{name} {value:g} mm: {least:g} to {most:g} mm are possible")
+    whole = [side - 2 * grid.margin for side in grid.paper]
+    largest = shape.largest_face(
+        (whole[0] - (shape.wide - 1) * between, whole[1] - (shape.high - 1) * between)
+    )
+    if not all(low <= side <= high for low, side, high in zip(LEAST_CARD, card, largest, strict=True)):
+        words = "" if shape.name == "card" else f" as {shape.name}"
+        raise ValueError(
+            f"a card of {card[0]:g} × {card[1]:g} mm{words}: {LEAST_CARD[0]:g} × {LEAST_CARD[1]:g} mm to "
+            f"{largest[0]:g} × {largest[1]:g} mm are possible on {paper} with a margin of {grid.margin:g} mm"
+        )
+
+
+def draw_margin(
+    paper: tuple[float, float], margin: float, number: int, pages: int, free: int | None, ax: Axes
+) -> Axes:
+    """Draw the control bar, the first place left ``free`` and the page's number in the lower margin."""
+    x, y = margin, min(margin / 2, 7.0)
+    stroke(ax, (x, x + CONTROL), (y, y), weight=1.0, solid_capstyle="butt", gid="control")
+    for end in (x, x + CONTROL):
+        stroke(ax, (end, end), (y - 1.0, y + 1.0), weight=0.5)
+    put(ax, x + CONTROL + 3, y - 1.0, "50 mm: measure me; print at 100 %", BODY)
+    words = f"page {number} of {pages}"
+    if free is not None:
+        words = f"next free place: {free}   ·   {words}"
+    put(ax, paper[0] - margin, y - 1.0, words, BODY, ha="right")
+    return ax
+
+
+def tags_for(season: Season, plan: Plan, ids: Collection[str] | None = None) -> list[Tag]:
+    """Make the tags of all, or of chosen pupae: first in the order of the move list, then by place and spot.
+
+    Raises
+    ------
+    ValueError
+        When an id chosen is not in the plan, or its pupa is gone.
+    """
+    hangs = {h.pupa: h for h in plan.hangs if h.pupa in season.pupa and season.pupa[h.pupa].present}
+    missing = sorted(set(ids or ()) - set(hangs))
+    if missing:
+        raise ValueError(f"not in the plan, or gone: {', '.join(missing)}")
+    chosen = [h for h in hangs.values() if ids is None or h.pupa in ids]
+    step = {m.pupa: m.step for m in reversed(plan.moves)}
+    order = {p.name: i for i, p in enumerate(season.places)}
+
+    def place_order(h: Hang) -> tuple[float, int, float, float, str]:
+        return step.get(h.pupa, float("inf")), order[h.place], -(h.y or 0.0), h.x or 0.0, h.pupa
+
+    return [_tag(season, h) for h in sorted(chosen, key=place_order)]
+
+
+def _tag(season: Season, h: Hang) -> Tag:
+    pupa, place = season.pupa[h.pupa], season.place[h.place]
+    return Tag(
+        id=pupa.id,
+        word=pupa.species,
+        pupated=pupa.pupated.day if pupa.pupated else None,
+        due=h.due,
+        place=place.name,
+        spot=spot_words(place, h.spot, season.units),
+        kind=place.kind,
+    )

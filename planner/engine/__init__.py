@@ -1,0 +1,1 @@
+"""Arrangements on graphs: nodes, dues and budgets, nothing of seasons. ``arrange`` is its door."""

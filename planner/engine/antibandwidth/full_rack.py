@@ -1,0 +1,107 @@
+"""Whether a gap is possible on a full rack: annealing looks for a yes, the exact model for a yes or a no."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from planner.engine.antibandwidth.annealing import anneal
+from planner.engine.antibandwidth.permutation_model import PermutationModel
+from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repeatably
+
+PROPOSALS = 5000  # of annealing per item, at the first try of a gap; each further try has twice as many
+EXACT = 2.0  # seconds for the exact model, at least, at the first try; then twice as many as well
+
+
+def ask_full(
+    inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int
+) -> tuple[SpotOf | None, bool]:
+    """Whether ``days`` can be had: an assignment, and whether it is proved that there is none.
+
+    ``tries`` counts how often this was asked in vain. The assignment may have a smaller gap than asked for.
+    With ``workers`` None both methods run side by side, else one after the other for a fixed amount of
+    work, so that the same is found every time.
+    """
+    if not inst.clashes(start, days):
+        return start, False
+    model = PermutationModel(inst, days)
+    model.hint(start)
+    asked = _Asked(inst, days, start, effort, tries)
+    answer, near = asked.side_by_side(model) if effort.workers is None else asked.in_turn(model)
+    if answer is None or not inst.clashes(near, days):
+        return near, False
+    return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
+
+
+@dataclass(frozen=True)
+class _Asked:
+    inst: Instance
+    days: float
+    start: SpotOf
+    effort: Effort
+    tries: int
+
+    @property
+    def work(self) -> float:
+        """Seconds that the solver has at least."""
+        return EXACT * 2.0**self.tries
+
+    def annealed(self, run: int, stop: Callable[[], bool]) -> SpotOf:
+        """One run of annealing; every run of every try has a seed of its own."""
+        proposals = (PROPOSALS * len(self.inst.dues)) << self.tries
+        seed = self.effort.seed + 1000 * self.tries + run
+        return anneal(self.inst, self.days, self.start, seed, proposals, stop)
+
+    def in_turn(self, model: PermutationModel) -> tuple[Answer | None, SpotOf]:
+        """First annealing, then the solver if that has not found one."""
+        try:
+            near = self.annealed(0, lambda: self.effort.clock.left <= 0)
+        except KeyboardInterrupt:
+            self.effort.clock.interrupt()
+            return None, self.start
+        if not self.inst.clashes(near, self.days):
+            return None, near
+        return solve_repeatably(model.cp, self.effort, self.work), near
+
+    def side_by_side(self, model: PermutationModel) -> tuple[Answer, SpotOf]:
+        """The solver on one core and annealing on another, until one has settled it or both had their share.
+
+        One worker of the solver is stronger here than several. Annealing begins afresh while it is busy.
+        """
+        effort, share = self.effort, Clock(self.work)
+        settled, once = threading.Event(), threading.Event()
+
+        def over() -> bool:
+            return settled.is_set() or effort.clock.left <= 0
+
+        def search() -> SpotOf:
+            near, fewest, run = self.start, len(self.inst.clashes(self.start, self.days)), 0
+            try:
+                while fewest and not over():
+                    found = self.annealed(run, over)
+                    if (clashes := len(self.inst.clashes(found, self.days))) < fewest:
+                        near, fewest = found, clashes
+                    elif found is self.start:  # too large to be annealed
+                        break
+                    once.set()
+                    run += 1
+            finally:
+                once.set()
+            if not fewest:
+                settled.set()
+            return near
+
+        def enough() -> bool:
+            return over() or (once.is_set() and share.left <= 0)
+
+        with ThreadPoolExecutor(1) as pool:
+            annealing = pool.submit(search)
+            clock = Clock(effort.clock.left, enough)
+            answer = solve(model.cp, replace(effort, clock=clock, workers=1))
+            if clock.interrupted and not enough():
+                effort.clock.interrupt()  # by Ctrl-C
+            settled.set()
+            return answer, annealing.result()

@@ -1,0 +1,1 @@
+"""Why an instance has no solution without clashes: unsatisfiable cores, minimal under deletion."""

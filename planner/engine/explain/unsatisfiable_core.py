@@ -1,0 +1,195 @@
+"""A small set of items that cannot all be hung without a clash: an assumption core, shrunk by deletion."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from ortools.sat.python import cp_model
+
+from planner.engine.model.due_classes import due_classes
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.engine.model.solver import Effort, solve
+from planner.engine.search.construct import construct
+
+T = TypeVar("T")
+ONE = 4.0  # seconds for one question while a core is shrunk
+MOST_RUNS = 12
+
+
+@dataclass(frozen=True)
+class Core:
+    """``items`` cannot all be hung beside the pinned ``held``.
+
+    ``minimal``: whether without any one of the items the rest can be; then ``rest`` is such a layout (of all
+    but one). Otherwise the set is only known to be sufficient. ``dates`` False: not even if no date mattered.
+    """
+
+    items: tuple[int, ...]
+    held: tuple[int, ...]
+    minimal: bool
+    rest: SpotOf
+    dates: bool = True
+
+
+def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
+    """Sets of items that cannot all be hung; none unless that is proved within the clock.
+
+    Notes
+    -----
+    What is asked first is what happens most, and is proved at once: are there more items than nodes, whatever
+    their dues; is one run of mutually clashing classes too much. Only when neither is, the solver is given
+    one assumption per class, "all of this class hang", and its core names the classes that suffice. Then
+    items are left out, half of them, a quarter and so on down to single ones, as long as the rest is still
+    proved impossible; then pinned ones in the same way.
+    """
+    inst = lean(inst)
+    free = inst.free_items
+    plain = replace(inst, risky=frozenset(), kinds=())
+    crowded = False
+    start = [i for i in free if i not in inst.homes]
+    if core := _shrunk(plain, 0.0, start, effort):
+        crowded = True
+        yield replace(core, dates=False)
+    classes = due_classes(inst, gap)
+    runs = [[i for c in run for i in classes.members[c] if i not in inst.pinned] for run in classes.runs]
+    for run in sorted(filter(None, runs), key=len, reverse=True)[:MOST_RUNS]:
+        core = _shrunk(inst, gap, run, effort)
+        # Where even without dates there is no room for these, it has been said already.
+        if core and not (crowded and can_hang(part_of(plain, core.items, ()), 0.0, effort) is False):
+            yield core
+            return
+    if not crowded and free and (core := _shrunk(inst, gap, _by_assumption(inst, gap, effort), effort)):
+        yield core
+
+
+def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
+    """Items of the due classes that the solver's core names; empty when it found none."""
+    model = HangModel(inst, gap, demand=False)
+    hung = model.hung()
+    asked = {}
+    classes = model.classes
+    for c, members in enumerate(classes.members):
+        if count := sum(i not in inst.pinned for i in members):
+            asked[c] = model.cp.new_bool_var(f"all due {classes.dues[c]:g} hang")
+            model.cp.add(cp_model.LinearExpr.sum(hung.get(c, [])) >= count).only_enforce_if(asked[c])
+    model.cp.add_assumptions(list(asked.values()))
+    answer = solve(model.cp, replace(effort, workers=1), 0.5 * effort.clock.left)
+    if answer.status != "infeasible":
+        return []
+    named = {c for c, literal in asked.items() if literal.index in answer.core} or set(asked)
+    return [i for c in sorted(named) for i in model.classes.members[c] if i not in inst.pinned]
+
+
+def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) -> Core | None:
+    """The core within ``start``; None unless it is proved that those cannot all be hung."""
+    alone, sure = replace(effort, workers=1), True
+    held = list(inst.pinned)
+
+    def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
+        nonlocal sure
+        found = can_hang(part_of(inst, some, fixed), gap, alone, cover=inst.cover)
+        sure = sure and found is not None
+        return found is False
+
+    if not start or not stuck(start, held):
+        return None
+    of = due_classes(inst, gap).of
+    # Who must leave is like all others of its due; who may stay has a home of its own.
+    alike = {i: (of[i], i if i in inst.homes else -1) for i in start}
+    items = sorted(start, key=lambda i: (alike[i], i))
+    few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, held))
+    minimal = sure
+    fixed = shrink(held, lambda i: i, lambda some: stuck(few, some))
+    rest: SpotOf = {}
+    if minimal and len(few) > 1:
+        rest = _layout(inst, few[:-1], fixed, gap, alone)
+    return Core(tuple(few), tuple(fixed), minimal, rest)
+
+
+def shrink(
+    units: Sequence[T], alike: Callable[[T], Hashable], still: Callable[[Sequence[T]], bool]
+) -> list[T]:
+    """A subset for which ``still`` holds, but for none with one unit less (as far as ``still`` can tell).
+
+    ``still`` holds for ``units`` and for whatever includes a set for which it does. Of units that are
+    ``alike`` only one is tried where one could not be left out.
+    """
+    left = list(units)
+    size = len(left)
+    while size:
+        at = 0
+        needed: set[Hashable] = set()  # what could not be left out at this size cannot later on either
+        while at < len(left):
+            kinds = tuple(map(alike, left[at : at + size]))
+            if kinds not in needed:
+                fewer = left[:at] + left[at + size :]
+                if still(fewer):
+                    left = fewer
+                    continue
+                needed.add(kinds)
+            at += size
+        size = 0 if size == 1 else max(1, min(size, len(left)) // 2)
+    return left
+
+
+def lean(inst: Instance) -> Instance:
+    """The same question with less to look at: who must leave has no home, and such homes are no nodes."""
+    homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
+    nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
+    return replace(
+        inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
+        leaves=(), coming=(), freeing={},
+    )  # fmt: skip
+
+
+def part_of(inst: Instance, free: Collection[int], held: Collection[int]) -> Instance:
+    """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
+    order = sorted({*free, *held})
+    place = {item: k for k, item in enumerate(order)}
+    return replace(
+        inst,
+        dues=tuple(inst.dues[i] for i in order),
+        pinned={place[i]: inst.pinned[i] for i in held},
+        homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
+        barred=frozenset(place[i] for i in free if i in inst.barred),
+        kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
+        price={place[i]: inst.price[i] for i in free if i in inst.price},
+        leaves=(),
+        coming=(),
+        freeing={},
+    )
+
+
+def can_hang(
+    inst: Instance,
+    gap: float,
+    effort: Effort,
+    seconds: float = ONE,
+    cover: Sequence[list[Node]] | None = None,
+) -> bool | None:
+    """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
+    if not inst.free_items:
+        return True
+    if effort.clock.left <= 0:
+        return None
+    start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
+    if start and inst.sound(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
+        return True
+    status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
+    return {"optimal": True, "feasible": True, "infeasible": False}.get(status)
+
+
+def _layout(
+    inst: Instance, items: Collection[int], held: Collection[int], gap: float, effort: Effort
+) -> SpotOf:
+    """Where those items hang, all of them; empty where it was not found in time."""
+    order = sorted({*items, *held})
+    part = part_of(inst, items, held)
+    model = HangModel(part, gap)
+    answer = solve(model.cp, effort, ONE)
+    if not answer.solved:
+        return {}
+    return {order[k]: node for k, node in model.read(answer).items() if order[k] in items}

@@ -1,0 +1,267 @@
+"""What is to be decided, stripped of all a solver need not know: items with dues, nodes with neighbours."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+import networkx as nx
+import numpy as np
+import numpy.typing as npt
+
+from planner.engine.model.clique_cover import Node as Node  # every other module takes it from here
+from planner.engine.model.clique_cover import edge_clique_cover
+from planner.engine.model.neighbour_pairs import Whole, ends_of
+from planner.engine.model.traversal import walk
+
+SpotOf = dict[int, Node]
+EPS = 1e-6  # days; two dues closer than this are one
+SAME = 2 * EPS  # so two gaps, differences of two dues each, are one when closer than this
+TENTHS = 10  # chances of a node's being free are whole tenths
+
+
+@dataclass(frozen=True)
+class Coming:
+    """Items still to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
+
+    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan.
+    """
+
+    due: float
+    since: float
+    until: float
+    count: int
+    kind: int = 0
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Instance:
+    """Items 0…n-1 with a due each, to be put on the nodes of a neighbour graph, one per node.
+
+    Parameters
+    ----------
+    graph
+        Spots, an edge between neighbours.
+    dues
+        Days, one per item.
+    pinned
+        Items that stay on their node whatever happens.
+    homes
+        Items (not pinned) that may stay on a node of their own. It is open to nobody else, unless it is one
+        of ``open_nodes``: then others may have it when the item has left.
+    barred
+        Those of ``homes`` that must leave it if at all possible.
+    soft
+        Those of ``pinned`` that will be moved later: who stays beside one does not clash with it, both wait.
+    price
+        What it costs to move an item from its home, where that is not 1.
+    kinds, risky
+        Kind of each item, and pairs of kinds (both ways round) that clash whatever their dues; empty when
+        only dates count.
+    open_nodes
+        Nodes anybody may be given.
+    exclusive
+        Sets of nodes of which only one may be taken: clips need their width.
+    leaves
+        Item → day by which its node is surely free again; empty when that is of no interest.
+    coming
+        Items to come, for whom room should be kept.
+    freeing
+        (Pinned item, which of those to come) → chance in tenths that its node is free when it is wanted;
+        those not listed count as never free.
+    avoid, avoid_gap
+        Node → (due, kind) of those for whom room is kept beside it: who hangs there keeps ``avoid_gap`` days
+        from them.
+    """
+
+    graph: nx.Graph[Any]
+    dues: tuple[float, ...]
+    pinned: Mapping[int, Node]
+    open_nodes: tuple[Node, ...]
+    homes: Mapping[int, Node] = field(default_factory=dict)
+    barred: frozenset[int] = frozenset()
+    soft: frozenset[int] = frozenset()
+    kinds: tuple[int, ...] = ()
+    risky: frozenset[tuple[int, int]] = frozenset()
+    price: Mapping[int, int] = field(default_factory=dict)
+    exclusive: tuple[tuple[Node, ...], ...] = ()
+    leaves: tuple[float, ...] = ()
+    coming: tuple[Coming, ...] = ()
+    freeing: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    avoid: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
+    avoid_gap: float = 0.0
+
+    @cached_property
+    def free_items(self) -> tuple[int, ...]:
+        """Items whose node is to be decided."""
+        return tuple(i for i in range(len(self.dues)) if i not in self.pinned)
+
+    @cached_property
+    def cover(self) -> list[list[Node]]:
+        """Cliques that cover every pair of neighbours."""
+        return edge_clique_cover(self.graph)
+
+    @cached_property
+    def walked(self) -> list[Node]:
+        """The open nodes, in an order in which neighbours come soon after one another."""
+        return walk(self.graph, self.open_nodes)
+
+    @cached_property
+    def held(self) -> dict[Node, int]:
+        """Node → the pinned item on it."""
+        return {node: item for item, node in self.pinned.items()}
+
+    @cached_property
+    def home_of(self) -> dict[Node, int]:
+        """Node → the item whose home it is."""
+        return {node: item for item, node in self.homes.items()}
+
+    @cached_property
+    def excludes(self) -> dict[Node, set[Node]]:
+        """Node → the others that may not be taken beside it."""
+        found: dict[Node, set[Node]] = {}
+        for group in self.exclusive:
+            for node in group:
+                found.setdefault(node, set()).update(group)
+        for node, others in found.items():
+            others.discard(node)
+        return found
+
+    def with_pinned(self, more: SpotOf) -> Instance:
+        """The same with more items pinned: their nodes, and those too near to them, are open no more."""
+        shut = set(more.values()).union(*(self.excludes.get(node, ()) for node in more.values()))
+        return replace(
+            self,
+            pinned={**self.pinned, **more},
+            homes={i: node for i, node in self.homes.items() if i not in more},
+            barred=self.barred - more.keys(),
+            open_nodes=tuple(node for node in self.open_nodes if node not in shut),
+        )
+
+    def with_open(self, nodes: Sequence[Node]) -> Instance:
+        """The same with these open nodes only."""
+        known = {*nodes, *self.pinned.values(), *self.homes.values()}
+        groups = (tuple(node for node in group if node in known) for group in self.exclusive)
+        rest: nx.Graph[Any] = nx.Graph()  # a view, copied, is slow
+        rest.add_nodes_from(node for node in self.graph if node in known)
+        for node in rest:
+            rest.add_edges_from((node, other) for other in self.graph.adj[node] if other in known)
+        return replace(
+            self,
+            graph=rest,
+            open_nodes=tuple(nodes),
+            exclusive=tuple(group for group in groups if len(group) > 1),
+        )
+
+    def price_of(self, item: int) -> int:
+        """What it costs to move an item."""
+        return self.price.get(item, 1)
+
+    def leave(self, item: int) -> float:
+        """Day by which an item's node is surely free again."""
+        return self.leaves[item] if self.leaves else math.inf
+
+    def chance(self, node: Node, k: int) -> int:
+        """Chance in tenths that no pinned item has a node any more when ``coming[k]`` want it."""
+        return self.freeing.get((self.held[node], k), 0) if node in self.held else TENTHS
+
+    def avoided(self, node: Node, due: float, kind: int) -> bool:
+        """Whether somebody of that due at ``node`` would take the room kept beside it."""
+        return any(
+            abs(due - d) < self.avoid_gap - EPS or (kind, k) in self.risky
+            for d, k in self.avoid.get(node, ())
+        )
+
+    def kind(self, item: int) -> int:
+        """Kind of an item; 0 where only dates count."""
+        return self.kinds[item] if self.kinds else 0
+
+    def gap(self, a: int, b: int) -> float:
+        """Days between the dues of two items."""
+        return abs(self.dues[a] - self.dues[b])
+
+    def clash(self, a: int, b: int, gap: float) -> bool:
+        """Whether two items may not be neighbours: due closer than ``gap`` days, or at risk together."""
+        return self.gap(a, b) < gap - EPS or self.at_risk(a, b)
+
+    def at_risk(self, a: int, b: int) -> bool:
+        """Whether two items are of kinds that clash whatever their dues."""
+        return bool(self.risky) and (self.kinds[a], self.kinds[b]) in self.risky
+
+    @cached_property
+    def _due(self) -> npt.NDArray[np.float64]:
+        return np.array(self.dues, dtype=float)
+
+    def _apart(self, pairs: Whole) -> npt.NDArray[np.float64]:
+        """Days between the dues of each pair."""
+        return np.abs(self._due[pairs[:, 0]] - self._due[pairs[:, 1]])
+
+    def neighbour_pairs(self, spot_of: SpotOf, *, pinned_too: bool = False) -> list[tuple[int, int]]:
+        """Pairs of items that hang on neighbouring nodes; pairs of two pinned items are left out."""
+        return _listed(ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned))
+
+    def clashes(self, spot_of: SpotOf, gap: float, *, pinned_too: bool = False) -> list[tuple[int, int]]:
+        """Those of the neighbour pairs that clash."""
+        pairs = ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned)
+        close = self._apart(pairs) < gap - EPS
+        if self.risky:
+            close |= np.fromiter((self.at_risk(int(a), int(b)) for a, b in pairs), dtype=bool)
+        return _listed(pairs[close])
+
+    def closer(self, spot_of: SpotOf, days: float) -> int:
+        """How many of the neighbour pairs are due closer than ``days``."""
+        pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
+        return int(np.count_nonzero(self._apart(pairs) < days - EPS))
+
+    def sound(self, spot_of: SpotOf, gap: float) -> bool:
+        """Whether nobody clashes, clips have their width and room kept is left alone."""
+        if self.clashes(spot_of, gap):
+            return False
+        at = {node: item for item, node in spot_of.items()} if self.excludes else {}
+        for node, others in self.excludes.items():
+            for other in others if node in at else ():
+                # Two whose homes are too close already may stay both.
+                if other in at and not all(self.homes.get(at[n]) == n for n in (node, other)):
+                    return False
+        return not any(
+            self.avoided(spot_of[i], self.dues[i], self.kind(i)) for i in self.free_items if self.avoid
+        )
+
+    def smallest_gap(self, spot_of: SpotOf) -> float:
+        """Smallest gap among the neighbour pairs, infinite when there are none."""
+        return float(self._apart(ends_of(self.graph).pairs(spot_of, self.pinned)).min(initial=math.inf))
+
+    def waiting_at_home(self, gap: float) -> dict[int, int]:
+        """Item → with how many ``soft`` ones it clashes at its home: while it stays they only wait."""
+        found: dict[int, int] = {}
+        for i, home in self.homes.items() if self.soft else ():
+            others = (self.held[node] for node in self.graph[home] if node in self.held)
+            if many := sum(j in self.soft and self.clash(i, j, gap) for j in others):
+                found[i] = many
+        return found
+
+    def waiting(self, spot_of: SpotOf, gap: float) -> int:
+        """How many of the clashes are with a soft one, and neither is moved: these only wait."""
+        return sum(n for i, n in self.waiting_at_home(gap).items() if spot_of[i] == self.homes[i])
+
+    def touched(self, spot_of: SpotOf) -> list[int]:
+        """Items that leave their home."""
+        return [i for i in self.free_items if self.homes.get(i) != spot_of[i]]
+
+    def handling(self, spot_of: SpotOf) -> int:
+        """What it costs to move those who leave their home."""
+        return sum(map(self.price_of, self.touched(spot_of)))
+
+
+def spot_name(node: Node) -> str:
+    """What a node is called in a model's variables: place and tag of a spot, else as it prints."""
+    place = getattr(node, "place", None)
+    return str(node) if place is None else f"{place}:{node.tag}"  # type: ignore[attr-defined]  # then a Spot
+
+
+def _listed(pairs: Whole) -> list[tuple[int, int]]:
+    return [(a, b) for a, b in pairs.tolist()]

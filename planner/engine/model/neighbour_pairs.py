@@ -1,0 +1,66 @@
+"""Who hangs beside whom: the pairs of a neighbour graph as arrays, for racks of thousands."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from weakref import WeakKeyDictionary
+
+import networkx as nx
+import numpy as np
+import numpy.typing as npt
+
+from planner.engine.model.clique_cover import Node
+
+Whole = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Ends:
+    """The edges of a graph: node → its number, and the numbers of the two ends of each edge."""
+
+    number: Mapping[Node, int]
+    left: Whole
+    right: Whole
+
+    def pairs(self, spot_of: Mapping[int, Node], staying: Collection[int] = ()) -> Whole:
+        """Pairs of items on neighbouring nodes, a row each, but for pairs of two of ``staying``."""
+        nowhere = len(self.number)
+        at = np.full(nowhere + 1, -1)
+        number = self.number
+        at[_array(number.get(node, nowhere) for node in spot_of.values())] = _array(spot_of)
+        at[nowhere] = -1
+        one, other = at[self.left], at[self.right]
+        both = (one >= 0) & (other >= 0)
+        one, other = one[both], other[both]
+        if staying:
+            stays = np.zeros(max(spot_of, default=0) + 1, dtype=bool)
+            stays[[i for i in staying if i in spot_of]] = True
+            decided = ~(stays[one] & stays[other])
+            one, other = one[decided], other[decided]
+        return np.stack([one, other], axis=1)
+
+
+_KNOWN: WeakKeyDictionary[nx.Graph[Any], Ends] = WeakKeyDictionary()
+
+
+def ends_of(graph: nx.Graph[Any]) -> Ends:
+    """The edges of a graph, listed once: it may not be changed any more."""
+    known = _KNOWN.get(graph)
+    if known is None:
+        number = {node: k for k, node in enumerate(graph)}
+        seen: set[int] = set()
+        left: list[int] = []
+        right: list[int] = []
+        for node, k in number.items():  # in the order of graph.edges
+            later = [j for other in graph.adj[node] if (j := number[other]) not in seen]
+            left += [k] * len(later)
+            right += later
+            seen.add(k)
+        known = _KNOWN[graph] = Ends(number, _array(left), _array(right))
+    return known
+
+
+def _array(numbers: Iterable[int]) -> Whole:
+    return np.fromiter(numbers, dtype=np.int64)

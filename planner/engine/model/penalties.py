@@ -1,0 +1,126 @@
+"""Clashes counted, where they cannot be avoided: one Boolean per neighbour pair."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from ortools.sat.python import cp_model
+
+from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
+from planner.engine.model.level import Level
+
+if TYPE_CHECKING:
+    from planner.engine.model.hang_model import HangModel
+
+Var = cp_model.IntVar
+
+
+def clashes_counted(m: HangModel) -> None:
+    """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
+    if m.counted:
+        m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
+
+
+def count_closer(
+    m: HangModel,
+    runs: Sequence[Sequence[int]],
+    pairs: Sequence[tuple[int, int]] = (),
+    what: str = "clash",
+    *,
+    coming_too: bool = True,
+) -> dict[tuple[Node, Node], Var]:
+    """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
+
+    A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
+    clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
+    y[e in q]: implied, but it lifts the bound. ``coming_too``: whether those to come count beside their
+    neighbours as well. Returns y, with each edge both ways round.
+    """
+    held, of = m.inst.held, m.classes.of
+    left_out = set[int]() if coming_too else {literal.index for literal in m.kept.values()}
+    y: dict[tuple[Node, Node], Var] = {}
+
+    def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
+        literals = [one for one in m.literals(node, run) if one.index not in left_out]
+        return literals, int(node in held and of[held[node]] in run)
+
+    for u, v in m.inst.graph.edges:
+        sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
+        for left, right in sides if u not in held or v not in held else ():
+            (a, a1), (b, b1) = side(u, left), side(v, right)
+            if (a or a1) and (b or b1):
+                if (u, v) not in y:
+                    y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
+                m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
+    for clique in m.cover:
+        if len(clique) < 3 or sum(node in held for node in clique) > 1:
+            continue
+        edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
+        for run in runs if edges else ():
+            parts = [side(node, run) for node in clique]
+            if sum(bool(lits or one) for lits, one in parts) > 2:
+                total = cp_model.LinearExpr.sum([lit for lits, _ in parts for lit in lits])
+                m.cp.add(total + sum(one for _, one in parts) <= 1 + cp_model.LinearExpr.sum(edges))
+    return y
+
+
+def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
+    """How many of Booleans that stand for both ways round are true."""
+    return cp_model.LinearExpr.sum(once(both_ways))
+
+
+def once(both_ways: dict[tuple[Node, Node], Var]) -> list[Var]:
+    """Each of the Booleans that stand for both ways round."""
+    return list({y.index: y for y in both_ways.values()}.values())
+
+
+def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT:
+    """Sum of ``worry(whole days between the dues)`` over the clashes.
+
+    ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
+    step more for each whole day d that is undercut ("closer than d" is a Boolean per edge).
+    """
+    days = range(1, math.ceil(m.gap - EPS))
+    terms = [worry(days[-1] if days else 0) * count(m.clash)]
+    for d in days:
+        closer = count_closer(m, m.classes.runs_at(d), what=f"closer than {d}")
+        terms.append((worry(d - 1) - worry(d)) * count(closer))
+    return cp_model.LinearExpr.sum(terms)
+
+
+NEAR_BY = (1, 2)  # days more than the gap
+
+
+def closeness(m: HangModel, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
+    """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
+
+    Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
+    come free in the same days, so that those who inherit them will be of adjacent dates as well.
+    """
+    return cp_model.LinearExpr.sum(
+        [
+            count(
+                count_closer(
+                    m,
+                    m.classes.runs_at(gap + days),
+                    what=f"closer than {gap + days:g}",
+                    coming_too=coming_too,
+                )
+            )
+            for days in NEAR_BY
+        ]
+    )
+
+
+def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
+    """Neighbour pairs closer than gap + 2 days, and once more those closer than gap + 1 day."""
+    return sum(inst.closer(spot_of, gap + days) for days in NEAR_BY)
+
+
+def close_of(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
+    """The level for an assignment, of which ``bound`` is proved."""
+    value = close_pairs(inst, spot_of, beyond)
+    return Level(name="close", value=value, bound=bound, proved=value == bound)

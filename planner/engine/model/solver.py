@@ -1,0 +1,212 @@
+"""Running one CP-SAT model: a clock for all levels, Ctrl-C that keeps the best, errors of ours that raise."""
+
+from __future__ import annotations
+
+import math
+import os
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.engine.model.faults import InvalidModel
+
+TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
+
+
+class Clock:
+    """Seconds left for a whole computation, and whether it has been interrupted (``stop`` is asked)."""
+
+    def __init__(self, seconds: float, stop: Callable[[], bool] | None = None):
+        self.seconds = seconds
+        self.end = time.monotonic() + seconds
+        self._stop = stop
+        self._interrupted = False
+
+    @property
+    def interrupted(self) -> bool:
+        """Whether to finish at once with the best so far."""
+        self._interrupted = self._interrupted or (self._stop is not None and self._stop())
+        return self._interrupted
+
+    def interrupt(self) -> None:
+        """Finish at once with the best so far."""
+        self._interrupted = True
+
+    @property
+    def left(self) -> float:
+        """Seconds left, never negative; 0 after an interruption."""
+        return 0.0 if self.interrupted else max(0.0, self.end - time.monotonic())
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the solver said: ``status`` one of optimal, feasible, infeasible, unknown.
+
+    ``value``: of the objective, None without one or without a solution. ``bound``: what the solver proved
+    that no solution beats, a whole number (`safe_bound`); None where it proved nothing. ``core``: when
+    infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
+    """
+
+    status: str
+    value: int | None
+    bound: int | None
+    number: Callable[[cp_model.IntVar], int]
+    core: tuple[int, ...] = ()
+
+    def on(self, literal: cp_model.IntVar) -> bool:
+        """Whether a Boolean is true in the solution."""
+        return bool(self.number(literal))
+
+    @property
+    def solved(self) -> bool:
+        """Whether there is a solution to read."""
+        return self.status in ("optimal", "feasible")
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How hard to try: ``workers`` None means one worker first (repeatable), then all cores.
+
+    ``log``: told each line of the solver's search log. ``dump``: given each model before it is solved.
+    """
+
+    clock: Clock
+    seed: int = 0
+    workers: int | None = None
+    progress: Callable[[str], None] | None = None
+    log: Callable[[str], None] | None = None
+    dump: Callable[[cp_model.CpModel], None] | None = None
+
+    def say(self, text: str) -> None:
+        """Tell whoever watches."""
+        if self.progress:
+            self.progress(text)
+
+
+ALONE = 3.0  # deterministic seconds for the first, repeatable try
+
+
+def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")) -> Answer:
+    """Solve within ``seconds`` and the clock.
+
+    With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
+    season gives the same plan; only what is harder gets all cores.
+    """
+    limit = min(seconds, effort.clock.left)
+    if effort.workers is not None:
+        return _run(model, effort, limit, effort.workers, None)
+    began = time.monotonic()
+    answer = _run(model, effort, limit, 1, ALONE, plain=True)
+    rest = min(limit - (time.monotonic() - began), effort.clock.left)
+    if answer.status in ("optimal", "infeasible") or rest <= 0 or (os.cpu_count() or 1) < 2:
+        return answer
+    second = _run(model, effort, rest, os.cpu_count() or 1, None)
+    return second if second.status != "unknown" or not answer.solved else answer
+
+
+def solve_repeatably(
+    model: cp_model.CpModel, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
+) -> Answer:
+    """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
+
+    For what is comfort rather than safety: a plan that changes with the load would puzzle its keeper.
+    ``cores``: raise the bound by unsatisfiable cores, where the start is good and only the proof takes time.
+    """
+    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve, cores)
+
+
+def _run(
+    model: cp_model.CpModel,
+    effort: Effort,
+    seconds: float,
+    workers: int,
+    deterministic: float | None,
+    presolve: bool = True,
+    cores: bool = False,
+    plain: bool = False,
+) -> Answer:
+    """``plain``: simplify little. Our cliques are whole already; to seek larger ones takes half the time."""
+    if seconds <= 0:  # asked first: a plan without search is what is left where a model fails
+        return Answer("unknown", None, None, lambda _: 0)
+    if effort.dump is not None:
+        effort.dump(model)  # first, so that an invalid one can be read as well
+    if problem := model.validate():
+        raise InvalidModel(f"our model is invalid: {problem}")
+    solver = cp_model.CpSolver()
+    if effort.log is not None:
+        effort.log(f"model {model.name or 'without a name'}")
+        solver.parameters.log_search_progress = True
+        solver.parameters.log_to_stdout = False
+        solver.log_callback = effort.log
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = effort.seed
+    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is ours: it ends all levels, not only this one
+    if model.has_objective():
+        solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
+    solver.parameters.cp_model_presolve = presolve
+    solver.parameters.optimize_with_core = cores
+    solver.parameters.cover_optimization = not cores  # to tighten a core takes longer than to find more
+    if plain:
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.symmetry_level = 0
+        solver.parameters.merge_at_most_one_work_limit = 0
+    if deterministic is not None:
+        solver.parameters.max_deterministic_time = deterministic
+    box: list[cp_model.CpSolverStatus | BaseException] = []
+    done = threading.Event()
+
+    def work() -> None:
+        try:
+            box.append(solver.solve(model))
+        except BaseException as error:  # carried over to the caller's thread below
+            box.append(error)
+        done.set()
+
+    threading.Thread(target=work, daemon=True).start()
+    finished = False
+    while not finished:
+        try:
+            finished = done.wait(0.1)  # not join(): in Python 3.11 an interrupted join forgets the thread
+        except KeyboardInterrupt:
+            effort.clock.interrupt()
+        if effort.clock.interrupted:
+            solver.stop_search()  # again and again: it does nothing before the search has begun
+    if isinstance(box[0], BaseException):
+        raise box[0]
+    status = {
+        cp_model.OPTIMAL: "optimal",
+        cp_model.FEASIBLE: "feasible",
+        cp_model.INFEASIBLE: "infeasible",
+        cp_model.UNKNOWN: "unknown",
+    }.get(box[0])
+    if status is None:
+        raise InvalidModel(f"our model is invalid: {solver.status_name(box[0])}")
+    solved = status in ("optimal", "feasible")
+    goal = model.has_objective()
+    return Answer(
+        status,
+        round(solver.objective_value) if solved and goal else None,
+        # Before it has a solution the solver states 0 as the bound, whatever the objective.
+        safe_bound(solver.best_objective_bound, maximize=_maximizes(model)) if solved and goal else None,
+        solver.value,
+        tuple(solver.sufficient_assumptions_for_infeasibility()) if status == "infeasible" else (),
+    )
+
+
+def safe_bound(stated: float, *, maximize: bool) -> int | None:
+    """The whole number that no whole value beats, if none beats ``stated``; None without a finite bound.
+
+    A minimum is at least ``stated``, so at least the next whole number above it; a maximum at most the one
+    below. What is within ``TOLERANCE`` of a whole number counts as that number.
+    """
+    if not math.isfinite(stated):
+        return None
+    return math.floor(stated + TOLERANCE) if maximize else math.ceil(stated - TOLERANCE)
+
+
+def _maximizes(model: cp_model.CpModel) -> bool:
+    return bool(model.proto.objective.scaling_factor < 0)

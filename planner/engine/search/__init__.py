@@ -1,0 +1,1 @@
+"""The search: construction, repair, bounds, the widest gap, and all first levels in lexicographic order."""

@@ -1,0 +1,129 @@
+"""A start found without a solver: deal the fullest run of dates first, spot by spot along the rack."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+
+from planner.engine.model.due_classes import DueClasses, due_classes
+from planner.engine.model.instance import Instance, Node, SpotOf
+
+
+def construct(inst: Instance, gap: float) -> SpotOf:
+    """Hang everybody somewhere, with few clashes (often none), in about linear time.
+
+    Homes first: whoever clashes with nobody already fixed stays, and whoever is dear to move. Then along
+    the spots in their order, a spot takes, of the classes no neighbour forbids, one of the run of mutually
+    clashing classes with most items still to hang: the fullest run is the bottleneck. Who is left over takes
+    the least bad of the spots left, or stays.
+    """
+    state = _State(inst, due_classes(inst, gap))
+    for item in sorted(inst.homes, key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i)):
+        dear = item in inst.price
+        if dear or (
+            item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item])
+        ):
+            state.put(item, inst.homes[item])
+    state.queue_rest()
+    order = inst.walked
+    for node in order:
+        if state.is_free(node) and (c := state.best_class(node)) is not None:
+            state.put(state.waiting[c].pop(), node)
+    spare = [node for node in order if node not in state.class_at]
+    for c, items in enumerate(state.waiting):
+        if items:
+            _put_leftover(state, c, items, spare)
+            spare = [node for node in spare if node not in state.class_at]
+    return state.spot_of
+
+
+def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[Node]) -> None:
+    """Items of one class that found no good spot: each to the least bad one, free of other clips if possible.
+
+    As more are hung a spot only gets worse, so the best is the first whose conflicts are still as noted.
+    """
+    inst = state.inst
+    heaps: tuple[list[tuple[int, int]], list[tuple[int, int]]] = ([], [])  # unblocked, blocked
+    for k, node in enumerate(spare):
+        heaps[node in state.blocked].append((state.conflicts(node, c), k))
+    for heap in heaps:
+        heapq.heapify(heap)
+
+    def best(blocked: bool) -> Node | None:
+        heap = heaps[blocked]
+        while heap:
+            noted, k = heap[0]
+            node = spare[k]
+            if (now := state.conflicts(node, c)) > noted:
+                heapq.heapreplace(heap, (now, k))
+            elif node in state.blocked and not blocked:
+                heapq.heappush(heaps[True], heapq.heappop(heap))
+            elif node in state.class_at:
+                heapq.heappop(heap)
+            else:
+                return node
+        return None
+
+    for item in items:
+        free = best(False)
+        if item in inst.homes and (item not in inst.barred or free is None):
+            state.put(item, inst.homes[item])
+        else:
+            node = best(True) if free is None else free
+            assert node is not None  # there are no more items than nodes
+            state.put(item, node)
+
+
+class _State:
+    def __init__(self, inst: Instance, classes: DueClasses):
+        self.inst, self.classes = inst, classes
+        self.spot_of: SpotOf = dict(inst.pinned)
+        self.class_at: dict[Node, int] = {node: classes.of[i] for i, node in inst.pinned.items()}
+        self.blocked: set[Node] = set()  # next to a clip, nearer than its width
+        for node in self.class_at:
+            self.blocked |= inst.excludes.get(node, set())
+        self.waiting: list[list[int]] = [[] for _ in classes.members]
+        self.run_load = [0] * len(classes.runs)
+        self.runs_of: list[list[int]] = [[] for _ in classes.members]
+        for r, run in enumerate(classes.runs):
+            for c in run:
+                self.runs_of[c].append(r)
+
+    def queue_rest(self) -> None:
+        self.run_load = [0] * len(self.classes.runs)  # who stays is no load any more
+        for c, items in enumerate(self.classes.members):
+            self.waiting[c] = [i for i in reversed(items) if i not in self.spot_of]
+            for r in self.runs_of[c]:
+                self.run_load[r] += len(self.waiting[c])
+
+    def conflicts(self, node: Node, c: int) -> int:
+        near = self.classes.near[c]
+        return sum(self.class_at.get(other, -1) in near for other in self.inst.graph[node])
+
+    def is_free(self, node: Node) -> bool:
+        return node not in self.class_at and node not in self.blocked
+
+    def best_class(self, node: Node) -> int | None:
+        shut = self.kept_from(node) if node in self.inst.avoid else set()
+        for other in self.inst.graph[node]:
+            if (c := self.class_at.get(other)) is not None:
+                shut.update(self.classes.near[c])
+        able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
+        return max(able, key=self.urgency, default=None)
+
+    def kept_from(self, node: Node) -> set[int]:
+        """Classes that would take the room kept beside a node."""
+        inst, classes = self.inst, self.classes
+        each = enumerate(zip(classes.dues, classes.members, strict=True))
+        return {c for c, (due, items) in each if inst.avoided(node, due, inst.kind(items[0]))}
+
+    def urgency(self, c: int) -> tuple[int, int, int]:
+        load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
+        return load, len(self.waiting[c]), -c
+
+    def put(self, item: int, node: Node) -> None:
+        c = self.classes.of[item]
+        self.spot_of[item], self.class_at[node] = node, c
+        self.blocked |= self.inst.excludes.get(node, set())
+        for r in self.runs_of[c]:
+            self.run_load[r] -= 1

@@ -1,0 +1,130 @@
+"""A start with clashes is mended by exchanges, in no time where the exact model would need minutes."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Sequence
+
+from planner.engine.model.due_classes import DueClasses, due_classes
+from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.solver import Effort
+
+HOT, COLD = 0.3, 0.1  # temperature, in clashes
+EACH, LEAST, MOST = 400, 100_000, 3_000_000  # proposals: for each spot, of all; a second has a million
+STRETCH = 5000  # proposals between two looks at temperature and clock
+CLASSES = 2000  # which clash with which is a table of that many squared
+
+
+def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
+    """Exchange what hangs on two spots, or move to an empty one, until nobody clashes or the work is done.
+
+    Simulated annealing on the number of clashes; one of each two spots always has a clash. Who stays at home
+    goes on staying, so that nobody more is touched. The same seed gives the same answer, if it ends before
+    the clock. Returned is what has fewest clashes; where clips slide, room is kept beside spots, or dates are
+    too many, ``start`` as it is.
+    """
+    if inst.exclusive or inst.avoid or not inst.clashes(start, gap):
+        return start
+    classes = due_classes(inst, gap)
+    if len(classes) > CLASSES:
+        return start
+    state = _State(inst, classes, start)
+    proposals = min(MOST, max(LEAST, EACH * len(state.near)))
+    rng = random.Random(effort.seed)
+    best, fewest, done = state.item[:], state.clashes, 0
+    try:
+        while state.tight and done < proposals and effort.clock.left > 0:
+            state.exchange(rng.random, HOT * (COLD / HOT) ** (done / proposals))
+            done += STRETCH
+            if state.clashes < fewest:
+                best, fewest = state.item[:], state.clashes
+    except KeyboardInterrupt:
+        effort.clock.interrupt()
+    return {i: node for node, i in zip(state.nodes, best, strict=True) if i >= 0}
+
+
+class _State:
+    """Spots as numbers, those that may change first; an empty one has a class of its own without clashes."""
+
+    def __init__(self, inst: Instance, classes: DueClasses, start: SpotOf):
+        at = {node: i for i, node in start.items()}
+        fixed = {node: None for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
+        moving = [node for node in inst.open_nodes if node not in fixed]  # all others hang on one of these
+        self.nodes = [*moving, *fixed]
+        index = {node: k for k, node in enumerate(self.nodes)}
+        empty = len(classes)
+        self.clash = [bytearray(empty + 1) for _ in range(empty + 1)]
+        for c, near in enumerate(classes.near):
+            for d in near:
+                self.clash[c][d] = 1
+        self.near: list[Sequence[int]] = [
+            [k for other in inst.graph.adj[node] if (k := index.get(other, -1)) >= 0 and other != node]
+            for node in moving
+        ]
+        self.item = [at.get(node, -1) for node in self.nodes]
+        self.of = [empty if i < 0 else classes.of[i] for i in self.item]
+        self.bad = [sum(self.clash[self.of[k]][self.of[w]] for w in near) for k, near in enumerate(self.near)]
+        self.tight: list[int] = []  # spots that may change and have a clash
+        self.place = [-1] * len(moving)  # in ``tight``
+        for k in range(len(moving)):
+            self.sort_in(k)
+        among = sum(  # pairs on two spots that may change have been counted at both
+            self.clash[self.of[k]][self.of[w]]
+            for k, near in enumerate(self.near)
+            for w in near
+            if w < len(moving)
+        )
+        self.clashes = sum(self.bad) - among // 2
+
+    def exchange(self, rand: Callable[[], float], heat: float) -> None:
+        """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
+        of, near, clash, bad, tight, item = self.of, self.near, self.clash, self.bad, self.tight, self.item
+        n, likely = len(near), [math.exp(-d / heat) for d in range(9)]
+        for _ in range(STRETCH):
+            i, j = tight[int(rand() * len(tight))], int(rand() * n)
+            a, b = of[i], of[j]
+            if a == b:
+                continue
+            of_a, of_b = clash[a], clash[b]
+            change = -bad[i] - bad[j]
+            for w in near[i]:
+                change += of_b[of[w]]
+            if change > len(likely) + 1:
+                continue
+            for w in near[j]:
+                change += of_a[of[w]]
+            if j in near[i]:  # as neighbours of one another they clash as before
+                change += 2 * of_a[b] - of_a[a] - of_b[b]
+            if change <= 0 or (change < len(likely) and rand() < likely[change]):
+                self.put(i, b)
+                self.put(j, a)
+                item[i], item[j] = item[j], item[i]
+                self.clashes += change
+                if not tight:
+                    return
+
+    def put(self, k: int, c: int) -> None:
+        """Give a spot another class and count again who clashes with it."""
+        was, now, of, bad = self.clash[self.of[k]], self.clash[c], self.of, self.bad
+        here, n = 0, len(bad)
+        for w in self.near[k]:
+            d = of[w]
+            here += now[d]
+            if w < n and (change := now[d] - was[d]):
+                bad[w] += change
+                self.sort_in(w)
+        of[k], bad[k] = c, here
+        self.sort_in(k)
+
+    def sort_in(self, k: int) -> None:
+        """Put a spot into ``tight`` or take it out, as its count asks."""
+        at, tight = self.place[k], self.tight
+        if self.bad[k] and at < 0:
+            self.place[k] = len(tight)
+            tight.append(k)
+        elif not self.bad[k] and at >= 0:
+            last = tight.pop()
+            if last != k:
+                tight[at], self.place[last] = last, at
+            self.place[k] = -1

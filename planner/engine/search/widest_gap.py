@@ -1,0 +1,158 @@
+"""The widest smallest gap: a search over gaps, each a yes-or-no question to the model."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from planner.engine.antibandwidth.full_rack import ask_full
+from planner.engine.antibandwidth.orderings import ordered_start
+from planner.engine.antibandwidth.permutation_model import is_permutation
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import EPS, SAME, Instance, SpotOf
+from planner.engine.model.solver import Effort, solve, solve_repeatably
+from planner.engine.search.bounds import (
+    possible_gaps,
+    stability_bound,
+    widest_below,
+    widest_by_capacity,
+    widest_by_cliques,
+    widest_by_strangers,
+)
+from planner.engine.search.construct import construct
+from planner.engine.search.repair import mend
+
+
+@dataclass(frozen=True)
+class Widest:
+    """Best assignment, its smallest gap and a proved upper bound on it (days; infinite: no neighbours).
+
+    Dues closer than ``EPS`` are one, so the bound holds to within ``SAME``.
+    """
+
+    spot_of: SpotOf
+    gap: float
+    bound: float
+
+    @property
+    def proved(self) -> bool:
+        """Whether nothing wider exists."""
+        return self.gap >= self.bound - SAME
+
+
+def widen(
+    inst: Instance,
+    start: SpotOf,
+    effort: Effort,
+    *,
+    work: float | None = None,
+    restrict: Callable[[HangModel], None] = lambda _: None,
+) -> Widest:
+    """Widen the smallest gap from ``start``.
+
+    The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
+    what is left between the best found and the bound proved (on a full rack, where a yes is found soon, the
+    bound itself is asked first); a question not answered in its time is set aside, and questions below it
+    come first. Then the search is stubborn: the next wider gap with more and more time, after a success in
+    longer steps unless the rack is full. With ``work`` (deterministic seconds) it is short and repeatable
+    instead. ``restrict`` adds constraints to every model by class, such as "so many stay".
+    """
+    gaps = possible_gaps(inst.dues)
+    beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
+    full = first = is_permutation(inst)
+    best, gap = start, inst.smallest_gap(start)
+    if full and not inst.pinned and (wider := inst.smallest_gap(ordered := ordered_start(inst))) > gap:
+        best, gap = ordered, wider
+    most_at_all = no_wider_than(inst, effort)
+    top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
+    doubtful, share, step, unanswered, tries = top, FIRST_SHARE, 1, 0, 0
+    while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
+        stubborn = low >= doubtful  # all below the doubtful one is settled
+        if work is not None and (stubborn or unanswered == UNANSWERED):
+            break
+        k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
+        k, first = top - 1 if first else k, False
+        days = min(gaps[k], beyond)
+        most = f"; at most {_days(gaps[top - 1])}" if k < top - 1 else ""
+        effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
+        seconds = max(1.0, share * left / (4 if step > 1 else 1))  # a long step may fail: it gets less
+        if full:
+            found, impossible = ask_full(
+                inst,
+                days,
+                construct(inst, days),
+                effort if work is None else replace(effort, workers=1),
+                tries,
+            )
+        else:
+            found, impossible = _ask(inst, days, best, effort, work, seconds, restrict)
+        if found is not None and inst.smallest_gap(found) > gap:
+            # Perhaps not what was asked for, but wider than before.
+            best, gap = found, inst.smallest_gap(found)
+        if gap >= days - EPS:
+            if stubborn:
+                doubtful, step = bisect_right(gaps, gap + EPS), 1 if full else 2 * step
+        elif impossible:
+            top, doubtful = k, min(k, doubtful)
+        else:
+            unanswered += 1
+            if not stubborn:
+                doubtful = k
+            elif step == 1:
+                share, tries = min(1.0, 2 * share), tries + 1
+            step = 1
+    # Of very many gaps not all are listed: one between the last that is open and the next may be had.
+    bound = most_at_all if top == len(gaps) else min(most_at_all, widest_below(inst.dues, gaps[top]))
+    # They are rounded, too: where the bound is reached, it is the gap itself.
+    return Widest(best, gap, gap if gap >= bound - SAME else bound)
+
+
+def _ask(
+    inst: Instance,
+    days: float,
+    best: SpotOf,
+    effort: Effort,
+    work: float | None,
+    seconds: float,
+    restrict: Callable[[HangModel], None],
+) -> tuple[SpotOf | None, bool]:
+    """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
+    start = best
+    if not inst.homes:
+        start = mend(inst, days, construct(inst, days), effort)
+        if inst.sound(start, days):
+            return start, False
+    model = HangModel(inst, days)
+    restrict(model)
+    model.hint(start)
+    if work is None:
+        answer = solve(model.cp, effort, seconds)
+    else:
+        answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
+    return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
+
+
+def no_wider_than(inst: Instance, effort: Effort) -> float:
+    """Upper bound on the smallest gap, without a search for it.
+
+    Only free items count: pairs of two pinned ones are not asked about.
+    """
+    dues = [inst.dues[i] for i in inst.free_items]
+    nodes = [*inst.open_nodes, *inst.homes.values()]
+    cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]
+    full = not inst.pinned and len(dues) == len(inst.graph)
+    return min(
+        widest_by_capacity(dues, stability_bound(nodes, cliques, effort)),
+        widest_by_cliques(dues, cliques, len(nodes) - len(dues)),
+        widest_by_strangers(dues, inst.graph) if full else math.inf,
+    )
+
+
+FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
+UNANSWERED = 2  # questions that may stay open when the work is limited
+
+
+def _days(gap: float) -> str:
+    return "none side by side" if math.isinf(gap) else f"{gap:g} days"

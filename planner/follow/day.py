@@ -1,0 +1,138 @@
+"""Who is to be looked after on one day: due, free to be moved, not to be touched, overdue."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+
+from planner.follow.prospects import Prospect, prospects
+from planner.season.places import Lid
+from planner.season.plan_record import Move, Plan
+from planner.season.season import Season
+from planner.words import natural
+
+LEAST = 0.1  # chance of emerging today or tomorrow from which a pupa is named; the sums count all
+
+
+@dataclass(frozen=True)
+class Day:
+    """A season at one moment. ``plan``: only one that the verifier has passed, or None.
+
+    ``since``: all were still hanging then, which chances are reckoned from; None: ``now``.
+    """
+
+    season: Season
+    now: datetime
+    plan: Plan | None = None
+    since: datetime | None = None
+
+    @property
+    def today(self) -> date:
+        """The day itself."""
+        return self.now.date()
+
+    @property
+    def tomorrow(self) -> date:
+        """The day after."""
+        return self.today + timedelta(days=1)
+
+    @cached_property
+    def all(self) -> list[Prospect]:
+        """Everybody present."""
+        return prospects(self.season, self.now, (self.today, self.tomorrow), self.since)
+
+    def expected(self, day: date) -> float:
+        """How many emerge on a day, on average."""
+        return sum(p.chances[day] for p in self.all)
+
+    @property
+    def due(self) -> list[Prospect]:
+        """Who may well emerge today or tomorrow, or should have, the likeliest first."""
+        named = [
+            p for p in self.all
+            if not p.overdue and (max(p.chances.values()) >= LEAST or self._past_its_date(p))
+        ]  # fmt: skip
+        return sorted(
+            named, key=lambda p: (*(-round(p.chances[d], 2) for d in self._days), natural(p.pupa.id))
+        )
+
+    def _past_its_date(self, prospect: Prospect) -> bool:
+        """Whether it is to be looked at although little chance is left: it may be out, or held up by cold."""
+        due = prospect.forecast.due
+        return due is not None and due.day <= self.today and not prospect.forecast.movable
+
+    @property
+    def _days(self) -> tuple[date, date]:
+        return self.today, self.tomorrow
+
+    @property
+    def overdue(self) -> list[Prospect]:
+        """Who should have emerged, the longest overdue first."""
+        late = [p for p in self.all if p.overdue]
+        return sorted(late, key=lambda p: (p.by or self.now, natural(p.pupa.id)))
+
+    @property
+    def movable(self) -> list[Prospect]:
+        """Who is firm and not darkening, and not to stay by the keeper's own word; first to darken first."""
+        free = [p for p in self.all if p.forecast.movable and not p.pupa.stay]
+        return sorted(free, key=lambda p: (p.forecast.dark_from or datetime.max, natural(p.pupa.id)))
+
+    @property
+    def moves(self) -> list[tuple[Move, Prospect]]:
+        """What the plan still asks for and may be done now, in its order.
+
+        Without steps that wait for one that may not; and nobody is parked who could not go on.
+        """
+        free = {p.pupa.id: p for p in self.movable}
+        steps = sorted(self.plan.moves if self.plan else (), key=lambda m: m.step)
+        goes_on = self.plan.goes_on if self.plan else {}
+        able, before = {m.step for m in steps if m.pupa in free and m.not_before <= self.now}, None
+        while able != before:
+            before = able
+            able = {
+                m.step for m in steps
+                if m.step in able and able.issuperset(m.after) and goes_on.get(m.step, m.step) in able
+            }  # fmt: skip
+        return [(m, free[m.pupa]) for m in steps if m.step in able]
+
+    @property
+    def too_late(self) -> list[str]:
+        """Whom the plan would still move, but who may be darkening by now."""
+        moves = self.plan.moves if self.plan else ()
+        dark = {p.pupa.id for p in self.all if p.forecast.stage == "darkening"}
+        return [m.pupa for m in moves if m.pupa in dark]
+
+    @property
+    def firm_since(self) -> list[str]:
+        """Whom the plan leaves where they are only because they were soft then; now they may be moved."""
+        if self.plan is None:
+            return []
+        pairs = (name for pair in self.plan.waiting for name in (pair.a, pair.b))
+        left = {*self.plan.left, *pairs} - set(self.plan.movers)
+        then = self.plan.on
+        firm = (p for p in self.movable if p.forecast.firm_from and p.forecast.firm_from > then)
+        return sorted((p.pupa.id for p in firm if p.pupa.id in left), key=natural)
+
+    @property
+    def waiting(self) -> list[Prospect]:
+        """Without a plan: who hangs on a lid and may be moved."""
+        return [p for p in self.movable if isinstance(self.season.place[p.pupa.place], Lid)]
+
+    @property
+    def untouched(self) -> dict[str, list[Prospect]]:
+        """Why → who must not be touched; soft ones first, by when they are firm. The overdue are not here."""
+        groups: defaultdict[str, list[Prospect]] = defaultdict(list)
+        for p in sorted(self.all, key=_when_free):
+            if not p.forecast.movable and not p.overdue:
+                groups[p.forecast.why].append(p)
+        return dict(groups)
+
+
+def _when_free(prospect: Prospect) -> tuple[bool, str, datetime]:
+    """Soft ones by when they are firm, then the rest by when they are due."""
+    f = prospect.forecast
+    soft = f.stage == "soft"
+    when = f.firm_from if soft else f.due and f.due.median
+    return not soft, f.stage, when or datetime.max

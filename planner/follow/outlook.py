@@ -1,0 +1,183 @@
+"""How many spots are needed on each day to come, given when pupae leave theirs and others arrive."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+
+import numpy as np
+
+from planner.emergence import Emergence, arrivals, emergences
+from planner.emergence.clock import EPOCH
+from planner.emergence.degree_days import Floats
+from planner.emergence.distribution import WEIGHT
+from planner.emergence.normal import normal_cdf
+from planner.follow.prospects import prospects
+from planner.rack import spots
+from planner.season.places import Lid
+from planner.season.plan_record import Plan
+from planner.season.season import Season
+
+SURE = 0.9  # with this chance no more spots are needed than ``needed_most``
+
+
+@dataclass(frozen=True)
+class RoomOnDay:
+    """One day: how many emerge and how many arrive to be hung, on average, and how many spots are needed.
+
+    A spot is needed on the day of its pupa's emergence too, for the wings. ``needed``: on average;
+    ``needed_most``: no more than that with a chance of SURE.
+    """
+
+    day: date
+    emerging: float
+    arriving: int
+    needed: float
+    needed_most: int
+
+
+@dataclass(frozen=True)
+class Room:
+    """``spots``: usable marks of lines and boards; ``counted``: who is counted as needing one, in words."""
+
+    spots: int
+    days: tuple[RoomOnDay, ...]
+    counted: str
+
+    @cached_property
+    def runs_out(self) -> date | None:
+        """First day on which more spots are needed than there are, on average."""
+        return next((d.day for d in self.days if d.needed > self.spots + 1e-9), None)
+
+    @cached_property
+    def may_run_out(self) -> date | None:
+        """First day on which there may be too few."""
+        return next((d.day for d in self.days if d.needed_most > self.spots), None)
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Pupae of which the same is known. ``since``: the day from which they need spots."""
+
+    species: str
+    number: int
+    emergence: Emergence | None
+    since: date
+
+    def needed(self, days: Sequence[date]) -> Floats:
+        """Spots needed on each day, on average."""
+        hanging = np.ones(len(days))
+        if self.emergence is not None:
+            hanging = _still(self.emergence, WEIGHT @ self.emergence.apart, days)[0]
+        return np.asarray(self.number * np.where(np.array(days) >= self.since, hanging, 0.0))
+
+
+def room(
+    season: Season, now: datetime, plan: Plan | None, number: int, since: datetime | None = None
+) -> Room:
+    """Reckon ``number`` days from today on.
+
+    Parameters
+    ----------
+    plan
+        One that the verifier has passed; None: whoever hangs, and all on lids to be cleared, needs a spot.
+    since
+        All were still hanging then; None: ``now``.
+
+    Raises ValueError and FaultyFiles as forecasts do.
+    """
+    days = [now.date() + timedelta(days=i) for i in range(number)]
+    present = prospects(season, now, days, since)
+    needing, counted = _needing(season, plan)
+    coming = list(_arrivals(season, now.date()))
+    alike = Counter((p.pupa.species, p.emergence) for p in present if p.pupa.id in needing)
+    groups = [_Group(species, number, one, days[0]) for (species, one), number in alike.items()]
+    groups += coming
+    emerging = [sum(p.chances[d] for p in present) for d in days]
+    for group in coming:
+        chances = group.emergence.chances(days) if group.emergence else {}
+        emerging = [e + group.number * chances.get(d, 0.0) for e, d in zip(emerging, days, strict=True)]
+    mean = sum((g.needed(days) for g in groups), np.zeros(len(days)))
+    by_species = [
+        _most_needed([g for g in groups if g.species == name], days)
+        for name in dict.fromkeys(g.species for g in groups)
+    ]
+    # Each species alone, then added: more than is needed for all together.
+    most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
+    arriving = [sum(g.number for g in coming if g.since == d) for d in days]
+    return Room(
+        spots=sum(not s.unusable for found in spots(season).values() for s in found),
+        days=tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most)),
+        counted=counted,
+    )
+
+
+def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
+    """Ids of those who need one of the usable spots, and how that was found."""
+    usable = {(s.place, s.tag) for found in spots(season).values() for s in found if not s.unusable}
+    lines = {place for place, _ in usable}
+    clear = {p.name for p in season.places if isinstance(p, Lid) and p.clear}
+    if plan is not None:
+        where = {h.pupa: (h.place, h.spot) for h in plan.hangs}
+        how = "who hangs there by the plan, moves to come included"
+        if any(place in clear for place, _ in where.values()):
+            how += ", and who stays for now on a lid to be cleared"
+    else:
+        where = {p.id: (p.place, p.spot or "") for p in season.pupae}
+        how = (
+            "who hangs there by the record, and who is on a lid to be cleared" if clear else "who hangs there"
+        )
+    lines |= clear  # whoever is there must leave: left without a spot, soft, a prepupa or waiting
+    boards = {p.name for p in season.places if p.kind == "board"}
+    needing = {
+        pupa for pupa, (place, spot) in where.items()
+        if place in lines and (place not in boards or (place, spot) in usable)
+    }  # fmt: skip
+    return needing, how
+
+
+def _arrivals(season: Season, today: date) -> Iterator[_Group]:
+    """Those expected from today on: each needs a spot from when it is firm."""
+    coming = arrivals(season, today)
+    found = emergences(season, [one.pupa for one in coming])
+    for one in coming:
+        yield _Group(one.pupa.species, one.count, found[one.pupa.id], one.firm.date())
+
+
+def _most_needed(groups: Sequence[_Group], days: Sequence[date]) -> list[int]:
+    """The number of spots that is enough on each day with a chance of SURE, for pupae of one species.
+
+    Given the error that they have in common each hangs or not for itself, and their number is nearly normal.
+    That error weighs as it agrees with who has not emerged yet. The error of one pupation day is taken as
+    common to all days, too: that errs on the side of more spots.
+    """
+    shape = (len(WEIGHT), len(days))
+    mean, variance, weight = np.zeros(shape), np.zeros(shape), np.log(WEIGHT)
+    for group in groups:
+        one = group.emergence
+        hanging = np.ones(shape)
+        if one is not None:
+            hanging = _still(one, one.near, days)
+            weight = weight + group.number * np.log(one.near.sum(axis=1) + one.stray)
+        hanging = np.where(np.array(days) >= group.since, hanging, 0.0)
+        mean += group.number * hanging
+        variance += group.number * hanging * (1 - hanging)
+    weight = np.exp(weight - weight.max())
+    upto = np.arange(sum(g.number for g in groups) + 1) + 0.5
+    found = []
+    for m, v in zip(mean.T, variance.T, strict=True):
+        enough = weight @ normal_cdf((upto - m[:, None]) / (np.sqrt(v)[:, None] + 1e-9)) / weight.sum()
+        found.append(int(np.argmax(enough >= SURE)))
+    return found
+
+
+def _still(one: Emergence, given: Floats, days: Sequence[date]) -> Floats:
+    """Chance that it hangs there when each day begins."""
+    given = np.atleast_2d(given)
+    gone = np.pad(np.cumsum(given, axis=1), ((0, 0), (1, 0)))
+    hours = [((day - EPOCH.date()).days - one.first) * 24 for day in days]
+    at = gone[:, np.clip(hours, 0, given.shape[1])]
+    return np.asarray(1 - at / (gone[:, -1:] + one.stray))

@@ -1,0 +1,210 @@
+"""How far a plan was carried out, who is gone, new or elsewhere since, and what is left of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from planner.emergence import Forecast, forecasts
+from planner.rack import Spot, home_of
+from planner.season.places import Lid
+from planner.season.plan_record import Hang, Move, Plan
+from planner.season.season import Season
+from planner.words import count, ids, where
+
+SAME = 1e-3  # cm: one point
+MOST_NAMED = 12  # with where they hang; the rest is counted
+
+
+@dataclass(frozen=True)
+class Progress:
+    """A plan held against what is recorded now, both by place and spot."""
+
+    season: Season
+    plan: Plan
+
+    @cached_property
+    def here(self) -> dict[str, Spot]:
+        """Where each pupa present hangs now."""
+        return {p.id: home_of(self.season, p.id) for p in self.season.pupae if p.present}
+
+    @cached_property
+    def last_seen(self) -> dict[str, Spot]:
+        """Where each hangs now or hung last: a move done stays done when its pupa has emerged."""
+        return {p.id: self.here.get(p.id) or home_of(self.season, p.id) for p in self.season.pupae}
+
+    @cached_property
+    def reached(self) -> dict[str, int]:
+        """Pupa → the last of its steps that was done: it is, or was last, where that step has brought it."""
+        found = {}
+        for move in _in_order(self.plan):
+            spot = self.last_seen.get(move.pupa)
+            if spot and (spot.place, spot.tag) == (move.to_place, move.to_spot):
+                found[move.pupa] = move.step
+        return found
+
+    @property
+    def gone(self) -> list[str]:
+        """Whom the plan hangs, but who is no longer there."""
+        return list(dict.fromkeys(h.pupa for h in self.plan.hangs if h.pupa not in self.here))
+
+    @property
+    def newcomers(self) -> list[str]:
+        """Who is there, but not in the plan."""
+        planned = {h.pupa for h in self.plan.hangs}
+        return [name for name in self.here if name not in planned]
+
+    @cached_property
+    def elsewhere(self) -> list[str]:
+        """Who is neither where the plan found it nor where one of its steps ends.
+
+        Who is to be taken from a lid is found anywhere on it; the neighbours of who stays are at its point.
+        """
+        first = {move.pupa: move for move in reversed(_in_order(self.plan))}
+        found = []
+        for hang in self.plan.hangs:
+            spot, move = self.here.get(hang.pupa), first.get(hang.pupa)
+            if spot is None or hang.pupa in self.reached or (hang.from_place and not move):
+                continue  # the last: no plan of ours; the verifier says so
+            place, tag = (move.from_place, move.from_spot) if move else (hang.place, hang.spot)
+            if isinstance(self.season.place.get(place), Lid):
+                there = spot.place == place and (bool(move) or _same_point(spot, hang))
+            else:
+                there = (spot.place, spot.tag) == (place, tag)
+            if not there:
+                found.append(hang.pupa)
+        return found
+
+    @property
+    def done(self) -> tuple[Move, ...]:
+        """The steps carried out."""
+        return tuple(m for m in _in_order(self.plan) if m.step <= self.reached.get(m.pupa, 0))
+
+    @property
+    def to_do(self) -> tuple[Move, ...]:
+        """The steps that are left, with their numbers of the move list."""
+        off = {*self.gone, *self.elsewhere}
+        left = [m for m in _in_order(self.plan) if m.pupa not in off and m.step > self.reached.get(m.pupa, 0)]
+        numbers = {m.step for m in left}
+        return tuple(replace(m, after=tuple(n for n in m.after if n in numbers)) for m in left)
+
+    @cached_property
+    def forecasts(self) -> dict[str, Forecast]:
+        """As of the plan's moment, but from what is recorded now."""
+        return forecasts(self.season, self.plan.on)
+
+    @property
+    def redated(self) -> list[str]:
+        """Who is due on another day than the plan says."""
+        return [
+            h.pupa for h in self.plan.hangs if h.pupa in self.here and h.due != self._due(h.pupa, None).due
+        ]
+
+    @cached_property
+    def rest(self) -> Plan:
+        """What is left of the plan: everybody present, and the steps to do, with the dates as they are now.
+
+        Newcomers and those elsewhere stay where they are. What was proved was of all, and is left out; the
+        pairs too close are those the plan lists, as far as both are where it has them.
+        """
+        off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
+        moves = _narrowed(self.to_do, self.forecasts)
+        source, moved = {m.pupa: m.from_place for m in reversed(moves)}, set(self.plan.movers)
+        kept = [
+            self._due(h.pupa, replace(h, from_place=source.get(h.pupa)) if h.pupa in moved else h)
+            for h in self.plan.hangs
+            if h.pupa not in off
+        ]
+        lids = {p.name for p in self.season.places if isinstance(p, Lid) and p.clear}
+        left = [p for p in self.plan.left if p not in off]
+        changed = bool(off or extra)
+        return replace(
+            self.plan,
+            hangs=(*kept, *(self._due(name, None) for name in extra)),
+            moves=moves,
+            clashes=tuple(c for c in self.plan.clashes if not {c.a, c.b} & off),
+            waiting=tuple(c for c in self.plan.waiting if not {c.a, c.b} & off),
+            left=(*left, *(name for name in extra if self.here[name].place in lids)),
+            stuck=tuple(s for s in self.plan.stuck if s.pupa not in off),
+            waits=tuple(w for w in self.plan.waits if w.pupa not in off),
+            kept=() if changed else self.plan.kept,  # for whom they were kept may have come
+            drying={} if changed else self.plan.drying,
+            proof=(),
+        )
+
+    def _due(self, name: str, hang: Hang | None) -> Hang:
+        """A hang with its day as forecast now; None: where it hangs now."""
+        if hang is None:
+            spot = self.here[name]
+            tag = "?" if spot.at is None else spot.tag
+            hang = Hang(pupa=name, place=spot.place, spot=tag, x=spot.x, y=spot.y)
+        forecast = self.forecasts.get(name)
+        return replace(hang, due=forecast.due.day if forecast and forecast.due else None)
+
+    def words(self) -> Iterator[str]:
+        """What has happened since, one thing each."""
+        season, steps = self.season, len(self.plan.moves)
+        if self.done:
+            yield f"{len(self.done)} of {count(steps, 'move')} carried out"
+        lost = [name for name in self.gone if name not in season.pupa]
+        if gone := [name for name in self.gone if name in season.pupa]:
+            yield f"gone: {ids(gone)}"
+        if lost:
+            yield f"not in pupae.csv any more: {ids(lost)}"
+        if self.newcomers:
+            yield f"not in the plan: {ids(self.newcomers)}"
+        if self.elsewhere:
+            spots = ((name, self.here[name]) for name in self.elsewhere[:MOST_NAMED])
+            found = ", ".join(f"{name} at {where(season, spot.place, spot.tag)}" for name, spot in spots)
+            more = len(self.elsewhere) - MOST_NAMED
+            yield f"hung elsewhere than planned: {found}" + (f" and {more} more" if more > 0 else "")
+        if self.redated:
+            yield f"due on another day than planned: {ids(self.redated)}"
+
+
+def _in_order(plan: Plan) -> list[Move]:
+    return sorted(plan.moves, key=lambda m: m.step)
+
+
+def _same_point(spot: Spot, hang: Hang) -> bool:
+    """Whether a pupa on a lid is where a plan has it; measured since is somewhere else."""
+    said, now = (hang.x, hang.y), (spot.x, spot.y)
+    return all(
+        a is b if a is None or b is None else abs(a - b) < SAME for a, b in zip(said, now, strict=True)
+    )
+
+
+def _narrowed(moves: Sequence[Move], now: dict[str, Forecast]) -> tuple[Move, ...]:
+    """The times of the steps, within what the forecasts now allow and what steps before and after need.
+
+    A step begins no earlier than those it waits for and ends no earlier than they do; and one that parks a
+    pupa and the one that takes it on have the same two times. So narrowing one may narrow others, again and
+    again: times only ever close in on one another, and there are as many of them as steps, so that ends.
+    """
+    start = {m.step: m.not_before for m in moves}
+    end = {m.step: m.not_after for m in moves}
+    for move in moves:
+        forecast = now.get(move.pupa)
+        if forecast and forecast.firm_from:
+            start[move.step] = max(start[move.step], forecast.firm_from)
+        if forecast and forecast.dark_from:
+            end[move.step] = min(end[move.step], forecast.dark_from)
+    last: dict[str, int] = {}
+    pairs: list[tuple[int, int]] = []
+    for move in moves:
+        if move.pupa in last:
+            pairs.append((last[move.pupa], move.step))
+        last[move.pupa] = move.step
+    before = None
+    while (start, end) != before:
+        before = dict(start), dict(end)
+        for move in moves:
+            start[move.step] = max(start[n] for n in (move.step, *move.after))
+        for move in reversed(moves):
+            for n in move.after:
+                end[n] = min(end[n], end[move.step])
+        for a, b in pairs:
+            start[a] = start[b] = max(start[a], start[b])
+            end[a] = end[b] = min(end[a], end[b])
+    return tuple(replace(m, not_before=start[m.step], not_after=end[m.step]) for m in moves)

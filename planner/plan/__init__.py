@@ -1,1 +1,0 @@
-"""The engine: who hangs where. The only part that imports the solver."""

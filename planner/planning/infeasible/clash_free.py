@@ -1,0 +1,70 @@
+"""The one question that every way out is tried with: is there a plan without clashes now?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.emergence import Forecast, forecasts
+from planner.engine.explain.unsatisfiable_core import can_hang, lean
+from planner.engine.model.solver import Effort
+from planner.planning.infeasible.reasons import held_pairs
+from planner.planning.problem.season_problem import Situation, situation
+from planner.season import Season
+
+ONE = 6.0  # seconds for one question
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A season that has no plan without clashes, at a moment and a gap (or risk, then ``days`` is 0)."""
+
+    season: Season
+    on: datetime
+    days: float
+    risk: float | None
+    effort: Effort
+    rehang: bool = False  # whether those that hang already were allowed to move
+    kept_back: tuple[str, ...] = ()
+    wait: bool = False  # whether some were allowed to wait on their lids
+
+    def now(self) -> dict[str, Forecast]:
+        """What is known of each pupa."""
+        return forecasts(self.season, self.on)
+
+    def case(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> Situation:
+        """What could be decided in a season."""
+        return situation(
+            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, kept_back=self.kept_back
+        )
+
+    def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
+        """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""
+        if self.effort.clock.left <= 0:
+            return None
+        days = self.days if days is None else days
+        case = self.case(season, now)
+        if held_pairs(case, days):
+            return False
+        return can_hang(lean(case.instance), days, self.effort, ONE)
+
+
+def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:
+    """The first of ascending values that works, and whether it is proved that the ones before do not.
+
+    If a value works, so do all after it. None: the last does not work (True: proved).
+    """
+    if not values or (last := works(values[-1])) is not True:
+        return None, not values or last is False
+    low, high, sure = 0, len(values) - 1, True
+    step = 1
+    while low < high:
+        middle = min(low + step - 1, (low + high) // 2)  # small ones first: they are asked in less time
+        answer = works(values[middle])
+        if answer is True:
+            high = middle
+        else:
+            sure = sure and answer is False
+            low, step = middle + 1, 2 * step
+    return values[high], sure

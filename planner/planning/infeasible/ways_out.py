@@ -1,0 +1,206 @@
+"""The ways out of a season without a plan free of clashes: each tried by solving, with its least price."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import cast
+
+from planner.emergence import Forecast, forecasts, profile_of
+from planner.engine.model.solver import Clock, Effort
+from planner.engine.search.bounds import possible_gaps, widest_below
+from planner.engine.search.lexicographic import settle
+from planner.planning.deferral import able_to_wait, fewest_waiting
+from planner.planning.infeasible.clash_free import Asked, smallest
+from planner.planning.infeasible.more_spots import more_spots
+from planner.planning.infeasible.reasons import explain, held_pairs
+from planner.planning.moves.move_list import moves_of
+from planner.planning.problem.season_problem import Situation, hangs_already
+from planner.rack import Spot
+from planner.season import Lid, Plan, Season, When
+from planner.season.dividers import Divider, Rules, spot_at
+from planner.season.reason_record import (
+    Cards,
+    Explained,
+    HoldBack,
+    NoWay,
+    Rehang,
+    SmallerGap,
+    Wait,
+    WayOut,
+)
+
+DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the fewest are
+LONGEST_WAIT = 14  # days
+
+
+def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
+    """Why a plan has clashes or leaves some behind, and what would mend that; nothing for a good one.
+
+    ``wait``: whether some were allowed to wait on their lids when it was made.
+    """
+    if not plan.clashes and not any(level.name == "left" and level.value for level in plan.proof):
+        return Explained()
+    rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
+    asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
+    now = asked.now()
+    case = asked.case(season, now)
+    half = replace(effort, clock=_part(effort.clock, 0.4))
+    reasons = explain(case, asked.days, half, rehang=rehang)
+    ways = tuple(ways_out(asked, case, plan))
+    return Explained(reasons, ways, complete=effort.clock.left > 0)
+
+
+def ways_out(asked: Asked, case: Situation, plan: Plan) -> Iterator[WayOut]:
+    """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
+    now = dict(case.now)
+    yield from cards(asked.season, plan)
+    for way in (_gap, _hold, _rehang, _wait):
+        if asked.effort.clock.left > 0:
+            yield from way(asked, case)
+    if asked.effort.clock.left > 0:
+        yield from more_spots(asked, now)
+
+
+def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
+    """A card for each clash of the plan, which has the fewest.
+
+    Fewer cards cannot do: with c cards and a plan then free of clashes, that same plan without the cards has
+    at most c clashes, for each card parts one pair; and the fewest clashes are those of ``plan``.
+    """
+    if any(level.name == "left" and level.value for level in plan.proof):
+        return  # no card makes a spot
+    at = {h.pupa: (h.place, h.spot) for h in plan.hangs}
+    found = []
+    for pair in plan.clashes:
+        ends = at[pair.a], at[pair.b]
+        places = [season.place[name] for name, _ in ends]
+        who = f"{pair.a} and {pair.b}"
+        if any(isinstance(place, Lid) for place in places):
+            yield NoWay(of="cards", why=f"{who} are not both on a line or board")
+            return
+        rules, (p, q) = Rules.of(season), places
+        if why := rules.cannot(p, ends[0][1], q, ends[1][1]):
+            yield NoWay(of="cards", why=f"{who} {why}")
+            return
+        found.append(
+            Divider(*sorted(ends, key=lambda end: spot_at(season.place[end[0]], end[1], season.cm_per_unit)))
+        )
+    proved = any(level.name == "clashes" and level.proved for level in plan.proof)
+    yield Cards(dividers=tuple(found), least=proved)
+
+
+def _gap(asked: Asked, case: Situation) -> Iterator[WayOut]:
+    """The widest gap: only differences of two dues matter, as pairs begin to clash just past one."""
+    if asked.risk is not None:
+        return
+    asked.effort.say("the widest gap that would do")
+    shorter = [gap for gap in possible_gaps(case.instance.dues) if 0 < gap < asked.days - 1e-9]
+    found, sure = smallest(
+        [-gap for gap in sorted(shorter, reverse=True)],
+        lambda gap: asked.possible(asked.season, dict(case.now), -gap),
+    )
+    days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
+    if found is not None:  # of very many gaps not all are asked about
+        wider = min((gap for gap in shorter if gap > -found + 1e-9), default=asked.days)
+        sure = sure and widest_below(case.instance.dues, wider) <= -found + 1e-6
+    if days:
+        yield SmallerGap(days=days, least=sure)
+    elif sure:
+        yield NoWay(of="gap")
+
+
+def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
+    """Fewest hung pupae to move; a plan of moves for them must exist."""
+    season, now = asked.season, dict(case.now)
+    hung = [p.id for p in season.pupae if p.present and hangs_already(p, season)]
+    if not hung or asked.rehang:
+        return
+    asked.effort.say("whom to re-hang")
+    again = asked.case(season, now, rehang=True)
+    if held_pairs(again, asked.days):
+        yield NoWay(of="rehang", why="a pair too close may not be touched")
+        return
+    inst = replace(again.instance, price=dict.fromkeys(again.instance.price, DEAR))
+    if not inst.price:
+        yield NoWay(of="rehang", why="none that hangs may be moved now")
+        return
+    clock = _part(asked.effort.clock, 0.4)
+    settled = settle(inst, asked.days, replace(asked.effort, clock=clock))
+    if not settled.clean:
+        if any(level.name in ("left", "clashes") and level.bound for level in settled.levels):
+            yield NoWay(of="rehang", why="not even if all that hang could be moved")
+        return
+    moved = {again.ids[i] for i in inst.touched(settled.spot_of)}
+    where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.undated
+    if moves_of(season, where, moved, now, asked.on).stuck:
+        yield NoWay(of="rehang", why="no order of moves was found for it")
+        return
+    who = tuple(name for name in hung if name in moved)
+    bound = settled.touched.bound
+    yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
+
+
+def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
+    """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
+    if asked.wait:
+        return
+    held = bool(held_pairs(case, asked.days))
+    found, some_clash = (None, True) if held else fewest_waiting(case, asked.on, asked.days, asked.effort)
+    if found is not None and not found.left:
+        later, gone = as_reckoned(asked.season, dict(case.now), found.until)
+        # Where not even free hands find a plan then, those who are hung now are only more in the way.
+        then = asked.possible(later, forecasts(later, found.until))
+        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
+    elif some_clash or not able_to_wait(case, asked.on):
+        yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
+
+
+def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:
+    """The first day on which planning anew finds no clash, if all goes as reckoned.
+
+    By then whoever is due has emerged and dried its wings, and who is soft is firm. Nobody may lose by
+    waiting: it ends when the first of those who clash where they are, or must leave, may be darkening.
+    """
+    season, inst = asked.season, case.instance
+    as_found = {**inst.homes, **inst.pinned}
+    if held_pairs(case, asked.days):
+        return
+    asked.effort.say("whether waiting would do")
+    close = {i for pair in inst.clashes(as_found, asked.days) for i in pair}
+    urgent = [case.ids[i] for i in inst.free_items if i in inst.barred or i in close]
+    for days in range(1, LONGEST_WAIT + 1):
+        on = asked.on + timedelta(days=days)
+        later, gone = as_reckoned(season, dict(case.now), on)
+        now = forecasts(later, on)
+        if not all(name in now and now[name].movable for name in urgent):
+            break
+        answer = asked.possible(later, now)
+        if answer:
+            soft = [name for name, f in case.now.items() if f.stage == "soft"]
+            firm = tuple(name for name in soft if name in now and now[name].movable)
+            yield Wait(until=on, gone=gone, firm=firm)
+            return
+        if answer is None:
+            return
+    yield NoWay(of="wait", why="before they may be darkening")
+
+
+def as_reckoned(season: Season, now: dict[str, Forecast], on: datetime) -> tuple[Season, tuple[str, ...]]:
+    """The season at a later moment if everybody emerges when its median says, and who has by then."""
+    gone = []
+    for pupa in season.pupae:
+        due = now[pupa.id].due if pupa.present else None
+        if due and due.median + timedelta(hours=profile_of(season, pupa.species).wing_drying) <= on:
+            gone.append(pupa.id)
+    left = tuple(
+        replace(p, outcome="emerged", ended=When(on.date())) if p.id in gone else p for p in season.pupae
+    )
+    return replace(season, pupae=left), tuple(gone)
+
+
+def _part(clock: Clock, share: float) -> Clock:
+    """A clock for a share of what is left, which stops with the whole."""
+    return Clock(share * clock.left, lambda: clock.interrupted)

@@ -1,0 +1,158 @@
+"""From a season to its plan: what may move, where to, in which order of objectives, and what was proved."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import datetime
+from statistics import NormalDist, fmean
+
+from ortools.sat.python.cp_model import CpModel
+
+from planner.emergence import Forecast, forecasts
+from planner.engine.model.level import Level
+from planner.engine.model.solver import Clock, Effort
+from planner.engine.search.lexicographic import Settled, Worry, forget, settle
+from planner.planning.deferral import fewest_waiting, held_back
+from planner.planning.incumbent import NowAndThen
+from planner.planning.objectives.secondary import comfort
+from planner.planning.plan_builder import Recorder
+from planner.planning.problem.season_problem import Situation, situation
+from planner.planning.relaxation import no_better_than
+from planner.season import Plan, Season, Stuck
+
+
+def make_plan(
+    season: Season,
+    on: datetime,
+    *,
+    gap: float | None = None,
+    widest: bool = False,
+    rehang: bool = False,
+    wait: bool = False,
+    seconds: float = 60,
+    seed: int = 0,
+    workers: int | None = None,
+    progress: Callable[[str], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    so_far: Callable[[Plan], None] | None = None,
+    log: Callable[[str], None] | None = None,
+    dump: Callable[[CpModel], None] | None = None,
+) -> Plan:
+    """Plan where everybody hangs as of ``on``.
+
+    Parameters
+    ----------
+    gap
+        Days between neighbours' dues; None: the season's gap or risk.
+    widest
+        Make the smallest gap as wide as possible before touching as few as possible.
+    rehang
+        Whether those that hang already may be moved as well, where that leaves fewer clashes.
+    wait
+        Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
+    seconds
+        For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
+    progress, stop
+        Told what is being looked for; asked whether to end at once with the best so far.
+    so_far
+        Told a whole plan now and then, the best so far, in case that the search does not come to its end.
+    log, dump
+        Told each line of the solver's search log; given each model before it is solved.
+
+    Notes
+    -----
+    Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
+    those least likely to emerge together; fewest touched; room for those to come; widest smallest gap;
+    shortest length used of lines with sliding clips; least carrying, in order of date.
+    """
+    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
+    risk = season.risk if gap is None else None
+    days = 0.0 if risk is not None else season.gap_days if gap is None else gap
+    now = forecasts(season, on)
+    worry = None if risk is not None else _worry(now)
+    as_hung = situation(season, now, risk, on=on, gap=gap)
+    waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
+    if waiting is not None:
+        now = held_back(now, waiting.pupae, waiting.until)
+        as_hung = situation(season, now, risk, on=on, gap=gap)
+    recorder = Recorder(season, now, on, days, waiting, worry)
+    told = NowAndThen(so_far, len(season.pupae))
+    settings = _settings(season, risk)
+    keep = told.of(recorder, as_hung, settings, claiming=not rehang)
+    settled_as_hung = settle(as_hung.instance, days, effort, worry, keep)
+    fewest = _trouble_left(as_hung, settled_as_hung, days)
+    stuck: dict[str, str] = {}
+    ideal: Plan | None = None
+    while True:
+        case, settled = as_hung, settled_as_hung
+        levels = list(settled.levels)
+        if rehang and fewest > (0, 0):
+            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
+            better = settle(again.instance, days, effort, worry)
+            settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
+            if _trouble_left(again, better, days) < fewest:
+                case, settled, levels = again, better, list(better.levels)
+            else:
+                levels = list(_whoever_moves((case, settled), (again, better), days))
+        spot_of, room = settled.spot_of, None
+        if case.movable or case.instance.coming:
+            keep = forget if stuck else told.of(recorder, case, settings)
+            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort, keep)
+        plan, cannot = recorder.plan(case, spot_of, levels, room, settings)
+        if not cannot:
+            break
+        # Next best: without those for whom no order of moves works. It can at best be what was found now.
+        effort.say("looking for moves that can be done one after another")
+        stuck |= cannot
+        ideal = ideal or plan
+    left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
+    proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
+    return replace(plan, stuck=left_there, proof=proof)
+
+
+def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, int]:
+    """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
+    clashing = len(case.too_close(settled.spot_of, days)[0])
+    left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
+    return left, clashing
+
+
+def _whoever_moves(
+    own: tuple[Situation, Settled], rehung: tuple[Situation, Settled], days: float
+) -> Iterator[Level]:
+    """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
+    settled_pairs, settled_rehung = (
+        _trouble_left(*both, days)[1] - int(both[1].level("clashes").value or 0) for both in (own, rehung)
+    )
+    left = [level for level in rehung[1].levels if level.name == "left"]
+    least = int(rehung[1].level("clashes").bound or 0) + settled_rehung - settled_pairs
+    if not all(level.proved for level in left):  # with fewer left behind there may be fewer clashes or more
+        least = -settled_pairs
+    known = {"clashes": least} | {level.name: int(level.bound or 0) for level in left}
+    reached = True
+    for level in own[1].levels:
+        # Where fewer clashes may be had by re-hanging, that plan may touch fewer as well.
+        bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else 0
+        reached = reached and level.value == bound
+        yield replace(level, bound=bound, proved=level.value == bound)
+
+
+def _settings(season: Season, risk: float | None) -> dict[str, float]:
+    stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
+    return stated if risk is None else {**stated, "risk": risk}
+
+
+def _worry(now: dict[str, Forecast]) -> Worry:
+    """Chance in thousandths that two due so many days apart emerge within half a day of one another.
+
+    Two independent normal emergences with the mean standard deviation of these pupae.
+    """
+    spread = math.sqrt(2) * max(0.1, fmean([f.due.sd for f in now.values() if f.due] or [1.0]))
+
+    def worry(days: float) -> int:
+        between = NormalDist(days, spread)
+        return round(1000 * (between.cdf(0.5) - between.cdf(-0.5)))
+
+    return worry

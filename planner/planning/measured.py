@@ -1,0 +1,82 @@
+"""The levels of a plan as it is in the end: what was reached early may have become better later."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from planner.engine.model.instance import EPS, SpotOf
+from planner.engine.model.level import Level
+from planner.engine.model.penalties import close_pairs
+from planner.engine.search.lexicographic import Worry, left_behind
+from planner.planning.objectives.carrying import gap_level
+from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.objectives.yarn_length import total_length
+from planner.planning.problem.season_problem import Situation
+from planner.season import TooClose
+
+Measure = Callable[[], float]
+
+
+def measured(
+    case: Situation, spot_of: SpotOf, levels: Iterable[Level], days: float, worry: Worry | None
+) -> Iterator[Level]:
+    """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
+
+    ``clashes`` counts pairs of which neither may be touched as well; the solver leaves them out, so they are
+    added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` are not settled by where
+    everybody hangs, and stay as they are.
+    """
+    inst = case.instance
+    decided = inst.clashes(spot_of, days)
+    clashes, waiting = case.too_close(spot_of, days)
+    pinned = len(clashes) - (len(decided) - inst.waiting(spot_of, days))
+    values: Mapping[str, Measure] = {
+        "left": lambda: left_behind(inst, spot_of),
+        "clashes": lambda: len(clashes),
+        "trouble": lambda: sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in decided) if worry else 0,
+        "touched": lambda: inst.handling(spot_of),
+        "handling": lambda: inst.handling(spot_of),
+        "close": lambda: close_pairs(inst, spot_of, days),
+        "length": lambda: total_length(spot_of, case.along, case.undated.values()),
+        "carrying": lambda: carrying_of(case).total(inst, spot_of) / 10,
+    }
+    digits = {"length": 3, "carrying": 1}
+    for level in levels:
+        if level.name == "smallest_gap":
+            yield _gap_of_all(level, case, spot_of, waiting)
+            continue
+        value, bound = level.value, level.bound
+        if level.name in values:
+            value = round(values[level.name](), digits.get(level.name, 0))
+        if bound is not None:
+            bound += pinned if level.name == "clashes" else 0
+            bound = round(bound, digits.get(level.name, 6))
+            bound = max(0, bound) if level.name == "clashes" else bound
+        yield replace(level, value=value, bound=bound, proved=value == bound)
+
+
+def _gap_of_all(level: Level, case: Situation, spot_of: SpotOf, waiting: Iterable[TooClose]) -> Level:
+    """The smallest gap of all neighbours in the plan, but of those that wait.
+
+    Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
+    """
+    inst, item = case.instance, {name: i for i, name in enumerate(case.ids)}
+    wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
+    gap, most = math.inf, math.inf if level.bound is None else level.bound
+    for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
+        if not wait or frozenset(pair) not in wait:
+            gap = min(gap, inst.gap(*pair))
+            if inst.pinned.keys() >= set(pair):
+                most = min(most, inst.gap(*pair))
+    return _rounded(gap_level(gap, most))
+
+
+def _rounded(level: Level) -> Level:
+    """In ten thousandths of a day. A bound that is not reached is rounded up, and is more than the value."""
+    value = None if level.value is None else round(level.value, 4)
+    if level.proved or level.value is None or level.bound is None:
+        return replace(level, value=value, bound=value if level.proved else level.bound)
+    most = max(math.ceil(level.bound * 1e4), round(level.value * 1e4) + 1) / 1e4
+    return replace(level, value=value, bound=most)

@@ -1,0 +1,1 @@
+"""Moves in an order that works: precedence, parking on spare spots, schedule."""

@@ -1,0 +1,171 @@
+"""Who of a ring is parked on a spare spot for the time being, so that the others can go round.
+
+Where all wait for one another nobody can be first, unless one makes way: it is touched twice. So as few are
+parked as break every ring, and of those the ones that have longest until they darken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from datetime import datetime
+from itertools import islice, permutations
+from typing import Any
+
+import networkx as nx
+from ortools.sat.python import cp_model
+
+from planner.engine.model.instance import Node
+from planner.engine.model.solver import Clock, Effort, solve_repeatably
+from planner.planning.moves.precedence import Step, Waits
+
+Liking = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
+_MOST = 200  # sets of one more than is needed that are tried
+_WORK = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
+
+
+def park(
+    waits: Waits, spare: Sequence[Node], liking: Liking, now: datetime
+) -> tuple[dict[int, Node], list[list[int]]]:
+    """Break all rings.
+
+    Parameters
+    ----------
+    spare
+        Nodes on which nobody stays; whether a move takes or leaves them is found out here.
+
+    Returns
+    -------
+    Who is parked where, and the rings for which there is no spot to spare.
+    """
+    done: dict[int, Node] = {}
+    stuck: list[list[int]] = []
+    rings = waits.rings
+    if not any(waits.first_to(spot) for spot in spare):
+        return {}, rings  # nobody can move at all
+    first = [_fewest(waits, ring, (), now) or ring[1:] for ring in rings]
+    for n, ring in enumerate(rings):
+        others = [i for k in range(n + 1, len(rings)) for i in first[k]]
+        others += [i for given_up in stuck for i in given_up[1:]]  # broken anyhow: the rest is to be judged
+        for choice in _choices(waits, ring, now):
+            found = _spots_for(waits, choice, done, others, spare, liking, now)
+            if found is not None:
+                done = found
+                break
+        else:
+            stuck.append(ring)
+    return done, stuck
+
+
+def _choices(waits: Waits, ring: Sequence[int], now: datetime) -> Iterator[list[int]]:
+    """Whom to park: as few as can be, each in turn left out of it; at last one more than would be needed."""
+    banned: set[int] = set()
+    fewest = first = _fewest(waits, ring, banned, now)
+    while fewest is not None:
+        yield fewest
+        banned.add(fewest[0])
+        fewest = _fewest(waits, ring, banned, now)
+    for more in islice(permutations(ring, len(first or ring) + 1), _MOST):
+        rest = waits.graph.subgraph([i for i in ring if i not in more])
+        if nx.is_directed_acyclic_graph(rest):
+            yield list(more)
+
+
+def _fewest(waits: Waits, ring: Sequence[int], banned: Collection[int], now: datetime) -> list[int] | None:
+    """Fewest items without which a ring is none, those with the longest window first, or None."""
+
+    def window(item: int) -> Any:
+        want = waits.wanted[item]
+        return max(want.not_before, now) - want.not_after, item
+
+    able = sorted(set(ring) - set(banned), key=window)
+    graph = waits.graph.subgraph(ring)
+    if not able:
+        return None
+    if graph.number_of_edges() == len(ring):  # each waits for one: any of them will do
+        return able[:1]
+    model = cp_model.CpModel()
+    model.name = "fewest to be parked"
+    parked = {item: model.new_bool_var(f"{item} is parked") for item in able}
+    # One fewer is worth more than any choice of whom.
+    model.minimize(sum((len(able) ** 2 + k) * parked[item] for k, item in enumerate(able)))
+    effort, found = Effort(Clock(60)), list[int]()
+    while circles := _circles(graph, found):
+        for circle in circles:
+            model.add_bool_or([parked[item] for item in circle if item in parked])
+        answer = solve_repeatably(model, effort, _WORK)
+        if answer.solved:
+            found = [item for item in able if answer.on(parked[item])]
+        elif answer.status != "infeasible" and (able_too := [item for item in able if item in circles[0]]):
+            found += able_too[:1]  # it took too long: one of each circle, if not the fewest
+        else:
+            return None
+    return found
+
+
+def _circles(graph: nx.DiGraph[int], without: Collection[int]) -> list[list[int]]:
+    """A shortest circle through each item that lies on one, when some items are taken out."""
+    rest = nx.DiGraph(graph.subgraph([item for item in graph if item not in without]))
+    found: dict[frozenset[int], list[int]] = {}
+    for group in nx.strongly_connected_components(rest):
+        for item in sorted(group) if len(group) > 1 else ():
+            ways = nx.single_source_shortest_path(rest.subgraph(group), item)
+            circle = min((ways[before] for before in rest.predecessors(item) if before in ways), key=len)
+            found.setdefault(frozenset(circle), circle)
+    return list(found.values())
+
+
+def _spots_for(
+    waits: Waits,
+    items: Sequence[int],
+    done: Mapping[int, Node],
+    others: Sequence[int],
+    spare: Sequence[Node],
+    liking: Liking,
+    now: datetime,
+) -> dict[int, Node] | None:
+    """Find spots to park some items on, beside those parked before, in the order of who is parked first."""
+    found = dict(done)
+    for n, item in enumerate(items):
+        hoped = dict.fromkeys([*items[n:], *others])
+        again = _spot_for(waits, item, found, hoped, spare, liking, now)
+        if again is None:
+            return None
+        found = again
+    return found
+
+
+def _spot_for(
+    waits: Waits,
+    item: int,
+    done: Mapping[int, Node],
+    hoped: Mapping[int, None],
+    spare: Sequence[Node],
+    liking: Liking,
+    now: datetime,
+) -> dict[int, Node] | None:
+    """The nearest spot no step takes or leaves; else the nearest that is free just then."""
+    first, last = (item, 0), (item, 1)
+    steps = waits.steps({**done, **hoped})
+    below, above = {first, *nx.descendants(steps, first)}, {last, *nx.ancestors(steps, last)}
+    late: set[Step] | None = None
+    awkward = []
+    for spot in sorted(spare, key=lambda node: liking(item, node)):
+        if spot == waits.wanted[item].source:
+            continue
+        before, after = waits.needs(item, spot, {**done, **hoped})
+        if not before and not after:
+            return {**done, item: spot}
+        if not {step for step in before if step[1] == 0} & below and not after & above:
+            awkward.append(spot)
+    for spot in awkward:
+        for place in range(len(done), -1, -1):  # after those parked there before, or before them
+            order = list(done.items())
+            parked = dict([*order[:place], (item, spot), *order[place:]])
+            tried = waits.steps({**parked, **dict.fromkeys(i for i in hoped if i != item)})
+            if nx.is_directed_acyclic_graph(tried):
+                late = set(waits.late(steps, {**done, **hoped}, now)) if late is None else late
+                if set(waits.late(tried, {**parked, **hoped}, now)) <= late:
+                    return parked
+            if all(at not in waits.around(spot) for _, at in order[:place]):
+                break  # no other order to be tried
+    return None

@@ -1,0 +1,29 @@
+"""To hold what was reached: restrictions that keep the levels before from getting worse."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ortools.sat.python import cp_model
+
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Instance
+from planner.engine.model.penalties import trouble
+from planner.engine.search.lexicographic import Settled, Worry
+from planner.planning.objectives.carrying import keep_touched
+
+
+def keep_settled(inst: Instance, settled: Settled, worry: Worry | None) -> Callable[[HangModel], None]:
+    """No more left behind, no more and no worse clashes, no more handling than ``settled`` has."""
+    reached = {level.name: int(level.value or 0) for level in settled.levels}
+
+    def restrict(model: HangModel) -> None:
+        if model.counted:
+            barred = [model.stay[i] for i in sorted(inst.barred)]
+            model.cp.add(cp_model.LinearExpr.sum(barred) <= reached.get("left", 0))
+            model.cp.add(model.clash_count <= reached["clashes"])
+            if worry is not None and "trouble" in reached:
+                model.cp.add(trouble(model, worry) <= reached["trouble"])
+        keep_touched(inst, inst.handling(settled.spot_of))(model)
+
+    return restrict

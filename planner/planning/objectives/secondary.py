@@ -1,0 +1,171 @@
+"""What is sought once nobody clashes: room for those to come, wide gaps, short yarn, little carrying."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.level import Level
+from planner.engine.model.penalties import NEAR_BY, close_of, close_pairs
+from planner.engine.model.solver import Effort
+from planner.engine.search.lexicographic import Keep, Settled, Worry, forget, good, settle
+from planner.engine.search.reservations import Room, reserve, room_level
+from planner.engine.search.widest_gap import no_wider_than
+from planner.planning.objectives.carrying import carrying_level, gap_level, widest_level
+from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.objectives.fixed_levels import keep_settled
+from planner.planning.objectives.near_dates import close_level, keep_close
+from planner.planning.objectives.yarn_length import cut_off, length_level, shortest_level
+from planner.planning.problem.season_problem import Situation
+
+
+def comfort(
+    case: Situation,
+    settled: Settled,
+    levels: list[Level],
+    days: float,
+    worry: Worry | None,
+    widest: bool,
+    effort: Effort,
+    keep: Keep,
+) -> tuple[SpotOf, list[Level], Room | None]:
+    """Everybody's place, all levels, and the room kept; nobody more is touched, unless ``widest``.
+
+    ``keep`` hears of what is reached on the way.
+    """
+    inst, spot_of, room = case.instance, settled.spot_of, None
+    keep(spot_of, levels)
+    if inst.coming or not settled.clean:
+        hold = keep_settled(inst, settled, worry)
+        room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
+        if widest and settled.clean:  # whom that touches is settled after it: perhaps more room could be had
+            room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
+        spot_of, levels = room.spot_of, [*levels, *room.levels]
+        keep(spot_of, levels, room)
+    if not case.movable or not settled.clean:
+        return spot_of, levels, room
+    rest = inst if room is None else reserve(inst, room, days)
+    after = _After(case, rest, room, days, effort, forget if widest else keep)
+    effort.say("widest smallest gap")
+    plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
+    plain, told = after.levels(plain, [*levels, after.of_all(wide)])
+    if not widest:
+        return plain, told, room
+    if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
+        spot_of = plain  # so that it is never worse than without --widest
+    held, fewest = _held_apart(case, days), settled.touched
+    if not days <= held <= rest.smallest_gap(plain):  # else nothing is wider, and nobody is touched in vain
+        effort.say("widest smallest gap, whoever has to be moved")
+        spot_of, wide = widest_level(rest, spot_of, effort, None)
+        least = fewest if room is not None or held < rest.smallest_gap(spot_of) else None
+        spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
+    else:
+        value, spot_of = inst.handling(plain), plain
+        fewest = replace(fewest, value=value, proved=value == fewest.bound)
+    levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
+    keep(spot_of, levels, room)
+    return *replace(after, keep=keep).levels(spot_of, levels), room
+
+
+@dataclass(frozen=True)
+class _After:
+    """What is sought after the smallest gap; ``rest`` is the instance of ``case`` with the ``room`` kept."""
+
+    case: Situation
+    rest: Instance
+    room: Room | None
+    days: float
+    effort: Effort
+    keep: Keep
+
+    def of_all(self, wide: Level) -> Level:
+        """The level of `widest_level`, of ``rest``: what could be had with other spots kept is not proved."""
+        if self.room is None or not self.room.kept or wide.bound is None:
+            return wide
+        most = max(no_wider_than(self.case.instance, self.effort), wide.bound)
+        return gap_level(math.inf if wide.value is None else wide.value, most)
+
+    def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
+        """Wide of near dates, short yarn, little carrying, each without loss for those before."""
+        case, days, effort = self.case, self.days, self.effort
+        self.keep(spot_of, levels, self.room)
+        least = _gap_now(self.rest, spot_of, days)
+        # Pairs of which both stay are settled; the others may hang farther from near dates.
+        moving = movers = _only_movers(self.rest, spot_of)
+        spot_of, close = close_level(moving, spot_of, least, days, effort)
+        self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.room)
+        if not close.value:
+            least = max(least, days + NEAR_BY[-1])
+        hold_close = keep_close(days, int(close.value or 0))
+        length = None
+        if case.along:
+            undated = case.undated.values()
+            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, undated)
+            moving = cut_off(moving, spot_of, case.along)
+            self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
+        carrying = carrying_of(case)
+        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
+        # Those whose spot is kept for another after them are settled, but carried all the same.
+        more = (carrying.total(case.instance, spot_of) - carrying.total(moving, spot_of)) / 10
+        assert carried.value is not None
+        assert carried.bound is not None
+        carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
+        # What came after a level may have gained there too: the values are those of the end.
+        levels = [*levels, self._close_of_all(movers, spot_of, close)]
+        if length is not None:
+            levels.append(length_level(spot_of, case.along, length.bound or 0.0, case.undated.values()))
+        return spot_of, [*levels, carried]
+
+    def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
+        """The level with pairs of two who could be moved and stay: close as well, but settled."""
+        every, days = self.case.instance, self.days
+        settled = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
+        return close_of(every, spot_of, days, (close.bound or 0) + settled)
+
+
+def _nothing_known(level: Level) -> Level:
+    return replace(level, bound=0, proved=level.value == 0)
+
+
+def _held_apart(case: Situation, days: float) -> float:
+    """The smallest gap of those who may not be touched, but of pairs that wait: that of all is no wider."""
+    inst = case.instance
+    _, waiting = case.too_close({**inst.homes, **inst.pinned}, days)
+    wait = {frozenset((pair.a, pair.b)) for pair in waiting}
+    every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
+    apart = (inst.gap(a, b) for a, b in every if frozenset((case.ids[a], case.ids[b])) not in wait)
+    return min(apart, default=math.inf)
+
+
+def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
+    """The same with everybody pinned who stays; who leaves its home does not go back."""
+    staying = {i: node for i, node in inst.homes.items() if spot_of[i] == node}
+    found = replace(inst.with_pinned(staying), homes={}, barred=frozenset())
+    return found.with_open(found.open_nodes)
+
+
+def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
+    """The gap reached, to go on with; where nobody has a neighbour more than all dates span."""
+    return max(days, min(inst.smallest_gap(spot_of), max(inst.dues) - min(inst.dues) + 1))
+
+
+def _fewest_touched(
+    inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort, least: Level | None
+) -> tuple[SpotOf, Level]:
+    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the room kept.
+
+    ``least``: the fewest touched at no wider gap than ``days``, where more is not proved. That is so where
+    the gap of all is no wider for what is done here, or where other spots could have been kept.
+    """
+    gap = _gap_now(rest, spot_of, days)
+    again = settle(rest, gap, effort)
+    if good(rest, again.spot_of, gap):  # else there was no time for it
+        spot_of = again.spot_of
+    # Those whose spot is kept for another after them are settled, but touched all the same.
+    settled = inst.handling(spot_of) - rest.handling(spot_of)
+    value = inst.handling(spot_of)
+    found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
+    bound = max(found, default=0) + settled if least is None else least.bound
+    name = "handling" if inst.price else "touched"
+    return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)

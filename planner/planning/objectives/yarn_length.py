@@ -1,0 +1,108 @@
+"""The shortest length used of lines on which clips slide: the yarn left over is room for those to come."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping
+
+from ortools.sat.python import cp_model
+
+from planner.engine.model.budget import LARGE, LARGEST, SHARE
+from planner.engine.model.hang_model import HangModel, Var
+from planner.engine.model.instance import EPS, Instance, Node, SpotOf
+from planner.engine.model.level import Level
+from planner.engine.model.solver import Effort, solve_repeatably
+from planner.planning.objectives.carrying import keep_touched
+from planner.planning.problem.season_problem import Along
+
+MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, so that sums are exact
+
+
+def length_used(
+    taken: Iterable[Node], undated: Iterable[Node], along: Mapping[Node, Along]
+) -> dict[str, float]:
+    """Line → how far its last clip is from its left end, cm."""
+    ends: dict[str, float] = {}
+    for node in (*taken, *undated):
+        if (at := along.get(node)) is not None:
+            ends[at.line] = max(at.x, ends.get(at.line, 0.0))
+    return ends
+
+
+def shortest_level(
+    inst: Instance,
+    start: SpotOf,
+    gap: float,
+    along: Mapping[Node, Along],
+    effort: Effort,
+    restrict: Callable[[HangModel], None] = lambda _: None,
+    undated: Collection[Node] = (),
+) -> tuple[SpotOf, Level]:
+    """Use as little of all these lines together as can be, each from its left end to its last clip.
+
+    Nobody is moved who need not be. For each position a Boolean u tells whether the line is used so far or
+    farther: of the clips in one clip's width from there at most one is there, and then u is true. The length
+    is the sum of the steps between positions used. ``undated``: where those hang who are no items.
+    """
+    effort.say("shortest length used")
+    held = length_used(inst.pinned.values(), undated, along)
+    least = sum(map(_milli, held.values()))  # what is known without a search
+    if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
+        return start, length_level(start, along, least / MILLI, undated)
+    model = HangModel(inst, gap, merge=False)
+    restrict(model)
+    keep_touched(inst, inst.handling(start))(model)
+    by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
+    for node in model.taking:
+        if node in along:
+            by_line[along[node].line].append((along[node].x, node))
+    steps: list[int] = []
+    used: list[Var] = []
+    for line, nodes in by_line.items():
+        nodes.sort(key=lambda pair: pair[0])
+        before, nearer = held.get(line, 0.0), None
+        for x, node in nodes:
+            if x <= before:
+                continue
+            u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
+            beyond = (n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)
+            group = [node, *sorted(beyond, key=lambda n: along[n].x)]
+            literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
+            model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
+            if nearer is not None:
+                model.cp.add_implication(u, nearer)
+            steps.append(_milli(x) - _milli(before))
+            used.append(u)
+            before, nearer = x, u
+    model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
+    model.hint(start)
+    work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
+    answer = solve_repeatably(model.cp, effort, work)
+    found = model.read(answer) if answer.solved else start
+    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, undated))
+    bound = (least if answer.bound is None else answer.bound) / MILLI
+    return best, length_level(best, along, bound, undated)
+
+
+def length_level(
+    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, undated: Collection[Node] = ()
+) -> Level:
+    """The level for an assignment, of which ``bound`` cm are proved."""
+    value = total_length(spot_of, along, undated)
+    return Level(name="length", value=value, bound=bound, proved=value == bound)
+
+
+def total_length(spot_of: SpotOf, along: Mapping[Node, Along], undated: Collection[Node] = ()) -> float:
+    """The length used of all lines together, cm; ``undated``: where those hang who are no items."""
+    return sum(map(_milli, length_used(spot_of.values(), undated, along).values())) / MILLI
+
+
+def _milli(cm: float) -> int:
+    return round(MILLI * cm)
+
+
+def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
+    """The same instance without the positions beyond the last clip of each line."""
+    ends = length_used(spot_of.values(), (), along)
+    kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
+    return inst.with_open(kept)

@@ -1,0 +1,138 @@
+"""From places for everybody to the plan that is kept: who hangs where, the moves, and what was reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import cast
+
+import numpy as np
+
+from planner.emergence import Forecast, emergences, expected_together
+from planner.engine.model.instance import TENTHS, SpotOf
+from planner.engine.model.level import Level
+from planner.engine.model.neighbour_pairs import ends_of
+from planner.engine.search.lexicographic import Worry
+from planner.engine.search.reservations import Room
+from planner.planning.deferral import Waiting
+from planner.planning.measured import measured
+from planner.planning.moves.move_list import moves_of
+from planner.planning.problem.arrivals import LEAST, SURE
+from planner.planning.problem.season_problem import Situation
+from planner.rack import Spot
+from planner.season import Hang, Kept, Plan, Season, Waits, plan_record
+
+
+@dataclass(frozen=True)
+class Recorder:
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``waiting``: who stays on its lid."""
+
+    season: Season
+    now: dict[str, Forecast]
+    on: datetime
+    days: float
+    waiting: Waiting | None
+    worry: Worry | None = None
+
+    def plan(
+        self,
+        case: Situation,
+        spot_of: SpotOf,
+        levels: Iterable[Level],
+        room: Room | None,
+        settings: Mapping[str, float],
+    ) -> tuple[Plan, Mapping[str, str]]:
+        """The plan with its moves, and of whom no order of moves can bring to its spot, why."""
+        where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
+        moved = {case.ids[i] for i in case.instance.touched(spot_of)}
+        left = sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))
+        clashes, waiting = case.too_close(spot_of, self.days)
+        ordered = moves_of(self.season, where, moved, self.now, self.on)
+        plan = Plan(
+            on=self.on,
+            gap_days=self.days,
+            hangs=tuple(self._hangs(where, moved)),
+            moves=ordered.moves,
+            clashes=clashes,
+            waiting=waiting,
+            left=tuple(left),
+            waits=tuple(self._waits()),
+            kept=() if room is None else tuple(_kept(case, room, sure=True)),
+            hoped=() if room is None else tuple(_kept(case, room, sure=False)),
+            proof=tuple(
+                map(_recorded, measured(case, spot_of, self._levels(case, levels), self.days, self.worry))
+            ),
+            settings=dict(settings),
+            drying=_drying(self.season, case, spot_of, self.on),
+            inputs=dict(self.season.digests),
+        )
+        return plan, ordered.stuck
+
+    def _hangs(self, where: Mapping[str, Spot], moved: set[str]) -> Iterator[Hang]:
+        for pupa in self.season.pupae:
+            if pupa.present:
+                spot, due = where[pupa.id], self.now[pupa.id].due
+                yield Hang(
+                    pupa=pupa.id,
+                    place=spot.place,
+                    spot="?" if spot.at is None else spot.tag,
+                    x=spot.x,
+                    y=spot.y,
+                    due=due.day if due else None,
+                    from_place=pupa.place if pupa.id in moved else None,
+                )
+
+    def _waits(self) -> Iterator[Waits]:
+        if self.waiting is not None:
+            yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
+
+    def _levels(self, case: Situation, levels: Iterable[Level]) -> Iterator[Level]:
+        """Where nobody can be moved only the clashes count; where some wait, that comes first."""
+        if self.waiting is not None:
+            yield self.waiting.level
+        for level in levels:
+            if case.movable or level.name not in ("left", "touched", "handling"):
+                yield level if self.waiting is None else _at_best(level, self.waiting)
+
+
+def _at_best(level: Level, waiting: Waiting) -> Level:
+    """Fewest clashes, whoever waits: what was proved is for those who do."""
+    if level.name != "clashes" or level.bound is None or level.bound <= waiting.clashes:
+        return level
+    return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
+
+
+def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
+    """The spots kept, first those needed first: those surely free by then, or those that only may be.
+
+    The second count with their chance, but nobody should go by them.
+    """
+    coming = case.instance.coming
+    for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
+        chance = case.instance.chance(spot, k)
+        if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
+            continue
+        assert isinstance(spot, Spot)
+        since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
+        yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
+
+
+def _drying(season: Season, case: Situation, spot_of: SpotOf, on: datetime) -> dict[str, float]:
+    """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
+    inst = case.instance
+    chances = emergences(season, [season.pupa[i] for i in case.ids], on)
+    first: dict[int, int] = {}  # of those of which the same is known
+    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
+
+    def expected(where: SpotOf) -> float:
+        pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
+        alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
+        each = (expected_together([(case.ids[a], case.ids[b])], chances) for a, b in alike.tolist())
+        return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
+
+    return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
+
+
+def _recorded(level: Level) -> plan_record.Level:
+    return plan_record.Level(name=level.name, value=level.value, bound=level.bound, proved=level.proved)

@@ -1,0 +1,1 @@
+"""What a plan is asked for: the instance that a season makes, arrivals, spots that are open."""

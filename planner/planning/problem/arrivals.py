@@ -1,0 +1,148 @@
+"""Those to come: pupae expected, and soft ones that will need a spot when they are firm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+import networkx as nx
+
+from planner.emergence import Arrival, Emergence, Forecast, arrivals, emergences, predict_all, profile_of
+from planner.emergence import gap as due_gap
+from planner.engine.model.instance import TENTHS, Coming
+from planner.rack.spots import home_of
+from planner.season import Lid, Pupa, Season
+
+LEAST = 3  # tenths: a spot less likely to be free than that is not counted on at all
+SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the day its spot is given away
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Moments as days from a first one."""
+
+    first: datetime
+
+    def days(self, moment: datetime) -> float:
+        """Days, rounded so that equal dates compare equal."""
+        return round((moment - self.first).total_seconds() / 86400, 6)
+
+    def moment(self, days: float) -> datetime:
+        """The moment, to the minute."""
+        found = self.first + timedelta(minutes=round(days * 1440))
+        return found.replace(second=0, microsecond=0)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """Of each dated pupa, the day by which its spot is surely free; those to come, each with its pupa.
+
+    ``freeing``: (which dated one, which to come) → chance in tenths that the spot is free when it is wanted.
+    """
+
+    leaves: tuple[float, ...] = ()
+    coming: tuple[Coming, ...] = ()
+    pupae: tuple[Pupa, ...] = ()
+    freeing: dict[tuple[int, int], int] = field(default_factory=dict)
+
+    def of_kinds(self, kinds: Sequence[int]) -> tuple[Coming, ...]:
+        """Those to come, with their kinds where kinds matter."""
+        if not kinds:
+            return self.coming
+        return tuple(replace(c, kind=k) for c, k in zip(self.coming, kinds, strict=True))
+
+
+def ahead_of(
+    season: Season,
+    now: Mapping[str, Forecast],
+    dated: Sequence[Pupa],
+    graph: nx.Graph[Any],
+    on: datetime,
+    scale: Scale,
+    fixed: Collection[str],
+    for_good: Collection[str],
+    days: float,
+) -> Ahead:
+    """Who needs a spot later, from when on, and by when each pupa of today has left its own.
+
+    ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them,
+    such as one on a lid. ``days``: between neighbours' dues.
+    """
+    wanted = [*_soft(season, now, dated, graph, fixed, days), *arrivals(season, on.date())]
+    if not wanted:
+        return Ahead()
+    chances = emergences(season, [one.pupa for one in wanted])
+    today = emergences(season, dated, on)
+    dues = predict_all(season, [one.pupa for one in wanted])  # by the same rule as of those who hang
+    coming, pupae, moments = [], [], []
+    for who, due in zip(wanted, dues, strict=True):
+        if due is not None and (one := chances[who.pupa.id]) is not None:
+            moment = next_visit(on, who.firm)
+            until = _left(season, one, scale)
+            coming.append(Coming(scale.days(due.median), scale.days(moment), until, who.count, name=who.name))
+            pupae.append(who.pupa)
+            moments.append(moment)
+    known: dict[int, tuple[float, list[int]]] = {}
+    leaves: list[float] = []
+    freeing: dict[tuple[int, int], int] = {}
+    for i, pupa in enumerate(dated):
+        one = today[pupa.id]
+        assert one is not None  # it has a due, so it has a distribution
+        if id(one) not in known:
+            chances_by = [_gone_by(season, one, since) for since in moments]
+            known[id(one)] = _left(season, one, scale), chances_by
+        left, tenths = known[id(one)]
+        leaves.append(math.inf if pupa.id in for_good else left)
+        if pupa.id not in for_good:
+            freeing |= {(i, k): chance for k, chance in enumerate(tenths) if chance >= LEAST}
+    return Ahead(tuple(leaves), tuple(coming), tuple(pupae), freeing)
+
+
+def next_visit(on: datetime, firm: datetime) -> datetime:
+    """When one that is firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
+    return firm + (on - firm) % timedelta(days=1)
+
+
+def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:
+    """Chance in tenths that it has emerged and dried its wings by then."""
+    drying = timedelta(hours=profile_of(season, one.species).wing_drying)
+    return int(TENTHS * one.chance_by(moment - drying) + 1e-9)
+
+
+def _left(season: Season, one: Emergence, scale: Scale) -> float:
+    """Day by which it has surely emerged and its wings are dry."""
+    drying = timedelta(hours=profile_of(season, one.species).wing_drying)
+    return scale.days(one.quantile(SURE) + drying)
+
+
+def _soft(
+    season: Season,
+    now: Mapping[str, Forecast],
+    dated: Sequence[Pupa],
+    graph: nx.Graph[Any],
+    fixed: Collection[str],
+    days: float,
+) -> Iterator[Arrival]:
+    """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
+    soft = [
+        p for p in dated if now[p.id].later and not p.stay and isinstance(season.place[p.place], Lid)
+    ]  # fmt: skip
+    lids = {p.place for p in soft}
+    staying = {home_of(season, p.id): p for p in dated if p.place in lids and p.id in fixed}
+    for pupa in soft:
+        lid, home = season.place[pupa.place], home_of(season, pupa.id)
+        near = [staying[node] for node in graph[home] if node in staying]
+        if (isinstance(lid, Lid) and lid.clear) or _clashing(pupa, near, now, days):
+            firm = now[pupa.id].firm_from
+            assert firm is not None
+            staying.pop(home)
+            yield Arrival(pupa, firm, 1)
+
+
+def _clashing(pupa: Pupa, others: Collection[Pupa], now: Mapping[str, Forecast], days: float) -> bool:
+    due = now[pupa.id].due
+    dues = [now[other.id].due for other in others]
+    return due is not None and any(d is not None and due_gap(due, d) < days for d in dues)

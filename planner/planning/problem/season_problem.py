@@ -1,0 +1,210 @@
+"""What can be decided today: who may move, which spots are open, who is whose neighbour."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from itertools import combinations_with_replacement
+from math import dist
+
+from planner.emergence import Due, Emergence, Forecast, emergences, together
+from planner.emergence import gap as due_gap
+from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.planning.problem.arrivals import Ahead, Scale, ahead_of
+from planner.planning.problem.open_spots import exclusive_spots, open_marks
+from planner.rack.neighbours import neighbour_graph
+from planner.rack.spots import Spot, home_of, positions
+from planner.season import Lid, Line, Pupa, Season, TooClose
+from planner.season.when import day_text
+
+
+@dataclass(frozen=True)
+class Along:
+    """A node of a line on which clips slide: which line, and how far from its left end (cm)."""
+
+    line: str
+    x: float
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A season as the solver sees it.
+
+    ``ids``: item → pupa. ``undated``: pupae without a forecast, who stay and clash with nobody.
+    """
+
+    season: Season
+    now: Mapping[str, Forecast]
+    ids: tuple[str, ...]
+    instance: Instance
+    undated: dict[str, Spot]
+    scale: Scale
+    at: datetime | None = None  # when none of them had emerged: chances are given that
+
+    @property
+    def movable(self) -> bool:
+        """Whether there is anything to decide."""
+        return bool(self.instance.free_items)
+
+    def to_clear(self, place: str) -> bool:
+        """Whether everybody must leave that place."""
+        found = self.season.place[place]
+        return isinstance(found, Lid) and found.clear
+
+    @cached_property
+    def along(self) -> dict[Node, Along]:
+        """Where on its line each node of a line with sliding clips is."""
+        found: dict[Node, Along] = {}
+        for node in (*self.instance.graph, *self.undated.values()):
+            place = self.season.place[node.place]
+            if isinstance(place, Line) and place.clip_width is not None:
+                found[node] = Along(node.place, node.x)
+        return found
+
+    @cached_property
+    def dues(self) -> list[Due]:
+        """Item → due."""
+        return [due for i in self.ids if (due := self.now[i].due)]
+
+    def _why_not_parted(self, a: int, b: int) -> str:
+        """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
+        both = [(self.season.pupa[name], self.now[name]) for name in (self.ids[a], self.ids[b])]
+        later = [f for pupa, f in both if moved_later(pupa, f)]
+        first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
+        if first is None or first.firm_from is None:
+            return ""
+        until = f"{day_text(first.firm_from.date())} {first.firm_from:%H:%M}"
+        return first.why if first.stage == "waiting" else f"too soft to part before {until}"
+
+    def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
+        """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
+        clashes: list[TooClose] = []
+        waiting: list[TooClose] = []
+        moved = set(self.instance.touched(spot_of))
+        for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
+            a, b = sorted((i, j))
+            gap = due_gap(self.dues[i], self.dues[j])
+            at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here
+            apart = None if at is None or bt is None else round(dist(at, bt), 3)
+            why = "" if moved & {a, b} else self._why_not_parted(a, b)
+            pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
+            (waiting if why else clashes).append(pair)
+        order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731
+        return tuple(sorted(clashes, key=order)), tuple(sorted(waiting, key=order))
+
+
+def hangs_already(pupa: Pupa, season: Season) -> bool:
+    """Whether a pupa has been taken from its lid."""
+    return not isinstance(season.place[pupa.place], Lid)
+
+
+def moved_later(pupa: Pupa, forecast: Forecast) -> bool:
+    """Whether it may be moved later though not now: whoever is told to stay is never moved."""
+    return forecast.later and not pupa.stay
+
+
+def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = False) -> bool:
+    """Whether this pupa is not to be touched: its own state, the keeper's word, or it hangs already."""
+    return not forecast.movable or pupa.stay or (hangs_already(pupa, season) and not rehang)
+
+
+def situation(
+    season: Season,
+    now: Mapping[str, Forecast],
+    risk: float | None = None,
+    *,
+    on: datetime | None = None,
+    at: datetime | None = None,
+    rehang: bool = False,
+    kept_back: Collection[str] = (),
+    gap: float | None = None,
+) -> Situation:
+    """Sort out who may move and what is open, as of the forecasts ``now``.
+
+    Parameters
+    ----------
+    risk
+        Chance allowed that two neighbours dry their wings together; None where only dates count.
+    on
+        The moment of the forecasts: from then on others are expected. None: nobody is.
+    at
+        When none of them had emerged, for ``risk``; None: ``on``.
+    rehang
+        Whether those that hang already may be moved too.
+    kept_back
+        Ids of those who stay in any case.
+    gap
+        Days between neighbours' dues for those who will have to be parted; None: the season's.
+    """
+    at = on if at is None else at
+    present = [p for p in season.pupae if p.present]
+    homes = {p.id: home_of(season, p.id) for p in present}
+    dated = [p for p in present if now[p.id].due is not None]
+    fixed = {
+        p.id for p in present
+        if now[p.id].due is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
+    }  # fmt: skip
+    on_it = positions(season)
+    marks = open_marks(season, on_it, [homes[p.id] for p in present if p.id in fixed])
+    usable = {spot for found in on_it.values() for spot in found if not spot.unusable}
+    for_good = {name for name in fixed if homes[name] not in usable}
+    nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
+    graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)
+    medians = [due.median for p in dated if (due := now[p.id].due)]
+    scale = Scale(min(medians, default=on or datetime.min))
+    clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
+    free = [i for i, p in enumerate(dated) if p.id not in fixed]
+    ahead = (
+        Ahead()
+        if on is None
+        else ahead_of(
+            season, now, dated, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
+        )
+    )
+    kinds, risky = (
+        ((), frozenset[tuple[int, int]]())
+        if risk is None
+        else _at_risk(season, [*dated, *ahead.pupae], risk, at)
+    )
+    instance = Instance(
+        graph=graph,
+        dues=tuple(map(scale.days, medians)),
+        pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
+        open_nodes=tuple(marks),
+        homes={i: homes[dated[i].id] for i in free},
+        soft=frozenset(i for i, p in enumerate(dated) if p.id in fixed and moved_later(p, now[p.id])),
+        barred=frozenset(i for i in free if dated[i].place in clear),
+        kinds=kinds[: len(dated)],
+        risky=risky,
+        price={i: season.rehang_price for i in free if hangs_already(dated[i], season)},
+        exclusive=exclusive_spots(season, graph),
+        leaves=ahead.leaves,
+        coming=ahead.of_kinds(kinds[len(dated) :]),
+        freeing=ahead.freeing,
+    )
+    undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
+    return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale, at)
+
+
+def _at_risk(
+    season: Season, dated: Sequence[Pupa], risk: float, at: datetime | None
+) -> tuple[tuple[int, ...], frozenset[tuple[int, int]]]:
+    """Kind of each pupa (those alike in species and pupation are one), and pairs of kinds over the risk."""
+    found = emergences(season, dated, at)
+    kind_of: dict[int, int] = {}
+    one_of: list[Emergence] = []
+    kinds = []
+    for pupa in dated:
+        emergence = found[pupa.id]
+        assert emergence is not None  # it has a due, so it has a distribution
+        if id(emergence) not in kind_of:
+            kind_of[id(emergence)] = len(one_of)
+            one_of.append(emergence)
+        kinds.append(kind_of[id(emergence)])
+    risky = set[tuple[int, int]]()
+    for a, b in combinations_with_replacement(range(len(one_of)), 2):
+        if together(one_of[a], one_of[b]) > risk:
+            risky |= {(a, b), (b, a)}
+    return tuple(kinds), frozenset(risky)

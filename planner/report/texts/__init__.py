@@ -1,0 +1,1 @@
+"""Reports for the terminal and for paper: sheets of words and tables."""

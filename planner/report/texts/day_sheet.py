@@ -1,0 +1,267 @@
+"""The day sheet: sections of rows, for the terminal as text and for the wall as a page."""
+
+from __future__ import annotations
+
+import shlex
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+from pathlib import Path
+
+from planner.follow.day import Day
+from planner.follow.prospects import Prospect
+from planner.report.texts.sheet import Block, Sheet, Table, Words
+from planner.report.texts.text import CAUTION
+from planner.season.fields import tidy
+from planner.season.places import Lid
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+from planner.season.when import day_text
+from planner.words import count, day_month, ids, natural, short_moment, where
+
+MOST = 16  # rows of a section; the rest is counted
+MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
+LOOK = (
+    "Look without touching. Colours through the skin: it lives and is late; is it cooler than stated, or the "
+    "date wrong? Black without a wing pattern, sunken, leaking, a hole or a smell: record it as failed or "
+    "parasitised, set it apart, wash your hands."
+)
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading, what to know, and rows under column names; ``boxes``: what is ticked off beside each row.
+
+    ``wide``: the columns that may be wrapped. ``names``: the column that names the pupae.
+    """
+
+    title: str
+    note: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    boxes: tuple[str, ...] = ()
+    wide: tuple[int, ...] = (1,)
+    names: int = 0
+
+
+def hangs(season: Season, pupa: Pupa) -> str:
+    """Where it is by the record: ``north 36 cm``, ``tub-2 at 12.5,15.5``."""
+    if not isinstance(season.place[pupa.place], Lid):
+        return where(season, pupa.place, pupa.spot or "?")
+    if pupa.x is None or pupa.y is None:
+        return pupa.place
+    return f"{pupa.place} at {tidy(pupa.x / season.cm_per_unit)},{tidy(pupa.y / season.cm_per_unit)}"
+
+
+def percent(chance: float) -> str:
+    """``62 %``; never 0 or 100, for nothing is certain here."""
+    return "<1 %" if chance < 0.01 else ">99 %" if chance > 0.99 else f"{chance * 100:.0f} %"
+
+
+def title(day: Day) -> str:
+    """``Back porch: Wed 14 Jul 2027``."""
+    return f"{day.season.name}: {day_text(day.today)} {day.today.year}"
+
+
+def summary(day: Day) -> str:
+    """How many there are, and how many will emerge."""
+    if not day.all:
+        return "No pupa is present."
+    present = f"{count(len(day.all), 'pupa', 'pupae')} present"
+    today, tomorrow = day.expected(day.today), day.expected(day.tomorrow)
+    return f"{present}. Expected to emerge: {today:.1f} today, {tomorrow:.1f} tomorrow."
+
+
+def sections(day: Day, most: int | None = MOST_NAMES) -> list[Section]:
+    """Everything there is to do and to know, without empty sections. ``most``: names in one cell."""
+    found = (
+        _due(day),
+        _overdue(day),
+        _movable(day, most),
+        _clashes(day),
+        _left(day, most),
+        _untouched(day, most),
+    )
+    return [s for s in found if s.rows or s.note]
+
+
+def sheet(day: Day, everything: bool = False) -> Sheet:
+    """All sections, and how to record what is done; ``everything``: all rows, however many."""
+    parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
+    rows, names = (None, None) if everything else (MOST, MOST_NAMES)
+    parts += [_blocks(section, rows) for section in sections(day, names)]
+    if day.all:
+        parts += [_to_record(day), [Words(CAUTION)]]
+    return Sheet.of(parts)
+
+
+def _blocks(section: Section, most: int | None) -> Iterator[Block]:
+    yield Words(section.title, tone="warn" if section.title.startswith("Overdue") else "head")
+    if section.note:
+        yield Words(section.note, "  ")
+    rows = section.rows[:most]
+    if rows:
+        yield Table(section.head, rows, section.wide, "  ")
+    if left := len(section.rows) - len(rows):
+        yield Words(f"and {count(left, 'more row')}: --all shows them", "  ")
+
+
+def _due(day: Day) -> Section:
+    heading = "Due today or tomorrow"
+    if not day.due:
+        return Section(heading, "None expected." if day.all else "", (), ())
+    head = ("pupa", "hangs", "today", "tomorrow", "due")
+    rows = [(p.pupa.id, hangs(day.season, p.pupa), *_chances(day, p), _tag(p)) for p in day.due]
+    return Section(heading, _given(day), *_with_darkening(head, rows, day.due), ("dark", "out"))
+
+
+def _given(day: Day) -> str:
+    """On what the chances rest: on nobody having been out by then."""
+    since = day.since or day.now
+    then = "when the day began" if since == datetime.combine(day.today, time()) else f"at {since:%H:%M}"
+    return f"Chances hold if it was not out {then}."
+
+
+def _with_darkening(
+    head: tuple[str, ...], rows: Sequence[tuple[str, ...]], whose: Sequence[Prospect]
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Add a column that says when darkening was seen, if it was in any of them."""
+    if not any(p.pupa.darkening for p in whose):
+        return head, tuple(rows)
+    return (*head, "darkening"), tuple((*row, _seen(p)) for row, p in zip(rows, whose, strict=True))
+
+
+def _chances(day: Day, prospect: Prospect) -> tuple[str, str]:
+    return f"{percent(prospect.chances[day.today]):>5}", f"{percent(prospect.chances[day.tomorrow]):>8}"
+
+
+def _tag(prospect: Prospect) -> str:
+    return day_month(prospect.forecast.due.day if prospect.forecast.due else None)
+
+
+def _seen(prospect: Prospect) -> str:
+    seen = prospect.pupa.darkening
+    if seen is None:
+        return ""
+    return short_moment(seen.earliest) if seen.hour else day_month(seen.day)
+
+
+def _overdue(day: Day) -> Section:
+    head = ("pupa", "hangs", "due", "19 in 20 by")
+    rows = [(p.pupa.id, hangs(day.season, p.pupa), _tag(p), day_month(p.by)) for p in day.overdue]
+    note = LOOK if rows else ""
+    return Section(f"Overdue: {len(rows)}", note, *_with_darkening(head, rows, day.overdue), ("looked",))
+
+
+def _movable(day: Day, most: int | None) -> Section:
+    head_title = "May be moved now, firm and not darkening"
+    if day.plan is not None:
+        parks, goes_on = day.plan.goes_on, day.plan.goes_on.values()
+        moves = tuple(
+            (
+                str(m.step),
+                m.pupa,
+                hangs(day.season, p.pupa)
+                if m.step not in goes_on
+                else where(day.season, m.from_place, m.from_spot),
+                where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
+                short_moment(min(m.not_after, p.forecast.dark_from or m.not_after)),
+            )
+            for m, p in day.moves
+        )
+        if moves:
+            head = ("step", "pupa", "hangs", "to", "until")
+            note = "As the plan has it, in the order of the move list; before that hour."
+            return Section(head_title, note, head, moves, ("moved",), (2, 3), 1)
+        return Section(head_title, "The plan asks for no move now.", (), ()) if day.movable else _NOTHING
+    groups: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
+    for p in day.waiting:
+        groups[p.pupa.place, _until(p)].append(p.pupa.id)
+    rows = tuple((_some(names, most), place, until) for (place, until), names in groups.items())
+    note = "From the lids, before that hour. A plan says who must, and where to." if rows else ""
+    return Section(head_title, note, ("pupae", "hang", "until"), rows, ("moved",), (0,))
+
+
+def _clashes(day: Day) -> Section:
+    """Pairs that the plan could not part: who is there when one emerges can help."""
+    plan = day.plan
+    if plan is None or not plan.clashes:
+        return _NOTHING
+    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    pairs = [sorted((c.a, c.b), key=natural) for c in plan.clashes]
+    rows = tuple((a, due.get(a, "?"), b, due.get(b, "?")) for a, b in sorted(pairs, key=_natural_pair))
+    title, note = f"Clashes to watch: {count(len(rows), 'pair')}", f"They are {plan.too_near}."
+    return Section(title, note, ("pupa", "due", "pupa", "due"), rows, ("looked",), ())
+
+
+def _natural_pair(pair: Sequence[str]) -> list[object]:
+    return [natural(name) for name in pair]
+
+
+def _left(day: Day, most: int | None) -> Section:
+    """Who has no spot yet but must leave its lid."""
+    left = day.plan.left if day.plan else ()
+    if not left:
+        return _NOTHING
+    firm, since = {p.pupa.id for p in day.movable}, set(day.firm_since)
+    why = {
+        "Not to be moved now: {}.": [name for name in left if name not in firm],
+        "Firm only since the plan was made: {}.": [name for name in left if name in since],
+        "No spot by the plan for {}.": [name for name in left if name in firm - since],
+    }
+    note = " ".join(text.format(_some(names, most)) for text, names in why.items() if names)
+    return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", note, (), ())
+
+
+_NOTHING = Section("", "", (), ())
+
+
+def _until(prospect: Prospect) -> str:
+    dark = prospect.forecast.dark_from
+    return short_moment(dark) if dark else "?"
+
+
+def _untouched(day: Day, most: int | None) -> Section:
+    rows = tuple((why, _some([p.pupa.id for p in group], most)) for why, group in day.untouched.items())
+    number = sum(map(len, day.untouched.values()))
+    return Section(f"Do not touch: {number}", "", ("why", "pupae"), rows, (), (1,), 1)
+
+
+def _some(names: Sequence[str], most: int | None) -> str:
+    """Name them, or where that is long the first and how many more."""
+    text = ids(names)
+    if most is None or len(text) <= LONGEST:
+        return text
+    first = sorted(names, key=natural)[:most]
+    more = len(names) - len(first)
+    return ids(first) + (f" and {more} more" if more else "")
+
+
+def _to_record(day: Day) -> Iterator[Block]:
+    yield Words("To record", tone="head")
+    late = set(day.too_late)
+    later = [m.pupa for m in day.plan.moves if m.pupa not in late] if day.plan else []
+    if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
+        yield Words(_typed(day.season.folder, "done", [moved]), "  ", whole=True)
+        yield Words("once it hangs as planned; without its name: all moves of the plan", "    ")
+    first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
+    yield Words(mark(day.season.folder, [first], "darkening"), "  ", whole=True)
+    yield Words("when wing colours show through the skin", "    ")
+    yield Words(mark(day.season.folder, [first], "emerged"), "  ", whole=True)
+    yield Words("or failed, deformed, parasitised, released, escaped, removed", "    ")
+
+
+def mark(folder: Path, pupae: Sequence[str], what: str) -> str:
+    """How to type it: ``hangplan mark m1 m2 emerged porch``."""
+    return _typed(folder, "mark", [*pupae, what])
+
+
+def _typed(folder: Path, command: str, words: Sequence[str]) -> str:
+    season = [] if folder == Path() else [shlex.quote(str(folder))]
+    return " ".join(["hangplan", command, *words, *season])
+
+
+def moment_text(when: datetime | None) -> str | None:
+    """For programs."""
+    return when.isoformat(timespec="minutes") if when else None

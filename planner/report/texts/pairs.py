@@ -1,0 +1,32 @@
+"""Pairs of neighbours due too soon after one another, as rows that name both."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from planner.report.texts.sheet import Block, Table, Words
+from planner.season.plan_record import Plan, TooClose
+from planner.season.season import Season
+from planner.words import day_month, days, length, where
+
+_HEAD = ("pupa", "hangs", "due", "pupa", "hangs", "due", "apart", "days")
+_HANGS = (1, 4)
+
+
+def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator[Block]:
+    """One row for each pair, under a row of names; pairs with a reason stand together under it."""
+    groups: defaultdict[str, list[TooClose]] = defaultdict(list)
+    for pair in pairs:
+        groups[pair.why].append(pair)
+    sides = {h.pupa: (h.pupa, where(season, h.place, h.spot), day_month(h.due)) for h in plan.hangs}
+    for why, found in groups.items():
+        if why:
+            yield Words(f"{why}:", "  ", "  ")
+        yield Table(_HEAD, [_row(season, sides, pair) for pair in found], _HANGS, "  ")
+
+
+def _row(season: Season, sides: dict[str, tuple[str, str, str]], pair: TooClose) -> tuple[str, ...]:
+    a, b = (sides.get(name, (name, "?", "?")) for name in (pair.a, pair.b))
+    apart = "one lid" if pair.distance is None else length(season, pair.distance)
+    return (*a, *b, apart, days(pair.gap).split()[0])

@@ -1,0 +1,117 @@
+"""Why there is no plan without clashes, in sentences that name pupae, dates and spots."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.season.plan_record import Plan
+from planner.season.reason_record import Reason
+from planner.season.season import Season
+from planner.words import count, day_month, ids, where
+
+MOST = 8  # spots named
+MOST_HELD = 12  # pairs named of which neither may be moved: all of them are among the plan's clashes
+
+
+def reason_texts(season: Season, plan: Plan, reasons: tuple[Reason, ...]) -> tuple[str, ...]:
+    """One paragraph for each cause; the plan says what counts as too near."""
+    held = [one for one in reasons if one.cause == "held"]
+    named = [*held[:MOST_HELD], *(one for one in reasons if one.cause != "held")]
+    texts = [" ".join(_TEXTS[one.cause](season, plan, one)) for one in named]
+    if (more := len(held) - MOST_HELD) > 0:
+        pairs = f"So {'is' if more == 1 else 'are'} {count(more, 'more pair', 'more pairs')}"
+        texts.insert(MOST_HELD, f"{pairs} of the clashes: neither may be moved.")
+    return tuple(texts)
+
+
+def _due(one: Reason) -> str:
+    first, last = day_month(one.first), day_month(one.last)
+    return f"due {first}" if first == last else f"due {first} to {last}"
+
+
+def _who(one: Reason) -> str:
+    crowd = one.crowd or one.pupae
+    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(one)},"
+
+
+def _spots(season: Season, one: Reason) -> str:
+    """``: north 4 cm, 16 cm and 2 more``; who stays on a lid is named by the lid."""
+    named = [where(season, place, spot) if spot else place for place, spot in one.spots]
+    more = f" and {len(named) - MOST} more" if len(named) > MOST else ""
+    return f", for instance {', '.join(named[:MOST])}{more}" if named else ""
+
+
+def _last(one: Reason) -> Iterator[str]:
+    """How far the proof goes."""
+    number = len(one.pupae)
+    if one.minimal and number > 1:
+        who = f"{ids(one.pupae)} alone" if len(one.crowd) > number else "they"
+        yield f"Proved: {who} cannot all be hung, but they can without any one of them."
+    elif one.minimal:
+        yield "Proved."
+    else:
+        yield f"Proved for {ids(one.pupae)}; fewer of them may be too many already."
+
+
+def _held(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
+    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    sides = [
+        f"{name} ({where(season, place, spot) if spot else place}, due {due.get(name, '?')})"
+        for name, (place, spot) in zip(one.pupae, one.spots, strict=True)
+    ]
+    yield f"{' and '.join(sides)} are too close, and neither may be moved."
+    yield "; ".join(f"{name}: {why}" for name, why in zip(one.pupae, one.why, strict=True)) + "."
+
+
+def _no_spots(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa: ARG001
+    need = "needs" if len(one.crowd) == 1 else "need"
+    leave = f"must leave {', '.join(one.clear)}" if one.clear else f"{need} a spot"
+    there = f"there is room for only {one.room}" if one.room else "no spot is free"
+    yield f"{_who(one)} {leave}, and {there}, whatever their dates.{_unusable(one)}"
+    yield from _last(one)
+
+
+def _apart(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
+    there = count(one.room, "such spot", "such spots")
+    yield f"{_who(one)} each need a spot out of reach of the others: they are {plan.too_near}."
+    yield f"There {'is' if one.room == 1 else 'are'} only {there}{_spots(season, one)}.{_unusable(one)}"
+    yield from _last(one)
+
+
+def _beside(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
+    at = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
+    hung = ", ".join(f"{name} ({at[name]})" if name in at else name for name in one.hanging[:MOST])
+    hung += f" and {len(one.hanging) - MOST} more" if len(one.hanging) > MOST else ""
+    find = "finds" if len(one.pupae) == 1 else "find"
+    only = f"{find} room for only {one.room}" if one.room else f"{find} no spot"
+    yield f"{_who(one)} {only}: beside the free spots hang others, {plan.too_near}."
+    yield f"These may not be moved: {hung}."
+    yield from _last(one)
+
+
+def _out_of_use(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa: ARG001
+    room = f"there is room for only {one.room}" if one.room else "there is none"
+    yield f"{_who(one)} could be hung if every spot could be used; as it is, {room}.{_unusable(one)}"
+    yield from _last(one)
+
+
+def _other(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
+    yield f"{_who(one)} cannot all be hung so that no neighbours are {plan.too_near}."
+    yield f"There is room for only {one.room} of them{_spots(season, one)}.{_unusable(one)}"
+    yield from _last(one)
+
+
+def _unusable(one: Reason) -> str:
+    """Which spots are out of use, where there are any."""
+    told = [f"{count(u.count, 'spot')} on {u.place} ({u.why})" for u in one.unusable]
+    return f" Not used: {', '.join(told)}." if told else ""
+
+
+_TEXTS = {
+    "held": _held,
+    "spots": _no_spots,
+    "apart": _apart,
+    "beside": _beside,
+    "unusable": _out_of_use,
+    "other": _other,
+}

@@ -1,0 +1,97 @@
+"""The ways out of a season without a plan free of clashes, one sentence each, with its price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import singledispatch
+
+from planner.season.places import Board
+from planner.season.reason_record import Cards, HoldBack, MoreSpots, NoWay, Rehang, SmallerGap, Wait, WayOut
+from planner.season.season import Season
+from planner.words import count, days, ids, length, moment, where
+
+HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
+MOST = 6  # cards named one by one
+DELAY = "Only puts it off: "
+NO_HELP = "Tried in vain: "
+NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards and waiting."
+_NAMES = {
+    "spots": "more spots",
+    "gap": "a smaller gap",
+    "hold": "leaving some on their lids",
+    "rehang": "re-hanging",
+    "cards": "cards",
+    "wait": "waiting until others emerge",
+}
+
+
+def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
+    """The ways that lead out; what only puts it off; then those that do neither, with the reason."""
+    found = list(ways)
+    good = [way for way in found if not isinstance(way, NoWay | HoldBack)]
+    less = {True: "", False: " (perhaps less would do: not proved)"}
+    told = [_text(way, season) + less[way.least] for way in good]
+    told += [DELAY + _text(way, season) for way in found if isinstance(way, HoldBack)]
+    vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
+    return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
+
+
+@singledispatch
+def _text(way: WayOut, season: Season) -> str:  # noqa: ARG001
+    raise TypeError(f"no words for a way out of kind {way.kind}")
+
+
+@_text.register
+def _(way: MoreSpots, season: Season) -> str:
+    size = length(season, way.length)
+    if isinstance(season.place[way.place], Board):
+        return f"{count(way.count, 'more column')} of pins on {way.place}: make it {size} wide"
+    if not way.count:
+        return f"{length(season, way.more)} more of {way.place}: make it {size} long"
+    return f"{count(way.count, 'more spot')} at the end of {way.place}: make it {size} long"
+
+
+@_text.register
+def _(way: SmallerGap, season: Season) -> str:
+    return f"a gap of {days(way.days)} instead of {days(season.gap_days)}: plan --gap {way.days:g}; riskier"
+
+
+@_text.register
+def _(way: Rehang, season: Season) -> str:  # noqa: ARG001
+    hang = count(len(way.pupae), "that hangs already", "that hang already")
+    return f"re-hang {hang}: {ids(way.pupae)} (plan --rehang)"
+
+
+@_text.register
+def _(way: Cards, season: Season) -> str:
+    between = "; ".join(" and ".join(where(season, *end) for end in (d.a, d.b)) for d in way.dividers)
+    cards = count(len(way.dividers), "card")
+    if len(way.dividers) > MOST:
+        between = "the two of each clash"
+    return f"{cards}, stiff and clear of wings, between {between} (dividers: in season.yaml)"
+
+
+@_text.register
+def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
+    lids = "its lid" if len(way.pupae) == 1 else "their lids"
+    fewest = "" if way.least else "; perhaps fewer would do: not proved"
+    by_then = f"{ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
+    then = {
+        True: "perhaps all find a spot then",
+        False: "there is no plan without clashes then either",
+        None: "whether all find a spot then was not found out",
+    }[way.then]
+    return (
+        f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {moment(way.until)}, hang "
+        f"the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
+        f"emerged by then, and {then}"
+    )
+
+
+@_text.register
+def _(way: Wait, season: Season) -> str:  # noqa: ARG001
+    have, are = ("has" if len(way.gone) == 1 else "have"), ("is" if len(way.firm) == 1 else "are")
+    if_ = [f"{ids(way.gone)} {have} emerged"] if way.gone else []
+    if_ += [f"{ids(way.firm)} {are} firm"] if way.firm else []
+    told = f", if by then {' and '.join(if_)} as reckoned" if if_ else ""
+    return f"wait and plan again on {moment(way.until)}{told}"

@@ -1,0 +1,240 @@
+"""Whether a plan keeps every rule, found out again from the season and the plan alone.
+
+No plan is written or shown that has not passed here. Nothing is shared with the code that makes plans, so
+that one mistake cannot hide in both, but for the forecasts: dates and chances come from `planner.emergence`
+here as there. Therefore the rule ``dates`` reckons the plain ones once more, in another way. Each rule is one
+function with its reason; ``RULES`` lists them all.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
+
+from planner.season.places import Lid
+from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.season import Season
+from planner.verify.case import Breach, Case, Findings
+from planner.verify.dates import dates_reckoned
+from planner.verify.geometry import cm
+from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
+from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
+from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
+from planner.verify.proofs import bounds_are_sane, levels_in_order, values_are_true
+from planner.verify.spots import (
+    clips_fit,
+    enough_clearance,
+    nobody_to_a_lid,
+    not_closed,
+    one_per_spot,
+    position_agrees,
+    spot_exists,
+    within_reach,
+)
+
+__all__ = ["RULES", "Breach", "clashes", "false_claims", "verify"]
+
+CLAIMS = "proof"  # the rule about what a plan says of itself
+AGREE = 1e-3  # how closely a listed gap (days) or distance (cm) must agree with the one found here
+
+
+def verify(season: Season, plan: Plan, *, claims: bool = True) -> list[Breach]:
+    """Return every breach of every rule, in the order of ``RULES``; none when the plan may be hung by.
+
+    A plan with clashes is no breach as long as it lists them all. ``claims``: whether what the plan says of
+    itself, its levels, is judged as well (rule ``proof``). No pupa is harmed by a false one.
+    """
+    case = Case(season, plan)
+    return [
+        Breach(name, pupae, what)
+        for name, rule in RULES
+        if claims or name != CLAIMS
+        for pupae, what in rule(case)
+    ]
+
+
+def false_claims(season: Season, plan: Plan) -> list[str]:
+    """Return what the plan says of itself that is not so; only of the season it was made from is it said."""
+    case = Case(season, plan)
+    return [what for name, rule in RULES if name == CLAIMS for _, what in rule(case)]
+
+
+def clashes(season: Season, plan: Plan) -> list[TooClose]:
+    """Return all neighbours due less than ``plan.gap_days`` apart, listed by the plan or not, by id."""
+    return sorted(Case(season, plan).clashes.values(), key=lambda pair: (pair.a, pair.b))
+
+
+def hangs_once(case: Case) -> Findings:
+    """Every present pupa hangs exactly once, and nobody else: one left out would be forgotten on its lid."""
+    hangs: defaultdict[str, list[Hang]] = defaultdict(list)
+    for hang in case.plan.hangs:
+        hangs[hang.pupa].append(hang)
+    for pupa in case.season.pupae:
+        if pupa.present and pupa.id not in hangs:
+            yield (pupa.id,), f"{pupa.id} hangs nowhere: allowed is one spot for each pupa present"
+    for name, found in hangs.items():
+        if len(found) > 1:
+            where = ", ".join(f"{hang.place} at {hang.spot}" for hang in found)
+            yield (name,), f"{name} hangs {len(found)} times ({where}): allowed is once"
+        recorded = case.season.pupa.get(name)
+        if recorded is None:
+            yield (name,), f"{name} hangs but is not recorded: allowed are pupae of the season"
+        elif not recorded.present:
+            yield (name,), f"{name} hangs but is recorded as {recorded.outcome}: allowed is no spot"
+
+
+def left_is_told(case: Case) -> Findings:
+    """Who stays on a lid to be cleared is named under left, and nobody else: the tub is needed."""
+    staying = {one.pupa.id: one for one in case.hung if isinstance(one.place, Lid) and one.place.clear}
+    left = Counter(case.plan.left)
+    for name, one in staying.items():
+        if name not in left:
+            yield (name,), f"{name} stays on {one}, which is to be cleared: allowed is that only under left"
+    for name, times in left.items():
+        if name not in staying:
+            yield (name,), f"{name} is under left: allowed are only those who stay on a lid to be cleared"
+        elif times > 1:
+            yield (name,), f"{name} is under left {times} times: allowed is once"
+
+
+def due_as_forecast(case: Case) -> Findings:
+    """The due day written at a spot is the one forecast: the keeper watches the rack by it."""
+    for hang in case.plan.hangs:
+        if hang.pupa not in case.forecasts:
+            continue  # not present: hangs_once says so
+        due = case.due(hang.pupa)
+        if hang.due != (due and due.day):
+            said, true = (f"due {day}" if day else "due on no day" for day in (hang.due, due and due.day))
+            yield (hang.pupa,), f"{hang.pupa} is {said} in the plan: allowed is {true}, as forecast"
+
+
+def clashes_told(case: Case) -> Findings:
+    """Neighbours due too soon after one another are listed, all of them: the keeper must watch these.
+
+    Under waiting only while one of the two is soft, or waits, and neither is moved: that ends by itself.
+    """
+    clashing, waiting = ({_key(pair) for pair in pairs} for pairs in (case.plan.clashes, case.plan.waiting))
+    for key, pair in case.clashes.items():
+        may_wait = _may_wait(pair, case)
+        if key not in clashing and not (may_wait and key in waiting):
+            near = "on one lid, not measured," if pair.distance is None else f"{cm(pair.distance)} apart"
+            where = "clashes or waiting" if may_wait else "clashes"
+            yield (
+                (pair.a, pair.b),
+                f"{_names(pair, case)} hang {near} with {_days(pair.gap)} between them: "
+                f"allowed is {case.wanted}, or to list them under {where}",
+            )
+
+
+def nothing_invented(case: Case) -> Findings:
+    """Every listed pair is real, listed once, with its true gap and distance: false ones hide real ones."""
+    seen: set[frozenset[str]] = set()
+    for where, pairs in (("clashes", case.plan.clashes), ("waiting", case.plan.waiting)):
+        for pair in pairs:
+            for fault in _listing_faults(pair, where, case):
+                yield (pair.a, pair.b), f"{_names(pair, case)} are listed under {where}{fault}"
+            if _key(pair) in seen:
+                yield (pair.a, pair.b), f"{_names(pair, case)} are listed more than once: allowed is once"
+            seen.add(_key(pair))
+
+
+def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
+    true = case.clashes.get(_key(pair))
+    if true is None:
+        yield f": allowed are only neighbours that do not have {case.wanted} between them"
+        return
+    if where == "waiting" and not _may_wait(true, case):
+        yield ": allowed is that only while one of them is soft, or waits, and neither is moved"
+    if abs(pair.gap - true.gap) > AGREE:
+        yield f" with {_days(pair.gap, exact=True)} between them: allowed is {_days(true.gap, exact=True)}"
+    told, found = pair.distance, true.distance
+    if (told is None) != (found is None) or abs((told or 0) - (found or 0)) > AGREE:
+        apart, allowed = ("no distance" if length is None else cm(length) for length in (told, found))
+        yield f" with {apart} between them: allowed is {allowed}"
+
+
+def _may_wait(pair: TooClose, case: Case) -> bool:
+    both = pair.a, pair.b
+    return any(case.moved_later(pupa) for pupa in both) and all(case.stays[pupa] for pupa in both)
+
+
+def who_waits_can(case: Case) -> Findings:
+    """Who waits is on a lid and not moved now, and can still be moved when it has waited."""
+    told = Counter(one.pupa for one in case.plan.waits)
+    on_lid = {one.pupa.id for one in case.hung if isinstance(one.place, Lid) and one.stays}
+    for one in case.plan.waits:
+        forecast = case.forecasts.get(one.pupa)
+        if one.pupa not in on_lid or forecast is None:
+            yield (one.pupa,), f"{one.pupa} waits: allowed are only those who stay on a lid"
+            continue
+        if told[one.pupa] > 1:
+            yield (one.pupa,), f"{one.pupa} waits {told[one.pupa]} times: allowed is once"
+        if not forecast.movable:
+            yield (
+                (one.pupa,),
+                f"{one.pupa} waits: allowed are only those who may be moved now ({forecast.why})",
+            )
+        dark = forecast.dark_from
+        if one.until <= case.plan.on or (dark and one.until >= dark):
+            before = f" and before {dark:%Y-%m-%d %H:%M}, when it may be darkening" if dark else ""
+            yield (
+                (one.pupa,),
+                f"{one.pupa} waits until {one.until:%Y-%m-%d %H:%M}: allowed is after the plan{before}",
+            )
+
+
+def _key(pair: TooClose) -> frozenset[str]:
+    return frozenset((pair.a, pair.b))
+
+
+def _names(pair: TooClose, case: Case) -> str:
+    return f"{case.with_due(pair.a)} and {case.with_due(pair.b)}"
+
+
+def _days(number: float, *, exact: bool = False) -> str:
+    """At most two decimals, rounded down: what is nearly two days apart is not said to be."""
+    number = number if exact else math.floor(number * 100 + 1e-6) / 100
+    return f"{number:g} day" if number == 1 else f"{number:g} days"
+
+
+def reason_is_called_for(case: Case) -> Findings:
+    """Why there are clashes, and ways out, are told only of a plan that has some or leaves some behind."""
+    plan = case.plan
+    if (plan.reason or plan.ways_out) and not plan.clashes and not plan.left:
+        yield (), "a reason or ways out are told: allowed is that only with clashes or pupae left behind"
+
+
+RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
+    ("once", hangs_once),
+    ("spot", spot_exists),
+    ("position", position_agrees),
+    ("clips", clips_fit),
+    ("shared", one_per_spot),
+    ("lid", nobody_to_a_lid),
+    ("reach", within_reach),
+    ("clearance", enough_clearance),
+    ("closed", not_closed),
+    ("touch", untouched),
+    ("from", moved_from_record),
+    ("left", left_is_told),
+    ("due", due_as_forecast),
+    ("dates", dates_reckoned),
+    ("moves", moves_match),
+    ("time", moved_in_time),
+    ("order", moves_in_order),
+    ("after", after_is_enough),
+    ("park", parked_well),
+    ("stuck", stuck_is_told),
+    ("waits", who_waits_can),
+    ("clash", clashes_told),
+    ("listed", nothing_invented),
+    ("kept", kept_exists),
+    ("kept", kept_in_time),
+    ("kept", kept_is_free),
+    ("kept", kept_apart),
+    ("proof", levels_in_order),
+    ("proof", values_are_true),
+    ("proof", bounds_are_sane),
+    ("reason", reason_is_called_for),
+)

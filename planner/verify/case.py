@@ -1,0 +1,213 @@
+"""What the verifier's rules are given, and what they give back."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from planner.emergence import (
+    Arrival,
+    Due,
+    Emergence,
+    Forecast,
+    arrivals,
+    emergences,
+    forecasts,
+    gap,
+    predict,
+    together,
+)
+from planner.season.places import Lid
+from planner.season.plan_record import Kept, Move, Plan, TooClose
+from planner.season.pupae import SICK, Pupa
+from planner.season.season import Season
+from planner.verify.geometry import Hung, Point, locate, neighbours, parted, point, spot_name
+
+# What a rule finds: ids of the pupae concerned, and the sentence.
+Findings = Iterator[tuple[tuple[str, ...], str]]
+
+
+@dataclass(frozen=True)
+class Breach:
+    """One rule broken: its short name, the pupae concerned (ids), and a sentence saying what is allowed."""
+
+    rule: str
+    pupae: tuple[str, ...]
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.rule}: {self.what}"
+
+
+@dataclass(frozen=True)
+class KeptSpot:
+    """A spot kept for one to come, with where it is and what the record says of who is to hang there."""
+
+    kept: Kept
+    at: Point
+    pupa: Pupa
+    emergence: Emergence
+    due: datetime
+
+    def __str__(self) -> str:
+        return f"{spot_name(self.at.place, self.kept.spot)}, kept for {self.kept.who}"
+
+
+@dataclass(frozen=True)
+class Case:
+    """A season and a plan for it, with where and when that puts everybody: found once, for all rules."""
+
+    season: Season
+    plan: Plan
+
+    @cached_property
+    def forecasts(self) -> Mapping[str, Forecast]:
+        """What could be known of each pupa when the plan was made."""
+        return forecasts(self.season, self.plan.on)
+
+    @cached_property
+    def hung(self) -> list[Hung]:
+        """Every entry of the plan whose pupa and place are known, in the plan's order."""
+        return locate(self.season, self.plan)
+
+    @cached_property
+    def hung_on(self) -> Mapping[str, list[Hung]]:
+        """The same by place."""
+        by_place: defaultdict[str, list[Hung]] = defaultdict(list)
+        for one in self.hung:
+            by_place[one.place.name].append(one)
+        return by_place
+
+    @cached_property
+    def closed(self) -> list[tuple[Pupa, Point]]:
+        """Where sick ones hung on lines and boards, of whom nothing is recorded as cleaned yet."""
+        season = self.season
+        return [
+            (pupa, at)
+            for pupa in season.pupae
+            if pupa.outcome in SICK and pupa.cleaned is None and (place := season.place.get(pupa.place))
+            if (at := point(place, pupa.spot, season.cm_per_unit)) is not None
+        ]
+
+    @cached_property
+    def stays(self) -> Mapping[str, bool]:
+        """By id, whether the plan leaves it hanging where it is recorded."""
+        return {one.pupa.id: one.stays for one in self.hung}
+
+    @cached_property
+    def steps(self) -> Mapping[str, list[Move]]:
+        """The moves of each pupa, in their order, by id."""
+        steps: defaultdict[str, list[Move]] = defaultdict(list)
+        for move in sorted(self.plan.moves, key=lambda move: move.step):
+            steps[move.pupa].append(move)
+        return steps
+
+    @cached_property
+    def pairs(self) -> Mapping[frozenset[str], TooClose]:
+        """All neighbours with a forecast, by their two ids; of a pupa hung twice the nearer."""
+        pairs: dict[frozenset[str], TooClose] = {}
+        for one, other, distance in neighbours(self.hung, self.season.wing_reach, self.season.drop):
+            if parted(self.season, one.at, other.at):
+                continue
+            a, b = one.pupa.id, other.pupa.id
+            key = frozenset((a, b))
+            if a == b or (key in pairs and (distance is None or distance >= (pairs[key].distance or 0))):
+                continue
+            due, due_too = self.due(a), self.due(b)
+            if due and due_too:
+                pairs[key] = TooClose(a=a, b=b, gap=gap(due, due_too), distance=distance)
+        return pairs
+
+    @cached_property
+    def clashes(self) -> Mapping[frozenset[str], TooClose]:
+        """The pairs due too soon after one another, or too likely to dry together where that is asked for."""
+        return {
+            key: pair
+            for key, pair in self.pairs.items()
+            if pair.gap < self.plan.gap_days
+            or self.too_likely(self.chances.get(pair.a), self.chances.get(pair.b))
+        }
+
+    @cached_property
+    def chances(self) -> Mapping[str, Emergence | None]:
+        """When each pupa emerges as a distribution, by id; empty where only dates count."""
+        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
+
+    def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
+        """Whether two dry their wings together with a greater chance than is allowed, where that counts."""
+        if self.plan.risk is None or a is None or b is None:
+            return False
+        both = id(a), id(b)  # pupae of one species and date share one distribution
+        if both not in self._together:
+            self._together[both] = together(a, b)
+        return self._together[both] > self.plan.risk
+
+    @cached_property
+    def _together(self) -> dict[tuple[int, int], float]:
+        return {}
+
+    @cached_property
+    def waits(self) -> Mapping[str, datetime]:
+        """Who is left on its lid for now, and until when."""
+        return {one.pupa: one.until for one in self.plan.waits}
+
+    def evenings_on_lid(self, pupa: str) -> int:
+        """How many evenings one that waits will have spent on its lid since it is firm, this one too."""
+        forecast = self.forecasts.get(pupa)
+        if forecast is None or forecast.firm_from is None:
+            return 0
+        return 1 + (self.plan.on - forecast.firm_from) // timedelta(days=1)
+
+    @cached_property
+    def coming(self) -> Mapping[str, Arrival]:
+        """Who will need a spot later, by name: those expected, pupae still soft, and those who wait."""
+        found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
+        for pupa in self.season.pupae:
+            forecast = self.forecasts.get(pupa.id)
+            if forecast and forecast.stage == "soft" and forecast.firm_from and not pupa.stay:
+                found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
+            elif pupa.id in self.waits:
+                found[pupa.id] = Arrival(pupa, self.waits[pupa.id], 1)
+        return found
+
+    @cached_property
+    def kept(self) -> tuple[KeptSpot, ...]:
+        """The spots kept that are spots, for somebody who will come and of whom a due is known."""
+        season, found = self.season, []
+        if self.plan.kept:
+            chances = emergences(season, [one.pupa for one in self.coming.values()])
+        for kept in self.plan.kept:
+            place = season.place.get(kept.place)
+            if place is None or isinstance(place, Lid) or kept.who not in self.coming:
+                continue
+            at, pupa = point(place, kept.spot, season.cm_per_unit), self.coming[kept.who].pupa
+            emergence, due = chances[pupa.id], predict(season, pupa)
+            if at is not None and emergence is not None and due is not None:
+                found.append(KeptSpot(kept, at, pupa, emergence, due.median))
+        return tuple(found)
+
+    @property
+    def wanted(self) -> str:
+        """What is asked for between neighbours, in words."""
+        if self.plan.risk is not None:
+            return f"a chance of {self.plan.risk:.2%} or less to dry their wings together"
+        days = self.plan.gap_days
+        return f"{days:g} day or more" if days == 1 else f"{days:g} days or more"
+
+    def due(self, pupa: str) -> Due | None:
+        """When a pupa emerges, as far as anybody knows."""
+        forecast = self.forecasts.get(pupa)
+        return forecast.due if forecast else None
+
+    def moved_later(self, pupa: str) -> bool:
+        """Whether a pupa had just formed when the plan was made, or waits; never one recorded to stay."""
+        later = self.forecasts[pupa].stage == "soft" or pupa in self.waits
+        return later and not self.season.pupa[pupa].stay
+
+    def with_due(self, pupa: str) -> str:
+        """``p3 (due 2027-07-14)``."""
+        due = self.due(pupa)
+        return f"{pupa} (due {due.day})" if due else f"{pupa} (no due day)"

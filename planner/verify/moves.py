@@ -1,0 +1,153 @@
+"""The verifier's rules about who is moved, when, and in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from planner.season.places import Lid
+from planner.season.plan_record import Hang, Move
+from planner.season.season import Season
+from planner.verify.case import Case, Findings
+from planner.verify.geometry import Hung, point, spot_name
+
+
+def untouched(case: Case) -> Findings:
+    """Who may not be touched hangs where it is recorded.
+
+    Handling cripples a prepupa, a soft pupa and one about to emerge; one that hangs on a line or board
+    already is not handled twice; and whom the keeper wants left is left.
+    """
+    for one in case.hung:
+        if not one.stays and (reason := _untouchable(one, case)):
+            home = _recorded(one, case.season)
+            yield (one.pupa.id,), f"{one.pupa.id} {reason}: allowed is {home}, not {one}"
+
+
+def _untouchable(one: Hung, case: Case) -> str:
+    """Say why a pupa may not be moved at the time of the plan; nothing when it may."""
+    forecast, on = case.forecasts.get(one.pupa.id), _time(case.plan.on)
+    if forecast and forecast.stage == "soft" and forecast.firm_from:
+        return f"is soft until {_time(forecast.firm_from)}"
+    if forecast and not forecast.movable:
+        return {"prepupa": f"is a prepupa on {on}", "darkening": f"may be darkening on {on}"}.get(
+            forecast.stage, forecast.why
+        )
+    if one.pupa.stay:
+        return "is recorded to stay"
+    home = case.season.place.get(one.pupa.place)
+    hangs = home is not None and not isinstance(home, Lid)
+    return "hangs already" if hangs and "rehang_price" not in case.plan.settings else ""
+
+
+def moved_from_record(case: Case) -> Findings:
+    """Who moves comes from where it is recorded, and who has no from hangs there: else nobody finds it."""
+    for one in case.hung:
+        name, source, home = one.pupa.id, one.hang.from_place, _recorded(one, case.season)
+        if source is None and not one.stays:
+            yield (name,), f"{name} hangs on {one} without a from: allowed is {home}, or a move from there"
+        elif source is not None and one.stays:
+            yield (name,), f"{name} has from {source} but hangs where it is recorded: allowed is no from"
+        elif source is not None and source != one.pupa.place:
+            yield (name,), f"{name} has from {source}: allowed is where it is recorded, {home}"
+
+
+def _recorded(one: Hung, season: Season) -> str:
+    home = season.place.get(one.pupa.place)
+    return spot_name(home, one.pupa.spot) if home else one.pupa.place
+
+
+def moves_match(case: Case) -> Findings:
+    """Each pupa that hangs elsewhere is brought there, and no step does anything else.
+
+    By one step, or by several where it is parked on the way: each begins where the one before has ended.
+    """
+    hangs = {hang.pupa: hang for hang in case.plan.hangs if hang.from_place is not None}
+    for name, hang in hangs.items():
+        if name not in case.steps:
+            yield (
+                (name,),
+                f"{name} hangs on {hang.place} at {hang.spot} with a from but no move: allowed is one",
+            )
+    for name, moves in case.steps.items():
+        for fault in _chain_faults(moves, hangs.get(name), case.season):
+            yield (name,), fault
+    found = [move.step for move in case.plan.moves]
+    if sorted(found) != list(range(1, len(found) + 1)):
+        numbers = ", ".join(map(str, found))
+        yield (), f"the steps are numbered {numbers}: allowed is each of 1 to {len(found)} once"
+
+
+def _chain_faults(moves: list[Move], hang: Hang | None, season: Season) -> Iterator[str]:
+    """What is wrong with the steps of one pupa, in their order."""
+    for n, move in enumerate(moves):
+        start, end = f"from {move.from_place}", f"{move.to_place} at {move.to_spot}"
+        said = f"step {move.step} moves {move.pupa} {start} to {end}"
+        if hang is None:
+            yield f"{said}, but nothing hangs it there with a from: allowed is no move"
+            continue
+        if n:
+            before = moves[n - 1]
+            if (move.from_place, move.from_spot) != (before.to_place, before.to_spot):
+                allowed = f"from {before.to_place} at {before.to_spot}, where step {before.step} hung it"
+                yield f"step {move.step} moves {move.pupa} {start} at {move.from_spot}: allowed is {allowed}"
+        elif fault := _start_fault(move, season):
+            yield fault
+        source = hang.from_place if n == 0 else move.from_place
+        goal = f"{hang.place} at {hang.spot}" if move is moves[-1] else end
+        if (true := f"from {source} to {goal}") != f"{start} to {end}":
+            yield f"{said}: allowed is {true}, as it hangs"
+
+
+def _start_fault(move: Move, season: Season) -> str:
+    """Whether a first step says where the pupa is recorded; on a lid its place is enough."""
+    pupa, place = season.pupa.get(move.pupa), season.place.get(move.from_place)
+    if pupa is None or place is None or isinstance(place, Lid) or pupa.place != place.name:
+        return ""
+    said, true = (point(place, spot, season.cm_per_unit) for spot in (move.from_spot, pupa.spot))
+    if true is None or (said is not None and said.key == true.key):
+        return ""
+    where, recorded = spot_name(place, move.from_spot), spot_name(place, pupa.spot)
+    return (
+        f"step {move.step} moves {move.pupa} from {where}: allowed is from {recorded}, where it is recorded"
+    )
+
+
+def moved_in_time(case: Case) -> Findings:
+    """A move starts when the pupa is firm, ends before it may be darkening, and can still be done.
+
+    It may start before the plan was made, as the pupa may have been firm for days. No step is allowed
+    earlier than one it is to be done after, nor that one later; and one after another there is time for all.
+    """
+    by_step = {move.step: move for move in case.plan.moves}
+    clock, slow = case.plan.on, 0
+    for move in sorted(case.plan.moves, key=lambda move: move.step):
+        forecast, start, end = case.forecasts.get(move.pupa), move.not_before, move.not_after
+        step, ids = f"step {move.step}, {move.pupa}", (move.pupa,)
+        if forecast and forecast.firm_from and start < forecast.firm_from:
+            firm = f"allowed is from {_time(forecast.firm_from)}, when it is firm"
+            yield ids, f"{step}: not before {_time(start)}: {firm}"
+        if forecast and forecast.dark_from and end > forecast.dark_from:
+            dark = f"allowed is until {_time(forecast.dark_from)}, when it may be darkening"
+            yield ids, f"{step}: not after {_time(end)}: {dark}"
+        for before in (by_step[n] for n in move.after if n in by_step):
+            if start < before.not_before:
+                first = f"allowed is from {_time(before.not_before)}, as it comes after step {before.step}"
+                yield ids, f"{step}: not before {_time(start)}: {first}"
+            if end < before.not_after:
+                last = f"step {before.step}, {before.pupa}: not after {_time(before.not_after)}"
+                yield (
+                    (before.pupa,),
+                    f"{last}: allowed is until {_time(end)}, as step {move.step} comes after it",
+                )
+        if end < (first_time := max(start, case.plan.on)):
+            yield ids, f"{step}: not after {_time(end)}: allowed is {_time(first_time)} or later"
+        elif end < clock:
+            waits = f"allowed is {_time(clock)} or later, as step {slow} comes before it"
+            yield ids, f"{step}: not after {_time(end)}: {waits}"
+        if start > clock:
+            clock, slow = start, move.step
+
+
+def _time(moment: datetime) -> str:
+    return f"{moment:%Y-%m-%d %H:%M}"

@@ -1,0 +1,163 @@
+"""The verifier's rules about the order of moves: done one by one, and in any order allowed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import inf
+
+from planner.season.places import Lid, Line
+from planner.season.plan_record import Hang, Move
+from planner.season.season import Season
+from planner.verify.case import Case, Findings
+from planner.verify.geometry import TOUCH, Point, cm, point, spot_name
+from planner.verify.spots import enough_clearance, nobody_to_a_lid, spot_exists, within_reach
+
+
+@dataclass(frozen=True)
+class _Visit:
+    """A pupa on a spot, from one step to another; None: from the beginning, or for good."""
+
+    pupa: str
+    tag: str
+    at: Point
+    arrival: Move | None
+    leaving: Move | None
+
+    @property
+    def since(self) -> int:
+        return self.arrival.step if self.arrival else 0
+
+    @property
+    def until(self) -> float:
+        return self.leaving.step if self.leaving else inf
+
+
+def moves_in_order(case: Case) -> Findings:
+    """Done one after another, no step puts a pupa on a spot where another still hangs, or its clip on one.
+
+    Two clips that would be too near in the end are told by the rule about clips.
+    """
+    for one, other in _close(case):
+        in_the_end = one.until == other.until == inf and one.at.key != other.at.key
+        if in_the_end and isinstance(one.at.place, Line) and one.at.place.clip_width:
+            continue
+        if one.since < other.until and other.since < one.until:
+            later, there = (one, other) if one.since > other.since else (other, one)
+            yield (later.pupa, there.pupa), _meeting(later, there)
+
+
+def _meeting(later: _Visit, there: _Visit) -> str:
+    step = f"step {later.since} hangs {later.pupa} on {spot_name(later.at.place, later.tag)}"
+    if later.at.key == there.at.key:
+        return f"{step}, where {there.pupa} still hangs: allowed is a free spot"
+    apart = cm(abs(later.at.x - there.at.x))
+    allowed = f"allowed is {cm(_room(later.at))} or more, for two clips"
+    return f"{step}, {apart} from {there.pupa}, which still hangs there: {allowed}"
+
+
+def after_is_enough(case: Case) -> Findings:
+    """What is not to be done after one another can be done in any order: nobody follows a list to the letter.
+
+    So whoever wants a spot, or room for its clip, is told to wait for the step by which the other leaves.
+    """
+    steps = {move.step for move in case.plan.moves}
+    for move in case.plan.moves:
+        for before in move.after:
+            if before not in steps or before >= move.step:
+                said = f"step {move.step} is to be done after step {before}"
+                yield (move.pupa,), f"{said}: allowed are steps that come before it"
+    before_of = _before(case)
+    for moves in case.steps.values():
+        for first, second in pairwise(moves):
+            if not before_of[second.step] >> first.step & 1:
+                yield (
+                    (first.pupa,),
+                    f"step {second.step} takes {first.pupa} on: allowed is after step {first.step}",
+                )
+    for one, other in _close(case):
+        early, late = (one, other) if one.until <= other.since else (other, one)
+        if early.until <= late.since and not before_of[late.since] >> int(early.until) & 1:
+            where = spot_name(late.at.place, late.tag)
+            said = f"step {late.since} hangs {late.pupa} on {where}, for which {early.pupa} makes way"
+            yield (late.pupa, early.pupa), f"{said}: allowed is after step {early.until}"
+
+
+def _before(case: Case) -> dict[int, int]:
+    """Step → a number whose bits are the steps that must have been done before it."""
+    found: dict[int, int] = {}
+    for move in sorted(case.plan.moves, key=lambda move: move.step):
+        bits = 0
+        for before in move.after:
+            bits |= 1 << before | found.get(before, 0)
+        found[move.step] = bits
+    return found
+
+
+def parked_well(case: Case) -> Findings:
+    """Who is parked hangs on a real spot as well, and only as long as the keeper stands there.
+
+    A pupa laid down or left between strangers is in danger; so it goes on between the same two times.
+    """
+    hangs = []
+    for moves in case.steps.values():
+        for park, on in pairwise(moves):
+            hangs.append(Hang(pupa=park.pupa, place=park.to_place, spot=park.to_spot))
+            if (park.not_before, park.not_after) != (on.not_before, on.not_after):
+                said = f"step {park.step} parks {park.pupa}, step {on.step} takes it on, between other times"
+                yield (park.pupa,), f"{said}: allowed are the same, for it is parked for minutes only"
+    there = Case(case.season, replace(case.plan, hangs=tuple(hangs)))
+    for rule in (spot_exists, nobody_to_a_lid, within_reach, enough_clearance):
+        yield from rule(there)
+
+
+def stuck_is_told(case: Case) -> Findings:
+    """Who is said to stay for want of an order is not moved after all."""
+    for one in case.plan.stuck:
+        if not case.stays.get(one.pupa, False):
+            yield (one.pupa,), f"{one.pupa} is under stuck: allowed are only those who stay where they are"
+
+
+def _close(case: Case) -> Iterator[tuple[_Visit, _Visit]]:
+    """Visits of two pupae to one spot, or so near to one another that two clips would not fit.
+
+    Two that hang so from the beginning are left as they are.
+    """
+    places: defaultdict[str, list[_Visit]] = defaultdict(list)
+    for visit in _visits(case):
+        places[visit.at.place.name].append(visit)
+    for visits in places.values():
+        visits.sort(key=lambda v: (v.at.x, v.at.y))
+        for n, one in enumerate(visits):
+            for other in visits[n + 1 :]:
+                if other.at.x - one.at.x >= max(_room(one.at), TOUCH) - TOUCH / 2:
+                    break
+                close = isinstance(one.at.place, Line) or one.at.key == other.at.key
+                if close and one.pupa != other.pupa and (one.arrival or other.arrival):
+                    yield one, other
+
+
+def _room(at: Point) -> float:
+    """How far apart two clips must be: a sliding clip's width, or half the step of fixed ones."""
+    line = at.place
+    return (line.clip_width or (line.clips_every or 0) / 2) if isinstance(line, Line) else 2 * TOUCH
+
+
+def _visits(case: Case) -> Iterator[_Visit]:
+    for pupa in case.season.pupae:
+        if not pupa.present:
+            continue
+        moves = case.steps.get(pupa.id, [])
+        ends = [*moves, None]
+        if at := _point(case.season, pupa.place, pupa.spot):
+            yield _Visit(pupa.id, pupa.spot or "", at, None, ends[0])
+        for move, leaving in zip(moves, ends[1:], strict=True):
+            if at := _point(case.season, move.to_place, move.to_spot):
+                yield _Visit(pupa.id, move.to_spot, at, move, leaving)
+
+
+def _point(season: Season, place: str, spot: str | None) -> Point | None:
+    found = season.place.get(place)
+    return None if found is None or isinstance(found, Lid) else point(found, spot, season.cm_per_unit)

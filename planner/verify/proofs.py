@@ -1,0 +1,90 @@
+"""The verifier's rules about what a plan claims of itself: its levels, their values and their bounds."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping
+
+from planner.season.plan_record import Level
+from planner.verify.case import Case, Findings
+from planner.verify.levels import VALUES, Measured
+from planner.verify.room import Room
+
+# How closely a value must agree, where it is no whole number: as it is rounded in the plan.
+AGREE: Mapping[str, float] = {"smallest_gap": 1e-4, "length": 1e-2, "carrying": 0.01, "room": 1e-6}
+MAXIMISED = ("smallest_gap",)  # levels of which more is better
+ORDER = (
+    "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "touched",
+    "handling", "close", "length", "carrying",
+)  # fmt: skip
+LISTED = ("clashes", "touched", "waiting")  # levels that count lines of the plan
+
+
+def levels_in_order(case: Case) -> Findings:
+    """Each level is one that is known, stands once, and after those that come before it.
+
+    Who is touched is counted after the smallest gap where that comes first (``--widest``).
+    """
+    at = 0
+    for name, times in Counter(level.name for level in case.plan.proof).items():
+        if times > 1:
+            yield (), f"level {name} stands {times} times: allowed is once"
+    for level in case.plan.proof:
+        if level.name not in VALUES:
+            yield (), f"level {level.name} is not known: allowed are {', '.join(VALUES)}"
+        elif level.name in ORDER[at:]:
+            at = ORDER.index(level.name, at)
+        elif sum(one.name == level.name for one in case.plan.proof) == 1:
+            yield (), f"level {level.name} stands after {ORDER[at]}: allowed is before it"
+    if {level.name for level in case.plan.proof} >= {"touched", "handling"}:
+        yield (), "levels touched and handling both stand there: allowed is one of them"
+
+
+def values_are_true(case: Case) -> Findings:
+    """What is said to be reached is what the plan reaches, found again from where everybody hangs."""
+    measured = Measured(case)
+    for level in case.plan.proof:
+        if level.name not in VALUES:
+            continue
+        found = VALUES[level.name](measured)
+        if not _agree(level.name, math.inf if level.value is None else level.value, found):
+            said, true = _number(level.value), _number(found)
+            how = "the number listed" if level.name in LISTED else "as everybody hangs"
+            yield (), f"level {level.name} has value {said}: allowed is {true}, {how}"
+    if any(level.name == "room" for level in case.plan.proof):
+        yield from Room(case, measured.decided).faults()
+
+
+def bounds_are_sane(case: Case) -> Findings:
+    """A bound is no worse than the value, and proved means that the two meet: nothing better can exist."""
+    for level in case.plan.proof:
+        value, bound = _number(level.value), _number(level.bound)
+        if not _in_order(level):
+            side = "or more" if level.name in MAXIMISED else "or less"
+            what = f"level {level.name} has value {value} with bound {bound}"
+            yield (), f"{what}: allowed is {value} {side}"
+        if level.proved and level.value != level.bound:
+            what = f"level {level.name} is called proved at {value} with bound {bound}"
+            yield (), f"{what}: allowed is the same"
+        elif not level.proved and level.value == level.bound:
+            what = f"level {level.name} is not called proved at {value} with bound {bound}"
+            yield (), f"{what}: allowed is proved, as they meet"
+
+
+def _in_order(level: Level) -> bool:
+    """Whether the bound is no worse than the value; None is infinite, and only of a gap."""
+    if level.name in MAXIMISED:
+        value, bound = (math.inf if x is None else x for x in (level.value, level.bound))
+        return value <= bound
+    return level.value is not None and level.bound is not None and level.bound <= level.value
+
+
+def _agree(name: str, said: float, found: float) -> bool:
+    if math.isinf(said) or math.isinf(found):
+        return said == found
+    return abs(said - found) <= AGREE.get(name, 1e-9)
+
+
+def _number(number: float | None) -> str:
+    return "none" if number is None or not math.isfinite(number) else f"{round(number, 6):.10g}"

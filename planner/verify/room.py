@@ -1,0 +1,157 @@
+"""The verifier's reckoning of those to come: how many there will be, and for how many a plan has no spot."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from functools import cached_property
+
+from planner.emergence import Arrival, Emergence, arrivals, emergences, profile_of
+from planner.season.places import Lid, Line
+from planner.verify.case import Case, Findings, KeptSpot
+from planner.verify.geometry import Hung
+from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
+
+LEAST = 3  # tenths: a spot less likely to be free than that is not counted on
+
+
+@dataclass(frozen=True)
+class Room:
+    """Spots kept or hoped for, held against who will come. ``decided``: who could be moved, by id."""
+
+    case: Case
+    decided: Collection[str]
+
+    @cached_property
+    def to_come(self) -> Mapping[str, Arrival]:
+        """Who will need a spot, by name: those expected, and who must leave its lid when it can be touched.
+
+        That is who is on a lid to be cleared, or has a neighbour there due too near in time; of two such only
+        the one that is recorded first, as the other is then alone.
+        """
+        case = self.case
+        found = {one.name: one for one in arrivals(case.season, case.plan.on.date())}
+        beside = self._beside()
+        gone: set[str] = set()
+        for pupa in case.season.pupae:
+            lid, later = case.season.place.get(pupa.place), case.coming.get(pupa.id)
+            if later is None or not isinstance(lid, Lid) or case.due(pupa.id) is None:
+                continue
+            if lid.clear or beside[pupa.id] - gone:
+                found[pupa.id] = later
+                gone.add(pupa.id)
+        chances = emergences(case.season, [one.pupa for one in found.values()])
+        return {name: one for name, one in found.items() if chances[one.pupa.id] is not None}
+
+    def _beside(self) -> Mapping[str, set[str]]:
+        """By id, the neighbours due too near in time of those who could not be moved, all on their lids."""
+        case, season = self.case, self.case.season
+        days = case.plan.gap_days if case.plan.risk is None else season.gap_days
+        homes = {h.pupa.id: h.place for h in case.hung if h.pupa.id not in self.decided}
+        lids = {homes[name].name for name in homes.keys() & case.coming.keys()}
+        beside: defaultdict[str, set[str]] = defaultdict(set)
+        for pair in case.pairs.values():
+            if pair.gap < days and all(
+                name in homes and isinstance(homes[name], Lid) and homes[name].name in lids
+                for name in (pair.a, pair.b)
+            ):
+                beside[pair.a].add(pair.b)
+                beside[pair.b].add(pair.a)
+        return beside
+
+    @cached_property
+    def both(self) -> Case:
+        """The same plan with the spots hoped for as if they were kept."""
+        plan = self.case.plan
+        return Case(self.case.season, replace(plan, kept=(*plan.kept, *plan.hoped)))
+
+    @cached_property
+    def today(self) -> Mapping[str, Emergence | None]:
+        """When each one that hangs emerges, as far as was known when the plan was made."""
+        return emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
+
+    @cached_property
+    def along(self) -> Mapping[str, tuple[list[float], list[Hung]]]:
+        """By place, where it is taken, left to right, and by whom."""
+        taken = {
+            name: sorted((h for h in hung if h.at), key=lambda h: h.at.x if h.at else 0.0)
+            for name, hung in self.case.hung_on.items()
+        }
+        return {name: ([h.at.x for h in hung if h.at], hung) for name, hung in taken.items()}
+
+    def near(self, one: KeptSpot) -> Iterator[Hung]:
+        """Who hangs on that spot, or too near to it for another clip."""
+        xs, hung = self.along.get(one.kept.place, ([], []))
+        for h in hung[bisect_left(xs, one.at.x - _reach(one)) :]:
+            if h.at is None or h.at.x > one.at.x + _reach(one):
+                break
+            if too_near(one.at, h.at):
+                yield h
+
+    def holder(self, one: KeptSpot) -> Hung | None:
+        """Who hangs on just that spot and could not be moved."""
+        here = (h for h in self.near(one) if h.pupa.id not in self.decided)
+        return next((h for h in here if h.at and h.at.key == one.at.key), None)
+
+    def tenths(self, one: KeptSpot) -> int:
+        """The chance that a spot is free when it is wanted: whole if nobody has it who could not be moved."""
+        if (holder := self.holder(one)) is None:
+            return 10
+        if (emergence := self.today.get(holder.pupa.id)) is None:
+            return 0
+        firm, case = self.case.coming[one.kept.who].firm, self.case
+        drying = timedelta(hours=profile_of(case.season, emergence.species).wing_drying)
+        visit = firm + (case.plan.on - firm) % timedelta(days=1)
+        return int(10 * emergence.chance_by(visit - drying) + 1e-9)
+
+    @property
+    def missing(self) -> float:
+        """For how many there is no spot; one that may be free by then counts with its chance."""
+        found = sum(self.tenths(one) for one in self.both.kept if one.kept.who in self.to_come)
+        return (10 * sum(one.count for one in self.to_come.values()) - found) / 10
+
+    def faults(self) -> Findings:
+        """What is wrong with the spots hoped for: what would be with spots kept, but for the chance."""
+        if not self.case.plan.hoped:
+            return
+        kept = set(self.case.plan.kept)
+        for rule in (kept_exists, kept_in_time, kept_apart):
+            yield from rule(self.both)
+        for one in (one for one in self.both.kept if one.kept not in kept):
+            where, holder = (
+                f"{one.kept.place} at {one.kept.spot}, hoped for by {one.kept.who},",
+                self.holder(one),
+            )
+            if holder is not None and self.tenths(one) < LEAST:
+                yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
+            for h in self.near(one) if holder is None else ():
+                emergence = self.today.get(h.pupa.id)
+                gone = None if emergence is None else left_by(self.case, emergence)
+                if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
+                    yield (
+                        (h.pupa.id,),
+                        f"{where} is taken by {h.pupa.id}: allowed is a spot that is free by then",
+                    )
+        yield from self._in_turn()
+
+    def _in_turn(self) -> Findings:
+        """Of two to come who hang on one spot, or too near for two clips, the first has left."""
+        kept = sorted(self.both.kept, key=lambda one: (one.kept.place, one.at.x))
+        for k, one in enumerate(kept):
+            for other in kept[k + 1 :]:
+                if other.at.place is not one.at.place or other.at.x > one.at.x + _reach(one):
+                    break
+                first, second = sorted((one, other), key=lambda c: c.kept.since)
+                if too_near(one.at, other.at) and (
+                    left_by(self.case, first.emergence) > second.kept.since + MINUTE
+                ):
+                    yield (), f"{one} and {other}: allowed is one at a time"
+
+
+def _reach(one: KeptSpot) -> float:
+    """How far along its place two can be too near."""
+    place = one.at.place
+    return (place.clip_width or place.clips_every or 0.0) if isinstance(place, Line) else 1.0

@@ -1,0 +1,88 @@
+"""How numbers, days, lengths, spots and names are told, on every kind of output."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from itertools import groupby
+
+from planner.season.places import Lid, Line, Place
+from planner.season.season import Season
+from planner.season.when import MONTHS, day_text
+
+_NUMBERED = re.compile(r"(.*?)(\d{0,9})")  # an id's stem and the number behind it
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """``1 pupa``, ``2 pupae``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def days(number: float) -> str:
+    """``1 day``, ``1.96 days``: never rounded up, for less than the gap must not read like the gap."""
+    floored = math.floor(number * 100 + 1e-5) / 100
+    return f"{floored:g} day" if floored == 1 else f"{floored:g} days"
+
+
+def moment(when: datetime) -> str:
+    """``Mon 5 Jul 08:00``."""
+    return f"{day_text(when.date())} {when:%H:%M}"
+
+
+def day_month(day: date | None) -> str:
+    """``5 Jul``; ``?`` where no day is known."""
+    return f"{day.day} {MONTHS[day.month - 1]}" if day else "?"
+
+
+def short_moment(when: datetime) -> str:
+    """``5 Jul 08:00``."""
+    return f"{day_month(when)} {when:%H:%M}"
+
+
+def length(season: Season, cm: float) -> str:
+    """Give a length in the keeper's unit."""
+    return f"{cm / season.cm_per_unit:.3g} {season.units}"
+
+
+def spot_name(season: Season, place: Place | None, spot: str) -> str:
+    """``36 cm`` on a line, ``r2p5`` on a board, ``12,5`` on a lid, ``?`` where it was never measured."""
+    if isinstance(place, Line):
+        return f"{spot} {season.units}"
+    return "?" if isinstance(place, Lid) and spot.startswith("?") else spot
+
+
+def where(season: Season, name: str, spot: str) -> str:
+    """``north 36 cm``; on a lid its name is enough."""
+    place = season.place.get(name)
+    return name if isinstance(place, Lid) else f"{name} {spot_name(season, place, spot)}"
+
+
+def ids(names: Iterable[str]) -> str:
+    """Name pupae in order, three or more in a row as ``m4 to m9``."""
+    ordered = sorted(set(names), key=natural)
+    parts: list[str] = []
+    for _, run in groupby(enumerate(ordered), key=lambda e: _run(*e)):
+        found = [name for _, name in run]
+        parts += found if len(found) < 3 else [f"{found[0]} to {found[-1]}"]
+    return ", ".join(parts)
+
+
+def few_ids(names: Sequence[str], most: int = 60) -> str:
+    """The same, or only how many where that is longer than ``most`` letters."""
+    text = ids(names)
+    return text if len(text) <= most else count(len(names), "pupa", "pupae")
+
+
+def natural(name: str) -> list[tuple[int, str]]:
+    """What to sort names by, figures by their number: ``m2`` before ``m10``."""
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"(\d+)", name)]
+
+
+def _run(index: int, name: str) -> tuple[str, int, str]:
+    """Equal for names that follow on one another; a name like ``m07`` or without a number runs alone."""
+    match = _NUMBERED.fullmatch(name)
+    stem, number = (match[1], int(match[2] or 0)) if match else (name, 0)
+    alone = "" if name == f"{stem}{number}" else name
+    return stem, number - index, alone

@@ -1,0 +1,154 @@
+"""Each constraint of the model: one feasible case, one infeasible, one whose optimum is known."""
+
+import pytest
+
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.solver import solve
+from planner.engine.search.lexicographic import settle
+
+
+def status(inst, gap, effort, **options):
+    return solve(HangModel(inst, gap, **options).cp, effort).status
+
+
+# everyone_hangs
+
+
+def test_everyone_hangs_where_there_are_spots_enough(make, effort):
+    assert status(make([], [1, 1], nodes="ab"), 2, effort) == "optimal"
+
+
+def test_three_do_not_hang_on_two_spots(make, effort):
+    assert status(make([], [1, 1, 1], nodes="ab"), 2, effort) == "infeasible"
+
+
+def test_who_has_a_home_hangs_there_when_no_spot_is_left(make, effort):
+    # Three items, two open spots: at least one stays.
+    inst = make([], [1, 1, 1], nodes="abc", homes={0: "c"})
+    assert settle(inst, 2, effort).spot_of[0] == "c"
+
+
+# one_per_spot
+
+
+def test_two_of_far_dates_need_two_spots(make, effort):
+    assert status(make([], [1, 9], nodes="a"), 2, effort) == "infeasible"
+    assert status(make([], [1, 9], nodes="ab"), 2, effort) == "optimal"
+
+
+def test_a_home_is_open_to_nobody_else(make, effort):
+    # Item 0 may leave its home h, but item 1 may not take it: there is one open spot for the two.
+    inst = make([], [1, 1], nodes="ah", homes={0: "h"})
+    found = settle(inst, 2, effort)
+    assert found.spot_of == {0: "h", 1: "a"}
+
+
+def test_a_full_rack_holds_one_on_each_spot(make, effort):
+    model = HangModel(make([("a", "b")], [1, 9]), 2)
+    answer = solve(model.cp, effort)
+    assert sorted(model.read(answer).values()) == ["a", "b"]
+
+
+# neighbours_apart
+
+
+def test_neighbours_apart_by_the_gap_or_more(make, effort):
+    assert status(make([("a", "b")], [1, 3]), 2, effort) == "optimal"
+
+
+def test_neighbours_closer_than_the_gap_are_refused(make, effort):
+    assert status(make([("a", "b")], [1, 2.9]), 2, effort) == "infeasible"
+
+
+def test_a_pinned_neighbour_keeps_its_clashing_dates_away(make, effort):
+    # b holds date 1; date 2 clashes with it beside it on a, not two away on c.
+    inst = make([("a", "b")], [1, 2], nodes="c", pinned={0: "b"})
+    assert settle(inst, 2, effort).spot_of[1] == "c"
+
+
+def test_runs_of_dates_reach_exactly_as_far_as_the_gap(make, effort):
+    # Dates 1, 2, 3 on a triangle: gap 1 allows all, gap 2 parts 1 from 3 only.
+    triangle = [("a", "b"), ("b", "c"), ("a", "c")]
+    assert status(make(triangle, [1, 2, 3]), 1, effort) == "optimal"
+    assert status(make(triangle, [1, 2, 3]), 2, effort) == "infeasible"
+
+
+# clashes_counted
+
+
+def test_no_clash_is_counted_where_none_is_needed(make, effort):
+    found = settle(make([("a", "b")], [1, 3]), 2, effort)
+    assert (found.level("clashes").value, found.level("clashes").proved) == (0, True)
+
+
+def test_a_clash_that_cannot_be_avoided_is_counted_once(make, effort):
+    found = settle(make([("a", "b")], [1, 2]), 2, effort)
+    level = found.level("clashes")
+    assert (level.value, level.bound, level.proved) == (1, 1, True)
+
+
+def test_a_triangle_of_one_date_has_three_clashes(make, effort):
+    # The clique inequality alone says 3 <= 1 + clashes; the edges say 3.
+    found = settle(make([("a", "b"), ("b", "c"), ("a", "c")], [1, 1, 1]), 2, effort)
+    assert found.level("clashes").value == 3
+
+
+def test_of_two_clashes_the_less_worrying_one_is_taken(make, effort):
+    # Path a - b - c - d all taken, dates 1, 1, 2, 3 at gap 9: 3 clashes whatever is done. Worry 10 for one
+    # day, 4 for a day apart, 1 for two. 1 2 1 3 has 4 + 4 + 1; 1 3 1 2 has 1 + 1 + 4 = 6, the least
+    # (1 1 side by side cost 10 or more; 2 3 side by side leave 1 . . 1: 1 2 3 1 has 4 + 4 + 1 = 9).
+    inst = make([("a", "b"), ("b", "c"), ("c", "d")], [1, 1, 2, 3])
+    found = settle(inst, 9, effort, worry=lambda days: {0: 10, 1: 4, 2: 1}.get(int(days), 0))
+    level = found.level("trouble")
+    assert (found.level("clashes").value, level.value, level.proved) == (3, 6, True)
+
+
+# homes: fewest touched
+
+
+def test_who_clashes_with_nobody_stays_at_home(make, effort):
+    inst = make([("h", "i")], [1, 9], nodes="abhi", homes={0: "h", 1: "i"})
+    found = settle(inst, 2, effort)
+    assert found.spot_of == {0: "h", 1: "i"}
+    assert (found.level("touched").value, found.level("touched").proved) == (0, True)
+
+
+def test_of_three_that_clash_in_a_row_only_the_middle_one_is_touched(make, effort):
+    inst = make([("h", "i"), ("i", "j")], [1, 1, 1], nodes="abc", homes={0: "h", 1: "i", 2: "j"})
+    found = settle(inst, 2, effort)
+    assert [i for i in range(3) if found.spot_of[i] in "abc"] == [1]
+    assert (found.level("touched").value, found.level("touched").bound) == (1, 1)
+
+
+def test_clashes_count_more_than_touches(make, effort):
+    # Four of one date all beside one another at home: three must go, to three spots apart.
+    homes = {0: "h", 1: "i", 2: "j", 3: "k"}
+    pairs = [(a, b) for a in "hijk" for b in "hijk" if a < b]
+    found = settle(make(pairs, [1] * 4, nodes="abc", homes=homes), 2, effort)
+    assert (found.level("clashes").value, found.level("touched").value) == (0, 3)
+
+
+def test_who_must_leave_leaves_though_nobody_clashes(make, effort):
+    found = settle(make([], [1], nodes="ah", homes={0: "h"}, barred=[0]), 2, effort)
+    assert found.spot_of == {0: "a"}
+    assert (found.level("left").value, found.level("left").proved) == (0, True)
+
+
+def test_who_must_leave_but_has_no_spot_is_counted_as_left(make, effort):
+    inst = make([], [1, 1], nodes="ahi", homes={0: "h", 1: "i"}, barred=[0, 1])
+    level = settle(inst, 2, effort).level("left")
+    assert (level.value, level.bound, level.proved) == (1, 1, True)
+
+
+def test_the_touched_bound_counts_those_without_a_home(make, effort):
+    inst = make([], [1, 2], nodes="abh", homes={0: "h"})
+    level = settle(inst, 2, effort).level("touched")
+    assert (level.value, level.bound, level.proved) == (1, 1, True)
+
+
+@pytest.mark.parametrize("counted", [False, True])
+def test_hints_given_twice_do_not_add_up(make, counted):
+    model = HangModel(make([("a", "b")], [1, 3]), 2, counted=counted)
+    model.hint({0: "a", 1: "b"})
+    model.hint({0: "b", 1: "a"})
+    assert model.cp.validate() == ""

@@ -1,0 +1,148 @@
+"""Each impossible season is explained by the cause it was built with, and by no more pupae than it takes."""
+
+import time
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from impossible_world import SEASONS, found, many, plan_of
+from season_world import ON, line, pupa, season, tub
+
+from planner.emergence import forecasts
+from planner.engine.explain.unsatisfiable_core import find_cores, shrink
+from planner.engine.model.solver import Clock, Effort
+from planner.planning.infeasible.reasons import explain
+from planner.planning.problem.season_problem import situation
+
+# cause, whose core, how many of them can be hung, who hangs in the way
+CAUSES = {
+    "four of one date": ("apart", "abcd", 3, ""),
+    "more than spots": ("spots", "abcd", 3, ""),
+    "beside one that hangs": ("beside", "a", 0, "h"),
+    "two that hang side by side": ("held", "hk", 1, ""),
+    "two told to stay": ("held", "ab", 1, ""),
+    "out of reach": ("unusable", "a", 0, ""),
+    "too little room below": ("unusable", "ab", 1, ""),
+    "a small board": ("apart", "ab", 1, ""),
+    "a short yarn": ("apart", "ab", 1, ""),
+    "taken until tomorrow": ("spots", "a", 0, ""),
+    # a|c may be neighbours, so no two spots would do for each alone: neither many of one date nor few spots.
+    "one between two dates": ("other", "abc", 2, ""),
+    "a day apart": ("apart", "ab", 1, ""),
+}
+
+
+def test_each_impossible_season_has_its_cause():
+    assert CAUSES.keys() == SEASONS.keys()
+    assert len(SEASONS) >= 10
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_the_explanation_names_the_cause(name):
+    (reason,) = found(name).reasons
+    cause, pupae, room, hanging = CAUSES[name]
+    assert (reason.cause, reason.pupae, reason.room) == (cause, tuple(pupae), room)
+    assert reason.hanging == tuple(hanging)
+    assert reason.minimal
+
+
+@pytest.mark.parametrize("name", [name for name, (cause, *_) in CAUSES.items() if cause != "held"])
+def test_without_any_one_of_the_core_the_rest_can_be_hung(name):
+    case = SEASONS[name]
+    (reason,) = found(name).reasons
+    for one in reason.pupae:
+        rest = replace(case, pupae=tuple(p for p in case.pupae if p.id != one))
+        plan = plan_of(rest)
+        assert (plan.clashes, plan.left) == ((), ())
+
+
+def test_the_crowd_is_all_who_compete_and_the_core_only_as_many_as_are_too_many():
+    # Room for 3 of 6: any four are too many.
+    case = season([tub(clear=True), line(marks=7)], many("abcdef", 5))
+    (reason,) = explained(case)
+    assert (reason.cause, reason.room, len(reason.pupae)) == ("apart", 3, 4)
+    assert reason.crowd == tuple("abcdef")
+
+
+def test_who_has_nothing_to_do_with_it_is_not_named():
+    # Three of one date for two spots out of reach; x, y and z are due days later or earlier.
+    others = [pupa("x", 1), pupa("y", 1), pupa("z", 8)]
+    case = season([tub(clear=True), line(marks=6)], [*others, *many("abc", 5)])
+    (reason,) = explained(case)
+    assert reason.pupae == tuple("abc")
+    # 23 °C: as every monarch of 5 July
+    assert (reason.first, reason.last) == (date(2027, 7, 16), date(2027, 7, 16))
+
+
+def test_two_causes_are_both_told():
+    # h and k hang side by side on one line, three of a date find room for one on the other.
+    case = season(
+        [tub(clear=True), line("n", marks=2), line("s", marks=2)],
+        [pupa("h", 1, "n", spot="4"), pupa("k", 1, "n", spot="8"), *many("ab", 5)],
+    )
+    assert [reason.cause for reason in explained(case)] == ["held", "apart"]
+
+
+def test_a_season_with_a_plan_free_of_clashes_has_no_reason():
+    assert explained(season([tub(clear=True), line(marks=7)], many("abc", 5))) == ()
+
+
+def test_the_reason_is_not_invented_where_the_clock_has_run_out():
+    assert explained(SEASONS["four of one date"], seconds=0.0) == ()
+    assert explained(SEASONS["four of one date"], stop=lambda: True) == ()
+
+
+def test_six_hundred_pupae_are_explained_in_a_few_seconds():
+    # 40 lines of 15 marks hold 5 of one date each, 200 in all: 210 of one date are too many. 390 others of
+    # three other dates; 600 marks in all, so everybody has a spot.
+    places = [tub(clear=True), *(line(f"n{k}", marks=15) for k in range(40))]
+    pupae = [pupa(f"a{k}", 5) for k in range(210)]
+    pupae += [pupa(f"{name}{k}", day) for name, day in (("b", 1), ("c", 3), ("d", 7)) for k in range(130)]
+    began = time.process_time()
+    (reason,) = explained(season(places, pupae), seconds=120.0)
+    assert time.process_time() - began < 15
+    assert reason.cause == "apart"
+    assert reason.minimal
+    # 201 of the 210, whichever: all of one date, one more than there is room for
+    assert (len(reason.pupae), reason.room, len(reason.crowd)) == (201, 200, 210)
+    assert {name[0] for name in reason.pupae} == {"a"}
+
+
+def test_an_instance_without_core_gives_none(make, effort):
+    assert list(find_cores(make([(0, 1)], [1, 5]), 2, effort)) == []
+    assert list(find_cores(make([(0, 1)], []), 2, effort)) == []
+
+
+def test_a_core_is_minimal_in_items_and_in_pins(make, effort):
+    # Node 0 is beside 1 and 2. Pinned 1 (due 5) alone bars item 0 (due 5) from node 0; pinned 2 is of 9.
+    inst = make([(0, 1), (0, 2)], [5, 5, 9], pinned={1: 1, 2: 2})
+    (core,) = find_cores(inst, 2, effort)
+    assert (core.items, core.held, core.minimal) == ((0,), (1,), True)
+
+
+def test_shrinking_finds_a_set_of_which_none_can_be_left_out():
+    asked = []
+
+    def still(some):
+        asked.append(tuple(some))
+        return {3, 7, 8} <= set(some)
+
+    assert shrink(range(16), lambda i: i, still) == [3, 7, 8]
+    assert len(asked) < 40
+
+
+def test_of_units_that_are_alike_only_one_is_tried():
+    asked = []
+
+    def still(some):
+        asked.append(tuple(some))
+        return len(some) >= 9
+
+    assert len(shrink(range(16), lambda i: 0, still)) == 9
+    # All, then 16 - 8, 16 - 4, 12 - 4, 12 - 2, 10 - 2, 10 - 1, 9 - 1: each size until it cannot be left out.
+    assert [len(some) for some in asked] == [0, 8, 12, 8, 10, 8, 9, 8]
+
+
+def explained(case, seconds=20.0, stop=None):
+    sight = situation(case, forecasts(case, ON), case.risk)
+    return explain(sight, case.gap_days, Effort(Clock(seconds, stop), workers=1))

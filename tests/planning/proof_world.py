@@ -1,0 +1,310 @@
+"""Small random questions, the truth about them by trying every way, and searches cut short at any point.
+
+All is drawn from one ``Random``, so that a seed says everything: ``python tests/bench/proofs.py`` tries many.
+"""
+
+import itertools
+import math
+from contextlib import contextmanager
+from datetime import date
+from functools import cache
+
+import networkx as nx
+import numpy as np
+from season_world import ON, day, line, pupa, season, tub
+
+from planner import arrange
+from planner.emergence import forecasts
+from planner.engine.antibandwidth import full_rack
+from planner.engine.model import solver as solving
+from planner.engine.model.instance import EPS
+from planner.engine.model.penalties import close_pairs
+from planner.engine.search import repair as mend
+from planner.planning import make_plan as season_plan
+from planner.planning.make_plan import make_plan
+from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.problem.season_problem import situation
+from planner.season import Board, Expected, Plan
+
+ROUNDED = 1.01e-4  # days, to which a plan tells its smallest gap
+MANY_WAYS = 3000  # of hanging a season; one with more is not tried
+
+
+@contextmanager
+def cut_short(at, work):
+    """The solver's ``at``-th model has ``work`` deterministic seconds only, and then all is interrupted.
+
+    With no work at all the solver is begun, and has to end at once. Local search gets little work, so that
+    the solver is asked more often.
+    """
+    real, asked = solving._run, itertools.count(1)
+    luck = mend.LEAST, full_rack.PROPOSALS
+    mend.LEAST, full_rack.PROPOSALS = 2000, 200
+
+    def run(model, effort, seconds, workers, deterministic, *rest, **more):
+        if next(asked) < at:
+            return real(model, effort, seconds, workers, deterministic, *rest, **more)
+        seconds = seconds if work else min(seconds, 1e-9)
+        answer = real(model, effort, seconds, workers, work or None, *rest, **more)
+        effort.clock.interrupt()
+        return answer
+
+    solving._run = run
+    try:
+        yield
+    finally:
+        solving._run = real
+        mend.LEAST, full_rack.PROPOSALS = luck
+
+
+def any_end(rng):
+    """How a search ends: by the clock, or at which model after how much work; sometimes not at all."""
+    seconds = 10 ** rng.uniform(math.log10(0.0002), math.log10(2)) if rng.random() < 0.5 else 20.0
+    at = rng.randint(1, 5) if rng.random() < 0.8 else 10**9
+    return seconds, at, 0.0 if rng.random() < 0.5 else 10 ** rng.uniform(-6, -1)
+
+
+# --- graphs ---
+
+
+def any_question(rng):
+    """Graph, dues, gap or None, pins: of at most seven nodes."""
+    n = rng.randint(2, 7)
+    if rng.random() < 0.3:
+        graph = nx.convert_node_labels_to_integers(nx.grid_2d_graph(2, (n + 1) // 2))
+    else:
+        graph = nx.gnp_random_graph(n, rng.uniform(0.1, 0.9), seed=rng.randrange(2**31))
+    n = len(graph)
+    dates = rng.choice([range(3), range(8), [0, 1, 1.5, 2, 3, 5, 8], [k * 5 / 24 for k in range(12)]])
+    full_of_dates = rng.random() < 0.3
+    dues = (
+        list(range(n)) if full_of_dates else [rng.choice(dates) for _ in range(rng.randint(max(1, n - 2), n))]
+    )
+    nodes = rng.sample(range(n), n)
+    pinned = {i: nodes[i] for i in rng.sample(range(len(dues)), min(len(dues), rng.choice([0, 0, 1, 2])))}
+    return graph, dues, rng.choice([None, None, 0, 0.5, 1, 2, 3]), pinned
+
+
+@cache
+def _ways(nodes, items):
+    return np.array(list(itertools.permutations(range(nodes), items)))
+
+
+def truth(graph, dues, gap, pinned):
+    """Widest smallest gap without a gap, fewest clashes with one, over every way to hang all."""
+    ways = _ways(len(graph), len(dues))
+    for item, node in pinned.items():
+        ways = ways[ways[:, item] == node]
+    at = np.full((len(ways), len(graph)), np.nan)
+    np.put_along_axis(at, ways, np.array(dues, dtype=float)[None, :].repeat(len(ways), 0), 1)
+    apart = np.full((len(ways), 1), np.inf)
+    if graph.number_of_edges():
+        apart = np.nan_to_num(
+            abs(at[:, [u for u, _ in graph.edges]] - at[:, [v for _, v in graph.edges]]), nan=np.inf
+        )
+    return apart.min(axis=1).max() if gap is None else int((apart < gap - EPS).sum(axis=1).min())
+
+
+def fault_of_arrange(rng, stopped=lambda: None):
+    """What ``arrange`` said falsely of one random question, or None."""
+    graph, dues, gap, pinned = any_question(rng)
+    best = truth(graph, dues, gap, pinned)
+    seconds, at, work = any_end(rng)
+    with cut_short(at, work):
+        stopped()
+        found = arrange(
+            graph, dues, gap=gap, pinned=pinned, seconds=seconds, workers=1, seed=rng.randrange(99)
+        )
+    value, better = (found.smallest_gap, 1) if gap is None else (len(found.clashes), -1)
+    said = f"{sorted(graph.edges)} {dues} {gap} {pinned}: {value}, {found.bound}, {found.proved}; true {best}"
+    if better * value > better * best + EPS or better * found.bound < better * best - 2 * EPS:
+        return said
+    return said if found.proved and value != best and abs(value - best) > 2 * EPS else None
+
+
+# --- seasons ---
+
+
+def any_season(rng):
+    """A line, a board, a lid, up to four pupae there and one that hangs; perhaps some to come."""
+    cm = [None, 0, 6, 12]
+    places = [
+        line("n", rng.randint(1, 3), left=rng.choice(cm), front=rng.choice(cm)),
+        Board(
+            name="cork", width=rng.choice([4, 8]), height=4, pins_every=rng.choice([4, 6]),
+            bottom=rng.choice([20, 120, 140, 188]), left=rng.choice(cm), front=rng.choice(cm),
+        ),
+        tub("tub", clear=rng.random() < 0.5, left=rng.choice(cm), front=rng.choice(cm), height=140),
+    ]  # fmt: skip
+    points = rng.sample([(2 * x, 3 * y) for x in range(12) for y in range(6)], 5)
+    pupae = []
+    for k, (x, y) in enumerate(points[: rng.randint(1, 4)]):
+        more = {"x": x, "y": y} if rng.random() < 0.6 else {}
+        stay = rng.random() < 0.3
+        pupae.append(pupa(f"m{k}", rng.choice([3, 4, 5, 5, 6, 8]), stay=stay, **more))
+    for k in range(rng.randint(0, 2)):
+        if places[0].length > 4 * (k + 1):
+            pupae.append(pupa(f"h{k}", rng.randint(2, 7), place="n", spot=str(4 * (k + 1)), hung=day(8)))
+    expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
+    return season(places, pupae, lowest=40, highest=190, expected=expected)
+
+
+def every_way(inst):
+    """Each way to hang the free items, clips with room; None where there are too many."""
+    own = set(inst.homes.values()) - set(inst.open_nodes)
+    choices = [
+        [*inst.open_nodes, *([inst.homes[i]] if inst.homes[i] in own else [])] for i in inst.free_items
+    ]
+    if math.prod(map(len, choices)) > MANY_WAYS:
+        return None
+    found = []
+    for nodes in itertools.product(*choices):
+        spot_of = {**inst.pinned, **dict(zip(inst.free_items, nodes, strict=True))}
+        taken = set(spot_of.values())
+        crowd = any(
+            len(taken.intersection(group)) > 1 and not taken.intersection(group) <= own
+            for group in inst.exclusive
+        )
+        if len(taken) == len(spot_of) and not crowd:
+            found.append(spot_of)
+    return found
+
+
+def room_missing(inst, spot_of, gap):
+    """Tenths of those to come who find no spot beside ``spot_of``, whatever is kept for them."""
+    wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
+    taken = [(node, -math.inf, inst.leave(i), inst.dues[i]) for i, node in spot_of.items()]
+    nodes = (*inst.open_nodes, *inst.held)
+
+    def fits(node, k, there):
+        coming = inst.coming[k]
+        near = {node, *inst.excludes.get(node, ())}
+        for other, since, until, due in there:
+            held = other in inst.held and since == -math.inf
+            if other in near and not held and since < coming.until and coming.since < until:
+                return False
+            if other in inst.graph[node] and abs(due - coming.due) < gap - EPS:
+                return False
+        return inst.chance(node, k) > 0
+
+    def most(rest, there):
+        if not rest:
+            return 0
+        k, coming = rest[0], inst.coming[rest[0]]
+        best = most(rest[1:], there)
+        for node in nodes:
+            if fits(node, k, there):
+                here = (node, coming.since, coming.until, coming.due)
+                best = max(best, inst.chance(node, k) + most(rest[1:], [*there, here]))
+        return best
+
+    return 10 * len(wanted) - most(wanted, taken)
+
+
+def fault_of_plan(rng):
+    """What a plan of a random season said falsely of one of its levels; None if nothing, "" if not tried."""
+    case, option = any_season(rng), rng.choice(["", "", "widest", "rehang"])
+    seconds, at, work = any_end(rng)
+    with cut_short(at, work):
+        plan = make_plan(case, ON, seconds=seconds, workers=1, **({option: True} if option else {}))
+    return fault_in(case, plan, rehang=option == "rehang")
+
+
+def fault_in(case, plan: Plan, *, rehang=False):
+    """The first level of ``plan`` that is not the plan's, or that some way to hang all refutes."""
+    now = forecasts(case, ON)
+    as_hung, moved = situation(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
+    if not rehang:
+        return Judge(case, plan, as_hung).fault()
+    all_free = situation(case, now, on=ON, rehang=True)
+    if any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
+        return Judge(case, plan, all_free).fault()
+    # Re-hanging would have been taken for fewer left or fewer clashes; what comes after is of the others.
+    return Judge(case, plan, all_free, ("left", "clashes")).fault() or Judge(case, plan, as_hung).fault()
+
+
+class Judge:
+    """A plan against every way to hang all in one situation, level by level."""
+
+    def __init__(self, case, plan, sorted_out, only=()):
+        self.case, self.plan, self.sorted_out, self.only = case, plan, sorted_out, only
+        self.inst, self.gap = sorted_out.instance, plan.gap_days
+        marks = {(s.place, s.tag): s for s in self.inst.graph}
+        homes = {sorted_out.ids[i]: s for i, s in [*self.inst.homes.items(), *self.inst.pinned.items()]}
+        hangs = {h.pupa: h for h in plan.hangs}
+        self.here = {
+            i: marks[hangs[p].place, hangs[p].spot] if hangs[p].from_place else homes[p]
+            for i, p in enumerate(sorted_out.ids)
+        }
+        self.staying = self.who_stays(self.here)
+        self.carrying, self.worry = carrying_of(sorted_out), season_plan._worry(dict(sorted_out.now))
+        self.clean = any(level.name == "smallest_gap" for level in plan.proof)
+
+    def who_stays(self, spot_of):
+        return {i for i in self.inst.free_items if spot_of[i] == self.inst.homes[i]}
+
+    def value(self, name, spot_of):
+        inst, ids = self.inst, self.sorted_out.ids
+        clashes, waiting = self.sorted_out.too_close(spot_of, self.gap)
+        match name:
+            case "left":
+                return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
+            case "clashes":
+                return len(clashes)
+            case "pairs that wait":
+                return len(waiting)
+            case "trouble":
+                pairs = inst.clashes(spot_of, self.gap)
+                return sum(self.worry(math.floor(inst.gap(*pair) + EPS)) for pair in pairs)
+            case "touched" | "handling":
+                return inst.handling(spot_of)
+            case "smallest_gap":
+                wait = [{p.a, p.b} for p in waiting]
+                pairs = inst.neighbour_pairs(spot_of, pinned_too=True)
+                gaps = (inst.gap(a, b) for a, b in pairs if {ids[a], ids[b]} not in wait)
+                return min(gaps, default=math.inf)
+            case "close":
+                return close_pairs(inst, spot_of, self.gap)
+            case "carrying":
+                return self.carrying.total(inst, spot_of) / 10
+            case "room":
+                return room_missing(inst, spot_of, self.gap) / 10
+        raise ValueError(name)
+
+    def settled(self, ways):
+        """Those ways in which what is settled before the last levels is as in the plan."""
+        ways = [w for w in ways if self.who_stays(w) == self.staying]
+        own = self.inst.smallest_gap(self.here)
+        if own > self.value("smallest_gap", self.here):
+            # Two that may not be moved are closer; the others keep the gap that was found for them.
+            ways = [w for w in ways if self.inst.smallest_gap(w) >= own]
+        return ways
+
+    def fault(self):
+        rest = every_way(self.inst)
+        if rest is None:
+            return ""
+        for level in self.plan.proof:
+            if self.only and level.name not in self.only:
+                return None
+            if level.name in ("close", "carrying"):
+                if self.plan.kept or any(x.name == "room" for x in self.plan.proof):
+                    return None  # proved for the spots kept, some of which the plan does not tell
+                rest = self.settled(rest) if self.clean else rest
+            sign = -1 if level.name == "smallest_gap" else 1
+            told, bound = (math.inf if x is None else x for x in (level.value, level.bound))
+            values = [self.value(level.name, w) for w in rest]
+            own = told if level.name == "room" else self.value(level.name, self.here)
+            said = f"{level}: {own} here, {min(values)} to {max(values)} possible in {self.case}"
+            if told != own and abs(told - own) > ROUNDED:
+                return "not the plan's: " + said
+            best = min(sign * v for v in values)
+            if sign * bound > best + ROUNDED and sign * bound != best:
+                return "beyond the truth: " + said
+            if level.proved and sign * told > best + ROUNDED:
+                return "proved, and yet better exists: " + said
+            rest = [w for w, v in zip(rest, values, strict=True) if sign * v <= sign * told + ROUNDED]
+            if level.name == "clashes":  # this comes next, and is no line of the proof
+                waiting = self.value("pairs that wait", self.here)
+                rest = [w for w in rest if self.value("pairs that wait", w) <= waiting]
+        return None

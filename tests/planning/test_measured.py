@@ -1,0 +1,59 @@
+"""A level says what its name says, of the plan as it is in the end."""
+
+from season_world import ON, level, line, pupa, season, tub
+
+from planner.emergence import forecasts
+from planner.planning.make_plan import make_plan
+from planner.planning.measured import measured
+from planner.planning.problem.season_problem import situation
+from planner.planning.relaxation import no_better_than
+from planner.season import Level, Line
+
+
+def said(name, value, bound=None):
+    return Level(name=name, value=value, bound=bound, proved=value == bound)
+
+
+def side_by_side(*days):
+    """Pupae of these days of July on marks 4 cm apart, who hang and stay, and one of the 3rd on the lid."""
+    hung = [pupa(f"h{k}", day, place="n", spot=f"{4 * k + 4}") for k, day in enumerate(days)]
+    return season([tub(), line("n", 20)], [*hung, pupa("m", 3)])
+
+
+def test_a_smallest_gap_counts_pairs_of_whom_nobody_may_be_touched():
+    # The two that hang are due a day apart, a clash that nothing can mend; m finds a spot far from both.
+    plan = make_plan(side_by_side(5, 6), ON, seconds=10, workers=1)
+    assert len(plan.clashes) == 1
+    assert level(plan, "smallest_gap") == said("smallest_gap", 1, 1)
+
+
+def test_what_came_later_may_have_bettered_a_level():
+    case = side_by_side(2, 8)
+    sorted_out = situation(case, forecasts(case, ON), on=ON)
+    inst = sorted_out.instance
+    at = {**inst.pinned, **inst.homes}  # everybody as found: m alone on its lid, h0 and h1 six days apart
+    levels = [said("touched", 3, 0), said("smallest_gap", 4, 8), said("close", 2, 0)]
+    assert list(measured(sorted_out, at, levels, 2, None)) == [
+        said("touched", 0, 0),
+        said("smallest_gap", 6, 6),  # two who may not be touched: none is wider
+        said("close", 0, 0),
+    ]
+
+
+def test_one_without_a_date_uses_yarn_as_well():
+    # A prepupa was hung at 20 cm: the line is used as far as that, whoever hangs before it.
+    south = Line(name="s", length=40, height=150, clip_width=3)
+    case = season([tub(clear=True), south], [pupa("p", None, place="s", spot="20"), pupa("m", 3)])
+    plan = make_plan(case, ON, seconds=10, workers=1)
+    assert level(plan, "length") == said("length", 20, 20)
+
+
+def test_what_was_proved_for_those_moved_is_not_claimed_for_others():
+    ideal = [said("touched", 1, 1), said("close", 4, 4), said("length", 9, 9), said("carrying", 7, 7)]
+    found = [said("touched", 1, 1), said("close", 3, 3), said("length", 8, 8), said("carrying", 5, 5)]
+    assert no_better_than(found, ideal) == [
+        said("touched", 1, 1),
+        said("close", 3, 0),
+        said("length", 8, 0),
+        said("carrying", 5, 0),
+    ]
