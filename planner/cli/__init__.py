@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import sys
+from pathlib import Path
 
 
 def main() -> None:
@@ -19,10 +20,16 @@ def main() -> None:
     if sys.argv[1:2] == ["plan"]:
         from planner.cli.shell.watcher import watched
 
-        with watched():
+        with watched(_store_cut_off):
             _run()
     else:
         _run()
+
+
+def _store_cut_off(folder: Path, expect: str | None, plan: bytes) -> bool:
+    from planner.cli.shell.plan_store import store_cut_off  # only now: the search may have needed all memory
+
+    return store_cut_off(folder, expect, plan)
 
 
 def _run() -> None:

@@ -13,6 +13,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Protocol
 
 from planner.emergence.clock import EPOCH
+from planner.emergence.limits import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.profiles import Profile
 from planner.emergence.temperatures import measured
 from planner.season.season import Season
@@ -20,9 +21,6 @@ from planner.season.when import day_text
 
 if TYPE_CHECKING:
     from planner.emergence.degree_days import Floats
-
-STANDSTILL = 1e-9  # degree-days per day that come to nothing in any lifetime
-LONGEST_BRIDGE = 3.0  # days without readings that are bridged from both sides
 
 
 class Curve(Protocol):

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.emergence.curve import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.degree_days import Floats
+from planner.emergence.limits import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.profiles import Profile
 from planner.emergence.readings import Readings
 

@@ -10,10 +10,11 @@ from ortools.sat.python import cp_model
 
 from planner.emergence import Forecast
 from planner.engine.explain.unsatisfiable_core import lean
-from planner.engine.model.hang_model import HangModel, Var
+from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Answer, Effort, solve, solve_repeatably
+from planner.engine.model.variables import Var
 from planner.engine.search.construct import construct
 from planner.engine.search.lexicographic import good
 from planner.planning.problem.season_problem import Situation, hangs_already

@@ -8,16 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import dist, hypot
-from typing import TYPE_CHECKING
 
 from planner.season.fields import Fields, Report, did_you_mean, parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
 from planner.season.yaml_text import Node
-
-if TYPE_CHECKING:
-    from planner.season.season import Season
 
 EDGE = 1e-6  # cm
 SAME = 0.005  # cm: as near as anybody hangs
@@ -96,11 +92,6 @@ class Rules:
     wing_reach: float
     drop: float
     clearance: float
-
-    @classmethod
-    def of(cls, season: Season) -> Rules:
-        """Those of a season."""
-        return cls(season.units, season.cm_per_unit, season.wing_reach, season.drop, season.clearance)
 
     def cannot(self, p: Place, a: str, q: Place, b: str) -> str:
         """Empty, or why no card belongs between two spots that exist: no neighbours, or no room for it."""

@@ -9,7 +9,7 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
-from planner.season.dividers import Divider
+from planner.season.dividers import Divider, Rules
 from planner.season.places import Place
 from planner.season.pupae import Pupa
 
@@ -92,6 +92,11 @@ class Season:
     def cm_per_unit(self) -> float:
         """1 for cm, 2.54 for in."""
         return CM_PER_INCH if self.units == "in" else 1.0
+
+    @property
+    def card_rules(self) -> Rules:
+        """What decides whether a card can stand somewhere."""
+        return Rules(self.units, self.cm_per_unit, self.wing_reach, self.drop, self.clearance)
 
     @cached_property
     def place(self) -> dict[str, Place]:

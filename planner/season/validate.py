@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.season.dividers import Rules, divider_faults
+from planner.season.dividers import divider_faults
 from planner.season.fields import did_you_mean, parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
 from planner.season.problems import Problem, shorten
@@ -59,7 +59,7 @@ def _names(settings: Settings) -> Iterator[Problem]:
 def _dividers(settings: Settings, record: Record) -> Iterator[Problem]:
     season, stated = settings.season, settings.stated
     faulty = [s.name for s in stated if s.name and s.place is None]
-    yield from divider_faults(settings.dividers, season.places, faulty, Rules.of(season), record.pupae, FILE)
+    yield from divider_faults(settings.dividers, season.places, faulty, season.card_rules, record.pupae, FILE)
 
 
 def _dates(pupa: Pupa) -> Iterator[tuple[str, str]]:

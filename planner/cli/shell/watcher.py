@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
@@ -21,13 +21,17 @@ _CAUSE = (
 _BEFORE = "Nothing is half written: 'hangplan check' tells what stands.\n"
 _KEPT = "The best plan so far keeps every rule and is written to plan.yaml. 'hangplan map' draws it.\n"
 _AFTER = "plan.yaml is written and holds, but perhaps not the map, the move list and why there are clashes.\n"
+Store = Callable[[Path, str | None, bytes], bool]  # folder, digest of the plan there, the plan
 _news: int | None = None  # pipe for single letters
 _plans: int | None = None  # pipe for plans, each after its length in eight bytes
 
 
 @contextmanager
-def watched() -> Iterator[None]:
-    """Have a process beside this one that acts if this one dies within, where the system can do that."""
+def watched(store: Store) -> Iterator[None]:
+    """Have a process beside this one that acts if this one dies within, where the system can do that.
+
+    ``store`` writes the best plan so far, and says whether that could be done.
+    """
     global _news, _plans
     if not hasattr(os, "fork"):
         yield
@@ -37,7 +41,7 @@ def watched() -> Iterator[None]:
     if not watcher:
         os.close(_news)
         os.close(_plans)
-        _watch(news, plans)
+        _watch(news, plans, store)
     os.close(news)
     os.close(plans)
     try:
@@ -74,7 +78,7 @@ def _say(pipe: int | None, what: bytes) -> None:
                 stream.write(what)
 
 
-def _watch(news: int, plans: int) -> None:
+def _watch(news: int, plans: int, store: Store) -> None:
     """The other process: it ends when the first one does."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a Ctrl-C is meant for the first one
     with os.fdopen(plans, "rb") as stream:
@@ -84,7 +88,7 @@ def _watch(news: int, plans: int) -> None:
     if _ENDED not in said:
         with suppress(OSError):
             os.write(2, _CAUSE.encode())
-        stands = _AFTER if _WRITTEN in said else _KEPT if kept and _store(kept) else _BEFORE
+        stands = _AFTER if _WRITTEN in said else _KEPT if kept and store(*_parted(kept)) else _BEFORE
         with suppress(OSError):
             os.write(2, stands.encode())
     os._exit(0)
@@ -99,11 +103,6 @@ def _last(stream: BinaryIO) -> bytes:
     return last
 
 
-def _store(kept: bytes) -> bool:
-    """Write the best plan so far; whether that could be done."""
-    from planner.cli.shell.plan_store import (
-        store_cut_off,  # only now: the first process may have needed all memory
-    )
-
+def _parted(kept: bytes) -> tuple[Path, str | None, bytes]:
     folder, expect, plan = kept.split(b"\0", 2)
-    return store_cut_off(Path(os.fsdecode(folder)), expect.decode() or None, plan)
+    return Path(os.fsdecode(folder)), expect.decode() or None, plan

@@ -5,27 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
-
-if TYPE_CHECKING:
-    from planner.engine.model.hang_model import HangModel
+from planner.engine.model.variables import Variables, once
 
 Var = cp_model.IntVar
 
 
-def clashes_counted(m: HangModel) -> None:
+def clashes_counted(m: Variables) -> None:
     """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
     if m.counted:
         m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
 
 
 def count_closer(
-    m: HangModel,
+    m: Variables,
     runs: Sequence[Sequence[int]],
     pairs: Sequence[tuple[int, int]] = (),
     what: str = "clash",
@@ -72,12 +69,7 @@ def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
     return cp_model.LinearExpr.sum(once(both_ways))
 
 
-def once(both_ways: dict[tuple[Node, Node], Var]) -> list[Var]:
-    """Each of the Booleans that stand for both ways round."""
-    return list({y.index: y for y in both_ways.values()}.values())
-
-
-def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT:
+def trouble(m: Variables, worry: Callable[[float], int]) -> cp_model.LinearExprT:
     """Sum of ``worry(whole days between the dues)`` over the clashes.
 
     ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
@@ -94,7 +86,7 @@ def trouble(m: HangModel, worry: Callable[[float], int]) -> cp_model.LinearExprT
 NEAR_BY = (1, 2)  # days more than the gap
 
 
-def closeness(m: HangModel, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
+def closeness(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
     """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
 
     Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots

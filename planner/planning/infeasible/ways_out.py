@@ -20,7 +20,7 @@ from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.season_problem import Situation, hangs_already
 from planner.rack import Spot
 from planner.season import Lid, Plan, Season, When
-from planner.season.dividers import Divider, Rules, spot_at
+from planner.season.dividers import Divider, spot_at
 from planner.season.reason_record import (
     Cards,
     Explained,
@@ -81,7 +81,7 @@ def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
         if any(isinstance(place, Lid) for place in places):
             yield NoWay(of="cards", why=f"{who} are not both on a line or board")
             return
-        rules, (p, q) = Rules.of(season), places
+        rules, (p, q) = season.card_rules, places
         if why := rules.cannot(p, ends[0][1], q, ends[1][1]):
             yield NoWay(of="cards", why=f"{who} {why}")
             return

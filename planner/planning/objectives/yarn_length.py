@@ -8,10 +8,11 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from ortools.sat.python import cp_model
 
 from planner.engine.model.budget import LARGE, LARGEST, SHARE
-from planner.engine.model.hang_model import HangModel, Var
+from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort, solve_repeatably
+from planner.engine.model.variables import Var
 from planner.planning.objectives.carrying import keep_touched
 from planner.planning.problem.season_problem import Along
 
