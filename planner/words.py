@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import re
+import shlex
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from itertools import groupby
+from pathlib import Path
 
 from planner.season.places import Lid, Line, Place
 from planner.season.season import Season
@@ -86,3 +88,9 @@ def _run(index: int, name: str) -> tuple[str, int, str]:
     stem, number = (match[1], int(match[2] or 0)) if match else (name, 0)
     alone = "" if name == f"{stem}{number}" else name
     return stem, number - index, alone
+
+
+def call(name: str, season: Path, *more: str) -> str:
+    """How to type a command for this season: ``hangplan plan porch``."""
+    folder = [] if season == Path() else [f"./{season}" if str(season).startswith("-") else str(season)]
+    return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])

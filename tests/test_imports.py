@@ -35,8 +35,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "planning.infeasible": {*DATA, *ENGINE, *PLANNING},
     "verify": {"season", "emergence"},  # nothing of those who make what it judges
     # from records and plans to what a keeper sees
-    "record": {"season", "emergence", "words"},
     "follow": {*DATA, "verify", "words"},
+    "record": {"season", "emergence", "words", "follow"},
     "report.texts": {*DATA, "follow", "words"},
     "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
     "report": {*DATA, "follow", "report.texts", "words"},
@@ -45,7 +45,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "draw.tags": {"season", "words", "style", "draw", "draw.paper"},
     "draw.map": {"season", "rack", "words", "style", "draw", "draw.paper"},
     "draw.sheets": {"season", "words", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
-    "cli.shell": {"season", "emergence", "verify", "words", "report.texts", "planner"},
+    "cli.shell": {"season", "emergence", "verify", "words", "follow", "record", "report.texts", "planner"},
     "cli": {*DATA, *ENGINE, *PLANNING, "planning.infeasible", "verify", "record", "follow", *REPORT, *DRAW}
     | {"words", "style", "planner", "cli.shell"},
     "__main__": {"cli"},

@@ -15,16 +15,18 @@ import typer
 from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
 from planner.cli.add_words import Words, date_of, read_words
-from planner.cli.new_rows import Newcomer, record
-from planner.cli.recorded import sort_out
-from planner.cli.redrawn import sort_drawn, typed_again
 from planner.cli.shell.completion import complete_add
 from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when
 from planner.cli.shell.season_files import open_season, require_season
-from planner.cli.shell.talk import Refused, call, command, tell_paragraph, usage
+from planner.cli.shell.talk import command, tell_paragraph, usage
+from planner.record.match import sort_out
+from planner.record.newcomers import Newcomer, record
+from planner.record.redrawn import sort_drawn, typed_again
+from planner.record.refusal import Refused
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
+from planner.words import call
 
 MOST = 5000  # pupae in one go; a larger count is a slip of the finger
 

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import typer
 
-from planner.cli.new_rows import Newcomer, find_lid
 from planner.cli.shell.options import ONE_LINE, note_fits
-from planner.cli.shell.talk import Refused, tell, usage
+from planner.cli.shell.talk import tell, usage
+from planner.record.newcomers import Newcomer, find_lid
+from planner.record.refusal import Refused
 from planner.season import foreign_table
 from planner.season.disk import read_most
 from planner.season.fields import tidy

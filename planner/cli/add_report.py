@@ -8,11 +8,12 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from planner.cli.recorded import Sorted
-from planner.cli.shell.talk import call, show, show_json, show_paragraph, tell_paragraph
+from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
+from planner.record.match import Sorted
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
+from planner.words import call
 
 MOST_GROUPS = 12  # lines; more is no summary
 

@@ -23,9 +23,10 @@ from planner.cli.outlook import outlook
 from planner.cli.page import page
 from planner.cli.plan import plan
 from planner.cli.shell.streams import end
-from planner.cli.shell.talk import USAGE, problem_json, show, show_json
+from planner.cli.shell.talk import problem_json, show, show_json
 from planner.cli.today import today
 from planner.cli.undo import undo
+from planner.record.refusal import USAGE
 
 _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is; typer has no name of its own
 

@@ -17,23 +17,15 @@ from planner.cli.cleaned import closed_note
 from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late, without_late
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.shell.season_files import Broken, not_yet, open_season
-from planner.cli.shell.talk import (
-    DONE,
-    FAULTY,
-    call,
-    command,
-    problem_json,
-    show,
-    show_json,
-    show_notes,
-    show_paragraph,
-)
+from planner.cli.shell.talk import command, problem_json, show, show_json, show_notes, show_paragraph
+from planner.record.refusal import DONE, FAULTY
 from planner.season import plan_file
 from planner.season.places import Line
 from planner.season.plan_record import Plan, TooClose
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
+from planner.words import call
 
 MOST_TOLD = 1000  # breaches; the rest is counted
 TOUCH = 1e-3  # cm or inches: so close, two clips only touch

@@ -10,8 +10,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from planner.cli.shell.options import moment, when_of
-from planner.cli.shell.season_files import open_season, unchanged_pupae
-from planner.cli.shell.talk import Refused, call, show_json, show_paragraph
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.talk import show_json, show_paragraph
+from planner.record.pupae_table import unchanged_pupae
+from planner.record.refusal import Refused
 from planner.season import table
 from planner.season.fields import parse_number
 from planner.season.load import digest
@@ -21,9 +23,10 @@ from planner.season.pupae import CLEANED, Pupa
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When
+from planner.words import call
 
 if TYPE_CHECKING:
-    from planner.cli.done_steps import Hung
+    from planner.record.steps_done import Hung
 
 
 def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str, *, json_form: bool) -> None:

@@ -17,8 +17,10 @@ import typer
 
 from planner.cli.shell.completion import complete_place, complete_pupa
 from planner.cli.shell.options import Json, On, check_on, moment, when_of
-from planner.cli.shell.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
-from planner.cli.shell.talk import Refused, call, command, tell_paragraph, usage
+from planner.cli.shell.season_files import open_season, require_season
+from planner.cli.shell.talk import command, tell_paragraph, usage
+from planner.record.pupae_table import no_such_pupa, unchanged_pupae
+from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
 from planner.season.fields import parse_number
 from planner.season.load import digest, read_bytes
@@ -29,11 +31,12 @@ from planner.season.record import read_record
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When
+from planner.words import call
 
 if TYPE_CHECKING:
-    from planner.cli.done_steps import Hung
     from planner.cli.plan_in_force import InForce
     from planner.follow.progress import Progress
+    from planner.record.steps_done import Hung
 
 
 NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
@@ -135,8 +138,8 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
 
 def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
     """Who is to be recorded where, or Refused with everything that speaks against it."""
-    from planner.cli.done_steps import Hung, carried_out, no_spot_for, without_step
     from planner.follow.progress import Progress
+    from planner.record.steps_done import Hung, carried_out, no_spot_for, without_step
 
     named, problems = _named(season, asked.pupae)
     if asked.to is not None:
@@ -189,8 +192,8 @@ def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
 
 def _plan(season: Season, anyway: bool) -> InForce:
     """The plan in force, if what is left of it holds."""
-    from planner.cli.done_steps import elsewhere
     from planner.cli.plan_in_force import judge
+    from planner.record.steps_done import elsewhere
 
     plan = plan_file.read(season.folder)
     if plan is None:
@@ -220,8 +223,8 @@ def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
 
 def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) -> list[str]:
     """Who was not to be touched at that time: refused, or told where it is to be recorded anyway."""
-    from planner.cli.done_steps import ANYWAY, forbidden
     from planner.emergence import forecasts
+    from planner.record.steps_done import ANYWAY, forbidden
 
     pupae = [season.pupa[h.pupa] for h in hung]
     now = forecasts(replace(season, pupae=tuple(pupae)), when.latest)
@@ -253,7 +256,7 @@ def _clashing(after: Progress, name: str, now: datetime) -> list[str]:
 
 def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
     """The file with the new rows. Columns that stay empty are not added to it."""
-    from planner.cli.done_steps import cells, formed
+    from planner.record.steps_done import cells, formed
 
     known = table.read_table(before).at
     changes = {}

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.cli.done_steps import Hung, emptied
-from planner.cli.shell.talk import call, show, show_json, show_paragraph, tell_paragraph
+from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
 from planner.follow.progress import Progress
+from planner.record.steps_done import Hung, emptied
 from planner.season.places import Lid
 from planner.season.season import Season
 from planner.season.when import When
-from planner.words import count, day_month, ids, where
+from planner.words import call, count, day_month, ids, where
 
 MOST_CLASHES = 5  # told one by one
 WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."

@@ -23,8 +23,6 @@ from planner.cli.shell.options import (
     still_there,
 )
 from planner.cli.shell.talk import (
-    Refused,
-    call,
     command,
     show,
     show_json,
@@ -34,9 +32,11 @@ from planner.cli.shell.talk import (
     tell_paragraph,
     usage,
 )
+from planner.record.refusal import Refused
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.store import write_output
+from planner.words import call
 
 if TYPE_CHECKING:
     from planner.draw.data import Mark

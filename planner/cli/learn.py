@@ -19,23 +19,14 @@ from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.learning_outputs import drawing, plain, show_learned_json
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.shell.season_files import open_season, stale, stale_text
-from planner.cli.shell.talk import (
-    DONE,
-    Refused,
-    call,
-    command,
-    show,
-    show_json,
-    show_paragraph,
-    shown,
-    tell_paragraph,
-    usage,
-)
+from planner.cli.shell.talk import command, show, show_json, show_paragraph, shown, tell_paragraph, usage
+from planner.record.refusal import DONE, Refused
 from planner.season import plan_file
 from planner.season.load import LEARNED
 from planner.season.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store import write_output
+from planner.words import call
 
 if TYPE_CHECKING:
     from planner.emergence import Learned  # at run time numpy comes with it, for which --help does not wait

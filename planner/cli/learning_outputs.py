@@ -9,7 +9,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.cli.shell.talk import Refused, show_json
+from planner.cli.shell.talk import show_json
+from planner.record.refusal import Refused
 from planner.season.season import Season
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ import typer
 from planner.cli.drawings import MAP_FORMATS, Output, on_paper, read_paper, wrote
 from planner.cli.plan_in_force import open_verified
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, output_file
-from planner.cli.shell.talk import Refused, command
+from planner.cli.shell.talk import command
+from planner.record.refusal import Refused
 from planner.season.store import write_output
 
 

@@ -18,8 +18,10 @@ import typer
 
 from planner.cli.shell.completion import complete_mark
 from planner.cli.shell.options import Json, On, check_note, check_on, moment, when_of
-from planner.cli.shell.season_files import no_such_pupa, open_season, require_season, unchanged_pupae
-from planner.cli.shell.talk import Refused, call, command, show_json, show_paragraph, tell_paragraph, usage
+from planner.cli.shell.season_files import open_season, require_season
+from planner.cli.shell.talk import command, show_json, show_paragraph, tell_paragraph, usage
+from planner.record.pupae_table import no_such_pupa, unchanged_pupae
+from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
 from planner.season.fields import did_you_mean
 from planner.season.load import digest
@@ -29,6 +31,7 @@ from planner.season.pupae import OUTCOMES, SICK, Pupa
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When
+from planner.words import call
 
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
 WORDS = ("darkening", *OUTCOMES)
@@ -135,7 +138,7 @@ def understand(words: Sequence[str]) -> Asked:
 
 def _chosen(season: Season, asked: Asked, when: When) -> list[Pupa]:
     """The pupae named, or Refused with everything that speaks against it."""
-    from planner.cli.mark_rules import refusals
+    from planner.record.marks import refusals
 
     by_name = {p.id.lower(): p for p in season.pupae}
     found, problems = list[Pupa](), list[str]()
@@ -161,8 +164,8 @@ def _cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:
 def _report(
     season: Season, pupae: Sequence[Pupa], what: str, when: When, now: datetime, json_form: bool
 ) -> None:
-    from planner.cli.mark_rules import doubts
     from planner.emergence import forecasts
+    from planner.record.marks import doubts
 
     unsure = list(doubts(pupae, forecasts(replace(season, pupae=tuple(pupae)), now), what, when))
     gone = [] if what == "darkening" else pupae

@@ -25,26 +25,17 @@ from planner.cli.shell.interrupts import GivenUp, interruptible
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.shell.plan_store import ready, store, verify
 from planner.cli.shell.season_files import not_yet, open_season
-from planner.cli.shell.talk import (
-    DONE,
-    FAULTY,
-    IMPOSSIBLE,
-    STOPPED,
-    UNPROVED,
-    Refused,
-    call,
-    command,
-    tell,
-    usage,
-)
+from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
 from planner.cli.solver_log import Models, Watched
 from planner.engine.model.faults import InvalidModel
+from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
 from planner.season.season import Season
+from planner.words import call
 
 MOST_SECONDS = 86_400
 HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with

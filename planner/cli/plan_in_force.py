@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.cli.shell.season_files import breaches, open_season, stale
-from planner.cli.shell.talk import Refused, call
+from planner.record.refusal import Refused
 from planner.season import plan_file, table
 from planner.season.plan_record import Plan, Stuck, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
+from planner.words import call
 
 if TYPE_CHECKING:
     from planner.follow.progress import Progress

@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.drawings import draw_to
-from planner.cli.shell.talk import Refused, call, problem_json, show, show_json, show_paragraph, shown, tell
+from planner.cli.shell.talk import problem_json, show, show_json, show_paragraph, shown, tell
+from planner.record.refusal import Refused
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
+from planner.words import call
 
 
 def write_outputs(

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from planner.cli.shell.talk import Refused, tell
+from planner.cli.shell.talk import tell
+from planner.record.refusal import Refused
 from planner.season.store import StoreError, write_output
 
 

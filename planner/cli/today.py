@@ -21,8 +21,9 @@ from planner.cli.plan_in_force import clash_for_good, plan_that_holds
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.season_files import not_yet, open_season
-from planner.cli.shell.talk import call, command, usage
+from planner.cli.shell.talk import command, usage
 from planner.season.store import write_output
+from planner.words import call
 
 if TYPE_CHECKING:
     from planner.follow.day import Day

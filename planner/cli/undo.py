@@ -17,7 +17,7 @@ import typer
 
 from planner.cli.shell.options import Json, SeasonFolder
 from planner.cli.shell.season_files import finish_interrupted, open_season, require_season
-from planner.cli.shell.talk import call, command, show, show_json, show_paragraph, tell_paragraph, usage
+from planner.cli.shell.talk import command, show, show_json, show_paragraph, tell_paragraph, usage
 from planner.season import plan_file, table
 from planner.season.changes import Change
 from planner.season.history import changes, standing
@@ -25,6 +25,7 @@ from planner.season.problems import FaultyFiles
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
 from planner.season.undo import Taken
+from planner.words import call
 
 if TYPE_CHECKING:
     from planner.report.texts.sheet import Table

@@ -13,8 +13,8 @@ from pathlib import Path
 from cli_world import call
 
 from planner.cli.add_files import from_sketch
-from planner.cli.redrawn import sort_drawn
-from planner.cli.shell.talk import Refused
+from planner.record.redrawn import sort_drawn
+from planner.record.refusal import Refused
 from planner.season import Lid, Line, Pupa, Season, When
 from planner.season.pupae import Formed
 

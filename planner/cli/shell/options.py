@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from planner.cli.shell.talk import Refused, usage
+from planner.cli.shell.talk import usage
+from planner.record.refusal import Refused
 from planner.season.fields import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
 from planner.season.season import Season
 from planner.season.when import When

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.cli.shell.season_files import breaches, changed, open_season
-from planner.cli.shell.talk import Refused, tell
+from planner.cli.shell.talk import tell
+from planner.record.refusal import Refused
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles

@@ -8,14 +8,15 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
-from planner.cli.shell.talk import Refused, call, tell
-from planner.season import plan_file, settings, table
-from planner.season.fields import did_you_mean
-from planner.season.load import digest, digest_now, inputs_of, load, read_bytes
+from planner.cli.shell.talk import tell
+from planner.record.refusal import Refused
+from planner.season import plan_file, settings
+from planner.season.load import digest_now, inputs_of, load
 from planner.season.plan_record import Plan
-from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, recover
+from planner.words import call
 
 T = TypeVar("T")
 TRIES = 20
@@ -90,20 +91,6 @@ def require_season(folder: Path) -> None:
 
 def _named(folder: Path) -> str:
     return "this folder" if folder == Path() else str(folder)
-
-
-def unchanged_pupae(season: Season) -> bytes:
-    """What ``pupae.csv`` holds, to be written again with changes. Raises Refused if it is another by now."""
-    before = read_bytes(season.folder, table.FILE, table.LARGEST) or b""
-    if table.FILE in season.digests and season.digests[table.FILE] != digest(before):
-        raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
-    return before
-
-
-def no_such_pupa(season: Season, name: str) -> str:
-    """What is said of an id that nobody has."""
-    hint = did_you_mean(name, [p.id for p in season.pupae])
-    return f"there is no pupa '{shorten(name, 30)}'{hint}"
 
 
 def changed(season: Season) -> list[str]:

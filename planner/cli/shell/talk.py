@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shlex
 import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -15,6 +14,7 @@ import typer
 
 from planner.cli.shell.leaving import leave
 from planner.cli.shell.terminal import is_terminal
+from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.season import plan_file, written
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
@@ -23,18 +23,7 @@ if TYPE_CHECKING:
     from planner.report.texts.sheet import Block, Sheet
 
 P = ParamSpec("P")
-DONE, FAULTY, USAGE, IMPOSSIBLE, UNPROVED = range(5)
-STOPPED = 130  # what a shell expects of a command ended by Ctrl-C
 _PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})
-
-
-class Refused(Exception):  # noqa: N818  (it carries what is said to the keeper; it is no error of ours)
-    """A command that cannot go on: problems to print, and the exit code."""
-
-    def __init__(self, problems: Iterable[Problem | str], code: int = FAULTY):
-        self.problems = tuple(problems)
-        self.code = code
-        super().__init__("\n".join(map(str, self.problems)))
 
 
 def usage(what: str) -> NoReturn:
@@ -200,12 +189,6 @@ def _fitting_letter(letter: str, encoding: str) -> str:
     except UnicodeEncodeError:
         return letter.translate(_PLAIN).encode("ascii", "backslashreplace").decode()
     return letter
-
-
-def call(name: str, season: Path, *more: str) -> str:
-    """How to type a command for this season: ``hangplan plan porch``."""
-    folder = [] if season == Path() else [f"./{season}" if str(season).startswith("-") else str(season)]
-    return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])
 
 
 def shown(path: Path) -> str:

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from planner.cli.new_rows import Newcomer, find_lid
-from planner.cli.recorded import EXACT, NEAR, Sorted
-from planner.cli.shell.talk import Refused
+from planner.record.match import EXACT, NEAR, Sorted
+from planner.record.newcomers import Newcomer, find_lid
+from planner.record.refusal import Refused
 from planner.season.fields import tidy
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.cli.shell.talk import call
 from planner.emergence import Forecast
 from planner.follow.progress import Progress
 from planner.season.fields import parse_number, tidy
@@ -17,7 +16,7 @@ from planner.season.pupae import FORMED, Pupa
 from planner.season.record import formed_text
 from planner.season.season import Season
 from planner.season.when import When, day_text
-from planner.words import where
+from planner.words import call, where
 
 ANYWAY = "if it was moved then all the same, --anyway records it; --on says when it was moved"
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import count as count_from
 from itertools import groupby, islice
 
-from planner.cli.shell.season_files import unchanged_pupae
-from planner.cli.shell.talk import Refused
+from planner.record.pupae_table import unchanged_pupae
+from planner.record.refusal import Refused
 from planner.season.fields import did_you_mean, tidy
 from planner.season.ids import next_ids
 from planner.season.load import digest, read_bytes

@@ -7,12 +7,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.cli.new_rows import Newcomer, find_lid
-from planner.cli.shell.talk import Refused, call
+from planner.record.newcomers import Newcomer, find_lid
+from planner.record.refusal import Refused
 from planner.season.fields import tidy
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
 from planner.season.season import Season
+from planner.words import call
 
 NEAR = 1.0  # cm: a drawing is no better than this, and two pupae are hardly closer
 EXACT = 0.01  # cm: one point; refused where it is judged, in planner.season.validate

@@ -1,0 +1,24 @@
+"""``pupae.csv`` as a change begins: what it holds, and whom it knows."""
+
+from __future__ import annotations
+
+from planner.record.refusal import Refused
+from planner.season import table
+from planner.season.fields import did_you_mean
+from planner.season.load import digest, read_bytes
+from planner.season.problems import shorten
+from planner.season.season import Season
+
+
+def unchanged_pupae(season: Season) -> bytes:
+    """What ``pupae.csv`` holds, to be written again with changes. Raises Refused if it is another by now."""
+    before = read_bytes(season.folder, table.FILE, table.LARGEST) or b""
+    if table.FILE in season.digests and season.digests[table.FILE] != digest(before):
+        raise Refused([f"{table.FILE} was changed this moment by another program: try again"])
+    return before
+
+
+def no_such_pupa(season: Season, name: str) -> str:
+    """What is said of an id that nobody has."""
+    hint = did_you_mean(name, [p.id for p in season.pupae])
+    return f"there is no pupa '{shorten(name, 30)}'{hint}"
