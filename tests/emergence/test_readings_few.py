@@ -40,7 +40,7 @@ def test_a_thermometer_read_at_8_and_at_20_h_is_used(tmp_path):
     assert coverage(found) == (
         "t.csv: 3 of 5 days are measured wholly; of the others: Sat 3 Jul 67 %, Wed 7 Jul 83 %",
         "t.csv: readings up to 12 h apart are joined by straight lines, as nothing is known between: "
-        "dates may be half a day off",
+        "dates may be a day off, two or three where the mean is below 18 °C",
     )
 
 
@@ -80,7 +80,7 @@ def test_a_log_in_fahrenheit_under_a_heading_without_a_unit_is_doubted(tmp_path)
     rows = logged(range(48), lambda hour: daily_sine(hour) * 1.8 + 32 - 17)  # 47.4 to 69 °F
     assert told(season(tmp_path, rows)) == [
         "t.csv:2:0: 50.6 °C is hardly an air temperature in the shade: -10 to 45 °C is usual (48 such rows); "
-        "no unit is named: if it is in °F, the first line must say temperature_F, or min_F, max_F"
+        "no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
     ]
     assert told(season(tmp_path, rows, "time,temperature_F")) == []
 
