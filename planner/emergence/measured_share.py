@@ -38,7 +38,7 @@ def _texts(readings: Readings) -> Iterator[str]:
         longest = float((readings.end - readings.start)[readings.few].max()) * 24
         yield (
             f"readings up to {longest:.0f} h apart are joined by straight lines, as nothing is known "
-            "between: dates may be half a day off"
+            "between: dates may be a day off, two or three where the mean is below 18 °C"
         )
     if readings.unused:
         yield (

@@ -40,7 +40,7 @@ def test_a_thermometer_read_at_8_and_at_20_h_is_used(tmp_path):
     assert coverage(found) == (
         "t.csv: 3 of 5 days are measured wholly; of the others: Sat 3 Jul 67 %, Wed 7 Jul 83 %",
         "t.csv: readings up to 12 h apart are joined by straight lines, as nothing is known between: "
-        "dates may be half a day off",
+        "dates may be a day off, two or three where the mean is below 18 °C",
     )
 
 
