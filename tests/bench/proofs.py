@@ -13,7 +13,7 @@ from collections import Counter
 from pathlib import Path
 from random import Random
 
-sys.path += [str(Path(__file__).parents[1] / "plan")]
+sys.path += [str(Path(__file__).parents[1] / "planning")]
 
 from proof_world import fault_of_arrange, fault_of_plan
 

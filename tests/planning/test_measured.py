@@ -3,6 +3,7 @@
 from season_world import ON, level, line, pupa, season, tub
 
 from planner.emergence import forecasts
+from planner.engine.model import level as engine
 from planner.planning.make_plan import make_plan
 from planner.planning.measured import measured
 from planner.planning.problem.season_problem import situation
@@ -12,6 +13,11 @@ from planner.season import Level, Line
 
 def said(name, value, bound=None):
     return Level(name=name, value=value, bound=bound, proved=value == bound)
+
+
+def reached(name, value, bound):
+    """The same as the engine has it."""
+    return engine.Level(name=name, value=value, bound=bound, proved=value == bound)
 
 
 def side_by_side(*days):
@@ -32,11 +38,11 @@ def test_what_came_later_may_have_bettered_a_level():
     sorted_out = situation(case, forecasts(case, ON), on=ON)
     inst = sorted_out.instance
     at = {**inst.pinned, **inst.homes}  # everybody as found: m alone on its lid, h0 and h1 six days apart
-    levels = [said("touched", 3, 0), said("smallest_gap", 4, 8), said("close", 2, 0)]
+    levels = [reached("touched", 3, 0), reached("smallest_gap", 4, 8), reached("close", 2, 0)]
     assert list(measured(sorted_out, at, levels, 2, None)) == [
-        said("touched", 0, 0),
-        said("smallest_gap", 6, 6),  # two who may not be touched: none is wider
-        said("close", 0, 0),
+        reached("touched", 0, 0),
+        reached("smallest_gap", 6, 6),  # two who may not be touched: none is wider
+        reached("close", 0, 0),
     ]
 
 

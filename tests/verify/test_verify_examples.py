@@ -12,7 +12,7 @@ from planner.planning.make_plan import make_plan
 from planner.season import Kept, Level, Lid, Pupa, Stuck, TooClose, Waits
 from planner.verify import RULES, verify
 
-EXAMPLES = Path(__file__).parents[1] / "examples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("porch", "classroom", "butterfly-house", "too-crowded")
 
 

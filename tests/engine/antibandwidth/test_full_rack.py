@@ -7,6 +7,7 @@ from planner.engine.antibandwidth import full_rack
 from planner.engine.antibandwidth.full_rack import ask_full
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort
+from planner.engine.search.construct import construct
 
 
 def full(graph):
@@ -15,7 +16,9 @@ def full(graph):
 
 @pytest.fixture(params=[None, 1], ids=["side by side", "in turn"])
 def ask(request):
-    return lambda inst, days, seconds=30: ask_full(inst, days, Effort(Clock(seconds), 0, request.param), 0)
+    return lambda inst, days, seconds=30: ask_full(
+        inst, days, construct(inst, days), Effort(Clock(seconds), 0, request.param), 0
+    )
 
 
 def test_yes(ask):
@@ -41,7 +44,7 @@ def test_not_known_in_time(ask):
 
 def test_in_turn_the_same_is_found_every_time():
     inst = full(nx.random_regular_graph(3, 30, seed=2))
-    first, again = (ask_full(inst, 11, Effort(Clock(60), 3, 1), 0) for _ in range(2))
+    first, again = (ask_full(inst, 11, construct(inst, 11), Effort(Clock(60), 3, 1), 0) for _ in range(2))
     assert first == again
 
 
@@ -51,7 +54,7 @@ def test_an_interruption_of_annealing_keeps_what_there_is(monkeypatch):
 
     monkeypatch.setattr(full_rack, "anneal", interrupted)
     effort, inst = Effort(Clock(60), 0, 1), full(nx.cycle_graph(12))
-    found, impossible = ask_full(inst, 5, effort, 0)
+    found, impossible = ask_full(inst, 5, construct(inst, 5), effort, 0)
     assert set(found.values()) == set(range(12))
     assert not impossible
     assert effort.clock.interrupted
@@ -61,7 +64,7 @@ def test_an_interruption_of_the_solver_ends_the_whole_search():
     stop = iter([False] * 6)
     effort = Effort(Clock(60, lambda: next(stop, True)))
     inst = full(nx.random_regular_graph(4, 80, seed=1))
-    found, impossible = ask_full(inst, 38, effort, 0)
+    found, impossible = ask_full(inst, 38, construct(inst, 38), effort, 0)
     assert set(found.values()) == set(range(80))
     assert not impossible
     assert effort.clock.left == 0

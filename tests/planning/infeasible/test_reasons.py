@@ -9,7 +9,6 @@ from impossible_world import SEASONS, found, many, plan_of
 from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
-from planner.engine.explain.unsatisfiable_core import find_cores, shrink
 from planner.engine.model.solver import Clock, Effort
 from planner.planning.infeasible.reasons import explain
 from planner.planning.problem.season_problem import situation
@@ -54,6 +53,11 @@ def test_without_any_one_of_the_core_the_rest_can_be_hung(name):
         rest = replace(case, pupae=tuple(p for p in case.pupae if p.id != one))
         plan = plan_of(rest)
         assert (plan.clashes, plan.left) == ((), ())
+
+
+def explained(case, seconds=20.0, stop=None):
+    sight = situation(case, forecasts(case, ON), case.risk)
+    return explain(sight, case.gap_days, Effort(Clock(seconds, stop), workers=1))
 
 
 def test_the_crowd_is_all_who_compete_and_the_core_only_as_many_as_are_too_many():
@@ -106,43 +110,3 @@ def test_six_hundred_pupae_are_explained_in_a_few_seconds():
     # 201 of the 210, whichever: all of one date, one more than there is room for
     assert (len(reason.pupae), reason.room, len(reason.crowd)) == (201, 200, 210)
     assert {name[0] for name in reason.pupae} == {"a"}
-
-
-def test_an_instance_without_core_gives_none(make, effort):
-    assert list(find_cores(make([(0, 1)], [1, 5]), 2, effort)) == []
-    assert list(find_cores(make([(0, 1)], []), 2, effort)) == []
-
-
-def test_a_core_is_minimal_in_items_and_in_pins(make, effort):
-    # Node 0 is beside 1 and 2. Pinned 1 (due 5) alone bars item 0 (due 5) from node 0; pinned 2 is of 9.
-    inst = make([(0, 1), (0, 2)], [5, 5, 9], pinned={1: 1, 2: 2})
-    (core,) = find_cores(inst, 2, effort)
-    assert (core.items, core.held, core.minimal) == ((0,), (1,), True)
-
-
-def test_shrinking_finds_a_set_of_which_none_can_be_left_out():
-    asked = []
-
-    def still(some):
-        asked.append(tuple(some))
-        return {3, 7, 8} <= set(some)
-
-    assert shrink(range(16), lambda i: i, still) == [3, 7, 8]
-    assert len(asked) < 40
-
-
-def test_of_units_that_are_alike_only_one_is_tried():
-    asked = []
-
-    def still(some):
-        asked.append(tuple(some))
-        return len(some) >= 9
-
-    assert len(shrink(range(16), lambda i: 0, still)) == 9
-    # All, then 16 - 8, 16 - 4, 12 - 4, 12 - 2, 10 - 2, 10 - 1, 9 - 1: each size until it cannot be left out.
-    assert [len(some) for some in asked] == [0, 8, 12, 8, 10, 8, 9, 8]
-
-
-def explained(case, seconds=20.0, stop=None):
-    sight = situation(case, forecasts(case, ON), case.risk)
-    return explain(sight, case.gap_days, Effort(Clock(seconds, stop), workers=1))
