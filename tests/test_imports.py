@@ -36,7 +36,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "verify": {"season", "emergence"},  # nothing of those who make what it judges
     # from records and plans to what a keeper sees
     "follow": {*DATA, "verify", "words"},
-    "record": {"season", "emergence", "words", "follow"},
+    "record": {"season", "emergence", "words", "follow", "verify"},
     "report.texts": {*DATA, "follow", "words"},
     "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
     "report": {*DATA, "follow", "report.texts", "words"},

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -88,6 +87,7 @@ def done(
     from planner.cli.cleaned import not_cleaned
     from planner.cli.done_report import report
     from planner.follow.progress import Progress
+    from planner.record.clashing import clashing_with
 
     check_on(on)
     asked = understand(words or [], season_option, to, anyway)
@@ -110,7 +110,7 @@ def done(
         tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
     for text in closed:
         tell_paragraph(text)
-    beside = _clashing(after, hung[0].pupa, now) if asked.to else []
+    beside = clashing_with(after, hung[0].pupa, now) if asked.to else []
     report(progress, after, hung, when, cautions, json_form, beside)
 
 
@@ -138,6 +138,7 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
 
 def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
     """Who is to be recorded where, or Refused with everything that speaks against it."""
+    from planner.cli.harmful_steps import with_followers
     from planner.follow.progress import Progress
     from planner.record.steps_done import Hung, carried_out, no_spot_for, without_step
 
@@ -160,7 +161,15 @@ def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
                 "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
             )
             raise Refused([f"{every}: there is nothing to record"])
-        named = [name for name in progress.rest.movers if name not in refused_now]
+        dark = [] if asked.anyway else [n for n in progress.rest.movers if season.pupa[n].darkening]
+        after_them = with_followers(progress.rest, dark)
+        named = [n for n in progress.rest.movers if n not in {*refused_now, *dark, *after_them}]
+        here = [] if season.folder == Path() else [str(season.folder)]
+        for name in dark:
+            tell_paragraph(
+                f"note: {name} was seen darkening on {season.pupa[name].darkening}, so it is taken as not "
+                f"moved; if it was, '{call('done', Path(), name, *here)}' records it"
+            )
         if not named:
             raise Refused([*state.refused, NOT_NOW])
         for text in state.not_done() if refused_now else ():
@@ -232,26 +241,6 @@ def _cautions(season: Season, hung: Sequence[Hung], when: When, asked: Asked) ->
     if found and not asked.anyway:
         raise Refused([*found, ANYWAY])
     return found
-
-
-def _clashing(after: Progress, name: str, now: datetime) -> list[str]:
-    """With whom one clashes where it was hung by the keeper's choice. Recorded all the same: it is so."""
-    from planner.follow.progress import Progress
-    from planner.verify import clashes
-    from planner.words import natural
-
-    season, plan = after.season, after.plan
-    asked = replace(plan, on=now) if plan.hangs else Plan(on=now, gap_days=season.gap_days, hangs=())
-    everybody = Progress(season, replace(asked, hangs=(), moves=(), clashes=(), waiting=(), left=(), kept=()))
-    found = []
-    for pair in clashes(season, everybody.rest):
-        if name in (pair.a, pair.b):
-            other = pair.b if pair.a == name else pair.a
-            near = "on one lid" if pair.distance is None else (
-                f"{pair.distance / season.cm_per_unit:.3g} {season.units} apart"
-            )  # fmt: skip
-            found.append((natural(other), f"{name} and {other} clash: they hang {near}, {asked.too_near}"))
-    return [text for _, text in sorted(found)]
 
 
 def _changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:

@@ -116,7 +116,7 @@ def judge(season: Season, plan: Plan) -> InForce:
 
 def too_late(plan: Plan, now: datetime) -> list[str]:
     """Whom what is left of a plan would still move, but may not any more."""
-    return list(dict.fromkeys(m.pupa for m in plan.moves if m.not_after < now))
+    return list(dict.fromkeys(m.pupa for m in plan.moves if m.not_after <= now))
 
 
 def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
@@ -135,7 +135,7 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     from planner.verify import clashes
     from planner.words import moment
 
-    late = {m.pupa: m.not_after for m in rest.moves if m.not_after < now and _present(season, m.pupa)}
+    late = {m.pupa: m.not_after for m in rest.moves if m.not_after <= now and _present(season, m.pupa)}
     if not late:
         return rest
     why = {name: f"may be darkening since {moment(at)}: do not move it" for name, at in late.items()}

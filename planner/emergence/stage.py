@@ -44,6 +44,8 @@ def _forecast(
     if seen and seen.earliest <= on:
         why = f"darkening seen on {_day_and_hour(seen)}"
         return Forecast(pupa.id, "darkening", due, firm_from, seen.earliest, why, note)
+    if seen and (dark_from is None or seen.earliest < dark_from):
+        dark_from = seen.earliest  # seen later than ``on``, as by one who plans anew for an hour that is past
     stage, why = "firm", ""
     if pupa.pupated.earliest > on:
         stage, why = "soft", "pupated after this day"

@@ -67,7 +67,7 @@ def calendar_file(
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", _line(season.name))
     found, apart = entries(season, now, since), names_of(season).apart
-    moves = [m for m in plan.moves if m.not_after >= now] if plan else []
+    moves = [m for m in plan.moves if m.not_after > now] if plan else []
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
         event = _event(season, now, entry.day, entry.kind, "CONFIRMED")
