@@ -14,6 +14,7 @@ from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, show, show_json, shown
+from planner.season.season_id import season_id
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
@@ -45,7 +46,8 @@ def calendar(
     from planner.words import count
 
     plan, _ = plan_that_holds(season)
-    write_output(path, calendar_file(season, now, plan, _previous(path), still_there(on, now)))
+    own = season_id(season.folder)
+    write_output(path, calendar_file(season, now, plan, _previous(path), still_there(on, now), own))
     found = entries(season, now, still_there(on, now))
     if json_form:
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})

@@ -48,6 +48,7 @@ def calendar_file(
     plan: Plan | None,
     previous: bytes = b"",
     since: datetime | None = None,
+    own: str | None = None,
 ) -> bytes:
     """The file's bytes: the same for the same arguments.
 
@@ -60,7 +61,11 @@ def calendar_file(
         are cancelled, for a calendar that imported them does not forget them by itself.
     since
         All were still hanging then; None: ``now``.
+    own
+        The season's id, in the UID of each event; None: one made of its name, as files of before had it.
     """
+    named = by_name(season)
+    own = own or named
     calendar = Calendar()
     calendar.add("prodid", "-//hangplan//season//EN")
     calendar.add("version", "2.0")
@@ -70,18 +75,19 @@ def calendar_file(
     moves = [m for m in plan.moves if m.not_after > now] if plan else []
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
-        event = _event(season, now, entry.day, entry.kind, "CONFIRMED")
+        event = _event(season, now, entry.day, _uid(own, entry.day, entry.kind), "CONFIRMED")
         at = {p.pupa.id: targets.get(p.pupa.id) or _here(season, p) for p in entry.about}
         event.add("summary", _line(apart(summary(entry, at))))
         about = (_line(apart(line)) for line in _lines(entry, at))
         event.add("description", "\n".join([*about, _TEXT[entry.kind]]))
         calendar.add_component(event)
-    new = {_uid(season, e.day, e.kind) for e in found}
-    for day, kind in announced(season, previous):
-        if day >= now.date() and _uid(season, day, kind) not in new:
-            event = _event(season, now, day, kind, "CANCELLED")
-            event.add("summary", f"{kind}: nobody any more")
-            calendar.add_component(event)
+    new = {_uid(own, e.day, e.kind) for e in found}
+    for before in dict.fromkeys((own, named)):
+        for day, kind in announced(before, previous):
+            if day >= now.date() and (uid := _uid(before, day, kind)) not in new:
+                event = _event(season, now, day, uid, "CANCELLED")
+                event.add("summary", f"{kind}: nobody any more")
+                calendar.add_component(event)
     return bytes(calendar.to_ical())
 
 
@@ -126,9 +132,9 @@ def _lines(entry: Entry, at: dict[str, str]) -> Iterator[str]:
         yield f"{p.pupa.id}, {at[p.pupa.id]}{chance}" + (", OVERDUE: look" if p.overdue else "")
 
 
-def _event(season: Season, now: datetime, day: date, kind: str, status: str) -> Event:
+def _event(season: Season, now: datetime, day: date, uid: str, status: str) -> Event:
     event = Event()
-    event.add("uid", _uid(season, day, kind))
+    event.add("uid", uid)
     event.add("dtstamp", now.replace(tzinfo=ZoneInfo(season.timezone)).astimezone(ZoneInfo("UTC")))
     event.add("sequence", int((now - _FIRST) / timedelta(minutes=1)))
     event.add("dtstart", day)
@@ -138,18 +144,18 @@ def _event(season: Season, now: datetime, day: date, kind: str, status: str) -> 
     return event
 
 
-def _uid(season: Season, day: date, kind: str) -> str:
-    return f"{day:%Y%m%d}-{kind}-{_own(season)}@hangplan"
+def _uid(own: str, day: date, kind: str) -> str:
+    return f"{day:%Y%m%d}-{kind}-{own}@hangplan"
 
 
-def _own(season: Season) -> str:
-    """What is the same in every export of a season: made of its name."""
+def by_name(season: Season) -> str:
+    """An id made of a season's name: where none could be kept, and in files written before there was one."""
     return hashlib.sha256(season.name.encode()).hexdigest()[:12]
 
 
-def announced(season: Season, previous: bytes) -> list[tuple[date, str]]:
-    """Days and kinds of the events of this season that a file holds; none where it is no calendar of ours."""
-    end = f"-{_own(season)}@hangplan"
+def announced(own: str, previous: bytes) -> list[tuple[date, str]]:
+    """Days and kinds of the events of the season ``own`` that a file holds; none if it is not ours."""
+    end = f"-{own}@hangplan"
     found = []
     try:
         for event in Calendar.from_ical(previous).walk("VEVENT") if previous else []:

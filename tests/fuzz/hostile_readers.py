@@ -16,7 +16,7 @@ from pathlib import Path
 from planner.cli.add_files import _remembered
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
-from planner.report.calendar_file import announced
+from planner.report.calendar_file import announced, by_name
 from planner.season import FaultyFiles, Season, foreign_table, plan_file
 from planner.season.changes import dump as dump_change
 from planner.season.changes import parse as parse_change
@@ -220,7 +220,7 @@ def journal(data: bytes) -> None:
 
 def calendar(data: bytes) -> None:
     """The calendar file that a new one replaces."""
-    for day, kind in announced(replace(_season(), name="Porch"), data):
+    for day, kind in announced(by_name(replace(_season(), name="Porch")), data):
         assert day + timedelta(days=1) > date.min
         assert kind
 

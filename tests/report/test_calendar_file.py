@@ -7,7 +7,7 @@ import pytest
 from icalendar import Calendar
 from room_world import NOW, pupa, season
 
-from planner.report.calendar_file import announced, calendar_file
+from planner.report.calendar_file import announced, by_name, calendar_file
 from planner.season import Hang, Line, Move, Plan, When
 
 NASTY = 'אבג; porch, "x" \\n a\\b'  # right to left, and all that the format gives a meaning
@@ -110,13 +110,13 @@ def test_a_day_on_which_nobody_is_due_any_more_is_cancelled():
     ],
 )  # fmt: skip
 def test_a_file_of_something_else_announces_nothing(previous):
-    assert announced(TWO, previous) == []
+    assert announced(by_name(TWO), previous) == []
     assert calendar_file(TWO, NOW, None, previous) == calendar_file(TWO, NOW, None)
 
 
 def test_a_broken_day_in_an_id_of_ours_is_passed_over():
     data = calendar_file(TWO, NOW, None).replace(b"UID:20270713-due", b"UID:20279999-due")
-    assert announced(TWO, data) == []
+    assert announced(by_name(TWO), data) == []
 
 
 def test_the_overdue_are_due_today_and_to_be_looked_at():

@@ -1,0 +1,40 @@
+"""An id of a season, made once and kept in its own folder: its name may change, or be that of another.
+
+A copy of the folder has the same id; without the file it gets one of its own.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+from pathlib import Path
+
+from planner.season.load import read_bytes
+from planner.season.problems import FaultyFiles
+from planner.season.store import OWN, Store, StoreError, write_output
+
+FILE = "season-id"
+_FORM = re.compile(r"[0-9a-f]{12}")
+
+
+def season_id(folder: Path) -> str | None:
+    """The id, made now if there is none; None where none can be kept, as on a folder that is read-only."""
+    if known := _read(folder):
+        return known
+    try:
+        with Store(folder).locked():
+            if known := _read(folder):  # another program was first
+                return known
+            made = secrets.token_hex(6)
+            write_output(folder / OWN / FILE, f"{made}\n".encode())
+            return made
+    except StoreError:
+        return None
+
+
+def _read(folder: Path) -> str | None:
+    try:
+        text = (read_bytes(folder / OWN, FILE, 100) or b"").decode("ascii").strip()
+    except (OSError, ValueError, FaultyFiles):
+        return None
+    return text if _FORM.fullmatch(text) else None
