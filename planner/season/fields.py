@@ -15,14 +15,13 @@ from difflib import get_close_matches
 from typing import TypeVar
 from unicodedata import category
 
-from planner.season.problems import Problem, shorten
+from planner.season.problems import MOST_PROBLEMS, Problem, shorten
 from planner.season.when import When
 from planner.season.yaml_text import Node
 
 D = TypeVar("D")
 
 FIRST_YEAR, LAST_YEAR, LONGEST = 1990, 2200, 5000.0  # the last in cm
-MOST_PROBLEMS = 1000  # kept of one file, so that a damaged one takes no memory; the rest is counted
 MOST_HINTS = 100  # faults behind which none is worth a hint
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
+
+MOST_PROBLEMS = 1000  # told of one file, for a damaged one must not fill a screen; the rest is counted
 
 
 def shorten(text: str, most: int = 60) -> str:
@@ -43,5 +46,17 @@ class FaultyFiles(Exception):  # noqa: N818  (it carries problems; it is not its
     """Raised once all faults are known; nothing has been written."""
 
     def __init__(self, problems: Iterable[Problem]):
-        self.problems = tuple(sorted(set(problems)))
+        self.problems = tuple(_bounded(problems))
         super().__init__("\n".join(map(str, self.problems)))
+
+
+def _bounded(problems: Iterable[Problem]) -> Iterator[Problem]:
+    """Each once and in order; of a file with very many the last tells how many more there are."""
+    for file, those in groupby(sorted(set(problems)), key=lambda problem: problem.file):
+        found = list(those)
+        more = found[MOST_PROBLEMS:]
+        yield from found[:MOST_PROBLEMS]
+        if len(more) == 1:  # as short to tell as to count
+            yield from more
+        elif more:
+            yield Problem(file, more[0].line, more[0].column, "", f"and {len(more):,} more")

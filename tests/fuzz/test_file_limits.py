@@ -201,3 +201,17 @@ def test_a_season_in_a_folder_of_links_in_a_circle_is_refused(tmp_path):
     )
     with pytest.raises(FaultyFiles, match="the file must lie in the season's folder"):
         load(Path(tmp_path), ["monarch"])
+
+
+def test_of_thousands_of_faulty_rows_a_thousand_faults_are_told_and_the_rest_is_counted(tmp_path):
+    (tmp_path / "season.yaml").write_text("season: s\nplaces:\n  - {lid: t, width: 40, length: 28}\n")
+    rows = "".join(f"x{n},2027-02-30,nowhere\n" for n in range(3000))  # two faults each
+    (tmp_path / "pupae.csv").write_text(f"id,pupated,place\n{rows}")
+    with pytest.raises(FaultyFiles) as refused:
+        load(tmp_path, {"monarch"})
+    told = refused.value.problems
+    assert len(told) == 1001
+    assert (told[-1].line, told[-1].what) == (
+        502,
+        "and 5,000 more",
+    )  # two of each of the rows 2 to 501 are told
