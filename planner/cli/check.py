@@ -14,12 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.cleaned import closed_note
-from planner.cli.plan_in_force import InForce, clash_for_good, judge, too_late, without_late
+from planner.cli.plan_in_force import InForce, clash_for_good, firm_since, judge, too_late, without_late
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.shell.season_files import Broken, not_yet, open_season
 from planner.cli.shell.talk import command, problem_json, show, show_json, show_notes, show_paragraph
 from planner.record.refusal import DONE, FAULTY
-from planner.season import plan_file
+from planner.season import plan_file, table
 from planner.season.places import Line
 from planner.season.plan_record import Plan, TooClose
 from planner.season.problems import FaultyFiles, Problem
@@ -47,7 +47,7 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
     state = None if plan is None else judge(season, plan)
     now = moment(on, season)
     found = [] if state is None else [*state.found, *state.refused, *_too_close(state), *_late(state, now)]
-    notes = [*_notes(season, now), *(() if state is None else _claims(state))]
+    notes = [*_notes(season, now), *(() if state is None else [*_claims(state), *_firm_since(state, now)])]
     code = FAULTY if found else DONE
     if json_form:
         show_json(
@@ -63,13 +63,15 @@ def check(folder: SeasonFolder = Path(), on: On = None, json_form: Json = False)
         return code
     from planner.emergence import doubts
     from planner.report.texts.sheet import Words
-    from planner.words import count
+    from planner.words import count, ids
     from planner.words import moment as moment_text
 
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
     doubtful = count(len(doubts(season)), "doubt", "doubts")
     files = f"the files can be read, with {doubtful} below" if doubts(season) else "the files are in order"
+    if lost := state.progress.lost if state and state.progress else []:
+        files = f"{table.FILE} lacks {ids(lost)}, whom the plan names: if rows were lost, bring them back"
     show(Words(f"{season.name}: {files}; {pupae} recorded, {present} present", tone="head"))
     if state is None:
         show(f"there is no plan yet: '{call('plan', folder)}' makes one")
@@ -185,6 +187,14 @@ def _claims(state: InForce) -> Iterator[str]:
     if found:
         again = f"'{call('plan', state.season.folder)}' finds it anew"
         yield f"do not go by what {plan_file.FILE} says was reached ({'; '.join(found)}): {again}"
+
+
+def _firm_since(state: InForce, now: datetime) -> Iterator[str]:
+    """Pairs that waited for one to become firm, which it is now: nobody parts them but a new plan."""
+    from planner.follow.day import Day
+
+    if not state.found and (text := firm_since(Day(state.season, now, state.rest))):
+        yield text
 
 
 def _notes(season: Season, now: datetime) -> Iterator[str]:

@@ -14,9 +14,10 @@ from planner.season import plan_file, table
 from planner.season.plan_record import Plan, Stuck, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
-from planner.words import call
+from planner.words import call, ids
 
 if TYPE_CHECKING:
+    from planner.follow.day import Day
     from planner.follow.progress import Progress
 
 MOST_PAIRS = 12  # named; the rest is counted
@@ -155,6 +156,14 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     ]  # fmt: skip
     stuck = (*rest.stuck, *(Stuck(pupa=name, why=text) for name, text in sorted(why.items())))
     return replace(found, clashes=(*rest.clashes, *more), stuck=stuck)
+
+
+def firm_since(day: Day) -> str:
+    """Empty, or whom a plan made now would look for a spot for."""
+    if not (names := day.firm_since):
+        return ""
+    again = f"'{call('plan', day.season.folder)}' finds out whether to move them"
+    return f"still where they formed, for they were soft when the plan was made: {ids(names)}; {again}"
 
 
 def _present(season: Season, name: str) -> bool:

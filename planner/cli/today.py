@@ -17,7 +17,7 @@ import typer
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output, read_paper
-from planner.cli.plan_in_force import clash_for_good, plan_that_holds
+from planner.cli.plan_in_force import clash_for_good, firm_since, plan_that_holds
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.season_files import not_yet, open_season
@@ -70,7 +70,7 @@ def today(
         pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
         again = f"'{call('plan', folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
-    notes = [not_yet(season, now), why_not, dark, _waits(day), _firm_since(day)]
+    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since(day)]
     notes = [text for text in notes if text and day.all]
     notes += closed_note(season)
     if path is not None:
@@ -94,16 +94,6 @@ def _waits(day: Day) -> str:
     when = "now" if until <= day.now else f"on {moment_text(until)}"
     again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
     return f"left on their lids for now: {who}; {again}"
-
-
-def _firm_since(day: Day) -> str:
-    """Empty, or whom a plan made now would look for a spot for."""
-    from planner.words import ids
-
-    if not (names := day.firm_since):
-        return ""
-    again = f"'{call('plan', day.season.folder)}' finds out whether to move them"
-    return f"still where they formed, for they were soft when the plan was made: {ids(names)}; {again}"
 
 
 def _page(day: Day, paper: str) -> bytes:

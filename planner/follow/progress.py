@@ -77,6 +77,11 @@ class Progress:
         return found
 
     @property
+    def lost(self) -> list[str]:
+        """Whom the plan names and the table of pupae does not: a row that was deleted, or a file cut off."""
+        return [name for name in self.gone if name not in self.season.pupa]
+
+    @property
     def done(self) -> tuple[Move, ...]:
         """The steps carried out."""
         return tuple(m for m in _in_order(self.plan) if m.step <= self.reached.get(m.pupa, 0))
@@ -147,11 +152,10 @@ class Progress:
         season, steps = self.season, len(self.plan.moves)
         if self.done:
             yield f"{len(self.done)} of {count(steps, 'move')} carried out"
-        lost = [name for name in self.gone if name not in season.pupa]
         if gone := [name for name in self.gone if name in season.pupa]:
             yield f"gone: {ids(gone)}"
-        if lost:
-            yield f"not in pupae.csv any more: {ids(lost)}"
+        if self.lost:
+            yield f"not in pupae.csv any more: {ids(self.lost)}"
         if self.newcomers:
             yield f"not in the plan: {ids(self.newcomers)}"
         if self.elsewhere:

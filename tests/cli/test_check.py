@@ -373,3 +373,24 @@ def test_of_a_season_changed_since_nothing_is_told_of_what_was_reached(world):
     world.plan(proof=(Level(name="smallest_gap", value=9, bound=9, proved=True),))
     world.write("pupae.csv", PUPAE.replace("x,y\n", "x,y,note\n"))
     assert "smallest_gap" not in world.call("check").out
+
+
+def test_rows_that_the_plan_names_and_the_table_lacks_are_told_first(world):
+    world.plan()
+    world.write("pupae.csv", PUPAE.replace("m3,2027-07-03,tub-3,5,5\n", ""))  # cut off at the end of a row
+    said = world.call("check")
+    assert " ".join(said.out.split()).startswith(
+        "Porch: pupae.csv lacks m3, whom the plan names: if rows were lost, bring them back; 2 pupae recorded"
+    )
+
+
+def test_pairs_that_waited_for_one_that_is_firm_now_are_told(world):
+    # m1 and m2, 3 cm apart and of one day, are soft until 6 July 00:00.
+    young = (
+        "id,pupated,place,x,y\nm1,2027-07-04,tub-2,5,5\nm2,2027-07-04,tub-2,8,5\nm3,2027-07-04,tub-3,5,5\n"
+    )
+    world.write("pupae.csv", young)
+    assert world.call("plan", "--seconds", "0.1").code == 0
+    assert "were soft when the plan was made" not in world.call("check").out
+    said = world.call("check", on="2027-07-06T08:00")
+    assert "note: still where they formed, for they were soft when the plan was made: m1" in said.out
