@@ -8,6 +8,7 @@ from functools import singledispatch
 
 from planner.rack.sliding import meant, positions_on, side_by_side
 from planner.season import Board, Lid, Line, Place, Season
+from planner.season.places import parse_pin
 
 
 @dataclass(frozen=True)
@@ -118,12 +119,22 @@ def _(place: Line, season: Season) -> list[Spot]:
 def _(place: Board, season: Season) -> list[Spot]:
     step, found = place.pins_every, []
     for row in range(1, int(place.height / step + 0.5 + 1e-9) + 1):
-        shift = 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
-        for pin in range(1, int(place.width / step + 0.5 - shift + 1e-9) + 1):
-            x, y = round((pin - 0.5 + shift) * step, 6), round(place.height - (row - 0.5) * step, 6)
+        for pin in range(1, int(place.width / step + 0.5 - _shift(place, row) + 1e-9) + 1):
+            x, y = _pin(place, row, pin)
             if 0 < x < place.width - 1e-6 and y > 1e-6:
                 found.append(spot_on(place, season, x=x, y=y, tag=f"r{row}p{pin}"))
     return found
+
+
+def _shift(place: Board, row: int) -> float:
+    return 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
+
+
+def _pin(place: Board, row: int, pin: int) -> tuple[float, float]:
+    """Where a pin is: from the left edge, and up from the bottom edge, cm."""
+    step = place.pins_every
+    x, y = (pin - 0.5 + _shift(place, row)) * step, place.height - (row - 0.5) * step
+    return round(x, 6), round(y, 6)
 
 
 def line_tag(x: float, season: Season) -> str:
@@ -139,7 +150,11 @@ def home_of(season: Season, pupa_id: str) -> Spot:
         x = meant(place, float(pupa.spot or 0) * season.cm_per_unit)
         return spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season))
     if isinstance(place, Board):
-        return next(s for s in _marks(place, season) if s.tag == pupa.spot)
+        named = parse_pin(pupa.spot or "")
+        if named is None:
+            raise ValueError(f"{pupa.id}: '{pupa.spot}' is no pin of board {place.name}")
+        x, y = _pin(place, *named)
+        return spot_on(place, season, x=x, y=y, tag=f"r{named[0]}p{named[1]}")
     tag = f"?{pupa.id}"  # several may be unmeasured on one lid: each has a spot of its own
     if pupa.x is not None and pupa.y is not None:
         tag = f"{pupa.x / season.cm_per_unit:.4g},{pupa.y / season.cm_per_unit:.4g}"

@@ -1,5 +1,6 @@
 """Where a pupa can hang: marks and pins with their coordinates in cm."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -101,3 +102,12 @@ def test_home_is_where_the_record_says():
     # The lid reaches from 50 to 78 cm before the wall; 5 cm from the edge near the keeper is 73.
     assert homes[0].at == (112.5, 73, 75)
     assert homes[1].at is None
+
+
+def test_whoever_hangs_on_a_board_is_at_its_pin():
+    board = Board(name="cork", width=43, height=31, pins_every=5, pattern="staggered", bottom=90)
+    pins = {spot.tag: spot for spot in spots(season(board))["cork"]}
+    for tag, pin in pins.items():
+        one = Pupa(id="m1", species="monarch", pupated=None, place="cork", spot=tag)
+        at = home_of(replace(season(board), pupae=(one,)), "m1")
+        assert (at, at.x, at.y, at.at) == (pin, pin.x, pin.y, pin.at)
