@@ -57,7 +57,7 @@ ONLY_IN = {
     "matplotlib": {"draw"},
     "segno": {"draw"},
     "typer": {"cli"},
-    "rich": {"cli"},
+    "rich": {"cli", "report"},
     "filelock": {"season"},
     "icalendar": {"report"},
     "jinja2": {"report"},

@@ -85,3 +85,7 @@ def test_wrapping_loses_no_letter_and_keeps_to_its_width(text, width):
     rows = wrap(text, width)
     assert "".join("".join(rows).split()) == "".join(text.split())
     assert all(columns(row) <= width for row in rows)
+
+
+def test_signs_that_are_joined_into_one_take_two_columns():
+    assert columns("👩‍🌾") == 2

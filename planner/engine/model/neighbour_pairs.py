@@ -46,9 +46,10 @@ _KNOWN: WeakKeyDictionary[nx.Graph[Any], Ends] = WeakKeyDictionary()
 
 
 def ends_of(graph: nx.Graph[Any]) -> Ends:
-    """The edges of a graph, listed once: it may not be changed any more."""
+    """The edges of a graph, listed once: it is frozen, for the list would not follow a change."""
     known = _KNOWN.get(graph)
     if known is None:
+        nx.freeze(graph)
         number = {node: k for k, node in enumerate(graph)}
         seen: set[int] = set()
         left: list[int] = []

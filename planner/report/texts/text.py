@@ -5,7 +5,6 @@ Everything here is plain ASCII but for the keeper's own names, so that any termi
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from itertools import zip_longest
 
@@ -15,8 +14,11 @@ CAUTION = "Never move a soft or darkening pupa. Pins and tweezers are sharp."
 
 def columns(text: str) -> int:
     """How many columns of a terminal a text takes: East Asian letters take two, accents set apart none."""
-    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
-    return len(text) + wide - sum(unicodedata.combining(c) != 0 for c in text)
+    if text.isascii():
+        return len(text)
+    from rich.cells import cell_len  # only for names that need it
+
+    return cell_len(text)
 
 
 def pad(text: str, width: int) -> str:
