@@ -23,6 +23,7 @@ from planner.record.match import sort_out
 from planner.record.newcomers import Newcomer, record
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
+from planner.record.relisted import sort_listed
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
@@ -132,11 +133,16 @@ def add(
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
         if not anyway and (questions := typed_again(season, found)):
             raise Refused(questions)
-        sorted_out = sort_drawn(season, found, anyway=anyway) if sketch else sort_out(season, found)
+        if sketch:
+            sorted_out = sort_drawn(season, found, anyway=anyway)
+        elif foreign:
+            sorted_out = sort_listed(season, found, foreign.before, anyway=anyway)
+        else:
+            sorted_out = sort_out(season, found)
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
         store.describe(f"add {few_ids([p.id for p in new])}")
     if foreign and not dry_run:  # only now is what they mean in the record
-        foreign.remember()
+        foreign.remember([*(p.id for p in new), *sorted_out.known])
     for lid_name in dict.fromkeys(p.place for p in new):
         for sick in season.closing.get(lid_name, ())[:1]:
             tell_paragraph(f"lid {lid_name} is closed until it is cleaned: {sick.id} was sick there")
