@@ -39,8 +39,9 @@ def list_question(season: Season, groups: Sequence[Group], unclear: Sequence[Gro
             )
             yield f"{has}; {what} {FORMED} in {FILE}"
         else:
+            one = "it is the same" if len(group.rivals) == 1 else "they are the same"
             what = f"on record, and not in the list, {'is' if len(group.rivals) == 1 else 'are'} {those}"
-            yield f"{has}; {what}. If it is the same, write in {FILE} what the list says"
+            yield f"{has}; {what}. If {one}, write in {FILE} what the list says"
     if (more := len(unclear) - MOST_TOLD) > 0:
         yield f"and {count(more, 'more day')} like these"
     total = f"all {doubtful}" if doubtful > 1 else "it"

@@ -98,12 +98,12 @@ def _find_rivals(season: Season, groups: Sequence[Group], strays: Sequence[Pupa]
     before that day; but only where this list was read before.
     """
     matched = {p.id for g in groups for p in g.known}
-    loose: defaultdict[tuple[object, ...], list[tuple[Key, Pupa]]] = defaultdict(list)
+    loose: defaultdict[tuple[object, ...], list[Pupa]] = defaultdict(list)
     for p in season.pupae if matched or before.same_file else ():
         key = key_of(season, p)
-        if key and p.id not in matched and (before.columns is None or p.id in before.columns):
-            for alike in _alike(key):
-                loose[alike].append((key, p))
+        if p.id not in matched and (before.columns is None or p.id in before.columns):
+            for alike in _alike(key or ("", p.species.lower(), p.pupated.day if p.pupated else None)):
+                loose[alike].append(p)
     by_kind: defaultdict[tuple[str, date | None], list[Pupa]] = defaultdict(list)
     for p in strays:
         by_kind[p.species.lower(), p.pupated.day if p.pupated else None].append(p)
@@ -111,8 +111,8 @@ def _find_rivals(season: Season, groups: Sequence[Group], strays: Sequence[Pupa]
         if not group.new:
             continue
         group.rivals += by_kind.get(group.key[1:], ())
-        for alike in _alike(group.key):
-            group.rivals += [p for _, p in loose.get(alike, ()) if not _left_before(p, group.key[2])]
+        for alike in () if group.rivals else (*_alike(group.key), *_alike(("", *group.key[1:]))):
+            group.rivals += [p for p in loose.get(alike, ()) if not _left_before(p, group.key[2])]
         group.rivals = list({p.id: p for p in group.rivals}.values())
 
 
