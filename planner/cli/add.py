@@ -16,7 +16,7 @@ from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
 from planner.cli.add_words import Words, date_of, read_words
 from planner.cli.shell.completion import complete_add
-from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when
+from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when, this_year
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.match import sort_out
@@ -98,12 +98,12 @@ def add(
     unless everything makes sense. Next: hangplan plan.
     """
     check_on(on)
-    said = read_words(words or [], lid.strip())
+    said = read_words(words or [], lid.strip(), this_year(on))
     _fits_together(said, sketch, csv, columns or dates, number, pupated, at or [], prepupa=prepupa)
     given = [*said.points, *(at or [])]
     date_text = pupated if pupated is not None else said.date
     if date_text and date_text.lower() not in ("today", "yesterday"):
-        read_when("--pupated", date_text)
+        read_when("--pupated", date_text, this_year(on))
     asked = number if number is not None else said.count
     how_many = asked if asked is not None else max(1, len(given))
     if not (sketch or csv):
@@ -113,7 +113,7 @@ def add(
     from planner.words import few_ids
 
     folder = said.folder
-    require_season(folder)
+    require_season(folder, this_year(on))
     store = Store(folder)
     foreign = None
     with store.locked("add"):
