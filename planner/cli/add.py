@@ -16,13 +16,14 @@ from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
 from planner.cli.add_words import Words, date_of, read_words
 from planner.cli.shell.completion import complete_add
-from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when
+from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when, this_year
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.match import sort_out
 from planner.record.newcomers import Newcomer, record
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
+from planner.record.relisted import sort_listed
 from planner.season.fields import tidy
 from planner.season.season import Season
 from planner.season.store import Store
@@ -97,12 +98,12 @@ def add(
     unless everything makes sense. Next: hangplan plan.
     """
     check_on(on)
-    said = read_words(words or [], lid.strip())
+    said = read_words(words or [], lid.strip(), this_year(on))
     _fits_together(said, sketch, csv, columns or dates, number, pupated, at or [], prepupa=prepupa)
     given = [*said.points, *(at or [])]
     date_text = pupated if pupated is not None else said.date
     if date_text and date_text.lower() not in ("today", "yesterday"):
-        read_when("--pupated", date_text)
+        read_when("--pupated", date_text, this_year(on))
     asked = number if number is not None else said.count
     how_many = asked if asked is not None else max(1, len(given))
     if not (sketch or csv):
@@ -112,7 +113,7 @@ def add(
     from planner.words import few_ids
 
     folder = said.folder
-    require_season(folder)
+    require_season(folder, this_year(on))
     store = Store(folder)
     foreign = None
     with store.locked("add"):
@@ -132,11 +133,16 @@ def add(
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
         if not anyway and (questions := typed_again(season, found)):
             raise Refused(questions)
-        sorted_out = sort_drawn(season, found, anyway=anyway) if sketch else sort_out(season, found)
+        if sketch:
+            sorted_out = sort_drawn(season, found, anyway=anyway)
+        elif foreign:
+            sorted_out = sort_listed(season, found, foreign.before, anyway=anyway)
+        else:
+            sorted_out = sort_out(season, found)
         new = record(season, store, sorted_out.new, dry_run=dry_run) if sorted_out.new else []
         store.describe(f"add {few_ids([p.id for p in new])}")
     if foreign and not dry_run:  # only now is what they mean in the record
-        foreign.remember()
+        foreign.remember([*(p.id for p in new), *sorted_out.known])
     for lid_name in dict.fromkeys(p.place for p in new):
         for sick in season.closing.get(lid_name, ())[:1]:
             tell_paragraph(f"lid {lid_name} is closed until it is cleaned: {sick.id} was sick there")

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import typer
@@ -14,9 +13,11 @@ from planner.cli.shell.options import ONE_LINE, note_fits
 from planner.cli.shell.talk import tell, usage
 from planner.record.newcomers import Newcomer, find_lid
 from planner.record.refusal import Refused
-from planner.season import foreign_table
+from planner.record.relisted import Listed
+from planner.season import foreign_columns, foreign_table
 from planner.season.disk import read_most
 from planner.season.fields import tidy
+from planner.season.foreign_columns import overlooked
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
 from planner.season.places import Lid
@@ -25,6 +26,7 @@ from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output
 from planner.season.when import When
+from planner.words import natural
 
 REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates
 STDIN = "-"
@@ -76,6 +78,12 @@ class Foreign:
         self.table = foreign_table.read_foreign(data, self.file)
         self.folder, self.species = season.folder, season.species
         remembered = _remembered(season.folder).get(_key(self.table), {})
+        self.stated = bool(columns) or remembered.get("stated") is True
+        ids = remembered.get("ids")
+        by_file = {k: str(v).split() for k, v in ids.items()} if isinstance(ids, dict) else None
+        self._by_file: dict[str, list[str]] = by_file or {}
+        every = None if by_file is None else frozenset(name for those in by_file.values() for name in those)
+        self.before = Listed(every, frozenset(self._by_file.get(Path(self.file).name, ())))
         try:
             self.pattern = foreign_table.check_pattern(dates) if dates else str(remembered.get("dates", ""))
         except ValueError as e:
@@ -85,14 +93,17 @@ class Foreign:
     def _columns(self, season: Season, said: str, remembered: object, lid: str) -> dict[str, str]:
         if said:
             try:
-                columns = foreign_table.stated(said, self.table)
+                columns = foreign_columns.stated(said, self.table)
             except ValueError as e:
                 usage(f"--columns: {e}")
             return self._complete(columns, lid)
         if isinstance(remembered, dict) and remembered.keys() <= set(self.table.header):
-            return {str(k): str(v) for k, v in remembered.items()}
+            columns = {str(k): str(v) for k, v in remembered.items()}
+            if not self.stated:  # the table of that time may not have shown that one is the quantity
+                self._refuse_overlooked(columns)
+            return columns
         lids = [p.name for p in season.places if isinstance(p, Lid)]
-        columns = self._complete(foreign_table.guess(self.table, lids, self.pattern), lid)
+        columns = self._complete(foreign_columns.guess(self.table, lids, self.pattern), lid)
         self._refuse_overlooked(columns)
         if all(name.lower() == target for name, target in columns.items()):
             return columns
@@ -109,13 +120,13 @@ class Foreign:
 
     def _complete(self, columns: dict[str, str], lid: str) -> dict[str, str]:
         header = ", ".join(filter(None, self.table.header))
-        missing = {t for t in foreign_table.NEEDED if t not in columns.values()} - (
+        missing = {t for t in foreign_columns.NEEDED if t not in columns.values()} - (
             {"place"} if lid else set()
         )
         what = {"pupated": "when they pupated", "place": "the lid on which they formed"}
         faults = [
             f'{self.file}: which column is {what[t]}? Say --columns "NAME={t}"; columns are {header}'
-            for t in foreign_table.NEEDED
+            for t in foreign_columns.NEEDED
             if t in missing
         ]
         if "pupated" in missing and not self.pattern:
@@ -147,19 +158,11 @@ class Foreign:
         ]
 
     def _refuse_overlooked(self, columns: dict[str, str]) -> None:
-        """Ask back where a column of whole numbers, which do not just run on, may be the quantity."""
-        if "count" in columns.values():
-            return
-        said = ",".join(f"{name}={target}" for name, target in columns.items())
-        for i, name in enumerate(self.table.header):
-            cells = self.table.column(i)
-            if not name or name in columns or not cells or not all(c.isdecimal() for c in cells):
-                continue
-            if len(cells) > 1 and all(int(b[-9:]) - int(a[-9:]) == 1 for a, b in pairwise(cells)):
-                continue
+        """Ask back where a column that is not used may be the quantity."""
+        if name := overlooked(self.table, columns):
+            said = ",".join(f"{name}={target}" for name, target in columns.items())
             how = f'then say --columns "{said},{name}=count"; if not, --columns "{said}"'
-            what = f"is '{name}' how many? If so, {how}"
-            raise Refused([f"{self.file}: {what}"])
+            raise Refused([f"{self.file}: is '{name}' how many? If so, {how}"])
 
     def _tell_blanks(self, target: str, taken: str) -> None:
         """Name the rows in which a column that was understood is blank, and what is put there."""
@@ -169,19 +172,29 @@ class Foreign:
             if blank:
                 tell(f"{self.file}: '{name}' is blank, {taken}, in line {shorten(', '.join(blank), 200)}")
 
-    def remember(self) -> None:
-        """Keep what the columns mean for the next table with the same.
+    def remember(self, ids: Iterable[str]) -> None:
+        """Keep what the columns mean, and who came from tables with these columns, for the next of them.
 
         The pupae are on record by then: where it cannot be kept that is told, and it is asked again.
         """
         try:
             with Store(self.folder).locked():
                 known = _remembered(self.folder)
-                known[_key(self.table)] = {"columns": self.columns, "dates": self.pattern}
-                text = json.dumps(known, indent=1, ensure_ascii=False) + "\n"
-                write_output(self.folder / OWN / REMEMBERED, text.encode())
+                meaning: dict[str, object] = {"columns": self.columns, "dates": self.pattern}
+                if self.stated:
+                    meaning["stated"] = True
+                by_file = {name: " ".join(those) for name, those in self._by_file.items()}
+                by_file[Path(self.file).name] = " ".join(sorted({*self.before.same_file, *ids}, key=natural))
+                text = _json({**known, _key(self.table): {**meaning, "ids": by_file}})
+                if len(text) > LARGEST:  # what the columns mean matters more
+                    text = _json({**known, _key(self.table): meaning})
+                write_output(self.folder / OWN / REMEMBERED, text)
         except StoreError as e:
             tell(f"recorded, but what the columns mean could not be kept for the next table: {e.fault}")
+
+
+def _json(known: dict[str, dict[str, object]]) -> bytes:
+    return (json.dumps(known, indent=1, ensure_ascii=False) + "\n").encode()
 
 
 def _key(table: ForeignTable) -> str:
@@ -201,7 +214,7 @@ def _sound(meaning: object) -> bool:
     """Whether it says what each column is and how dates look, as `Foreign.remember` writes it."""
     if not isinstance(meaning, dict) or not isinstance(columns := meaning.get("columns"), dict):
         return False
-    said = [what for what in columns.values() if what in foreign_table.TARGETS]
+    said = [what for what in columns.values() if what in foreign_columns.TARGETS]
     if len(said) != len(columns) or len(set(said)) != len(said) or "pupated" not in said:
         return False
     try:

@@ -9,11 +9,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from planner.cli.shell.completion import lids_of
 from planner.cli.shell.options import read_when
 from planner.cli.shell.talk import usage
+from planner.season.day_words import like_date, misread
+from planner.season.places import fold
 from planner.season.problems import shorten
 from planner.season.settings import FILE
 from planner.season.when import When
+from planner.words import call
 
 _DATE = re.compile(r"today|yesterday|[0-9]+[-./][0-9]+[-./][0-9]+.*", re.IGNORECASE)
 
@@ -29,10 +33,12 @@ class Words:
     points: tuple[str, ...] = ()
 
 
-def read_words(words: Sequence[str], lid: str) -> Words:
-    """A whole number is how many, ``12,5`` a point, a date is when; of the rest a folder is the season.
+def read_words(words: Sequence[str], lid: str, year: int) -> Words:
+    """What each word is, or a refusal that names those that are nothing.
 
-    ``lid``: named by an option; then no word names another.
+    A whole number is how many, ``12,5`` a point, a date is when; of the rest a folder is the season.
+
+    ``lid``: named by an option; then no word names another. ``year``: of a date that names none.
     """
     found = Words()
     names: list[str] = []
@@ -50,6 +56,7 @@ def read_words(words: Sequence[str], lid: str) -> Words:
         else:
             names.append(word)
     seasons = [n for n in names if _is_season(n)]
+    _refuse_unknown(names, seasons, found, lid, year)
     if lid:
         folder, rest = names[:1], names[1:]
     elif len(names) == 1:
@@ -64,10 +71,35 @@ def read_words(words: Sequence[str], lid: str) -> Words:
     return replace(found, folder=Path(*folder), lid=lid or "".join(rest))
 
 
+def _refuse_unknown(names: Sequence[str], seasons: Sequence[str], found: Words, lid: str, year: int) -> None:
+    """Refuse words that are neither a season nor a lid: nothing is made of them that may be a slip."""
+    lids = lids_of(Path(*seasons[:1]))
+    folded = {fold(name) for name in lids}
+    others = [n for n in names if n not in seasons and fold(n) not in folded]
+    if told := [text for n in others if (text := misread(n, year))]:
+        usage(told[0])
+    if len(names) - len(seasons) <= (0 if lid else 1) or not lids or not others:
+        return
+    rest = [n for n in names if n not in others]
+    known = [
+        *(f"season {n}" for n in rest if n in seasons),
+        *(f"lid {n}" for n in rest if n not in seasons),
+        *([f"how many {found.count}"] if found.count is not None else []),
+        *([f"date {found.date}"] if found.date else []),
+        *(f"point {p}" for p in found.points),
+    ]
+    wrong = " and ".join(f"'{shorten(n, 30)}'" for n in others)
+    what = f"{wrong} {'is' if len(others) == 1 else 'are'} neither a lid, a date nor a point, and no folder"
+    understood = f". Understood: {', '.join(known)}" if known else ""
+    example = next((n for n in rest if n not in seasons), lids[0])
+    usage(f"{what}{understood}. Write for example: {call('add', Path(*seasons[:1]))} 3 {example} 2027-07-03")
+
+
 def _is_season(name: str) -> bool:
     """A folder, and where one stands in a season, only one that is a season itself."""
     path = Path(name)
-    if (path / FILE).exists() or os.sep in name or name in (".", ".."):
+    slashed = os.sep in name and (path.exists() or not like_date(name))  # 7/5 is a slip of a date
+    if (path / FILE).exists() or slashed or name in (".", ".."):
         return True
     return path.is_dir() and not Path(FILE).exists()
 
@@ -75,4 +107,4 @@ def _is_season(name: str) -> bool:
 def date_of(text: str, label: str, now: datetime) -> When:
     """``today``, ``yesterday`` or a date."""
     back = {"today": 0, "yesterday": 1}.get(text.lower())
-    return read_when(label, text) if back is None else When((now - timedelta(days=back)).date())
+    return read_when(label, text, now.year) if back is None else When((now - timedelta(days=back)).date())

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.shell.completion import complete_place, complete_pupa
-from planner.cli.shell.options import Json, On, check_on, moment, when_of
+from planner.cli.shell.options import Json, On, check_on, moment, this_year, when_of
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.pupae_table import no_such_pupa, unchanged_pupae
@@ -91,14 +91,14 @@ def done(
 
     check_on(on)
     asked = understand(words or [], season_option, to, anyway)
-    require_season(asked.season)
+    require_season(asked.season, this_year(on))
     store = Store(asked.season)
     with store.locked():
         season = open_season(asked.season)
         now = moment(on, season)
         when = when_of(on, now)
         before = unchanged_pupae(season)
-        progress, hung = _found(season, asked)
+        progress, hung = _found(season, asked, when.day.year)
         cautions = _cautions(season, hung, when, asked)
         closed = [text for h in hung if (text := not_cleaned(season, h))]
         data = _changed(season, hung, when, before)
@@ -136,13 +136,13 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
     return Asked(tuple(names), folder, to, anyway)
 
 
-def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
+def _found(season: Season, asked: Asked, year: int) -> tuple[Progress, list[Hung]]:
     """Who is to be recorded where, or Refused with everything that speaks against it."""
     from planner.cli.harmful_steps import with_followers
     from planner.follow.progress import Progress
     from planner.record.steps_done import Hung, carried_out, no_spot_for, without_step
 
-    named, problems = _named(season, asked.pupae)
+    named, problems = _named(season, asked.pupae, year)
     if asked.to is not None:
         if problems:
             raise Refused(problems)
@@ -184,13 +184,13 @@ def _found(season: Season, asked: Asked) -> tuple[Progress, list[Hung]]:
     return progress, found
 
 
-def _named(season: Season, names: Sequence[str]) -> tuple[list[str], list[str]]:
+def _named(season: Season, names: Sequence[str], year: int) -> tuple[list[str], list[str]]:
     by_name = {p.id.lower(): p for p in season.pupae}
     found, problems = list[str](), list[str]()
     for name in names:
         pupa = by_name.get(name.lower())
         if pupa is None:
-            problems.append(no_such_pupa(season, name))
+            problems.append(no_such_pupa(season, name, year))
         elif not pupa.present:
             ended = f" on {pupa.ended}" if pupa.ended else ""
             problems.append(f"{pupa.id}: is recorded as {pupa.outcome}{ended}")

@@ -17,12 +17,13 @@ from typing import Annotated
 import typer
 
 from planner.cli.shell.completion import complete_mark
-from planner.cli.shell.options import Json, On, check_note, check_on, moment, when_of
+from planner.cli.shell.options import Json, On, check_note, check_on, moment, this_year, when_of
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, show_json, show_paragraph, tell_paragraph, usage
 from planner.record.pupae_table import no_such_pupa, unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
+from planner.season.day_words import misread
 from planner.season.fields import did_you_mean
 from planner.season.load import digest
 from planner.season.places import Lid
@@ -85,7 +86,7 @@ def mark(
     everything makes sense. Next: hangplan today.
     """
     check_on(on)
-    asked = understand(words)
+    asked = understand(words, on)
     if asked.season is not None and season_option is not None:
         usage(f"--season: the season is named twice: {asked.season} and {season_option}")
     check_note(note)
@@ -95,7 +96,7 @@ def mark(
     from planner.words import few_ids
 
     folder = asked.season or season_option or Path()
-    require_season(folder)
+    require_season(folder, this_year(on))
     store = Store(folder)
     if asked.what == CLEANED:
         from planner.cli.cleaned import record_cleaned
@@ -114,7 +115,7 @@ def mark(
     _report(season, pupae, asked.what, when, now, json_form)
 
 
-def understand(words: Sequence[str]) -> Asked:
+def understand(words: Sequence[str], on: str | None = None) -> Asked:
     """Part ``m1 m2 emerged porch``: the last word is the season where the one before says what.
 
     A folder that has such a name is written ``./emerged``.
@@ -126,6 +127,8 @@ def understand(words: Sequence[str]) -> Asked:
         pupae, what, season = words[:-2], said[-2], Path(words[-1])
     else:
         wrong = words[-2] if len(words) > 1 and (Path(words[-1]) / settings.FILE).exists() else words[-1]
+        if told := misread(wrong, this_year(on), "--on"):
+            usage(told)
         word, hint = shorten(wrong, 30), did_you_mean(wrong, WORDS)
         usage(f"'{word}' is nothing that a pupa does{hint}: write one of {', '.join(WORDS)} after the pupae")
     if not pupae:
@@ -145,7 +148,7 @@ def _chosen(season: Season, asked: Asked, when: When) -> list[Pupa]:
     for name in asked.pupae:
         pupa = by_name.get(name.lower())
         if pupa is None:
-            problems.append(no_such_pupa(season, name))
+            problems.append(no_such_pupa(season, name, when.day.year))
         else:
             found.append(pupa)
             problems += refusals(season, pupa, asked.what, when)

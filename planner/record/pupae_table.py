@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from planner.record.refusal import Refused
 from planner.season import table
+from planner.season.day_words import misread
 from planner.season.fields import did_you_mean
 from planner.season.load import digest, read_bytes
+from planner.season.places import fold
 from planner.season.problems import shorten
 from planner.season.season import Season
+from planner.words import few_ids
 
 
 def unchanged_pupae(season: Season) -> bytes:
@@ -18,7 +21,14 @@ def unchanged_pupae(season: Season) -> bytes:
     return before
 
 
-def no_such_pupa(season: Season, name: str) -> str:
-    """What is said of an id that nobody has."""
-    hint = did_you_mean(name, [p.id for p in season.pupae])
-    return f"there is no pupa '{shorten(name, 30)}'{hint}"
+def no_such_pupa(season: Season, name: str, year: int) -> str:
+    """What is said of an id that nobody has; ``year``: of a date that names none."""
+    if told := misread(name, year, "--on"):
+        return told
+    word = shorten(name, 30)
+    if place := next((p for p in season.places if fold(p.name) == fold(name)), None):
+        return f"{place.name} is a {place.kind}: name the pupae by their ids"
+    if hint := did_you_mean(name, [p.id for p in season.pupae]):
+        return f"there is no pupa '{word}'{hint}"
+    those = f": recorded are {few_ids([p.id for p in season.pupae])}" if season.pupae else ""
+    return f"there is no pupa '{word}'{those}"

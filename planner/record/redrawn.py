@@ -222,7 +222,7 @@ def _question(season: Season, lid: Lid, result: _Found) -> Iterator[str]:
         first = ones[0]
         more = f" and {count(len(ones) - 1, 'more letter')}" if len(ones) > 1 else ""
         dated = "x" if first.any_date else f"of {first.pupated.day}" if first.pupated else "in a J"
-        there = _whereabouts(season, [who[i] for i in ids])
+        there = whereabouts(season, [who[i] for i in ids])
         yield f"{first.source}{more} ({dated}): may be {few_ids(list(ids))}, {there}"
     plain = any(one.any_date for one, _ in result.asked)
     how = f"; where x is new, write its date above ({PLAIN} = 2027-07-03)" if plain else ""
@@ -230,7 +230,7 @@ def _question(season: Season, lid: Lid, result: _Found) -> Iterator[str]:
     yield f"delete the letters of those on record{how}"
 
 
-def _whereabouts(season: Season, those: Sequence[Pupa]) -> str:
+def whereabouts(season: Season, those: Sequence[Pupa]) -> str:
     """Where they are now, in a few words."""
     found: dict[str, None] = {}
     for p in those:
@@ -257,7 +257,7 @@ def typed_again(season: Season, found: Sequence[Newcomer]) -> list[str]:
                 at = f"{tidy(one.point[0])},{tidy(one.point[1])}"
                 when = f"of {one.pupated.day}" if one.pupated else "in a J"
                 questions.append(
-                    f"--at {at}: {t.pupa.id} {when} was recorded there, {_whereabouts(season, [t.pupa])}. If "
+                    f"--at {at}: {t.pupa.id} {when} was recorded there, {whereabouts(season, [t.pupa])}. If "
                     "this is another one, --anyway records it"
                 )
                 break

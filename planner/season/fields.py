@@ -26,6 +26,7 @@ MOST_HINTS = 100  # faults behind which none is worth a hint
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
 _TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")  # signs that turn the text behind them
+_DIGITS = re.compile(r"[0-9]+")
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
@@ -66,8 +67,12 @@ def parse_when(text: str) -> When:
 
 
 def did_you_mean(word: str, known: Sequence[str]) -> str:
-    """A suggestion to put behind a message, or nothing."""
-    near = get_close_matches(word.lower(), [k.lower() for k in known], n=1, cutoff=0.6)
+    """A suggestion to put behind a message, or nothing.
+
+    Never a name with another number: ``m33`` is not ``m3``, and whoever takes that up records it of another.
+    """
+    alike = [k.lower() for k in known if _DIGITS.findall(k) == _DIGITS.findall(word)]
+    near = get_close_matches(word.lower(), alike, n=1, cutoff=0.6)
     return next((f" (did you mean '{shorten(k)}'?)" for k in known if near and k.lower() == near[0]), "")
 
 

@@ -1,4 +1,4 @@
-"""A keeper's own table, with columns of any name: which column is what, and what its rows say.
+"""A keeper's own table, with columns of any name, and what its rows say once it is known which is what.
 
 Nothing is taken on a guess that could be another thing: a date such as 03/07/2027 is read only when the
 keeper has said that it is DD/MM/YYYY.
@@ -10,11 +10,11 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.season.fields import did_you_mean, parse_number, parse_when
+from planner.season.fields import parse_number, parse_when
 from planner.season.places import fold
 from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.when import When
@@ -25,43 +25,6 @@ MOST_NUMBER = 5000
 MOST_COLUMNS = 1000
 MOST_ROWS = 100_000
 LONGEST_DATE = 60  # letters
-TARGETS = ("pupated", "place", "x", "y", "count", "species", "note")
-NEEDED = ("pupated", "place")
-# Names that keepers may give a column, folded; the first columns that bear one are taken.
-_NAMES = {
-    "pupated": (
-        "pupated",
-        "pupation",
-        "pupation date",
-        "date pupated",
-        "pupated on",
-        "date",
-        "day",
-        "formed",
-    ),
-    "place": ("place", "lid", "tub", "box", "container", "cage", "where"),
-    "x": ("x",),
-    "y": ("y",),
-    "count": (
-        "count",
-        "number",
-        "how many",
-        "pupae",
-        "quantity",
-        "qty",
-        "n",
-        "pcs",
-        "pieces",
-        "amount",
-        "number of pupae",
-        "no. of pupae",
-        "# pupae",
-        "stück",
-        "anzahl",
-    ),  # not "no.", which is as often a running number
-    "species": ("species", "kind", "butterfly"),
-    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
-}
 _HOUR = re.compile(r"(.*?)(?:[T ]+([0-9]{1,2}):([0-5][0-9])(?::[0-9]{2})?)?")
 _PARTS = {"DD": r"(?P<d>[0-9]{1,2})", "MM": r"(?P<m>[0-9]{1,2})", "YYYY": r"(?P<y>[0-9]{4})"}
 
@@ -132,55 +95,6 @@ def read_foreign(data: bytes, file: str) -> ForeignTable:
     if faults:
         raise FaultyFiles(faults)
     return ForeignTable(file, delimiter, names, rows)
-
-
-def guess(table: ForeignTable, lids: Collection[str], pattern: str) -> dict[str, str]:
-    """Column → what it is, by its name, and for day and place also by what stands in it."""
-    found: dict[str, str] = {}
-    folded = {fold(n): n for n in table.header if n}
-    for target, names in _NAMES.items():
-        if name := next((folded[n] for n in names if n in folded), None):
-            found[name] = target
-    known = {fold(n) for n in lids}
-
-    def is_day(text: str) -> bool:
-        try:
-            parse_day(text, pattern)
-        except ValueError:
-            return False
-        return True
-
-    tests = {"pupated": is_day, "place": lambda text: fold(text) in known}
-    for target, test in tests.items():
-        if target in found.values():
-            continue
-        fits = [
-            n
-            for i, n in enumerate(table.header)
-            if n and n not in found and (cells := table.column(i)) and all(map(test, cells))
-        ]
-        if len(fits) == 1:
-            found[fits[0]] = target
-    return found
-
-
-def stated(text: str, table: ForeignTable) -> dict[str, str]:
-    """Read ``Date=pupated,Tub=place``. Raises ValueError saying what is wrong."""
-    found: dict[str, str] = {}
-    for part in text.split(","):
-        name, _, target = (p.strip() for p in part.rpartition("="))
-        target = {"lid": "place", "date": "pupated"}.get(target.lower(), target.lower())
-        if not name or target not in TARGETS:
-            raise ValueError(f"'{shorten(part)}': write COLUMN=WHAT, WHAT one of {', '.join(TARGETS)}")
-        real = next((h for h in table.header if fold(h) == fold(name)), None)
-        if real is None:
-            columns = shorten(", ".join(filter(None, table.header)), 400)
-            hint = did_you_mean(name, table.header) or f": columns are {columns}"
-            raise ValueError(f"{table.file} has no column '{shorten(name, 30)}'{hint}")
-        if real in found or target in found.values():
-            raise ValueError(f"'{shorten(part)}': each column and each of {', '.join(TARGETS)} is given once")
-        found[real] = target
-    return found
 
 
 def check_pattern(text: str) -> str:

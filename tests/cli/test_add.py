@@ -96,7 +96,7 @@ def test_a_season_without_pupae_csv_gets_one(world):
         (("--pupated", "2027-07-04"), "which lid? Name it: hangplan add porch 3 tub-2"),
         (("--pupated", "2027-02-30", "--lid", "tub-2"), "--pupated: '2027-02-30': there is no such day"),
         (("--pupated", "3.7.2027", "--lid", "tub-2"),
-         "--pupated: '3.7.2027' is not a date: write 2027-07-03 or 2027-07-03T14:30"),
+         '--pupated: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07'),
         (("--pupated", "1027-07-04", "--lid", "tub-2"),
          "--pupated: '1027-07-04': the year must be 1990 to 2200"),
         ((*THREE[:4], "--count", "0"), "--count: 0: allowed is 1 to 5000"),
@@ -176,7 +176,7 @@ def test_faults_that_are_in_the_files_already_come_first(world):
     said = world.call("add", *THREE)
     assert said.code == 1
     assert said.err.splitlines() == [
-        "pupae.csv:4:15: m3: place: there is no place 'tub-4' (did you mean 'tub-3'?)",
+        "pupae.csv:4:15: m3: place: there is no place 'tub-4': places are north, tub-2, tub-3",
         "season.yaml:6:57: places[0].clips_every: 'four' is not a number of cm",
     ]
 

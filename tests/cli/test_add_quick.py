@@ -47,7 +47,8 @@ def test_the_season_one_stands_in_needs_no_name(world, monkeypatch):
     ("args", "message"),
     [
         (("3", "4", "tub-2"), "'4': how many is given twice; a lid of that name is --lid 4"),
-        (("tub-2", "3.7.2027"), "--pupated: '3.7.2027' is not a date: write 2027-07-03 or 2027-07-03T14:30"),
+        (("tub-2", "3.7.2027"),
+         '--pupated: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07'),
         (("tub-2", "today", "yesterday"), "'yesterday': a second date; one call records pupae of one date"),
         (("tub-2", "tub-3"),
          "'tub-3': one call records pupae on one lid; expected are season, count, lid, date"),
@@ -240,7 +241,7 @@ def test_columns_are_guessed_by_what_stands_in_them_but_not_taken_unasked():
         ("", "stdin:0:0: the file is empty: its first line must name the columns"),
         ("pupated,place\n", "stdin:0:0: there is no row below the names of the columns"),
         ("pupated,place\n2027-02-30,tub-3\n", "stdin:2:0: pupated: '2027-02-30': there is no such day"),
-        ("pupated,place\n2027-07-03,tub-9\n", "stdin:2:0: there is no lid 'tub-9' (did you mean 'tub-3'?)"),
+        ("pupated,place\n2027-07-03,tub-9\n", "stdin:2:0: there is no lid 'tub-9': lids are tub-2, tub-3"),
         ("pupated,place\n2027-07-03,tub-3,5\n", "stdin:2:0: has 3 cells, the first line names 2 columns"),
         ("pupated,place,x,y\n2027-07-03,tub-3,five,5\n", "stdin:2:0: x: 'five' is not a number"),
         ("pupated,place,x,y\n2027-07-03,tub-3,41,5\n", "stdin:2:0: x: 41 cm is not on lid tub-3: 0 to 40 cm"),
@@ -258,7 +259,7 @@ def test_a_faulty_table_is_told_with_its_line_and_nothing_is_written(world, text
 
 @pytest.mark.usefixtures("world")
 def test_ten_thousand_rows_are_taken_and_one_more_is_not():
-    row = "2027-07-03,tub-3\n"
+    row = "2027-07-02,tub-3\n"  # nobody of that day is on record
     code, _, err = piped("pupated,place\n" + row * 10_001, "--csv", "-")
     assert (code, err) == (1, "stdin: 10001 pupae: allowed are 10000 in one go\n")
     code, out, _ = piped("pupated,place\n" + row * 10_000, "--csv", "-")

@@ -117,7 +117,7 @@ def test_everything_that_speaks_against_it_is_told_and_nothing_is_written(world)
     assert (said.code, said.out) == (1, "")
     assert said.err.splitlines() == [
         "m3: is recorded as removed on 2027-07-05",
-        "there is no pupa 'm33' (did you mean 'm3'?)",
+        "there is no pupa 'm33': recorded are m1 to m4",
         f"m1: the plan leaves it at tub-2; {elsewhere('m1')}",
         f"m2: hangs at north 4 cm already, as planned; {elsewhere('m2')}",
         f"m4: is not in the plan, which is older; {elsewhere('m4')}",
@@ -296,7 +296,10 @@ def test_done_for_programs(world):
         "clashes": [],
         "problems": [],
     }
-    assert done("m7", "porch", "--json").data["problems"][0]["what"] == "there is no pupa 'm7'"
+    assert (
+        done("m7", "porch", "--json").data["problems"][0]["what"]
+        == "there is no pupa 'm7': recorded are m1 to m3"
+    )
 
 
 RING = "id,pupated,place,spot\nm1,2027-07-01,north,4\nm2,2027-07-01,north,20\n"

@@ -175,8 +175,8 @@ m6,2027-07-01,tub-2,,removed,
 @pytest.mark.parametrize(
     ("pupa", "what", "message"),
     [
-        ("m33", "emerged", "there is no pupa 'm33' (did you mean 'm3'?)"),
-        ("q", "emerged", "there is no pupa 'q'"),
+        ("m33", "emerged", "there is no pupa 'm33': recorded are m1 to m6"),
+        ("q", "emerged", "there is no pupa 'q': recorded are m1 to m6"),
         ("m2", "emerged",
          "m2: is recorded as failed on 2027-07-09 already; to correct it, change row 3 of pupae.csv"),
         ("m6", "failed", "m6: is recorded as removed already; to correct it, change row 7 of pupae.csv"),

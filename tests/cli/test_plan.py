@@ -248,7 +248,9 @@ def test_faulty_files_are_refused_before_anything_is_sought(world, made):
     world.write("pupae.csv", PUPAE.replace("tub-3", "tub-9"))
     said = world.call("plan")
     assert (said.code, said.out) == (1, "")
-    assert said.err == "pupae.csv:4:15: m3: place: there is no place 'tub-9' (did you mean 'tub-3'?)\n"
+    assert said.err == (
+        "pupae.csv:4:15: m3: place: there is no place 'tub-9': places are north, tub-2, tub-3\n"
+    )
     assert asked == {}
 
 

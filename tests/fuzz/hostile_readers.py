@@ -17,7 +17,7 @@ from planner.cli.add_files import _remembered
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
 from planner.report.calendar_file import announced, by_name
-from planner.season import FaultyFiles, Season, foreign_table, plan_file
+from planner.season import FaultyFiles, Season, foreign_columns, foreign_table, plan_file
 from planner.season.changes import dump as dump_change
 from planner.season.changes import parse as parse_change
 from planner.season.disk import StoreError
@@ -171,7 +171,7 @@ def keeper_table(data: bytes) -> None:
     for pattern in ("", "DD/MM/YYYY", "MM.DD.YYYY"):
         try:
             found = foreign_table.read_foreign(data, "notes.csv")
-            columns = foreign_table.guess(found, ["tub-2", "tub-3"], pattern)
+            columns = foreign_columns.guess(found, ["tub-2", "tub-3"], pattern)
             rows = foreign_table.understand(found, columns, pattern, "tub-2")
         except FaultyFiles as e:
             told(e)

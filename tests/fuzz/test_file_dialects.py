@@ -6,7 +6,7 @@ from test_hostile_files import FILES
 
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
-from planner.season import FaultyFiles, foreign_table, plan_file
+from planner.season import FaultyFiles, foreign_columns, foreign_table, plan_file
 from planner.season.record import read_record
 from planner.season.settings import read_settings
 from planner.season.sketch import read_sketch
@@ -40,7 +40,7 @@ def drawn(data):
 def keepers(data):
     found = foreign_table.read_foreign(data, "notes.csv")
     return found.header, foreign_table.understand(
-        found, foreign_table.guess(found, ["tub-2"], ""), "", "tub-2"
+        found, foreign_columns.guess(found, ["tub-2"], ""), "", "tub-2"
     )
 
 

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.season import FaultyFiles, foreign_table
+from planner.season import FaultyFiles, foreign_columns, foreign_table
 
 CORPUS = Path(__file__).parent / "corpus"
 FILES = {name: sorted((CORPUS / name).iterdir()) for name in READERS}
@@ -66,7 +66,7 @@ def test_tables_of_any_words_are_read_or_refused(name, cells, cut, end, head):
 def test_a_column_s_name_of_two_lines_is_quoted_in_one(wanted):
     table = foreign_table.read_foreign(b'"a\nb",Tub\n1,2\n', "notes.csv")
     with pytest.raises(ValueError, match="has no column") as caught:
-        foreign_table.stated(f"{wanted}=pupated", table)
+        foreign_columns.stated(f"{wanted}=pupated", table)
     assert "a\ufffdb" in str(caught.value)
     assert "\n" not in str(caught.value)
 

@@ -17,6 +17,11 @@ def complete_add(incomplete: str) -> list[str]:
     return _fitting([*_places(Path(), ("lid",)), "today", "yesterday"], incomplete)
 
 
+def lids_of(folder: Path) -> list[str]:
+    """Lids of a season."""
+    return _places(folder, ("lid",))
+
+
 def complete_pupa(incomplete: str) -> list[str]:
     """Ids of those present."""
     return _fitting(_ids(Path()), incomplete)

@@ -11,6 +11,7 @@ import typer
 
 from planner.cli.shell.talk import usage
 from planner.record.refusal import Refused
+from planner.season.day_words import misread
 from planner.season.fields import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
 from planner.season.season import Season
 from planner.season.when import When
@@ -33,12 +34,20 @@ On = Annotated[
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
 
-def read_when(option: str, text: str) -> When:
-    """A day or a minute given on the command line."""
+def read_when(option: str, text: str, year: int | None = None) -> When:
+    """A day or a minute given on the command line; ``year``: of a date that names none, or this one."""
     try:
         return parse_when(text)
     except ValueError as e:
-        usage(f"{option}: {e}")
+        usage(f"{option}: {misread(text, year or this_year(None)) or e}")
+
+
+def this_year(on: str | None) -> int:
+    """The year of what counts as now, or of the clock where ``--on`` is no date either."""
+    try:
+        return parse_when(on or "").day.year
+    except ValueError:
+        return min(max(datetime.now().year, FIRST_YEAR), LAST_YEAR)
 
 
 def moment(on: str | None, season: Season) -> datetime:

@@ -8,9 +8,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
-from planner.cli.shell.talk import tell
+from planner.cli.shell.options import this_year
+from planner.cli.shell.talk import tell, usage
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings
+from planner.season.day_words import misread
 from planner.season.load import digest_now, inputs_of, load
 from planner.season.plan_record import Plan
 from planner.season.problems import FaultyFiles, Problem
@@ -70,8 +72,11 @@ class Broken(Problem):
         return f"{self.file}: {self.where}: {self.what}"
 
 
-def require_season(folder: Path) -> None:
-    """Refuse a folder that is no season, before anything is put into it; finish what was interrupted."""
+def require_season(folder: Path, year: int | None = None) -> None:
+    """Refuse a folder that is no season, before anything is put into it; finish what was interrupted.
+
+    ``year``: of a date that was typed where the folder goes, and names none; the clock's where None.
+    """
     try:
         Path.cwd()
     except FileNotFoundError:
@@ -85,7 +90,11 @@ def require_season(folder: Path) -> None:
         what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
         raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
     if not folder.exists():
+        if told := misread(str(folder), year or this_year(None), "--on"):
+            usage(told)
         what = "there is no such folder: a season is a folder, and this names none"
+        if Path(settings.FILE).exists():
+            what = "there is no such folder, and only the season's folder is understood in this place"
         raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
 
 
