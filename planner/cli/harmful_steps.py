@@ -156,7 +156,9 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
 
 
 def _keeping_what_holds(season: Season, plan: Plan) -> Plan:
-    """Without the spots kept for those to come where one of them does not serve any more."""
+    """Without the spots kept, or hoped for, for those to come where one of them does not serve any more."""
+    if season.closing and plan.hoped:
+        plan = replace(plan, hoped=())
     if not plan.kept:
         return plan
     from planner.verify import verify

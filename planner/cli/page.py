@@ -10,7 +10,7 @@ from pathlib import Path
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import Output
-from planner.cli.plan_in_force import plan_that_holds
+from planner.cli.plan_in_force import plan_that_holds, without_late
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.shell.season_files import not_yet, open_season
 from planner.cli.shell.talk import command, show, show_json, show_notes, shown
@@ -42,6 +42,7 @@ def page(
     from planner.words import count
 
     plan, why_not = plan_that_holds(season)
+    plan = None if plan is None else without_late(season, plan, now)
     data = PageData(Day(season, now, plan, still_there(on, now)), why_not)
     write_output(path, page_text(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]

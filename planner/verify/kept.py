@@ -10,7 +10,7 @@ from planner.emergence import Emergence, emergences, profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
-from planner.verify.geometry import SAME, TOUCH, Point, at_a_knot, beside, cm, parted, point
+from planner.verify.geometry import SAME, TOUCH, Point, at_a_knot, beside, cm, in_the_way, parted, point
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
@@ -36,6 +36,9 @@ def kept_exists(case: Case) -> Findings:
         free = height - getattr(at.place, "below", 0.0)
         if not season.lowest - TOUCH <= height <= season.highest + TOUCH or free < season.clearance - TOUCH:
             yield (), f"{where} cannot be used: allowed is within keeper reach, with clearance below"
+            continue
+        if sick := next((pupa for pupa, shut in case.closed if in_the_way(at, shut)), None):
+            yield (), f"{where} is closed: {sick.id} was sick there: allowed is once it is cleaned"
     wanted = {name: one.count for name, one in case.coming.items()}
     for who, number in Counter(kept.who for kept in case.plan.kept).items():
         if number > wanted.get(who, 0):

@@ -285,3 +285,11 @@ def test_yes_is_for_accepting(own):
     assert (said.code, said.err) == (
         2, "--yes: it is for --accept, which puts the learned values into force\n"
     )  # fmt: skip
+
+
+def test_what_was_accepted_ends_well_beside_a_plan_that_cannot_be_read(own):
+    own.write("plan.yaml", "plan: [\n")
+    said = own.call("learn", "--accept", "--yes", on=OVER)
+    assert said.code == 0, said
+    assert "accepted, and in force from now on: easy" in said.out
+    assert (own.folder / "learned.yaml").exists()

@@ -4,10 +4,10 @@ from collections import Counter
 from datetime import timedelta
 
 from naive_case import usable
-from naive_room import beside, can_be_clipped, clips_meet, on_its_place, same, spot
+from naive_room import beside, can_be_clipped, clips_meet, distance, on_its_place, same, spot
 
 from planner.emergence import emergences, predict, profile_of, together
-from planner.season import Pupa, When
+from planner.season import Line, Pupa, When
 
 
 def comers(c):
@@ -28,6 +28,17 @@ def comers(c):
     return found
 
 
+def shut(c, at):
+    """Whether a spot is within a clip of where one was sick, or on its pin, and that is not clean yet."""
+    for p in c.season.pupae:
+        if at and p.outcome == "parasitised" and not p.cleaned and at.place.name == p.place:
+            where, there = at.place, spot(c.season, p.place, p.spot)
+            far = where.clip_width or where.clips_every / 2 if isinstance(where, Line) else 0.01
+            if there and distance(at, there) < far - 1e-6:
+                return True
+    return False
+
+
 def kept(c):
     return kept_well(c, c.plan.kept)
 
@@ -45,6 +56,8 @@ def kept_well(c, those, free=True):
     for k in those:
         at, mine, (pupa, firm, _) = spot(c.season, k.place, k.spot), of_comers[k.who], known[k.who]
         if at is None or not on_its_place(at) or not can_be_clipped(at) or not all(usable(c.season, at)):
+            return False
+        if shut(c, at):
             return False
         forecast = predict(c.season, pupa)
         if mine is None or forecast is None:

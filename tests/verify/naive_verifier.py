@@ -11,12 +11,12 @@ from itertools import combinations
 
 from naive_case import Naive, is_spot, same_spot, usable
 from naive_dates import dates
-from naive_kept import kept
+from naive_kept import kept, shut
 from naive_levels import proof
 from naive_moves import after, moves, order, park, time
-from naive_room import clips_meet, distance, spot
+from naive_room import clips_meet, spot
 
-from planner.season import Lid, Line
+from planner.season import Board, Lid, Line
 
 
 def broken(season, plan):
@@ -147,17 +147,9 @@ def reason(c):
 
 def closed(c):
     """Nobody is hung, nor parked, within a clip of where one was sick, or on its pin, until that is clean."""
-    sick = [p for p in c.season.pupae if p.outcome == "parasitised" and not p.cleaned]
     to = [(h.hang.place, h.hang.spot) for h in c.moved] + [(m.to_place, m.to_spot) for m in c.moves]
-    for p in sick:
-        for place, tag in to:
-            if place == p.place and not isinstance(c.season.place[place], Lid):
-                a, b = spot(c.season, place, tag), spot(c.season, place, p.spot)
-                where = c.season.place[place]
-                far = where.clip_width or where.clips_every / 2 if isinstance(where, Line) else 0.01
-                if a and b and distance(a, b) < far - 1e-6:
-                    return False
-    return True
+    on_rack = [one for one in to if isinstance(c.season.place.get(one[0]), Line | Board)]
+    return not any(shut(c, spot(c.season, *one)) for one in on_rack)
 
 
 RULES = (

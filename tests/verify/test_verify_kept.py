@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
+from naive_verifier import broken
 
 from planner.planning.make_plan import make_plan
 from planner.season import Expected, Lid, Line, Pupa, Season, When
@@ -124,3 +125,15 @@ def test_a_neighbour_too_likely_to_dry_its_wings_together(season):
     beside = f"{float(plan.kept[first].spot) + (4 if plan.kept[first].spot != '36' else -4):g}"
     found = says(risky, plan, second, spot=beside)
     assert any("allowed is a chance of 2.00% or less to dry their wings together" in text for text in found)
+
+
+def test_a_spot_where_one_was_sick_is_kept_for_nobody_until_it_is_cleaned(season, plan):
+    spot, who = plan.kept[0].spot, plan.kept[0].who
+    sick = replace(pupa("z", 1, "n", spot), outcome="parasitised", ended=When(date(2027, 7, 8)))
+    closed = replace(season, pupae=(*season.pupae, sick))
+    assert [str(b) for b in verify(closed, plan) if b.rule == "kept"] == [
+        f"kept: n at {spot}, kept for {who}, is closed: z was sick there: allowed is once it is cleaned"
+    ]
+    assert "kept" in broken(closed, plan)
+    clean = replace(sick, cleaned=When(date(2027, 7, 9)))
+    assert verify(replace(season, pupae=(*season.pupae, clean)), plan, claims=False) == []
