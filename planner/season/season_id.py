@@ -9,9 +9,10 @@ import re
 import secrets
 from pathlib import Path
 
+from planner.season.disk import put
 from planner.season.load import read_bytes
 from planner.season.problems import FaultyFiles
-from planner.season.store import OWN, Store, StoreError, write_output
+from planner.season.store import OWN, Store, StoreError
 
 FILE = "season-id"
 _FORM = re.compile(r"[0-9a-f]{12}")
@@ -26,9 +27,9 @@ def season_id(folder: Path) -> str | None:
             if known := _read(folder):  # another program was first
                 return known
             made = secrets.token_hex(6)
-            write_output(folder / OWN / FILE, f"{made}\n".encode())
+            put(folder / OWN / FILE, f"{made}\n".encode())
             return made
-    except StoreError:
+    except (StoreError, OSError):
         return None
 
 

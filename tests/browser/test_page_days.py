@@ -67,7 +67,11 @@ def test_who_may_be_moved_is_who_may_be_moved_on_the_day_sheet(opened, file_of):
 LIFE = [
     (datetime(2027, 7, 2, 23, 59), "soft"),
     (datetime(2027, 7, 3, 0, 0), "may"),
-    (datetime(2027, 7, 10, 11, 59), "due"),  # 9 in 10 are out from 9 July on
+    (datetime(2027, 7, 10, 5), "due"),  # 9 in 10 are out from 9 July on
+    (
+        datetime(2027, 7, 10, 11, 59),
+        "may",
+    ),  # emergence ends at noon: it is too late for this day
     (datetime(2027, 7, 16, 12), "late"),
 ]
 
@@ -75,7 +79,7 @@ LIFE = [
 @pytest.mark.parametrize(("now", "state"), LIFE)
 def test_the_state_of_one_pupa_through_its_life(opened, now, state):
     data = PageData(Day(season(pupa("m1", x=5.0, y=5.0)), now))
-    assert states(opened(f"life {now:%d}", data=data), data) == {"m1": state}
+    assert states(opened(f"life {now:%d %H}", data=data), data) == {"m1": state}
 
 
 def test_the_phones_clock_ends_a_pupas_time_to_be_moved(opened):
@@ -111,7 +115,8 @@ def test_chances_are_given_anew_for_those_that_are_still_there(opened):
     # As the day sheet gives them on the later day: given that it was not out when that day began.
     later = NOW + timedelta(days=6)
     found = season(pupa("m1", x=5.0, y=5.0))
-    fresh = Day(found, later).all[0].chances[later.date()]
+    began = datetime.combine(later.date(), datetime.min.time())
+    fresh = Day(found, later, None, began).all[0].chances[later.date()]
     tab = opened("anew", data=PageData(Day(found, NOW)), clock=later)
     assert tab.locator("#lists .when").first.inner_text().split("\xa0")[3] == f"{fresh * 100:.0f}"
 

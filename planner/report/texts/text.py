@@ -5,20 +5,23 @@ Everything here is plain ASCII but for the keeper's own names, so that any termi
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from itertools import zip_longest
 
 WIDTH = 80
+JOINER = "\N{ZERO WIDTH JOINER}"
 CAUTION = "Never move a soft or darkening pupa. Pins and tweezers are sharp."
 
 
 def columns(text: str) -> int:
     """How many columns of a terminal a text takes: East Asian letters take two, accents set apart none."""
-    if text.isascii():
-        return len(text)
-    from rich.cells import cell_len  # only for names that need it
+    if JOINER in text:  # signs joined into one; only then, for it takes time to load
+        from rich.cells import cell_len
 
-    return cell_len(text)
+        return cell_len(text)
+    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
+    return len(text) + wide - sum(unicodedata.combining(c) != 0 for c in text)
 
 
 def pad(text: str, width: int) -> str:
