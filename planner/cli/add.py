@@ -24,7 +24,7 @@ from planner.record.newcomers import Newcomer, record
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
 from planner.record.relisted import sort_listed
-from planner.season.fields import tidy
+from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.words import call

@@ -16,12 +16,12 @@ from planner.record.refusal import Refused
 from planner.record.relisted import Listed
 from planner.season import foreign_columns, foreign_table
 from planner.season.disk import read_most
-from planner.season.fields import tidy
 from planner.season.foreign_columns import overlooked
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
 from planner.season.places import Lid
 from planner.season.problems import FaultyFiles, shorten
+from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output

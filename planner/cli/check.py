@@ -138,7 +138,7 @@ def _late(state: InForce, now: datetime) -> Iterator[Problem]:
 
 def _pushed_together(season: Season) -> Iterator[str]:
     """Sliding clips that overlap by the record. A plan leaves them as they hang, so it breaks no rule."""
-    from planner.season.fields import parse_number, tidy
+    from planner.season.scalars import parse_number, tidy
 
     for line in season.places:
         if not isinstance(line, Line) or not line.clip_width:

@@ -15,11 +15,11 @@ from planner.cli.shell.talk import show_json, show_paragraph
 from planner.record.pupae_table import unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import table
-from planner.season.fields import parse_number
 from planner.season.load import digest
 from planner.season.places import Lid, fold
 from planner.season.problems import shorten
 from planner.season.pupae import CLEANED, Pupa
+from planner.season.scalars import parse_number
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When

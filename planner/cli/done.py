@@ -21,12 +21,12 @@ from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.pupae_table import no_such_pupa, unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
-from planner.season.fields import parse_number
 from planner.season.load import digest, read_bytes
 from planner.season.places import Lid, fold
 from planner.season.plan_record import Plan
 from planner.season.problems import shorten
 from planner.season.record import read_record
+from planner.season.scalars import parse_number
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When

@@ -24,11 +24,11 @@ from planner.record.pupae_table import no_such_pupa, unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
 from planner.season.day_words import misread
-from planner.season.fields import did_you_mean
 from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.problems import shorten
 from planner.season.pupae import OUTCOMES, SICK, Pupa
+from planner.season.scalars import did_you_mean
 from planner.season.season import Season
 from planner.season.store import Store
 from planner.season.when import When

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import days_from_epoch
-from planner.season.fields import FIRST_YEAR, LAST_YEAR
 from planner.season.load import read_bytes
 from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.scalars import FIRST_YEAR, LAST_YEAR
 from planner.season.season import Season
 from planner.season.yaml_text import decode
 

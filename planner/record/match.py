@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from planner.record.newcomers import Newcomer, find_lid
 from planner.record.refusal import Refused
-from planner.season.fields import tidy
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
+from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.words import call
 

@@ -9,13 +9,13 @@ from itertools import groupby, islice
 
 from planner.record.pupae_table import unchanged_pupae
 from planner.record.refusal import Refused
-from planner.season.fields import did_you_mean, tidy
 from planner.season.ids import next_ids
 from planner.season.load import digest, read_bytes
 from planner.season.places import Lid, fold
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
 from planner.season.record import Record, read_record
+from planner.season.scalars import did_you_mean, tidy
 from planner.season.season import Season
 from planner.season.settings import FILE as SETTINGS
 from planner.season.settings import read_settings

@@ -5,10 +5,10 @@ from __future__ import annotations
 from planner.record.refusal import Refused
 from planner.season import table
 from planner.season.day_words import misread
-from planner.season.fields import did_you_mean
 from planner.season.load import digest, read_bytes
 from planner.season.places import fold
 from planner.season.problems import shorten
+from planner.season.scalars import did_you_mean
 from planner.season.season import Season
 from planner.words import few_ids
 

@@ -15,9 +15,9 @@ from datetime import date
 from planner.record.match import EXACT, NEAR, Sorted
 from planner.record.newcomers import Newcomer, find_lid
 from planner.record.refusal import Refused
-from planner.season.fields import tidy
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
+from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.sketch import PLAIN
 

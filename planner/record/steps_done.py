@@ -9,11 +9,11 @@ from pathlib import Path
 
 from planner.emergence import Forecast
 from planner.follow.progress import Progress
-from planner.season.fields import parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, parse_pin
 from planner.season.plan_record import Move
 from planner.season.pupae import FORMED, Pupa
 from planner.season.record import formed_text
+from planner.season.scalars import parse_number, tidy
 from planner.season.season import Season
 from planner.season.when import When, day_text
 from planner.words import call, where

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import dist, hypot
 
-from planner.season.fields import Fields, Report, did_you_mean, parse_number, tidy
+from planner.season.fields import Fields, Report
 from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
+from planner.season.scalars import did_you_mean, parse_number, tidy
 from planner.season.yaml_text import Node
 
 EDGE = 1e-6  # cm

@@ -14,9 +14,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.season.fields import parse_number, parse_when
 from planner.season.places import fold
 from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.scalars import parse_number, parse_when
 from planner.season.when import When
 from planner.season.yaml_text import decode
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from planner.season.fields import NO, YES, did_you_mean, parse_number, parse_when
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import CLEANED, FORMED, OUTCOMES, SICK, Formed, Pupa
+from planner.season.scalars import NO, YES, did_you_mean, parse_number, parse_when
 from planner.season.table import FILE, Row, Table, read_table
 from planner.season.when import When
 

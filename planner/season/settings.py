@@ -9,9 +9,10 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
 from planner.season.dividers import StatedDivider, read_divider, resolve
-from planner.season.fields import Fields, Range, Report, clock, did_you_mean, parse_number, tidy
+from planner.season.fields import Fields, Range, Report
 from planner.season.problems import shorten
 from planner.season.read_places import Stated, read_place
+from planner.season.scalars import clock, did_you_mean, parse_number, tidy
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 from planner.season.yaml_text import read_yaml
 

@@ -19,9 +19,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from planner.season.fields import parse_when
 from planner.season.places import Lid
 from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.scalars import parse_when
 from planner.season.when import When
 from planner.season.yaml_text import decode
 

@@ -12,9 +12,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.season.fields import did_you_mean
 from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.pupae import ADDED, COLUMNS
+from planner.season.scalars import did_you_mean
 from planner.season.yaml_text import decode
 
 FILE = "pupae.csv"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.season.dividers import divider_faults
-from planner.season.fields import did_you_mean, parse_number, tidy
 from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
 from planner.season.record import Record, cell_problem
+from planner.season.scalars import did_you_mean, parse_number, tidy
 from planner.season.season import Season
 from planner.season.settings import FILE, Settings, unknown_species
 from planner.season.when import When

@@ -12,7 +12,7 @@ import typer
 from planner.cli.shell.talk import usage
 from planner.record.refusal import Refused
 from planner.season.day_words import misread
-from planner.season.fields import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
+from planner.season.scalars import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
 from planner.season.season import Season
 from planner.season.when import When
 

@@ -13,9 +13,9 @@ from planner.follow.day import Day
 from planner.follow.prospects import Prospect
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
-from planner.season.fields import tidy
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
+from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.when import day_text
 from planner.words import count, day_month, ids, natural, short_moment, where

@@ -1,0 +1,76 @@
+"""Single values as a keeper writes them: numbers, hours, yes and no, dates; near words for misspelt ones."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from difflib import get_close_matches
+
+from planner.season.problems import shorten
+from planner.season.when import When
+
+FIRST_YEAR, LAST_YEAR = 1990, 2200
+YES = ("yes", "true", "on")
+
+
+NO = ("no", "false", "off")
+
+
+_DIGITS = re.compile(r"[0-9]+")
+
+
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
+
+
+_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
+
+
+def parse_number(text: str) -> float | None:
+    """A finite decimal number, or None: no ``nan``, no ``1_000``, no other script's digits."""
+    if not _NUMBER.fullmatch(text):
+        return None
+    number = float(text)
+    return number if math.isfinite(number) else None
+
+
+def parse_hour(text: str) -> float | None:
+    """Hours since midnight of ``05:30`` or ``5.5``, 0 to 24, or None."""
+    match = _CLOCK.fullmatch(text)
+    hours = int(match[1]) + int(match[2]) / 60 if match else parse_number(text)
+    return hours if hours is not None and 0 <= hours <= 24 else None
+
+
+def clock(hours: float) -> str:
+    """``05:30``, of hours since midnight."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60:02}:{minutes % 60:02}"
+
+
+def parse_yes(text: str) -> bool | None:
+    """Yes or no as YAML writers mean it, or None."""
+    word = text.lower()
+    return True if word in YES else False if word in NO else None
+
+
+def parse_when(text: str) -> When:
+    """A date of a year in which somebody may raise butterflies; raises ValueError saying what is allowed."""
+    when = When.parse(text)
+    if not FIRST_YEAR <= when.day.year <= LAST_YEAR:
+        raise ValueError(f"'{shorten(text.strip())}': the year must be {FIRST_YEAR} to {LAST_YEAR}")
+    return when
+
+
+def did_you_mean(word: str, known: Sequence[str]) -> str:
+    """A suggestion to put behind a message, or nothing.
+
+    Never a name with another number: ``m33`` is not ``m3``, and whoever takes that up records it of another.
+    """
+    alike = [k.lower() for k in known if _DIGITS.findall(k) == _DIGITS.findall(word)]
+    near = get_close_matches(word.lower(), alike, n=1, cutoff=0.6)
+    return next((f" (did you mean '{shorten(k)}'?)" for k in known if near and k.lower() == near[0]), "")
+
+
+def tidy(number: float) -> str:
+    """A number as a keeper would write it."""
+    return f"{number:.6g}"
