@@ -37,6 +37,12 @@ def go(tab, part):
     tab.evaluate("part => document.querySelector(`button[data-part=${part}]`).click()", part)
 
 
+def reload(tab):
+    """Load the page anew, once the browser has put down what the page keeps: it does so a moment after it is asked."""
+    tab.wait_for_timeout(500)
+    tab.reload()
+
+
 def new_tab(browser, wrong, window, **more):
     """A tab that notes what goes wrong in it, or goes out."""
     tab = browser.new_context(**window, **more).new_page()

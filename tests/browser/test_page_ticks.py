@@ -3,7 +3,7 @@
 from datetime import datetime
 
 import pytest
-from conftest import DESKTOP, go
+from conftest import DESKTOP, go, reload
 from page_world import NOW, move, pupa, season
 
 from planner.follow.day import Day
@@ -66,10 +66,10 @@ def test_what_became_of_a_pupa_is_told_day_by_day_and_word_by_word(opened):
 def test_ticks_survive_a_reload_and_can_be_taken_back(opened):
     tab = opened("reload", data=world())
     tick(tab)
-    tab.reload()
+    reload(tab)
     assert lines(tab) == ["hangplan done m1 porch --on 2027-07-05"]
     tick(tab)
-    tab.reload()
+    reload(tab)
     assert lines(tab) == []
 
 
@@ -137,7 +137,7 @@ def test_what_was_kept_and_makes_no_sense_is_left_out(opened):
     tick(tab)
     for kept in KEPT:
         tab.evaluate(KEEP, kept)
-        tab.reload()
+        reload(tab)
         assert lines(tab) == [], kept
 
 
