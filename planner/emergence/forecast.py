@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-# How far ahead one may be moved of whom it is not known when it darkens: by then it is forecast anew.
-LOOK_AGAIN = timedelta(days=1)
+# How far ahead it may be moved where no darkening is in sight; it is forecast anew long before.
+NOT_IN_SIGHT = timedelta(days=365)
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Forecast:
 
     def last_move(self, on: datetime) -> datetime:
         """Until when it may be moved, as far as is known at ``on``."""
-        return on + LOOK_AGAIN if self.dark_from is None else self.dark_from
+        return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
     @property
     def later(self) -> bool:

@@ -39,7 +39,7 @@ def time(c):
         state = c.forecast.get(m.pupa)
         if state and state.firm_from and m.not_before < state.firm_from:
             return False
-        if state and m.not_after > (state.dark_from or c.on + timedelta(days=1)):
+        if state and m.not_after > (state.dark_from or c.on + timedelta(days=365)):
             return False
         if any(start[m.step] < start[b] or end[m.step] < end[b] for b in m.after if b in start):
             return False

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
+from planner.report.texts.pairs import no_date
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Reason
 from planner.season.season import Season
@@ -17,14 +18,25 @@ def reason_texts(season: Season, plan: Plan, reasons: tuple[Reason, ...]) -> tup
     """One paragraph for each cause; the plan says what counts as too near."""
     held = [one for one in reasons if one.cause == "held"]
     named = [*held[:MOST_HELD], *(one for one in reasons if one.cause != "held")]
-    texts = [" ".join(_TEXTS[one.cause](season, plan, one)) for one in named]
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    texts = [" ".join((*_TEXTS[one.cause](season, plan, one), *_no_date(one, undated))) for one in named]
     if (more := len(held) - MOST_HELD) > 0:
         pairs = f"So {'is' if more == 1 else 'are'} {count(more, 'more pair', 'more pairs')}"
         texts.insert(MOST_HELD, f"{pairs} of the clashes: neither may be moved.")
     return tuple(texts)
 
 
+def _no_date(one: Reason, undated: Collection[str]) -> Iterator[str]:
+    """Who of those has no date, where dates count."""
+    everybody = dict.fromkeys((*one.crowd, *one.pupae, *one.hanging))
+    names = [name for name in everybody if name in undated]
+    if names and one.cause != "spots":
+        yield no_date(names)
+
+
 def _due(one: Reason) -> str:
+    if one.first is None:
+        return "without a date"
     first, last = day_month(one.first), day_month(one.last)
     return f"due {first}" if first == last else f"due {first} to {last}"
 
@@ -54,9 +66,9 @@ def _last(one: Reason) -> Iterator[str]:
 
 
 def _held(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
-    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    due = {h.pupa: f"due {day_month(h.due)}" if h.due else "no date" for h in plan.hangs}
     sides = [
-        f"{name} ({where(season, place, spot) if spot else place}, due {due.get(name, '?')})"
+        f"{name} ({where(season, place, spot) if spot else place}, {due.get(name, 'due ?')})"
         for name, (place, spot) in zip(one.pupae, one.spots, strict=True)
     ]
     yield f"{' and '.join(sides)} are too close, and neither may be moved."
