@@ -159,7 +159,7 @@ class Plan:
         return f"due less than {self.gap_days:g} {'day' if self.gap_days == 1 else 'days'} apart"
 
     def undated(self, pairs: Iterable[TooClose]) -> list[str]:
-        """Who of those pairs has no date and may be due on any day, so that it clashes with its neighbours."""
+        """Who of those pairs has no date: it may be due on any day, and clashes with its neighbours."""
         none = {h.pupa for h in self.hangs if h.due is None}
         return list(dict.fromkeys(name for c in pairs for name in (c.a, c.b) if name in none))
 

@@ -219,7 +219,8 @@ def fault_in(case, plan: Plan, *, rehang=False):
     if not rehang:
         return Judge(case, plan, as_hung).fault()
     all_free = situation(case, now, on=ON, rehang=True)
-    if any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
+    priced = any(level.name == "handling" for level in plan.proof)  # then those that hang were free as well
+    if priced or any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
         return Judge(case, plan, all_free).fault()
     # Re-hanging would have been taken for fewer left or fewer clashes; what comes after is of the others.
     return Judge(case, plan, all_free, ("left", "clashes")).fault() or Judge(case, plan, as_hung).fault()
