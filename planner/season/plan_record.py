@@ -168,5 +168,5 @@ class Plan:
         none = set(self.undated(pairs))
         without = sum(bool(none & {c.a, c.b}) for c in pairs)
         if without and without == len(pairs):
-            return "with one that has no date"
-        return f"{self.too_near}, or with one that has no date" if without else self.too_near
+            return "of which one has no date"
+        return f"{self.too_near}, or of which one has no date" if without else self.too_near

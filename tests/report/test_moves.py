@@ -113,7 +113,7 @@ def test_of_a_clash_with_one_that_has_no_date_that_is_told():
     clashes = (TooClose(a="m1", b="m2", gap=0, distance=None),)
     text = move_list(SEASON, replace(PLAN, hangs=hangs, clashes=clashes))
     assert text.endswith(
-        "\nCLASHES to watch: 1 pair with one that has no date\n"
+        "\nCLASHES to watch: 1 pair of which one has no date\n"
         "  pupa  hangs       due     pupa  hangs  due      apart    days\n"
         "  m1    north 8 cm  11 Jul  m2    tub-3  no date  one lid  ?\n"
         "  No date is known of m2: it may be due on any day.\n"

@@ -68,7 +68,8 @@ class Variables:
     def _variables(self) -> None:
         inst, of = self.inst, self.classes.of
         needed = sorted({of[i] for i in inst.free_items})
-        leave = {c: max(inst.leave(i) for i in self.classes.members[c]) for c in needed}
+        free = set(inst.free_items)  # a pinned one of the class may stay longer, but elsewhere
+        leave = {c: max(inst.leave(i) for i in self.classes.members[c] if i in free) for c in needed}
         # Another of an item's class has no business in the home that it leaves.
         own = {node: of[item] for item, node in inst.homes.items()}
         undated = self.classes.undated

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from planner.follow.day import Day
 from planner.follow.prospects import Prospect
+from planner.report.texts.pairs import no_date
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
@@ -191,7 +192,10 @@ def _clashes(day: Day) -> Section:
     due = {h.pupa: day_month(h.due) if h.due else "no date" for h in plan.hangs}
     pairs = [sorted((c.a, c.b), key=natural) for c in plan.clashes]
     rows = tuple((a, due.get(a, "?"), b, due.get(b, "?")) for a, b in sorted(pairs, key=_natural_pair))
-    title, note = f"Clashes to watch: {count(len(rows), 'pair')}", f"They are {plan.near(plan.clashes)}."
+    title, undated = f"Clashes to watch: {count(len(rows), 'pair')}", plan.undated(plan.clashes)
+    known = any(not {c.a, c.b} & {*undated} for c in plan.clashes)
+    notes = [f"They are {plan.near(plan.clashes)}."] if known else []
+    note = " ".join([*notes, *([no_date(undated)] if undated else [])])
     return Section(title, note, ("pupa", "due", "pupa", "due"), rows, ("looked",), ())
 
 

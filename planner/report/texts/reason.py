@@ -11,6 +11,7 @@ from planner.season.season import Season
 from planner.words import count, day_month, ids, where
 
 MOST = 8  # spots named
+MANY = 2  # with a date; of fewer there is no gap to be told
 MOST_HELD = 12  # pairs named of which neither may be moved: all of them are among the plan's clashes
 
 
@@ -24,6 +25,16 @@ def reason_texts(season: Season, plan: Plan, reasons: tuple[Reason, ...]) -> tup
         pairs = f"So {'is' if more == 1 else 'are'} {count(more, 'more pair', 'more pairs')}"
         texts.insert(MOST_HELD, f"{pairs} of the clashes: neither may be moved.")
     return tuple(texts)
+
+
+def _near(plan: Plan, one: Reason) -> str:
+    """What makes those clash, in words; who has no date may be due with any other."""
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    crowd = {*(one.crowd or one.pupae), *one.hanging}
+    perhaps = "perhaps due on one day"
+    if not crowd & undated:
+        return plan.too_near
+    return perhaps if len(crowd - undated) < MANY else f"{plan.too_near}, or {perhaps}"
 
 
 def _no_date(one: Reason, undated: Collection[str]) -> Iterator[str]:
@@ -85,7 +96,7 @@ def _no_spots(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa
 
 def _apart(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     there = count(one.room, "such spot", "such spots")
-    yield f"{_who(one)} each need a spot out of reach of the others: they are {plan.too_near}."
+    yield f"{_who(one)} each need a spot out of reach of the others: they are {_near(plan, one)}."
     yield f"There {'is' if one.room == 1 else 'are'} only {there}{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 
@@ -96,7 +107,7 @@ def _beside(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     hung += f" and {len(one.hanging) - MOST} more" if len(one.hanging) > MOST else ""
     find = "finds" if len(one.pupae) == 1 else "find"
     only = f"{find} room for only {one.room}" if one.room else f"{find} no spot"
-    yield f"{_who(one)} {only}: beside the free spots hang others, {plan.too_near}."
+    yield f"{_who(one)} {only}: beside the free spots hang others, {_near(plan, one)}."
     yield f"These may not be moved: {hung}."
     yield from _last(one)
 
@@ -108,7 +119,7 @@ def _out_of_use(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # no
 
 
 def _other(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
-    yield f"{_who(one)} cannot all be hung so that no neighbours are {plan.too_near}."
+    yield f"{_who(one)} cannot all be hung so that no neighbours are {_near(plan, one)}."
     yield f"There is room for only {one.room} of them{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 
