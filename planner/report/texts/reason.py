@@ -45,16 +45,18 @@ def _no_date(one: Reason, undated: Collection[str]) -> Iterator[str]:
         yield no_date(names)
 
 
-def _due(one: Reason) -> str:
+def _due(plan: Plan, one: Reason) -> str:
     if one.first is None:
         return "without a date"
     first, last = day_month(one.first), day_month(one.last)
-    return f"due {first}" if first == last else f"due {first} to {last}"
+    due = f"due {first}" if first == last else f"due {first} to {last}"
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    return f"{due} or on a day not known" if undated & {*(one.crowd or one.pupae)} else due
 
 
-def _who(one: Reason) -> str:
+def _who(plan: Plan, one: Reason) -> str:
     crowd = one.crowd or one.pupae
-    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(one)},"
+    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(plan, one)},"
 
 
 def _spots(season: Season, one: Reason) -> str:
@@ -90,13 +92,13 @@ def _no_spots(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa
     need = "needs" if len(one.crowd) == 1 else "need"
     leave = f"must leave {', '.join(one.clear)}" if one.clear else f"{need} a spot"
     there = f"there is room for only {one.room}" if one.room else "no spot is free"
-    yield f"{_who(one)} {leave}, and {there}, whatever their dates.{_unusable(one)}"
+    yield f"{_who(plan, one)} {leave}, and {there}, whatever their dates.{_unusable(one)}"
     yield from _last(one)
 
 
 def _apart(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     there = count(one.room, "such spot", "such spots")
-    yield f"{_who(one)} each need a spot out of reach of the others: they are {_near(plan, one)}."
+    yield f"{_who(plan, one)} each need a spot out of reach of the others: they are {_near(plan, one)}."
     yield f"There {'is' if one.room == 1 else 'are'} only {there}{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 
@@ -107,19 +109,19 @@ def _beside(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     hung += f" and {len(one.hanging) - MOST} more" if len(one.hanging) > MOST else ""
     find = "finds" if len(one.pupae) == 1 else "find"
     only = f"{find} room for only {one.room}" if one.room else f"{find} no spot"
-    yield f"{_who(one)} {only}: beside the free spots hang others, {_near(plan, one)}."
+    yield f"{_who(plan, one)} {only}: beside the free spots hang others, {_near(plan, one)}."
     yield f"These may not be moved: {hung}."
     yield from _last(one)
 
 
 def _out_of_use(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa: ARG001
     room = f"there is room for only {one.room}" if one.room else "there is none"
-    yield f"{_who(one)} could be hung if every spot could be used; as it is, {room}.{_unusable(one)}"
+    yield f"{_who(plan, one)} could be hung if every spot could be used; as it is, {room}.{_unusable(one)}"
     yield from _last(one)
 
 
 def _other(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
-    yield f"{_who(one)} cannot all be hung so that no neighbours are {_near(plan, one)}."
+    yield f"{_who(plan, one)} cannot all be hung so that no neighbours are {_near(plan, one)}."
     yield f"There is room for only {one.room} of them{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 
