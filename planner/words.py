@@ -6,7 +6,7 @@ import math
 import re
 import shlex
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import groupby
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from planner.season.places import Lid, Line, Place
 from planner.season.season import Season
 from planner.season.when import MONTHS, day_text
 
+FAR = timedelta(days=300)  # a step that can be done for so long has no darkening in sight
 _NUMBERED = re.compile(r"(.*?)(\d{0,9})")  # an id's stem and the number behind it
 
 
@@ -41,6 +42,11 @@ def day_month(day: date | None) -> str:
 def short_moment(when: datetime) -> str:
     """``5 Jul 08:00``."""
     return f"{day_month(when)} {when:%H:%M}"
+
+
+def last_moment(when: datetime, on: datetime) -> str:
+    """Until when a step of a plan of ``on`` can be done; ``no date`` where no darkening is in sight."""
+    return "no date" if when - on > FAR else short_moment(when)
 
 
 def length(season: Season, cm: float) -> str:

@@ -119,6 +119,8 @@ def _pair(state: InForce, pair: TooClose) -> str:
     per_unit, units = state.season.cm_per_unit, state.season.units
     near = "on one lid" if pair.distance is None else f"{pair.distance / per_unit:.3g} {units} apart"
     a, b = sorted((pair.a, pair.b), key=natural)
+    if undated := state.rest.undated([pair]):
+        return f"{a} and {b} hang {near}, and no date is known of {' and '.join(undated)}"
     return f"{a} and {b} hang {near} and are {state.plan.too_near}"
 
 

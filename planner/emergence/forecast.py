@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+
+# How far ahead it may be moved where no darkening is in sight; it is forecast anew long before.
+NOT_IN_SIGHT = timedelta(days=365)
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,10 @@ class Forecast:
     def movable(self) -> bool:
         """Whether it may be touched now, as far as its own state goes."""
         return not self.why
+
+    def last_move(self, on: datetime) -> datetime:
+        """Until when it may be moved, as far as is known at ``on``."""
+        return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
     @property
     def later(self) -> bool:

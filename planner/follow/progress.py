@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import cached_property
 
 from planner.emergence import Forecast, forecasts
@@ -114,7 +115,7 @@ class Progress:
         pairs too close are those the plan lists, as far as both are where it has them.
         """
         off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
-        moves = _narrowed(self.to_do, self.forecasts)
+        moves = _narrowed(self.to_do, self.forecasts, self.plan.on)
         source, moved = {m.pupa: m.from_place for m in reversed(moves)}, set(self.plan.movers)
         kept = [
             self._due(h.pupa, replace(h, from_place=source.get(h.pupa)) if h.pupa in moved else h)
@@ -179,7 +180,7 @@ def _same_point(spot: Spot, hang: Hang) -> bool:
     )
 
 
-def _narrowed(moves: Sequence[Move], now: dict[str, Forecast]) -> tuple[Move, ...]:
+def _narrowed(moves: Sequence[Move], now: dict[str, Forecast], on: datetime) -> tuple[Move, ...]:
     """The times of the steps, within what the forecasts now allow and what steps before and after need.
 
     A step begins no earlier than those it waits for and ends no earlier than they do; and one that parks a
@@ -192,8 +193,8 @@ def _narrowed(moves: Sequence[Move], now: dict[str, Forecast]) -> tuple[Move, ..
         forecast = now.get(move.pupa)
         if forecast and forecast.firm_from:
             start[move.step] = max(start[move.step], forecast.firm_from)
-        if forecast and forecast.dark_from:
-            end[move.step] = min(end[move.step], forecast.dark_from)
+        if forecast:
+            end[move.step] = min(end[move.step], forecast.last_move(on))
     last: dict[str, int] = {}
     pairs: list[tuple[int, int]] = []
     for move in moves:

@@ -44,10 +44,8 @@ def able_to_wait(case: Situation, on: datetime) -> set[str]:
     found = set()
     for name in (case.ids[i] for i in case.instance.free_items):
         due, dark = case.now[name].due, case.now[name].dark_from
-        assert due is not None  # else it would stay
-        assert dark is not None
-        early = dark - (due.median - due.low)
-        if on + DAY < early and not hangs_already(case.season.pupa[name], case.season):
+        early = dark - (due.median - due.low) if due and dark else dark
+        if (early is None or on + DAY < early) and not hangs_already(case.season.pupa[name], case.season):
             found.add(name)
     return found
 

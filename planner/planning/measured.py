@@ -39,7 +39,7 @@ def measured(
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
         "close": lambda: close_pairs(inst, spot_of, days),
-        "length": lambda: total_length(spot_of, case.along, case.undated.values()),
+        "length": lambda: total_length(spot_of, case.along, case.prepupae.values()),
         "carrying": lambda: carrying_of(case).total(inst, spot_of) / 10,
     }
     digits = {"length": 3, "carrying": 1}
@@ -61,12 +61,13 @@ def _gap_of_all(level: Level, case: Situation, spot_of: SpotOf, waiting: Iterabl
     """The smallest gap of all neighbours in the plan, but of those that wait.
 
     Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
+    Who has no date has no gap to anybody.
     """
     inst, item = case.instance, {name: i for i, name in enumerate(case.ids)}
     wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
     gap, most = math.inf, math.inf if level.bound is None else level.bound
     for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
-        if not wait or frozenset(pair) not in wait:
+        if frozenset(pair) not in wait and not inst.undated & {*pair}:
             gap = min(gap, inst.gap(*pair))
             if inst.pinned.keys() >= set(pair):
                 most = min(most, inst.gap(*pair))

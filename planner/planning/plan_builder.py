@@ -44,7 +44,7 @@ class Recorder:
         settings: Mapping[str, float],
     ) -> tuple[Plan, Mapping[str, str]]:
         """The plan with its moves, and of whom no order of moves can bring to its spot, why."""
-        where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.undated
+        where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.prepupae
         moved = {case.ids[i] for i in case.instance.touched(spot_of)}
         left = sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))
         clashes, waiting = case.too_close(spot_of, self.days)
@@ -122,6 +122,7 @@ def _drying(season: Season, case: Situation, spot_of: SpotOf, on: datetime) -> d
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
     inst = case.instance
     chances = emergences(season, [season.pupa[i] for i in case.ids], on)
+    chances = {name: one if case.now[name].due else None for name, one in chances.items()}
     first: dict[int, int] = {}  # of those of which the same is known
     kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
 

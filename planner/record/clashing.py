@@ -23,5 +23,7 @@ def clashing_with(after: Progress, name: str, now: datetime) -> list[str]:
             near = "on one lid" if pair.distance is None else (
                 f"{pair.distance / season.cm_per_unit:.3g} {season.units} apart"
             )  # fmt: skip
-            found.append((natural(other), f"{name} and {other} clash: they hang {near}, {asked.too_near}"))
+            undated = everybody.rest.undated([pair])
+            why = f"and no date is known of {' and '.join(undated)}" if undated else asked.too_near
+            found.append((natural(other), f"{name} and {other} clash: they hang {near}, {why}"))
     return [text for _, text in sorted(found)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
@@ -156,3 +157,16 @@ class Plan:
         if self.risk is not None:
             return f"more than {100 * self.risk:g} % likely to dry their wings together"
         return f"due less than {self.gap_days:g} {'day' if self.gap_days == 1 else 'days'} apart"
+
+    def undated(self, pairs: Iterable[TooClose]) -> list[str]:
+        """Who of those pairs has no date: it may be due on any day, and clashes with its neighbours."""
+        none = {h.pupa for h in self.hangs if h.due is None}
+        return list(dict.fromkeys(name for c in pairs for name in (c.a, c.b) if name in none))
+
+    def near(self, pairs: Sequence[TooClose]) -> str:
+        """What makes those pairs clash, in words: `too_near`, or that one of two has no date."""
+        none = set(self.undated(pairs))
+        without = sum(bool(none & {c.a, c.b}) for c in pairs)
+        if without and without == len(pairs):
+            return "of which one has no date"
+        return f"{self.too_near}, or of which one has no date" if without else self.too_near

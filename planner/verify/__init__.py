@@ -122,8 +122,8 @@ def clashes_told(case: Case) -> Findings:
             where = "clashes or waiting" if may_wait else "clashes"
             yield (
                 (pair.a, pair.b),
-                f"{_names(pair, case)} hang {near} with {_days(pair.gap)} between them: "
-                f"allowed is {case.wanted}, or to list them under {where}",
+                f"{_names(pair, case)} hang {near}{'' if case.of_undated(pair) else _between(pair)}: "
+                f"allowed is {_allowed(pair, case)}, or to list them under {where}",
             )
 
 
@@ -190,6 +190,14 @@ def _key(pair: TooClose) -> frozenset[str]:
 
 def _names(pair: TooClose, case: Case) -> str:
     return f"{case.with_due(pair.a)} and {case.with_due(pair.b)}"
+
+
+def _between(pair: TooClose) -> str:
+    return f" with {_days(pair.gap)} between them"
+
+
+def _allowed(pair: TooClose, case: Case) -> str:
+    return "nobody beside one that may be due on any day" if case.of_undated(pair) else case.wanted
 
 
 def _days(number: float, *, exact: bool = False) -> str:

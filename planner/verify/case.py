@@ -107,7 +107,10 @@ class Case:
 
     @cached_property
     def pairs(self) -> Mapping[frozenset[str], TooClose]:
-        """All neighbours with a forecast, by their two ids; of a pupa hung twice the nearer."""
+        """All neighbours that have pupated, by their two ids; of a pupa hung twice the nearer.
+
+        Who has no date may be due on any day, so with it no gap is to be counted on.
+        """
         pairs: dict[frozenset[str], TooClose] = {}
         for one, other, distance in neighbours(self.hung, self.season.wing_reach, self.season.drop):
             if parted(self.season, one.at, other.at):
@@ -117,17 +120,22 @@ class Case:
             if a == b or (key in pairs and (distance is None or distance >= (pairs[key].distance or 0))):
                 continue
             due, due_too = self.due(a), self.due(b)
-            if due and due_too:
-                pairs[key] = TooClose(a=a, b=b, gap=gap(due, due_too), distance=distance)
+            if (due or self.undated(a)) and (due_too or self.undated(b)):
+                apart = gap(due, due_too) if due and due_too else 0.0
+                pairs[key] = TooClose(a=a, b=b, gap=apart, distance=distance)
         return pairs
 
     @cached_property
     def clashes(self) -> Mapping[frozenset[str], TooClose]:
-        """The pairs due too soon after one another, or too likely to dry together where that is asked for."""
+        """The pairs due too soon after one another, or too likely to dry together where that is asked for.
+
+        And all of which one has no date.
+        """
         return {
             key: pair
             for key, pair in self.pairs.items()
             if pair.gap < self.plan.gap_days
+            or self.of_undated(pair)
             or self.too_likely(self.chances.get(pair.a), self.chances.get(pair.b))
         }
 
@@ -202,6 +210,15 @@ class Case:
         forecast = self.forecasts.get(pupa)
         return forecast.due if forecast else None
 
+    def undated(self, pupa: str) -> bool:
+        """Whether nobody knows when a pupa emerges, though it has pupated: it may be due on any day."""
+        forecast = self.forecasts.get(pupa)
+        return forecast is not None and forecast.due is None and forecast.stage != "prepupa"
+
+    def of_undated(self, pair: TooClose) -> bool:
+        """Whether one of two may be due on any day."""
+        return self.undated(pair.a) or self.undated(pair.b)
+
     def moved_later(self, pupa: str) -> bool:
         """Whether a pupa had just formed when the plan was made, or waits; never one recorded to stay."""
         later = self.forecasts[pupa].stage == "soft" or pupa in self.waits
@@ -210,4 +227,5 @@ class Case:
     def with_due(self, pupa: str) -> str:
         """``p3 (due 2027-07-14)``."""
         due = self.due(pupa)
-        return f"{pupa} (due {due.day})" if due else f"{pupa} (no due day)"
+        none = "no date is known" if self.undated(pupa) else "no due day"
+        return f"{pupa} (due {due.day})" if due else f"{pupa} ({none})"

@@ -65,7 +65,7 @@ def kept_is_free(case: Case) -> Findings:
         for other in case.hung_on.get(one.kept.place, ()):
             if other.at is None or not too_near(one.at, other.at):
                 continue
-            emergence = chances[other.pupa.id]
+            emergence = None if case.undated(other.pupa.id) else chances[other.pupa.id]
             left = None if emergence is None else left_by(case, emergence)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
@@ -78,15 +78,18 @@ def kept_is_free(case: Case) -> Findings:
 
 
 def kept_apart(case: Case) -> Findings:
-    """Who is to hang there keeps the same distance from its neighbours, in days or chance, as everybody."""
+    """Who is to hang there keeps the same distance from its neighbours, in days or chance, as everybody.
+
+    Nobody is to hang beside one without a date.
+    """
     season = case.season
     here = [(str(one), one.at, one.due, one.emergence) for one in case.kept]
     there = [
-        (case.with_due(one.pupa.id), one.at, due.median, case.chances.get(one.pupa.id))
+        (case.with_due(one.pupa.id), one.at, due.median if due else None, case.chances.get(one.pupa.id))
         for one in case.hung
-        if one.at and (due := case.due(one.pupa.id))
+        if one.at and ((due := case.due(one.pupa.id)) or case.undated(one.pupa.id))
     ]
-    columns: defaultdict[tuple[str | None, int], list[tuple[str, Point, datetime, Emergence | None]]]
+    columns: defaultdict[tuple[str | None, int], list[tuple[str, Point, datetime | None, Emergence | None]]]
     columns = defaultdict(list)
     for one in there:
         columns[_column(one[1], season)].append(one)
@@ -98,6 +101,9 @@ def kept_apart(case: Case) -> Findings:
                 continue
             if at.key == bt.key:
                 continue  # one after the other, as `kept_is_free` judges
+            if then is None:
+                yield (), f"{name}, is beside {other}: allowed is nobody without a date beside it"
+                continue
             days = abs((when - then).total_seconds()) / 86400
             if days < case.plan.gap_days - 1e-3 or case.too_likely(chance, its_chance):
                 yield (), f"{name}, is beside {other}, {days:g} days from it: allowed is {case.wanted}"

@@ -51,7 +51,6 @@ class Measured:
         return (
             forecast is not None
             and forecast.movable
-            and forecast.due is not None
             and not one.pupa.stay
             and name not in case.waits
             and name not in self.stuck
@@ -66,10 +65,14 @@ class Measured:
         return {name: round((due - first).total_seconds() / 86400, 6) for name, due in dues.items() if first}
 
     def gaps(self, *, decided: bool) -> Iterator[tuple[frozenset[str], float]]:
-        """Each two neighbours and their gap; ``decided``: only those of which one could be moved."""
+        """Each two neighbours and their gap; ``decided``: only those of which one could be moved.
+
+        Who may be due on any day may be due with its neighbour.
+        """
         for key, pair in self.case.pairs.items():
             if not decided or not key.isdisjoint(self.decided):
-                yield key, abs(self.days[pair.a] - self.days[pair.b])
+                no_gap = self.case.of_undated(pair)
+                yield key, 0.0 if no_gap else abs(self.days[pair.a] - self.days[pair.b])
 
     def left(self) -> float:
         """Who stays on a lid to be cleared, but could be moved."""
@@ -115,9 +118,13 @@ class Measured:
         return Room(self.case, self.decided).missing
 
     def smallest_gap(self) -> float:
-        """Days between the nearest dues of two neighbours who do not only wait; infinite without any."""
-        waiting = {frozenset((pair.a, pair.b)) for pair in self.case.plan.waiting}
-        return min((gap for key, gap in self.gaps(decided=False) if key not in waiting), default=math.inf)
+        """Days between the nearest dues of two neighbours who do not only wait; infinite without any.
+
+        Of a pair with one that has no date no gap is known.
+        """
+        out = {frozenset((pair.a, pair.b)) for pair in self.case.plan.waiting}
+        out |= {key for key, pair in self.case.pairs.items() if self.case.of_undated(pair)}
+        return min((gap for key, gap in self.gaps(decided=False) if key not in out), default=math.inf)
 
     def close(self) -> float:
         """Pairs due less than a day past the gap count 2, less than two 1, where one could be moved."""
@@ -141,11 +148,13 @@ class Measured:
         dates = {day: n for n, day in enumerate(sorted(set(self.days.values())))}
         tenths = 0
         for one in self.case.hung:
-            if one.stays or one.pupa.id not in self.days or (at := _as_told(one)) is None:
+            if one.stays or (at := _as_told(one)) is None:
                 continue
             middle = _middle(self.case.season.place.get(one.pupa.place))
             if middle is not None and one.place.located:
                 tenths += round(10 * ROUNDED) * round(math.dist(middle, at.rack) / ROUNDED)
+            if one.pupa.id not in self.days:
+                continue  # without a date it is in no order
             in_time = dates[self.days[one.pupa.id]] / max(1, len(dates) - 1)
             if math.isnan(rank := self._rank(one.at, at)):
                 return math.nan  # on no open spot, as another rule says

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from planner.season.places import Lid
 from planner.season.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import Hung, point, spot_name
+
+A_YEAR = timedelta(days=365)
 
 
 def untouched(case: Case) -> Findings:
@@ -116,7 +118,8 @@ def _start_fault(move: Move, season: Season) -> str:
 def moved_in_time(case: Case) -> Findings:
     """A move starts when the pupa is firm, ends before it may be darkening, and can still be done.
 
-    It may start before the plan was made, as the pupa may have been firm for days. No step is allowed
+    It may start before the plan was made, as the pupa may have been firm for days. Where no darkening is in
+    sight, it may be moved for a year: nothing is foretold beyond. No step is allowed
     earlier than one it is to be done after, nor that one later; and one after another there is time for all.
     """
     by_step = {move.step: move for move in case.plan.moves}
@@ -130,6 +133,9 @@ def moved_in_time(case: Case) -> Findings:
         if forecast and forecast.dark_from and end > forecast.dark_from:
             dark = f"allowed is until {_time(forecast.dark_from)}, when it may be darkening"
             yield ids, f"{step}: not after {_time(end)}: {dark}"
+        elif forecast and not forecast.dark_from and end > case.plan.on + A_YEAR:
+            last = f"allowed is until {_time(case.plan.on + A_YEAR)}, a year after the plan"
+            yield ids, f"{step}: not after {_time(end)}: {last}"
         for before in (by_step[n] for n in move.after if n in by_step):
             if start < before.not_before:
                 first = f"allowed is from {_time(before.not_before)}, as it comes after step {before.step}"

@@ -54,7 +54,7 @@ class Room:
         lids = {homes[name].name for name in homes.keys() & case.coming.keys()}
         beside: defaultdict[str, set[str]] = defaultdict(set)
         for pair in case.pairs.values():
-            if pair.gap < days and all(
+            if (pair.gap < days or case.of_undated(pair)) and all(
                 name in homes and isinstance(homes[name], Lid) and homes[name].name in lids
                 for name in (pair.a, pair.b)
             ):
@@ -100,7 +100,7 @@ class Room:
         """The chance that a spot is free when it is wanted: whole if nobody has it who could not be moved."""
         if (holder := self.holder(one)) is None:
             return 10
-        if (emergence := self.today.get(holder.pupa.id)) is None:
+        if (emergence := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
         firm, case = self.case.coming[one.kept.who].firm, self.case
         drying = timedelta(hours=profile_of(case.season, emergence.species).wing_drying)
@@ -128,7 +128,7 @@ class Room:
             if holder is not None and self.tenths(one) < LEAST:
                 yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
             for h in self.near(one) if holder is None else ():
-                emergence = self.today.get(h.pupa.id)
+                emergence = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
                 gone = None if emergence is None else left_by(self.case, emergence)
                 if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
                     yield (

@@ -11,7 +11,7 @@ from functools import cache
 
 import networkx as nx
 import numpy as np
-from season_world import ON, day, line, pupa, season, tub
+from season_world import ON, day, line, pupa, season, tub, without_date
 
 from planner import arrange
 from planner.emergence import forecasts
@@ -146,7 +146,8 @@ def any_season(rng):
         if places[0].length > 4 * (k + 1):
             pupae.append(pupa(f"h{k}", rng.randint(2, 7), place="n", spot=str(4 * (k + 1)), hung=day(8)))
     expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
-    return season(places, pupae, lowest=40, highest=190, expected=expected)
+    slow = [p.id for p in pupae if rng.random() < 0.25] if rng.random() < 0.3 else []
+    return season(places, without_date(pupae, slow), lowest=40, highest=190, expected=expected)
 
 
 def every_way(inst):
@@ -173,7 +174,8 @@ def every_way(inst):
 def room_missing(inst, spot_of, gap):
     """Tenths of those to come who find no spot beside ``spot_of``, whatever is kept for them."""
     wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
-    taken = [(node, -math.inf, inst.leave(i), inst.dues[i]) for i, node in spot_of.items()]
+    dues = [math.nan if i in inst.undated else due for i, due in enumerate(inst.dues)]
+    taken = [(node, -math.inf, inst.leave(i), dues[i]) for i, node in spot_of.items()]
     nodes = (*inst.open_nodes, *inst.held)
 
     def fits(node, k, there):
@@ -183,7 +185,7 @@ def room_missing(inst, spot_of, gap):
             held = other in inst.held and since == -math.inf
             if other in near and not held and since < coming.until and coming.since < until:
                 return False
-            if other in inst.graph[node] and abs(due - coming.due) < gap - EPS:
+            if other in inst.graph[node] and not abs(due - coming.due) >= gap - EPS:
                 return False
         return inst.chance(node, k) > 0
 
@@ -217,7 +219,8 @@ def fault_in(case, plan: Plan, *, rehang=False):
     if not rehang:
         return Judge(case, plan, as_hung).fault()
     all_free = situation(case, now, on=ON, rehang=True)
-    if any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
+    priced = any(level.name == "handling" for level in plan.proof)  # then those that hang were free as well
+    if priced or any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
         return Judge(case, plan, all_free).fault()
     # Re-hanging would have been taken for fewer left or fewer clashes; what comes after is of the others.
     return Judge(case, plan, all_free, ("left", "clashes")).fault() or Judge(case, plan, as_hung).fault()
@@ -261,7 +264,8 @@ class Judge:
             case "smallest_gap":
                 wait = [{p.a, p.b} for p in waiting]
                 pairs = inst.neighbour_pairs(spot_of, pinned_too=True)
-                gaps = (inst.gap(a, b) for a, b in pairs if {ids[a], ids[b]} not in wait)
+                dated = ((a, b) for a, b in pairs if not inst.undated & {a, b})
+                gaps = (inst.gap(a, b) for a, b in dated if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
             case "close":
                 return close_pairs(inst, spot_of, self.gap)

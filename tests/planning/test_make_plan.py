@@ -180,7 +180,7 @@ def test_nobody_at_all():
     assert (plan.hangs, plan.moves, level(plan, "clashes").proved) == ((), (), True)
 
 
-def test_too_cold_to_develop_means_no_date_and_no_clash():
+def test_too_cold_to_develop_means_no_date():
     plan = plan_of([line(), tub()], [pupa("m1", 3, x=5, y=5)], settings={"constant": 10.0})
     assert plan.hangs[0].due is None
 

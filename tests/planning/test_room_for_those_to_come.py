@@ -116,3 +116,13 @@ def test_room_is_kept_for_a_soft_one_that_will_have_to_be_parted(beside, options
     plan = plan_of(season([tub(), line(marks=2)], [beside, soft]), **options)
     assert [pair.b for pair in plan.waiting] == ["s"]
     assert [kept.who for kept in plan.kept] == ["s"]
+
+
+def test_one_of_the_same_date_that_stays_on_its_lid_takes_no_room_from_those_to_come():
+    # m1 and m2 are due on 14 July. m2, told to stay on the lid, is in nobody's way; m1 has left the one mark
+    # before the one expected is firm, on the 18th. m3 and m4 clash, so that the solver is asked.
+    coming = (Expected(date(2027, 7, 16), 1, "monarch"),)
+    stay = [pupa(name, 5, x=x, y=20, stay=True) for name, x in (("m3", 5), ("m4", 8))]
+    pupae = [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=35, y=5, stay=True), *stay]
+    plan = plan_of(season([line(marks=1), tub(clear=True)], pupae, expected=coming))
+    assert (level(plan, "room").value, level(plan, "room").proved) == (0, True)

@@ -4,7 +4,7 @@ from itertools import permutations
 
 from hypothesis import given
 from hypothesis import strategies as st
-from season_world import ON, day, line, pupa, season, tub
+from season_world import ON, day, line, pupa, season, tub, without_date
 from tries import tries
 
 from planner.emergence import forecasts
@@ -41,7 +41,9 @@ def small_seasons(draw):
     if draw(st.booleans()):
         pupae.append(pupa("m9", draw(st.integers(2, 7)), place="n", spot="4", hung=day(8)))
     risk = draw(st.sampled_from([None, None, 0.01, 0.1, 0.2, 0.3, 0.4]))
-    return season(places, pupae, lowest=40, highest=190, risk=risk)
+    dated = [p.id for p in pupae if p.pupated and not p.darkening]
+    slow = draw(st.lists(st.sampled_from(dated), max_size=2)) if dated and draw(st.booleans()) else []
+    return season(places, without_date(pupae, slow), lowest=40, highest=190, risk=risk)
 
 
 def fewest_by_brute_force(case, plan):

@@ -1,8 +1,8 @@
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from planner.report.texts.moves import move_list
+from planner.report.texts.moves import move_list, move_rows
 from planner.report.texts.text import columns
 from planner.season import Board, Hang, Lid, Line, Move, Plan, Pupa, Season, TooClose, When
 
@@ -94,15 +94,36 @@ def test_the_list_is_plain_ascii_where_the_names_are():
 def test_all_clashes_are_listed_to_be_watched():
     hangs = (
         Hang(pupa="m1", place="north", spot="8", x=8, y=0, due=date(2027, 7, 11)),
-        Hang(pupa="m2", place="tub-3", spot="?", due=None),
+        Hang(pupa="m2", place="tub-3", spot="?", due=date(2027, 7, 12)),
     )
     clashes = (TooClose(a="m1", b="m2", gap=1.999999, distance=None),)
     text = move_list(SEASON, replace(PLAN, hangs=hangs, clashes=clashes))
     assert text.endswith(
         "\nCLASHES to watch: 1 pair due less than 2 days apart\n"
-        "  pupa  hangs       due     pupa  hangs  due  apart    days\n"
-        "  m1    north 8 cm  11 Jul  m2    tub-3  ?    one lid  1.99\n"
+        "  pupa  hangs       due     pupa  hangs  due     apart    days\n"
+        "  m1    north 8 cm  11 Jul  m2    tub-3  12 Jul  one lid  1.99\n"
     )
+
+
+def test_of_a_clash_with_one_that_has_no_date_that_is_told():
+    hangs = (
+        Hang(pupa="m1", place="north", spot="8", x=8, y=0, due=date(2027, 7, 11)),
+        Hang(pupa="m2", place="tub-3", spot="?", due=None),
+    )
+    clashes = (TooClose(a="m1", b="m2", gap=0, distance=None),)
+    text = move_list(SEASON, replace(PLAN, hangs=hangs, clashes=clashes))
+    assert text.endswith(
+        "\nCLASHES to watch: 1 pair of which one has no date\n"
+        "  pupa  hangs       due     pupa  hangs  due      apart    days\n"
+        "  m1    north 8 cm  11 Jul  m2    tub-3  no date  one lid  ?\n"
+        "  No date is known of m2: it may be due on any day.\n"
+    )
+
+
+def test_a_step_of_one_without_a_date_has_no_last_day():
+    moves = tuple(replace(m, not_after=PLAN.on + timedelta(days=365)) for m in PLAN.moves)
+    rows = move_rows(SEASON, replace(PLAN, moves=moves))[1]
+    assert {row[6] for row in rows} == {"no date"}
 
 
 RING = replace(

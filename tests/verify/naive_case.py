@@ -48,11 +48,21 @@ class Naive:
     def due(self, name):
         return self.forecast[name].due if name in self.forecast else None
 
+    def any_day(self, *names):
+        """Whether one of them has pupated, but has no date."""
+        return any(self.season.pupa[n].pupated and not self.due(n) for n in names if n in self.forecast)
+
     def days(self, a, b):
-        a, b = self.due(a), self.due(b)
-        return None if a is None or b is None else abs((a.median - b.median) / timedelta(days=1))
+        """Between the dues of two; none where one may be due on any day, None where one is no pupa yet."""
+        if not all(n in self.forecast and self.season.pupa[n].pupated for n in (a, b)):
+            return None
+        if self.any_day(a, b):
+            return 0.0
+        return abs((self.due(a).median - self.due(b).median) / timedelta(days=1))
 
     def too_soon(self, a, b, apart):
+        if self.any_day(a, b):
+            return True
         risk = self.plan.settings.get("risk")
         soon = round(apart, 6) < self.plan.gap_days
         return soon or (risk is not None and together(self.chance[a], self.chance[b]) > risk)

@@ -70,7 +70,7 @@ def kept_well(c, those, free=True):
         for h in c.hung:
             if free and h.at and h.pupa.id in now and clips_meet(h.at, at):
                 gone = _gone(c, now[h.pupa.id], h.pupa.species)
-                if gone is None or gone > k.since + minute:
+                if c.any_day(h.pupa.id) or gone is None or gone > k.since + minute:
                     return False
             when = c.due(h.pupa.id)
             soon = (
@@ -78,6 +78,7 @@ def kept_well(c, those, free=True):
                 and when
                 and (_soon(c, when.median, forecast.median) or _risky(c, c.chance.get(h.pupa.id), mine))
             )
+            soon = soon or (h.at and c.any_day(h.pupa.id))
             if soon and not same(h.at, at) and beside(c.season, h.at, at):
                 return False
         for since, over, median, chance, there in ends:

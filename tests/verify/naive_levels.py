@@ -60,7 +60,6 @@ def can_be_moved(c):
         for p in (h.pupa for h in c.hung)
         if p.id in c.forecast
         and c.forecast[p.id].stage == "firm"
-        and c.forecast[p.id].due
         and not p.stay
         and p.id not in off
         and (priced or isinstance(c.season.place[p.place], Lid))
@@ -100,6 +99,8 @@ def _trouble(c):
 
 
 def _apart(c, pair):
+    if c.any_day(*pair):
+        return 0.0
     first = min(f.due.median for f in c.forecast.values() if f.due)
     one, two = (round((c.due(name).median - first) / timedelta(days=1), 6) for name in pair)
     return abs(one - two)
@@ -117,7 +118,8 @@ def _handling(c):
 
 def _smallest_gap(c):
     waiting = [{t.a, t.b} for t in c.plan.waiting]
-    return min((_apart(c, pair) for pair in c.near if set(pair) not in waiting), default=math.inf)
+    gaps = (_apart(c, pair) for pair in c.near if set(pair) not in waiting and not c.any_day(*pair))
+    return min(gaps, default=math.inf)
 
 
 def _close(c):
@@ -156,7 +158,7 @@ def to_come(c):
         if p.id not in everybody or not isinstance(c.season.place[p.place], Lid) or not c.due(p.id):
             continue
         beside = [pair for pair in c.near if p.id in pair and pair <= staying]
-        if c.season.place[p.place].clear or any(c.days(*pair) < days for pair in beside):
+        if c.season.place[p.place].clear or any(c.any_day(*pair) or c.days(*pair) < days for pair in beside):
             found[p.id] = everybody[p.id]
             staying.discard(p.id)
     chances = emergences(c.season, [pupa for pupa, _, _ in found.values()])
@@ -178,7 +180,7 @@ def free_by_then(c, k):
     if holder is None:
         return 10
     one = emergences(c.season, [holder.pupa], c.on)[holder.pupa.id]
-    if one is None:
+    if one is None or c.any_day(holder.pupa.id):
         return 0
     visit = c.on
     while visit < comers(c)[k.who][1]:
@@ -201,7 +203,7 @@ def _hope_is_founded(c):
             continue
         for h in near:
             one = emergences(c.season, [h.pupa], c.on)[h.pupa.id]
-            if h.pupa.id not in mine or one is None:
+            if h.pupa.id not in mine or one is None or c.any_day(h.pupa.id):
                 return False
             if one.quantile(0.9) + timedelta(hours=_drying(c, one)) > k.since + timedelta(minutes=1):
                 return False
@@ -212,12 +214,14 @@ def _carrying(c):
     dates = sorted({_apart_from_first(c, f.pupa) for f in c.forecast.values() if f.due})
     tenths, mine = 0, can_be_moved(c)
     for h in c.moved:
-        if c.due(h.pupa.id) is None or h.hang.x is None or h.hang.y is None:
+        if h.hang.x is None or h.hang.y is None:
             continue
         at, lid = There(h.place, h.hang.x, h.hang.y), c.season.place[h.pupa.place]
         if isinstance(lid, Lid) and stands(lid) and stands(h.place):
             middle = (lid.left or 0) + lid.width / 2, (lid.front or 0) + lid.length / 2, lid.height
             tenths += 50 * round(math.dist(middle, room(at)) / 5)
+        if not c.due(h.pupa.id):
+            continue
         when = dates.index(_apart_from_first(c, h.pupa.id)) / max(1, len(dates) - 1)
         if isinstance(h.place, Line) and h.place.clip_width:
             where = h.hang.x / h.place.length

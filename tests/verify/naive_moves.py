@@ -1,5 +1,6 @@
 """The naive verifier's rules of moves: their chain, their times, and any order that the list allows."""
 
+from datetime import timedelta
 from itertools import combinations, pairwise, permutations
 
 from naive_case import Hung, is_spot, usable
@@ -38,7 +39,7 @@ def time(c):
         state = c.forecast.get(m.pupa)
         if state and state.firm_from and m.not_before < state.firm_from:
             return False
-        if state and state.dark_from and m.not_after > state.dark_from:
+        if state and m.not_after > (state.dark_from or c.on + timedelta(days=365)):
             return False
         if any(start[m.step] < start[b] or end[m.step] < end[b] for b in m.after if b in start):
             return False

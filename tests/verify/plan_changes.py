@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from planner.season import Board, Expected, Lid, Line, Pupa, Season, TooClose, When
 from planner.season.dividers import Divider
 from planner.season.plan_record import Kept, Stuck, Waits
+from planner.season.season import SpeciesEntry
 
 ON = datetime(2027, 7, 9, 12)
 SPOTS = ("4", "8", "12", "6", "6.5", "9.5", "12.5", "30.3", "04", "r1p1", "r1p2", "r2p1", "r9p9", "?", "1e1")
@@ -43,10 +44,12 @@ def small_seasons(draw):
             if any(p.spot == where["spot"] for p in pupae):
                 where = {"place": "pail"}
         stay = draw(st.integers(0, 7)) == 0
-        pupae.append(Pupa(id=f"m{k}", species="monarch", pupated=when, stay=stay, **where))
+        species = "slow" if number == 2 else "monarch"  # at 23 °C it stands still: it has no date
+        pupae.append(Pupa(id=f"m{k}", species=species, pupated=when, stay=stay, **where))
     cards = st.sampled_from([(), (Divider(("north", "4"), ("north", "8")),)])
     return Season(
         folder=Path("season"), name="small", places=places, pupae=tuple(pupae), lowest=40, highest=160,
+        profiles={"slow": SpeciesEntry(lower=25, requirement=100)},
         dividers=draw(cards), risk=draw(st.sampled_from([None, None, None, 0.05])),
         expected=draw(st.sampled_from([(), (Expected(date(2027, 7, 10), 1, "monarch"),)])),
     )  # fmt: skip

@@ -174,12 +174,18 @@ def test_a_move_can_still_be_done_when_it_is_planned():
     ]
 
 
-def test_a_pupa_too_cold_to_have_a_due_day_is_never_too_late_to_move():
+def test_a_pupa_too_cold_to_have_a_due_day_may_be_moved_for_a_year():
     world = good().set(constant=9.0)  # below the threshold of 10 °C: nobody develops
     for pupa in world.season.pupae:
         world = world.hang(pupa.id, due=None)
-    moves = tuple(replace(move, not_after=datetime(2028, 1, 1)) for move in world.plan.moves)
-    assert world.claim(moves=moves, clashes=(), waiting=(), proof=()).says() == []
+    moves = tuple(replace(move, not_after=datetime(2028, 7, 4, 8)) for move in world.plan.moves)
+    world = world.claim(moves=moves, proof=())  # 365 days after 5 July 2027, 08:00, over a leap day
+    assert [text for text in world.says() if text.startswith("time")] == []
+    late = world.move("a1", not_after=datetime(2028, 7, 4, 9)).says()
+    assert [text for text in late if text.startswith("time: step 1, a1: not after")] == [
+        "time: step 1, a1: not after 2028-07-04 09:00: allowed is until 2028-07-04 08:00, "
+        "a year after the plan"
+    ]
 
 
 # in an order that works

@@ -88,6 +88,8 @@ def _first(sheet: Sheet, pairs: Sequence[Pair], most: int, key: str) -> list[str
 def _words(sheet: Sheet, pair: Pair) -> str:
     """Tell of a pair in words."""
     gap = f"due {days_text(pair.days)} apart" if round(pair.days, 1) else "due at the same time"
+    if undated := [h.pupa for h in (pair.a, pair.b) if h.due is None]:
+        gap = f"no date is known of {' and '.join(undated)}"
     far = (
         f", {sheet.length(pair.distance)} {sheet.units} from each other" if pair.distance is not None else ""
     )

@@ -73,7 +73,7 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
     classes = model.classes
     for c, members in enumerate(classes.members):
         if count := sum(i not in inst.pinned for i in members):
-            asked[c] = model.cp.new_bool_var(f"all due {classes.dues[c]:g} hang")
+            asked[c] = model.cp.new_bool_var(f"all of class {c} hang")
             model.cp.add(cp_model.LinearExpr.sum(hung.get(c, [])) >= count).only_enforce_if(asked[c])
     model.cp.add_assumptions(list(asked.values()))
     answer = solve(model.cp, replace(effort, workers=1), 0.5 * effort.clock.left)
@@ -156,6 +156,7 @@ def part_of(inst: Instance, free: Collection[int], held: Collection[int]) -> Ins
         homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
         barred=frozenset(place[i] for i in free if i in inst.barred),
         kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
+        undated=frozenset(place[i] for i in inst.undated if i in place),
         price={place[i]: inst.price[i] for i in free if i in inst.price},
         leaves=(),
         coming=(),

@@ -26,15 +26,23 @@ class DueClasses:
     runs: tuple[Sequence[int], ...]  # maximal sets of mutually clashing classes
     pairs: tuple[tuple[int, int], ...]  # clashing pairs in no run, both ways round
     coming: tuple[int, ...] = ()  # class of each of the instance's items to come
+    undated: tuple[int, ...] = ()  # classes of items that may be due on any day
 
     @cached_property
     def of(self) -> dict[int, int]:
         """Item → class."""
         return {i: c for c, items in enumerate(self.members) for i in items}
 
-    def runs_at(self, days: float) -> tuple[range, ...]:
-        """Runs of classes due closer than ``days``; right only for classes that were not merged."""
-        return _runs(_windows(self.dues, days))
+    def runs_at(self, days: float) -> tuple[Sequence[int], ...]:
+        """Runs of classes due closer than ``days``; right only for classes that were not merged.
+
+        Who may be due on any day may be due with each of a run.
+        """
+        if not self.undated:
+            return _runs(_windows(self.dues, days))
+        dated = [c for c in range(len(self)) if c not in self.undated]
+        runs = _runs(_windows([self.dues[c] for c in dated], days))
+        return tuple((*(dated[k] for k in run), *self.undated) for run in runs) or (self.undated,)
 
     def __len__(self) -> int:
         return len(self.dues)
@@ -70,7 +78,8 @@ def _grouped(inst: Instance, gap: float, merge: bool, coming: Sequence[Coming]) 
         else:
             groups.append((due, kind, [item]))
     if inst.risky:
-        return _with_risk(inst, gap, groups)
+        undated = tuple(c for c, (_, _, items) in enumerate(groups) if inst.undated & set(items))
+        return replace(_with_risk(inst, gap, groups), undated=undated)
     windows = _windows([due for due, _, _ in groups], gap)
     merged: list[tuple[float, list[int]]] = []
     for (due, _, items), window, before in zip(groups, windows, [None, *windows], strict=False):

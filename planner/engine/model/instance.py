@@ -62,6 +62,9 @@ class Instance:
     kinds, risky
         Kind of each item, and pairs of kinds (both ways round) that clash whatever their dues; empty when
         only dates count.
+    undated
+        Items that may be due on any day. Their dues mean nothing: no gap is known to anybody, and it counts
+        as none. They share one due and have a kind of their own, which is at risk with every kind.
     open_nodes
         Nodes anybody may be given.
     exclusive
@@ -87,6 +90,7 @@ class Instance:
     soft: frozenset[int] = frozenset()
     kinds: tuple[int, ...] = ()
     risky: frozenset[tuple[int, int]] = frozenset()
+    undated: frozenset[int] = frozenset()
     price: Mapping[int, int] = field(default_factory=dict)
     exclusive: tuple[tuple[Node, ...], ...] = ()
     leaves: tuple[float, ...] = ()
@@ -181,8 +185,8 @@ class Instance:
         return self.kinds[item] if self.kinds else 0
 
     def gap(self, a: int, b: int) -> float:
-        """Days between the dues of two items."""
-        return abs(self.dues[a] - self.dues[b])
+        """Days between the dues of two items; none where one may be due on any day."""
+        return 0.0 if self.undated & {a, b} else abs(self.dues[a] - self.dues[b])
 
     def clash(self, a: int, b: int, gap: float) -> bool:
         """Whether two items may not be neighbours: due closer than ``gap`` days, or at risk together."""
@@ -197,8 +201,13 @@ class Instance:
         return np.array(self.dues, dtype=float)
 
     def _apart(self, pairs: Whole) -> npt.NDArray[np.float64]:
-        """Days between the dues of each pair."""
-        return np.abs(self._due[pairs[:, 0]] - self._due[pairs[:, 1]])
+        """Days between the dues of each pair; none where one may be due on any day."""
+        gaps = np.abs(self._due[pairs[:, 0]] - self._due[pairs[:, 1]])
+        return np.where(self._of_undated(pairs), 0.0, gaps) if self.undated else gaps
+
+    def _of_undated(self, pairs: Whole) -> npt.NDArray[np.bool_]:
+        """Whether one of each pair may be due on any day."""
+        return np.asarray(np.isin(pairs, list(self.undated)).any(axis=1))
 
     def neighbour_pairs(self, spot_of: SpotOf, *, pinned_too: bool = False) -> list[tuple[int, int]]:
         """Pairs of items that hang on neighbouring nodes; pairs of two pinned items are left out."""
@@ -232,8 +241,11 @@ class Instance:
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:
-        """Smallest gap among the neighbour pairs, infinite when there are none."""
-        return float(self._apart(ends_of(self.graph).pairs(spot_of, self.pinned)).min(initial=math.inf))
+        """Smallest gap among the neighbour pairs, infinite when there are none; undated items have none."""
+        pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
+        if self.undated:
+            pairs = pairs[~self._of_undated(pairs)]
+        return float(self._apart(pairs).min(initial=math.inf))
 
     def waiting_at_home(self, gap: float) -> dict[int, int]:
         """Item → with how many ``soft`` ones it clashes at its home: while it stays they only wait."""

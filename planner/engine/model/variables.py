@@ -68,10 +68,13 @@ class Variables:
     def _variables(self) -> None:
         inst, of = self.inst, self.classes.of
         needed = sorted({of[i] for i in inst.free_items})
-        leave = {c: max(inst.leave(i) for i in self.classes.members[c]) for c in needed}
+        free = set(inst.free_items)  # a pinned one of the class may stay longer, but elsewhere
+        leave = {c: max(inst.leave(i) for i in self.classes.members[c] if i in free) for c in needed}
         # Another of an item's class has no business in the home that it leaves.
         own = {node: of[item] for item, node in inst.homes.items()}
-        dated = {c: f"class {c} due {self.classes.dues[c]:g} at" for c in needed}
+        undated = self.classes.undated
+        dues = {c: "on any day" if c in undated else f"{self.classes.dues[c]:g}" for c in needed}
+        dated = {c: f"class {c} due {dues[c]} at" for c in needed}
         for node in inst.open_nodes:
             shut, spot = set() if self.counted else self._shut(node), spot_name(node)
             for c in needed:

@@ -111,8 +111,7 @@ def _would_do(
 ) -> bool:
     """Whether those could be hung if every spot were within reach and had room below."""
     season = replace(case.season, lowest=-FAR, highest=FAR, clearance=-FAR)
-    risk = season.risk if case.instance.risky else None
-    free = situation(season, case.now, risk, at=case.at, rehang=rehang)
+    free = situation(season, case.now, case.risk, at=case.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
     part = part_of(lean(free.instance), [item[n] for n in ids], [item[n] for n in held])
     return can_hang(part, days, effort) is True
@@ -130,6 +129,6 @@ def _ends(case: Situation, nodes: Iterable[Node]) -> tuple[End, ...]:
     return tuple((spot.place, "" if spot.place in lids else spot.tag) for spot in found)
 
 
-def _days(case: Situation, ids: Sequence[str]) -> tuple[date, date]:
+def _days(case: Situation, ids: Sequence[str]) -> tuple[date | None, date | None]:
     due = [found.day for name in ids if (found := case.now[name].due)]
-    return min(due), max(due)
+    return min(due, default=None), max(due, default=None)

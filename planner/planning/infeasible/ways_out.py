@@ -134,7 +134,7 @@ def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
             yield NoWay(of="rehang", why="not even if all that hang could be moved")
         return
     moved = {again.ids[i] for i in inst.touched(settled.spot_of)}
-    where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.undated
+    where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.prepupae
     if moves_of(season, where, moved, now, asked.on).stuck:
         yield NoWay(of="rehang", why="no order of moves was found for it")
         return

@@ -54,7 +54,7 @@ def moves_of(
     waits go round in a ring one is parked on a spare spot: a real one, for a pupa is never laid down.
     """
     ids = sorted(moved)
-    wanted = [_wanted(season, where[pupa], now[pupa]) for pupa in ids]
+    wanted = [_wanted(season, where[pupa], now[pupa], on) for pupa in ids]
     staying = [spot for pupa, spot in where.items() if pupa not in moved]
     waits = Waits(wanted, _crowds(season, _spots_of(wanted)))
     parked: dict[int, Node] = {}
@@ -71,10 +71,9 @@ def moves_of(
     return Ordered(_listed(season, now, ids, waits, steps, parked, on))
 
 
-def _wanted(season: Season, target: Spot, forecast: Forecast) -> Wanted:
+def _wanted(season: Season, target: Spot, forecast: Forecast, on: datetime) -> Wanted:
     assert forecast.firm_from is not None  # else it would stay
-    assert forecast.dark_from is not None
-    return Wanted(home_of(season, forecast.pupa), target, forecast.firm_from, forecast.dark_from)
+    return Wanted(home_of(season, forecast.pupa), target, forecast.firm_from, forecast.last_move(on))
 
 
 def _spots_of(wanted: Sequence[Wanted]) -> list[Spot]:

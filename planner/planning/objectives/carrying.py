@@ -27,19 +27,18 @@ HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever mended
 class Carrying:
     """Where items come from, and what it costs to carry from there to a node or to hang there out of order.
 
-    ``source``: item → where it is now; ``cost``: (source, node) → whole number; ``order``: (due, node) →
-    whole number, small against ``cost``.
+    ``source``: item → where it is now; ``cost``: (source, node) → whole number; ``order``: (item, node) →
+    whole number, small against ``cost``, the same for items of one due and kind.
     """
 
     source: Callable[[int], Hashable]
     cost: Callable[[Hashable, Node], int]
-    order: Callable[[float, Node], int]
+    order: Callable[[int, Node], int]
 
     def total(self, inst: Instance, spot_of: SpotOf) -> int:
         """Cost of all moves."""
         return sum(
-            self.cost(self.source(i), spot_of[i]) + self.order(inst.dues[i], spot_of[i])
-            for i in inst.touched(spot_of)
+            self.cost(self.source(i), spot_of[i]) + self.order(i, spot_of[i]) for i in inst.touched(spot_of)
         )
 
 
@@ -129,7 +128,7 @@ def carrying_level(
             for source, literals in parts.items():
                 from_ |= {(c, source, node): one for node, one in zip(nodes, literals, strict=True)}
         for source, literals in parts.items():
-            costs = [carrying.cost(source, node) + carrying.order(due, node) for node in nodes]
+            costs = [carrying.cost(source, node) + carrying.order(items[0], node) for node in nodes]
             terms += zip(costs, literals, strict=True)
     model.cp.minimize(cp_model.LinearExpr.weighted_sum([v for _, v in terms], [w for w, _ in terms]))
     model.hint(best)
@@ -149,6 +148,7 @@ def carrying_level(
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:
-    """Exchange spots among items of one due so that least is carried."""
-    moved = {i: (round(inst.dues[i] / EPS), carrying.source(i)) for i in inst.touched(spot_of)}
+    """Exchange spots among items of one due and kind so that least is carried."""
+    alike = {i: (round(inst.dues[i] / EPS), inst.kind(i)) for i in inst.touched(spot_of)}
+    moved = {i: (alike[i], carrying.source(i)) for i in alike}
     return match(spot_of, moved, carrying.cost)

@@ -18,7 +18,7 @@ def carrying_of(case: Situation) -> Carrying:
 
     Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
     up to 1 cm for each pupa, by how far the spot's rank among the open ones of its place (left to right,
-    top to bottom; where clips slide, its share of the line) is from the rank of its date.
+    top to bottom; where clips slide, its share of the line) is from the rank of its date, if it has one.
     """
     season, inst = case.season, case.instance
     rank: dict[Spot, float] = {}
@@ -32,7 +32,7 @@ def carrying_of(case: Situation) -> Carrying:
             rank |= {spot: (spot.x or 0.0) / place.length for spot in spots}
         else:
             rank |= {spot: k / max(1, len(spots) - 1) for k, spot in enumerate(spots)}
-    dates = sorted(set(inst.dues))
+    dates = sorted({due for i, due in enumerate(inst.dues) if i not in inst.undated})
     place_in_time = {due: k / max(1, len(dates) - 1) for k, due in enumerate(dates)}
 
     def middle(name: str) -> tuple[float, float, float] | None:
@@ -49,9 +49,9 @@ def carrying_of(case: Situation) -> Carrying:
             return 0
         return 50 * round(dist(start, node.at) / 5)  # to 5 cm: finer is no comfort
 
-    def order(due: float, node: Node) -> int:
+    def order(item: int, node: Node) -> int:
         assert isinstance(node, Spot)
-        return round(10 * abs(place_in_time[due] - rank[node]))
+        return 0 if item in inst.undated else round(10 * abs(place_in_time[inst.dues[item]] - rank[node]))
 
     # Lids of which it is not known where they stand are one source.
     return Carrying(lambda i: middles[season.pupa[case.ids[i]].place], cost, order)

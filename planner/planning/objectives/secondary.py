@@ -100,8 +100,8 @@ class _After:
         hold_close = keep_close(days, int(close.value or 0))
         length = None
         if case.along:
-            undated = case.undated.values()
-            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, undated)
+            others = case.prepupae.values()
+            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, others)
             moving = cut_off(moving, spot_of, case.along)
             self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
         carrying = carrying_of(case)
@@ -114,7 +114,7 @@ class _After:
         # What came after a level may have gained there too: the values are those of the end.
         levels = [*levels, self._close_of_all(movers, spot_of, close)]
         if length is not None:
-            levels.append(length_level(spot_of, case.along, length.bound or 0.0, case.undated.values()))
+            levels.append(length_level(spot_of, case.along, length.bound or 0.0, case.prepupae.values()))
         return spot_of, [*levels, carried]
 
     def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
@@ -134,7 +134,8 @@ def _held_apart(case: Situation, days: float) -> float:
     _, waiting = case.too_close({**inst.homes, **inst.pinned}, days)
     wait = {frozenset((pair.a, pair.b)) for pair in waiting}
     every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
-    apart = (inst.gap(a, b) for a, b in every if frozenset((case.ids[a], case.ids[b])) not in wait)
+    dated = (pair for pair in every if not inst.undated & {*pair})
+    apart = (inst.gap(a, b) for a, b in dated if frozenset((case.ids[a], case.ids[b])) not in wait)
     return min(apart, default=math.inf)
 
 

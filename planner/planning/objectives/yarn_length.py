@@ -20,11 +20,11 @@ MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, 
 
 
 def length_used(
-    taken: Iterable[Node], undated: Iterable[Node], along: Mapping[Node, Along]
+    taken: Iterable[Node], others: Iterable[Node], along: Mapping[Node, Along]
 ) -> dict[str, float]:
     """Line → how far its last clip is from its left end, cm."""
     ends: dict[str, float] = {}
-    for node in (*taken, *undated):
+    for node in (*taken, *others):
         if (at := along.get(node)) is not None:
             ends[at.line] = max(at.x, ends.get(at.line, 0.0))
     return ends
@@ -37,19 +37,19 @@ def shortest_level(
     along: Mapping[Node, Along],
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
-    undated: Collection[Node] = (),
+    others: Collection[Node] = (),
 ) -> tuple[SpotOf, Level]:
     """Use as little of all these lines together as can be, each from its left end to its last clip.
 
     Nobody is moved who need not be. For each position a Boolean u tells whether the line is used so far or
     farther: of the clips in one clip's width from there at most one is there, and then u is true. The length
-    is the sum of the steps between positions used. ``undated``: where those hang who are no items.
+    is the sum of the steps between positions used. ``others``: where those hang who are no items.
     """
     effort.say("shortest length used")
-    held = length_used(inst.pinned.values(), undated, along)
+    held = length_used(inst.pinned.values(), others, along)
     least = sum(map(_milli, held.values()))  # what is known without a search
     if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
-        return start, length_level(start, along, least / MILLI, undated)
+        return start, length_level(start, along, least / MILLI, others)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
     keep_touched(inst, inst.handling(start))(model)
@@ -80,22 +80,22 @@ def shortest_level(
     work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
-    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, undated))
+    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, others))
     bound = (least if answer.bound is None else answer.bound) / MILLI
-    return best, length_level(best, along, bound, undated)
+    return best, length_level(best, along, bound, others)
 
 
 def length_level(
-    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, undated: Collection[Node] = ()
+    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, others: Collection[Node] = ()
 ) -> Level:
     """The level for an assignment, of which ``bound`` cm are proved."""
-    value = total_length(spot_of, along, undated)
+    value = total_length(spot_of, along, others)
     return Level(name="length", value=value, bound=bound, proved=value == bound)
 
 
-def total_length(spot_of: SpotOf, along: Mapping[Node, Along], undated: Collection[Node] = ()) -> float:
-    """The length used of all lines together, cm; ``undated``: where those hang who are no items."""
-    return sum(map(_milli, length_used(spot_of.values(), undated, along).values())) / MILLI
+def total_length(spot_of: SpotOf, along: Mapping[Node, Along], others: Collection[Node] = ()) -> float:
+    """The length used of all lines together, cm; ``others``: where those hang who are no items."""
+    return sum(map(_milli, length_used(spot_of.values(), others, along).values())) / MILLI
 
 
 def _milli(cm: float) -> int:

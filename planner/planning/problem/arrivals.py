@@ -38,9 +38,9 @@ class Scale:
 
 @dataclass(frozen=True)
 class Ahead:
-    """Of each dated pupa, the day by which its spot is surely free; those to come, each with its pupa.
+    """Of each pupa, the day by which its spot is surely free; those to come, each with its pupa.
 
-    ``freeing``: (which dated one, which to come) → chance in tenths that the spot is free when it is wanted.
+    ``freeing``: (which pupa, which to come) → chance in tenths that the spot is free when it is wanted.
     """
 
     leaves: tuple[float, ...] = ()
@@ -58,7 +58,7 @@ class Ahead:
 def ahead_of(
     season: Season,
     now: Mapping[str, Forecast],
-    dated: Sequence[Pupa],
+    hung: Sequence[Pupa],
     graph: nx.Graph[Any],
     on: datetime,
     scale: Scale,
@@ -69,13 +69,14 @@ def ahead_of(
     """Who needs a spot later, from when on, and by when each pupa of today has left its own.
 
     ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them,
-    such as one on a lid. ``days``: between neighbours' dues.
+    such as one on a lid. ``days``: between neighbours' dues. Of a soft one without a date it is not known
+    for how long it needs a spot: none is kept for it.
     """
-    wanted = [*_soft(season, now, dated, graph, fixed, days), *arrivals(season, on.date())]
+    wanted = [*_soft(season, now, hung, graph, fixed, days), *arrivals(season, on.date())]
     if not wanted:
         return Ahead()
     chances = emergences(season, [one.pupa for one in wanted])
-    today = emergences(season, dated, on)
+    today = emergences(season, hung, on)
     dues = predict_all(season, [one.pupa for one in wanted])  # by the same rule as of those who hang
     coming, pupae, moments = [], [], []
     for who, due in zip(wanted, dues, strict=True):
@@ -88,9 +89,11 @@ def ahead_of(
     known: dict[int, tuple[float, list[int]]] = {}
     leaves: list[float] = []
     freeing: dict[tuple[int, int], int] = {}
-    for i, pupa in enumerate(dated):
+    for i, pupa in enumerate(hung):
         one = today[pupa.id]
-        assert one is not None  # it has a due, so it has a distribution
+        if one is None or now[pupa.id].due is None:
+            leaves.append(math.inf)  # it may hang there for ever
+            continue
         if id(one) not in known:
             chances_by = [_gone_by(season, one, since) for since in moments]
             known[id(one)] = _left(season, one, scale), chances_by
@@ -121,17 +124,18 @@ def _left(season: Season, one: Emergence, scale: Scale) -> float:
 def _soft(
     season: Season,
     now: Mapping[str, Forecast],
-    dated: Sequence[Pupa],
+    hung: Sequence[Pupa],
     graph: nx.Graph[Any],
     fixed: Collection[str],
     days: float,
 ) -> Iterator[Arrival]:
     """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
     soft = [
-        p for p in dated if now[p.id].later and not p.stay and isinstance(season.place[p.place], Lid)
+        p for p in hung
+        if now[p.id].later and now[p.id].due and not p.stay and isinstance(season.place[p.place], Lid)
     ]  # fmt: skip
     lids = {p.place for p in soft}
-    staying = {home_of(season, p.id): p for p in dated if p.place in lids and p.id in fixed}
+    staying = {home_of(season, p.id): p for p in hung if p.place in lids and p.id in fixed}
     for pupa in soft:
         lid, home = season.place[pupa.place], home_of(season, pupa.id)
         near = [staying[node] for node in graph[home] if node in staying]
@@ -145,4 +149,4 @@ def _soft(
 def _clashing(pupa: Pupa, others: Collection[Pupa], now: Mapping[str, Forecast], days: float) -> bool:
     due = now[pupa.id].due
     dues = [now[other.id].due for other in others]
-    return due is not None and any(d is not None and due_gap(due, d) < days for d in dues)
+    return any(due is None or d is None or due_gap(due, d) < days for d in dues)

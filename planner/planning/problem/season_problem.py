@@ -32,16 +32,17 @@ class Along:
 class Situation:
     """A season as the solver sees it.
 
-    ``ids``: item → pupa. ``undated``: pupae without a forecast, who stay and clash with nobody.
+    ``ids``: item → pupa. ``prepupae``: of them nothing is decided; they stay and clash with nobody.
     """
 
     season: Season
     now: Mapping[str, Forecast]
     ids: tuple[str, ...]
     instance: Instance
-    undated: dict[str, Spot]
+    prepupae: dict[str, Spot]
     scale: Scale
     at: datetime | None = None  # when none of them had emerged: chances are given that
+    risk: float | None = None  # allowed; None where only dates count
 
     @property
     def movable(self) -> bool:
@@ -57,16 +58,16 @@ class Situation:
     def along(self) -> dict[Node, Along]:
         """Where on its line each node of a line with sliding clips is."""
         found: dict[Node, Along] = {}
-        for node in (*self.instance.graph, *self.undated.values()):
+        for node in (*self.instance.graph, *self.prepupae.values()):
             place = self.season.place[node.place]
             if isinstance(place, Line) and place.clip_width is not None:
                 found[node] = Along(node.place, node.x)
         return found
 
     @cached_property
-    def dues(self) -> list[Due]:
-        """Item → due."""
-        return [due for i in self.ids if (due := self.now[i].due)]
+    def dues(self) -> list[Due | None]:
+        """Item → due; None: no date is known."""
+        return [self.now[i].due for i in self.ids]
 
     def _why_not_parted(self, a: int, b: int) -> str:
         """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
@@ -85,7 +86,8 @@ class Situation:
         moved = set(self.instance.touched(spot_of))
         for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
             a, b = sorted((i, j))
-            gap = due_gap(self.dues[i], self.dues[j])
+            due, due_too = self.dues[a], self.dues[b]
+            gap = due_gap(due, due_too) if due and due_too else 0.0  # it may be due on any day
             at, bt = spot_of[a].at, spot_of[b].at  # type: ignore[attr-defined]  # nodes are Spots here
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             why = "" if moved & {a, b} else self._why_not_parted(a, b)
@@ -141,56 +143,77 @@ def situation(
     at = on if at is None else at
     present = [p for p in season.pupae if p.present]
     homes = {p.id: home_of(season, p.id) for p in present}
-    dated = [p for p in present if now[p.id].due is not None]
+    pupae = [p for p in present if p.pupated is not None]
     fixed = {
         p.id for p in present
-        if now[p.id].due is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
+        if p.pupated is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
     }  # fmt: skip
     on_it = positions(season)
     marks = open_marks(season, on_it, [homes[p.id] for p in present if p.id in fixed])
     usable = {spot for found in on_it.values() for spot in found if not spot.unusable}
     for_good = {name for name in fixed if homes[name] not in usable}
-    nodes = dict.fromkeys([*marks, *(homes[p.id] for p in dated)])  # who may be re-hung hangs on an open mark
+    nodes = dict.fromkeys([*marks, *(homes[p.id] for p in pupae)])  # who may be re-hung hangs on an open mark
     graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)
-    medians = [due.median for p in dated if (due := now[p.id].due)]
+    undated = frozenset(i for i, p in enumerate(pupae) if now[p.id].due is None)
+    medians = sorted(due.median for p in pupae if (due := now[p.id].due))
     scale = Scale(min(medians, default=on or datetime.min))
+    any_day = (
+        medians[len(medians) // 2] if medians else scale.first
+    )  # a number for the engine, told to nobody
+    dues = [due.median if (due := now[p.id].due) else any_day for p in pupae]
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
-    free = [i for i, p in enumerate(dated) if p.id not in fixed]
+    free = [i for i, p in enumerate(pupae) if p.id not in fixed]
     ahead = (
         Ahead()
         if on is None
         else ahead_of(
-            season, now, dated, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
+            season, now, pupae, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
         )
     )
-    kinds, risky = (
-        ((), frozenset[tuple[int, int]]())
-        if risk is None
-        else _at_risk(season, [*dated, *ahead.pupae], risk, at)
-    )
+    kinds, risky = _kinds(season, [*pupae, *ahead.pupae], undated, risk, at)
     instance = Instance(
         graph=graph,
-        dues=tuple(map(scale.days, medians)),
-        pinned={i: homes[p.id] for i, p in enumerate(dated) if p.id in fixed},
+        dues=tuple(map(scale.days, dues)),
+        pinned={i: homes[p.id] for i, p in enumerate(pupae) if p.id in fixed},
         open_nodes=tuple(marks),
-        homes={i: homes[dated[i].id] for i in free},
-        soft=frozenset(i for i, p in enumerate(dated) if p.id in fixed and moved_later(p, now[p.id])),
-        barred=frozenset(i for i in free if dated[i].place in clear),
-        kinds=kinds[: len(dated)],
+        homes={i: homes[pupae[i].id] for i in free},
+        soft=frozenset(i for i, p in enumerate(pupae) if p.id in fixed and moved_later(p, now[p.id])),
+        barred=frozenset(i for i in free if pupae[i].place in clear),
+        kinds=kinds[: len(pupae)],
         risky=risky,
-        price={i: season.rehang_price for i in free if hangs_already(dated[i], season)},
+        undated=undated,
+        price={i: season.rehang_price for i in free if hangs_already(pupae[i], season)},
         exclusive=exclusive_spots(season, graph),
         leaves=ahead.leaves,
-        coming=ahead.of_kinds(kinds[len(dated) :]),
+        coming=ahead.of_kinds(kinds[len(pupae) :]),
         freeing=ahead.freeing,
     )
-    undated = {p.id: homes[p.id] for p in present if now[p.id].due is None}
-    return Situation(season, now, tuple(p.id for p in dated), instance, undated, scale, at)
+    prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
+    return Situation(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
+
+
+def _kinds(
+    season: Season, pupae: Sequence[Pupa], undated: Collection[int], risk: float | None, at: datetime | None
+) -> tuple[tuple[int, ...], frozenset[tuple[int, int]]]:
+    """Kind of each pupa, and pairs of kinds that clash whatever their dues.
+
+    Those without a date are the last kind, and it clashes with every kind: they may be due on any day.
+    """
+    dated = [p for i, p in enumerate(pupae) if i not in undated]
+    kinds, risky, last = [0] * len(dated), set[tuple[int, int]](), 1
+    if risk is not None:
+        kinds, risky = _at_risk(season, dated, risk, at)
+        last = len({*kinds})
+    if not undated:
+        return (() if risk is None else tuple(kinds)), frozenset(risky)
+    rest = iter(kinds)
+    risky |= {pair for k in range(last + 1) for pair in ((k, last), (last, k))}
+    return tuple(last if i in undated else next(rest) for i in range(len(pupae))), frozenset(risky)
 
 
 def _at_risk(
     season: Season, dated: Sequence[Pupa], risk: float, at: datetime | None
-) -> tuple[tuple[int, ...], frozenset[tuple[int, int]]]:
+) -> tuple[list[int], set[tuple[int, int]]]:
     """Kind of each pupa (those alike in species and pupation are one), and pairs of kinds over the risk."""
     found = emergences(season, dated, at)
     kind_of: dict[int, int] = {}
@@ -207,4 +230,4 @@ def _at_risk(
     for a, b in combinations_with_replacement(range(len(one_of)), 2):
         if together(one_of[a], one_of[b]) > risk:
             risky |= {(a, b), (b, a)}
-    return tuple(kinds), frozenset(risky)
+    return kinds, risky

@@ -21,11 +21,11 @@ from planner.follow.outlook import Room, room
 from planner.follow.prospects import Prospect, prospects
 from planner.report.texts.day_sheet import hangs
 from planner.season.direction import Names, names_of
-from planner.season.plan_record import Move, Plan
+from planner.season.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES
 from planner.season.season import Season
 from planner.season.when import DAYS, MONTHS
-from planner.words import natural, short_moment, where
+from planner.words import FAR, natural, short_moment, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -185,8 +185,8 @@ def as_json(page: PageData) -> dict[str, Any]:
         "emerging": [round(d.emerging, 2) for d in page.room.days],
         "chances": chances,
         "pupae": pupae,
-        "clashes": _pairs(plan.clashes if plan else (), number),
-        "waiting": _pairs(plan.waiting if plan else (), number),
+        "clashes": _pairs(plan, plan.clashes, number) if plan else [],
+        "waiting": _pairs(plan, plan.waiting, number) if plan else [],
     }
 
 
@@ -227,16 +227,20 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
             "place": m.to_place,
             "at": page.names.apart(where(season, m.to_place, m.to_spot)),
             "after": page.since(m.not_before),
-            "before": page.until(m.not_after),
+            "before": page.until(None if m.not_after - page.day.now > FAR else m.not_after),
         }
         for m in one.moves
     ]
     return found | {"to": steps}
 
 
-def _pairs(found: Sequence[Any], number: dict[str, int]) -> list[list[Any]]:
-    """``[a, b, days]``, pupae by their number on the page."""
-    return [[number[c.a], number[c.b], round(c.gap, 2)] for c in found if {c.a, c.b} <= set(number)]
+def _pairs(plan: Plan, found: Sequence[TooClose], number: dict[str, int]) -> list[list[Any]]:
+    """``[a, b, days]``, pupae by their number on the page; days None where one has no date."""
+    return [
+        [number[c.a], number[c.b], None if plan.undated([c]) else round(c.gap, 2)]
+        for c in found
+        if {c.a, c.b} <= set(number)
+    ]
 
 
 def made_words(page: PageData) -> tuple[str, str]:

@@ -26,7 +26,7 @@ from planner.report.texts import day_sheet
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
 from planner.season.when import day_text
-from planner.words import count, day_month, short_moment, where
+from planner.words import FAR, count, day_month, short_moment, where
 
 SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")
 STYLES = ("look.css", "layout.css", "paper.css")
@@ -103,6 +103,7 @@ def _environment() -> jinja2.Environment:
     found.filters |= {
         "day_month": day_month,
         "moment": short_moment,
+        "in_sight": lambda when, now: when - now <= FAR,
         "count": count,
         "tag": _tag_texts,
         "px": _px,

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from planner.follow.day import Day
 from planner.follow.prospects import Prospect
+from planner.report.texts.pairs import no_date
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
@@ -18,7 +19,7 @@ from planner.season.pupae import Pupa
 from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.when import day_text
-from planner.words import count, day_month, ids, natural, short_moment, where
+from planner.words import count, day_month, ids, last_moment, natural, short_moment, where
 
 MOST = 16  # rows of a section; the rest is counted
 MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
@@ -166,7 +167,7 @@ def _movable(day: Day, most: int | None) -> Section:
                 if m.step not in goes_on
                 else where(day.season, m.from_place, m.from_spot),
                 where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
-                short_moment(min(m.not_after, p.forecast.dark_from or m.not_after)),
+                last_moment(min(m.not_after, p.forecast.dark_from or m.not_after), day.plan.on),
             )
             for m, p in day.moves
         )
@@ -188,10 +189,13 @@ def _clashes(day: Day) -> Section:
     plan = day.plan
     if plan is None or not plan.clashes:
         return _NOTHING
-    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    due = {h.pupa: day_month(h.due) if h.due else "no date" for h in plan.hangs}
     pairs = [sorted((c.a, c.b), key=natural) for c in plan.clashes]
     rows = tuple((a, due.get(a, "?"), b, due.get(b, "?")) for a, b in sorted(pairs, key=_natural_pair))
-    title, note = f"Clashes to watch: {count(len(rows), 'pair')}", f"They are {plan.too_near}."
+    title, undated = f"Clashes to watch: {count(len(rows), 'pair')}", plan.undated(plan.clashes)
+    known = any(not {c.a, c.b} & {*undated} for c in plan.clashes)
+    notes = [f"They are {plan.near(plan.clashes)}."] if known else []
+    note = " ".join([*notes, *([no_date(undated)] if undated else [])])
     return Section(title, note, ("pupa", "due", "pupa", "due"), rows, ("looked",), ())
 
 

@@ -12,7 +12,7 @@ from planner.season.places import Lid
 from planner.season.plan_record import Move, Plan
 from planner.season.season import Season
 from planner.season.when import day_text
-from planner.words import count, day_month, short_moment, spot_name, where
+from planner.words import count, day_month, last_moment, short_moment, spot_name, where
 
 _AT, _TO = 4, 5  # the columns that may be wide
 _HOW = (
@@ -42,7 +42,7 @@ def move_list(season: Season, plan: Plan) -> str:
         parts.append([title, move_table(season, plan, moves)])
     if plan.clashes:
         pairs = count(len(plan.clashes), "pair")
-        title = Words(f"CLASHES to watch: {pairs} {plan.too_near}")
+        title = Words(f"CLASHES to watch: {pairs} {plan.near(plan.clashes)}")
         parts.append([title, *pair_rows(season, plan, plan.clashes)])
     return str(Sheet.of(parts))
 
@@ -92,7 +92,7 @@ def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]
         where(season, move.from_place, move.from_spot) if mixed else at,
         where(season, move.to_place, move.to_spot),
         "now" if move.not_before <= plan.on else short_moment(move.not_before),
-        short_moment(move.not_after),
+        last_moment(move.not_after, plan.on),
     )
 
 

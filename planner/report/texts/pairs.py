@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan_record import Plan, TooClose
 from planner.season.season import Season
-from planner.words import day_month, days, length, where
+from planner.words import day_month, days, ids, length, where
 
 _HEAD = ("pupa", "hangs", "due", "pupa", "hangs", "due", "apart", "days")
 _HANGS = (1, 4)
@@ -19,14 +19,28 @@ def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator
     groups: defaultdict[str, list[TooClose]] = defaultdict(list)
     for pair in pairs:
         groups[pair.why].append(pair)
-    sides = {h.pupa: (h.pupa, where(season, h.place, h.spot), day_month(h.due)) for h in plan.hangs}
+    sides = {
+        h.pupa: (h.pupa, where(season, h.place, h.spot), day_month(h.due) if h.due else "no date")
+        for h in plan.hangs
+    }
+    undated = plan.undated(pairs)
     for why, found in groups.items():
         if why:
             yield Words(f"{why}:", "  ", "  ")
-        yield Table(_HEAD, [_row(season, sides, pair) for pair in found], _HANGS, "  ")
+        yield Table(_HEAD, [_row(season, sides, pair, undated) for pair in found], _HANGS, "  ")
+    if undated:
+        yield Words(no_date(undated), "  ", "  ")
 
 
-def _row(season: Season, sides: dict[str, tuple[str, str, str]], pair: TooClose) -> tuple[str, ...]:
+def no_date(names: Sequence[str]) -> str:
+    """Why those clash with whoever is beside them, in words."""
+    it = "it" if len(names) == 1 else "they"
+    return f"No date is known of {ids(names)}: {it} may be due on any day."
+
+
+def _row(
+    season: Season, sides: dict[str, tuple[str, str, str]], pair: TooClose, undated: Sequence[str]
+) -> tuple[str, ...]:
     a, b = (sides.get(name, (name, "?", "?")) for name in (pair.a, pair.b))
     apart = "one lid" if pair.distance is None else length(season, pair.distance)
-    return (*a, *b, apart, days(pair.gap).split()[0])
+    return (*a, *b, apart, "?" if {pair.a, pair.b} & {*undated} else days(pair.gap).split()[0])

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
+from planner.report.texts.pairs import no_date
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Reason
 from planner.season.season import Season
 from planner.words import count, day_month, ids, where
 
 MOST = 8  # spots named
+MANY = 2  # with a date; of fewer there is no gap to be told
 MOST_HELD = 12  # pairs named of which neither may be moved: all of them are among the plan's clashes
 
 
@@ -17,21 +19,44 @@ def reason_texts(season: Season, plan: Plan, reasons: tuple[Reason, ...]) -> tup
     """One paragraph for each cause; the plan says what counts as too near."""
     held = [one for one in reasons if one.cause == "held"]
     named = [*held[:MOST_HELD], *(one for one in reasons if one.cause != "held")]
-    texts = [" ".join(_TEXTS[one.cause](season, plan, one)) for one in named]
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    texts = [" ".join((*_TEXTS[one.cause](season, plan, one), *_no_date(one, undated))) for one in named]
     if (more := len(held) - MOST_HELD) > 0:
         pairs = f"So {'is' if more == 1 else 'are'} {count(more, 'more pair', 'more pairs')}"
         texts.insert(MOST_HELD, f"{pairs} of the clashes: neither may be moved.")
     return tuple(texts)
 
 
-def _due(one: Reason) -> str:
+def _near(plan: Plan, one: Reason) -> str:
+    """What makes those clash, in words; who has no date may be due with any other."""
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    crowd = {*(one.crowd or one.pupae), *one.hanging}
+    perhaps = "perhaps due on one day"
+    if not crowd & undated:
+        return plan.too_near
+    return perhaps if len(crowd - undated) < MANY else f"{plan.too_near}, or {perhaps}"
+
+
+def _no_date(one: Reason, undated: Collection[str]) -> Iterator[str]:
+    """Who of those has no date, where dates count."""
+    everybody = dict.fromkeys((*one.crowd, *one.pupae, *one.hanging))
+    names = [name for name in everybody if name in undated]
+    if names and one.cause != "spots":
+        yield no_date(names)
+
+
+def _due(plan: Plan, one: Reason) -> str:
+    if one.first is None:
+        return "without a date"
     first, last = day_month(one.first), day_month(one.last)
-    return f"due {first}" if first == last else f"due {first} to {last}"
+    due = f"due {first}" if first == last else f"due {first} to {last}"
+    undated = {h.pupa for h in plan.hangs if h.due is None}
+    return f"{due} or on a day not known" if undated & {*(one.crowd or one.pupae)} else due
 
 
-def _who(one: Reason) -> str:
+def _who(plan: Plan, one: Reason) -> str:
     crowd = one.crowd or one.pupae
-    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(one)},"
+    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(plan, one)},"
 
 
 def _spots(season: Season, one: Reason) -> str:
@@ -54,9 +79,9 @@ def _last(one: Reason) -> Iterator[str]:
 
 
 def _held(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
-    due = {h.pupa: day_month(h.due) for h in plan.hangs}
+    due = {h.pupa: f"due {day_month(h.due)}" if h.due else "no date" for h in plan.hangs}
     sides = [
-        f"{name} ({where(season, place, spot) if spot else place}, due {due.get(name, '?')})"
+        f"{name} ({where(season, place, spot) if spot else place}, {due.get(name, 'due ?')})"
         for name, (place, spot) in zip(one.pupae, one.spots, strict=True)
     ]
     yield f"{' and '.join(sides)} are too close, and neither may be moved."
@@ -67,13 +92,13 @@ def _no_spots(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa
     need = "needs" if len(one.crowd) == 1 else "need"
     leave = f"must leave {', '.join(one.clear)}" if one.clear else f"{need} a spot"
     there = f"there is room for only {one.room}" if one.room else "no spot is free"
-    yield f"{_who(one)} {leave}, and {there}, whatever their dates.{_unusable(one)}"
+    yield f"{_who(plan, one)} {leave}, and {there}, whatever their dates.{_unusable(one)}"
     yield from _last(one)
 
 
 def _apart(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     there = count(one.room, "such spot", "such spots")
-    yield f"{_who(one)} each need a spot out of reach of the others: they are {plan.too_near}."
+    yield f"{_who(plan, one)} each need a spot out of reach of the others: they are {_near(plan, one)}."
     yield f"There {'is' if one.room == 1 else 'are'} only {there}{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 
@@ -84,19 +109,19 @@ def _beside(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     hung += f" and {len(one.hanging) - MOST} more" if len(one.hanging) > MOST else ""
     find = "finds" if len(one.pupae) == 1 else "find"
     only = f"{find} room for only {one.room}" if one.room else f"{find} no spot"
-    yield f"{_who(one)} {only}: beside the free spots hang others, {plan.too_near}."
+    yield f"{_who(plan, one)} {only}: beside the free spots hang others, {_near(plan, one)}."
     yield f"These may not be moved: {hung}."
     yield from _last(one)
 
 
 def _out_of_use(season: Season, plan: Plan, one: Reason) -> Iterator[str]:  # noqa: ARG001
     room = f"there is room for only {one.room}" if one.room else "there is none"
-    yield f"{_who(one)} could be hung if every spot could be used; as it is, {room}.{_unusable(one)}"
+    yield f"{_who(plan, one)} could be hung if every spot could be used; as it is, {room}.{_unusable(one)}"
     yield from _last(one)
 
 
 def _other(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
-    yield f"{_who(one)} cannot all be hung so that no neighbours are {plan.too_near}."
+    yield f"{_who(plan, one)} cannot all be hung so that no neighbours are {_near(plan, one)}."
     yield f"There is room for only {one.room} of them{_spots(season, one)}.{_unusable(one)}"
     yield from _last(one)
 

@@ -147,7 +147,7 @@ def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
-    yield Words(f"CLASHES: {pairs} {plan.too_near}. {_how_sure(plan)}", tone="warn")
+    yield Words(f"CLASHES: {pairs} {plan.near(plan.clashes)}. {_how_sure(plan)}", tone="warn")
     yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
     if (more := len(plan.clashes) - MOST_CLASHES) > 0:
         yield Words(f"and {more} more; the move list names all", "  ")

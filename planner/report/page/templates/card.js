@@ -16,7 +16,7 @@ function fillCard(number) {
   const facts = [
     ['shown for', dayText(view.day)],
     ['hangs', spotText(placeNow(p))],
-    ...p.to.map((t) => [`step ${t.step}`, el('span', null, 'to ', spotText(t.at), `, not before ${moment(t.after)}, not after ${moment(t.before)}`)]),
+    ...p.to.map((t) => [`step ${t.step}`, el('span', null, 'to ', spotText(t.at), `, not before ${moment(t.after)}, ${t.before === null ? 'no date is known' : `not after ${moment(t.before)}`}`)]),
     ['kind', p.kind],
     ['pupated', p.pupated || 'not yet: hangs in a J'],
     p.firm !== null && ['firm from', moment(p.firm)],

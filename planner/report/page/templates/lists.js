@@ -92,7 +92,7 @@ function showDay() {
   showMoves(day);
 }
 
-const apart = (days) => (days ? `, due ${count(days, 'day')} apart` : ', due at the same time');
+const apart = (days) => (days === null ? ', no date is known of one' : days ? `, due ${count(days, 'day')} apart` : ', due at the same time');
 
 // Pairs that the plan leaves too near, as long as both are there.
 function clashes(there) {
