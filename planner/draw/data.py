@@ -177,7 +177,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         on=plan.on,
         units=season.units,
         cm_per_unit=season.cm_per_unit,
-        too_near=plan.too_near,
+        too_near=plan.near((*plan.clashes, *plan.waiting)),
         pictures=tuple(
             replace(p, cards=cards_on(p.place.name, season.dividers), kept=_kept(season, plan, p))
             for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)

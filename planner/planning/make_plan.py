@@ -134,7 +134,8 @@ def _whoever_moves(
     reached = True
     for level in own[1].levels:
         # Where fewer clashes may be had by re-hanging, that plan may touch fewer as well.
-        bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else 0
+        nothing = -settled_pairs if level.name == "clashes" else 0  # those that hang may be parted, too
+        bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else nothing
         reached = reached and level.value == bound
         yield replace(level, bound=bound, proved=level.value == bound)
 

@@ -1,5 +1,7 @@
 """Brackets over a line: one for each pair, until they are so many that one for each run is easier to read."""
 
+from datetime import date
+
 import pytest
 from draw_world import by_gid, case, drawn, hang, line, texts
 
@@ -9,7 +11,8 @@ from planner.season.plan_record import TooClose
 
 
 def pupa(number):
-    return Hung(pupa=f"m{number}", pupated=None, due=None, place="north", spot=str(number), x=number, y=0.0)
+    due = date(2027, 7, 15)
+    return Hung(pupa=f"m{number}", pupated=None, due=due, place="north", spot=str(number), x=number, y=0.0)
 
 
 def over(pairs, wait=True, spots=100):

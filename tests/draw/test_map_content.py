@@ -106,6 +106,18 @@ def test_a_clash_of_the_same_day_says_so():
     assert "CLASH same day" in words
 
 
+def test_a_clash_with_one_that_has_no_date_says_so_and_no_day():
+    pair = replace(CLASH, gap=0.0)
+    hangs = [hang("a", "north", "10"), hang("b", "north", "20", due=None)]
+    words = texts(drawn(case([line()], hangs, clashes=[pair])))
+    assert "CLASH no date" in words
+    assert "Clashes (1): neighbours of which one has no date" in words
+    assert (
+        "a (north 10 cm, due 15 Jul) and b (north 20 cm, due ?): no date is known of b, "
+        "10 cm from each other" in words
+    )
+
+
 def test_a_clash_between_two_places_is_named_at_both():
     drawing = drawn(
         case([line(), line("south")], [hang("a", "north", "10"), hang("b", "south", "20")], clashes=[CLASH])

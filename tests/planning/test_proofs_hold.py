@@ -7,13 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from proof_world import any_season, cut_short, fault_in, fault_of_arrange, fault_of_plan
-from season_world import ON, level, line, pupa, season, tub
+from season_world import ON, day, level, line, pupa, season, tub
 from tries import tries
 
 from planner import arrange
 from planner.engine.model.solver import safe_bound
 from planner.engine.search.bounds import possible_gaps, widest_below, widest_by_cliques
 from planner.planning.make_plan import make_plan
+from planner.season import Board
 
 
 @tries(150)
@@ -61,6 +62,20 @@ def test_a_plan_stopped_at_any_question_claims_nothing_false(asked, seed):
 )
 def test_a_bound_is_the_next_whole_number_that_can_be_reached(stated, maximize, bound):
     assert safe_bound(stated, maximize=maximize) == bound
+
+
+def test_a_pair_that_hangs_already_is_no_proof_where_those_that_hang_may_be_moved():
+    # h0 and h1 clash, and either could be hung on the cork board instead; the search for that is cut off.
+    places = [
+        line(marks=2, left=6), tub(clear=True, front=0, height=140),
+        Board(name="cork", width=8, height=4, pins_every=6, bottom=120, left=0, front=0),
+    ]  # fmt: skip
+    stay = [pupa(name, 6, stay=True) for name in ("m0", "m3")]
+    hung = [pupa(f"h{k}", 2, place="n", spot=str(4 * k + 4), hung=day(8)) for k in (0, 1)]
+    case = season(places, [*stay, pupa("m1", 3), pupa("m2", 5, x=6, y=15), *hung], lowest=40, highest=190)
+    with cut_short(3, 1e-6):
+        plan = make_plan(case, ON, seconds=20, workers=1, rehang=True)
+    assert not fault_in(case, plan, rehang=True)
 
 
 def test_of_very_many_dates_a_gap_between_two_listed_ones_is_not_ruled_out():

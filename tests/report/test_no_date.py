@@ -12,10 +12,9 @@ from planner.season.reason_record import Reason
 PLACES = (Line(name="north", length=18, height=150, clips_every=4), Lid(name="tub", width=40, length=28))
 SEASON = Season(folder=Path("season"), name="Porch", places=PLACES, pupae=())
 DUE = {"m1": date(2027, 7, 11), "m2": date(2027, 7, 11), "u1": None, "u2": None}
-PLAN = Plan(
-    on=datetime(2027, 7, 5, 8), gap_days=2.0,
-    hangs=tuple(Hang(pupa=p, place="north", spot=str(n), due=DUE[p]) for n, p in zip((4, 8, 12, 16), DUE, strict=True)),
-)  # fmt: skip
+SPOTS = {"m1": "4", "m2": "8", "u1": "12", "u2": "16"}
+HANGS = tuple(Hang(pupa=p, place="north", spot=spot, due=DUE[p]) for p, spot in SPOTS.items())
+PLAN = Plan(on=datetime(2027, 7, 5, 8), gap_days=2.0, hangs=HANGS)
 
 
 def pairs(*names):

@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -7,7 +7,7 @@ from room_world import NOW, pupa, season
 
 from planner.follow.day import Day
 from planner.report.page.data import PageData, as_json, command_folder
-from planner.season import Move, Plan
+from planner.season import Hang, Move, Plan, TooClose
 
 
 def page_of(*pupae, now=NOW, plan=None, **more):
@@ -105,3 +105,15 @@ def test_the_key_of_what_is_ticked_changes_with_the_plan_and_not_with_what_is_re
 )
 def test_the_season_as_the_last_word_of_a_command(folder, word):
     assert command_folder(folder) == word
+
+
+def test_of_a_clash_with_one_that_has_no_date_the_page_has_no_days_and_of_its_step_no_end():
+    # At 8 °C nobody of this season develops.
+    pair, step = TooClose(a="m1", b="m2", gap=0.0, distance=4.0), move(1, not_after=NOW + timedelta(days=365))
+    hangs = tuple(Hang(pupa=name, place="north", spot=spot) for name, spot in (("m1", "4"), ("m2", "8")))
+    plan = Plan(on=NOW, gap_days=2, hangs=hangs, moves=(step,), clashes=(pair,))
+    pupae = pupa("m1", "2027-07-01"), pupa("m2", "2027-07-01", spot="8")
+    found = as_json(page_of(*pupae, plan=plan, constant=8.0))
+    assert found["clashes"] == [[0, 1, None]]
+    assert [one["due"] for one in found["pupae"]] == [None, None]
+    assert [one["before"] for one in found["pupae"][0]["to"]] == [None]

@@ -194,7 +194,7 @@ def _draw_pairs(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
 
 def _signs(pair: Pair) -> tuple[tuple[str, float], ...]:
     """What a sign may say and how far from its pair, mm: farther off it has to name them."""
-    gap = "wait" if pair.wait else gap_text(pair.days)
+    gap = "wait" if pair.wait else gap_text(pair)
     return (sign_text(pair), 14.0), (f"{pair.a.pupa}, {pair.b.pupa}: {gap}", 20.0), (gap, 14.0)
 
 

@@ -21,14 +21,16 @@ def days_text(days: float) -> str:
     return f"{number} day" if number == "1" else f"{number} days"
 
 
-def gap_text(days: float) -> str:
-    """``1 day``, ``same day``: how far two are apart."""
-    return days_text(days) if round(days, 1) else "same day"
+def gap_text(pair: Pair) -> str:
+    """``1 day``, ``same day``, ``no date``: how far two are apart, as far as it is known."""
+    if pair.a.due is None or pair.b.due is None:
+        return "no date"
+    return days_text(pair.days) if round(pair.days, 1) else "same day"
 
 
 def sign_text(pair: Pair) -> str:
     """Say what is between the two: ``CLASH 1 day``. A wait has no figure: it would read as time to wait."""
-    return "wait" if pair.wait else f"CLASH {gap_text(pair.days)}"
+    return "wait" if pair.wait else f"CLASH {gap_text(pair)}"
 
 
 def sign_width(text: str, size: float = SMALLEST) -> float:

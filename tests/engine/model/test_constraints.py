@@ -1,5 +1,7 @@
 """Each constraint of the model: one feasible case, one infeasible, one whose optimum is known."""
 
+from dataclasses import replace
+
 import pytest
 
 from planner.engine.model.hang_model import HangModel
@@ -152,3 +154,23 @@ def test_hints_given_twice_do_not_add_up(make, counted):
     model.hint({0: "a", 1: "b"})
     model.hint({0: "b", 1: "a"})
     assert model.cp.validate() == ""
+
+
+# whom any day may be due: a kind of its own, at risk with every kind
+
+
+ANY_DAY = {"kinds": (0, 1), "risky": frozenset({(0, 1), (1, 0), (1, 1)}), "undated": frozenset({1})}
+
+
+def test_who_may_be_due_on_any_day_hangs_beside_nobody(make, effort):
+    assert status(replace(make(["ab"], [1, 1], nodes="abc"), **ANY_DAY), 2, effort) == "optimal"
+    assert status(replace(make(["ab"], [1, 99], nodes="ab"), **ANY_DAY), 2, effort) == "infeasible"
+
+
+def test_such_a_clash_is_counted_and_weighs_like_one_of_a_single_day(make, effort):
+    inst = replace(make(["ab"], [1, 99], nodes="ab"), **ANY_DAY)
+    found = settle(inst, 2, effort, worry=lambda days: 10 - int(days))
+    assert [(x.name, x.value, x.proved) for x in found.levels[:2]] == [
+        ("clashes", 1, True),
+        ("trouble", 10, True),
+    ]
