@@ -116,7 +116,7 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
         and w.until > rest.on and not (f.dark_from and w.until >= f.dark_from)
     )  # fmt: skip
     later = {name for name, f in now.items() if f.stage == "soft"} | {w.pupa for w in waits}
-    later -= {name for name in later if season.pupa[name].stay}
+    later -= {name for name in later if season.pupa[name].stay or name not in on_lid}
     listed = {frozenset((c.a, c.b)): c for c in (*rest.clashes, *rest.waiting)}
     sure = {frozenset((c.a, c.b)) for c in rest.clashes}
     clashing, waiting, new = list[TooClose](), list[TooClose](), list[TooClose]()

@@ -175,10 +175,10 @@ class Case:
         found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
         for pupa in self.season.pupae:
             forecast = self.forecasts.get(pupa.id)
-            if forecast and forecast.stage == "soft" and forecast.firm_from and not pupa.stay:
-                found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
-            elif pupa.id in self.waits:
+            if pupa.id in self.waits:
                 found[pupa.id] = Arrival(pupa, self.waits[pupa.id], 1)
+            elif forecast and forecast.firm_from and self.moved_later(pupa.id):
+                found[pupa.id] = Arrival(pupa, forecast.firm_from, 1)
         return found
 
     @cached_property
@@ -220,9 +220,13 @@ class Case:
         return self.undated(pair.a) or self.undated(pair.b)
 
     def moved_later(self, pupa: str) -> bool:
-        """Whether a pupa had just formed when the plan was made, or waits; never one recorded to stay."""
+        """Whether a later plan moves a pupa by itself: one on a lid that had just formed, or waits.
+
+        Never one recorded to stay, nor one that hangs on a line or a board.
+        """
+        one = self.season.pupa[pupa]
         later = self.forecasts[pupa].stage == "soft" or pupa in self.waits
-        return later and not self.season.pupa[pupa].stay
+        return later and not one.stay and isinstance(self.season.place.get(one.place), Lid)
 
     def with_due(self, pupa: str) -> str:
         """``p3 (due 2027-07-14)``."""

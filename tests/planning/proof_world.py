@@ -144,7 +144,7 @@ def any_season(rng):
         pupae.append(pupa(f"m{k}", rng.choice([3, 4, 5, 5, 6, 8]), stay=stay, **more))
     for k in range(rng.randint(0, 2)):
         if places[0].length > 4 * (k + 1):
-            pupae.append(pupa(f"h{k}", rng.randint(2, 7), place="n", spot=str(4 * (k + 1)), hung=day(8)))
+            pupae.append(pupa(f"h{k}", rng.randint(2, 8), place="n", spot=str(4 * (k + 1)), hung=day(8)))
     expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
     slow = [p.id for p in pupae if rng.random() < 0.25] if rng.random() < 0.3 else []
     return season(places, without_date(pupae, slow), lowest=40, highest=190, expected=expected)

@@ -64,3 +64,15 @@ def test_two_soft_ones_told_to_stay_clash_now_for_neither_will_ever_be_moved():
 def test_a_spot_is_not_kept_for_a_soft_one_told_to_stay():
     case = season([tub(clear=True), line()], [pupa("a", at("08T14"), x=1, y=1, stay=True)])
     assert plan_of(case).kept == ()
+
+
+def test_a_soft_one_that_hangs_on_a_line_clashes_now_for_no_plan_moves_it_by_itself():
+    # Both pupated on the line itself, 4 cm apart, an evening before the plan.
+    on_line = [pupa("a", 8, "n", spot="4"), pupa("b", 8, "n", spot="8")]
+    plan = plan_of(season([line()], on_line))
+    assert ([(pair.a, pair.b) for pair in plan.clashes], plan.waiting) == ([("a", "b")], ())
+    # One still on a lid is taken away from under the line as soon as it is firm, so such a pair ends by itself.
+    over, lid = line(marks=3, left=0, front=12), tub(left=0, front=0, height=145)
+    case = season([over, lid], [pupa("a", 8, "n", spot="4"), pupa("b", 8, x=4, y=18)], drop=20.0)
+    plan = plan_of(case)
+    assert (plan.clashes, [(pair.a, pair.b) for pair in plan.waiting]) == ((), [("a", "b")])

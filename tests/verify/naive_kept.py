@@ -7,7 +7,7 @@ from naive_case import usable
 from naive_room import beside, can_be_clipped, clips_meet, distance, on_its_place, same, spot
 
 from planner.emergence import emergences, predict, profile_of, together
-from planner.season import Line, Pupa, When
+from planner.season import Lid, Line, Pupa, When
 
 
 def comers(c):
@@ -20,7 +20,8 @@ def comers(c):
         many = e.count + (found[name][2] if name in found else 0)
         found[name] = Pupa(id=name, species=e.species, pupated=when, place=""), firm, many
     for name, state in c.forecast.items():
-        if state.stage == "soft" and not c.season.pupa[name].stay:
+        on_lid = isinstance(c.season.place[c.season.pupa[name].place], Lid)
+        if state.stage == "soft" and on_lid and not c.season.pupa[name].stay:
             found[name] = c.season.pupa[name], state.firm_from, 1
     for one in c.plan.waits:
         if one.pupa in c.forecast and one.pupa not in found:

@@ -115,7 +115,8 @@ def waits(c):
 def _may_wait(c, pair):
     stay = {h.pupa.id: h.stays for h in c.hung}
     waiting = [one.pupa for one in c.plan.waits]
-    later = (p for p in pair if c.forecast[p].stage == "soft" or p in waiting)
+    on_lid = [h.pupa.id for h in c.hung if isinstance(h.place, Lid)]
+    later = (p for p in pair if p in on_lid and (c.forecast[p].stage == "soft" or p in waiting))
     return all(stay[p] for p in pair) and any(not c.season.pupa[p].stay for p in later)
 
 

@@ -72,7 +72,7 @@ class Situation:
     def _why_not_parted(self, a: int, b: int) -> str:
         """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
         both = [(self.season.pupa[name], self.now[name]) for name in (self.ids[a], self.ids[b])]
-        later = [f for pupa, f in both if moved_later(pupa, f)]
+        later = [f for pupa, f in both if moved_later(pupa, self.season, f)]
         first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
         if first is None or first.firm_from is None:
             return ""
@@ -102,9 +102,12 @@ def hangs_already(pupa: Pupa, season: Season) -> bool:
     return not isinstance(season.place[pupa.place], Lid)
 
 
-def moved_later(pupa: Pupa, forecast: Forecast) -> bool:
-    """Whether it may be moved later though not now: whoever is told to stay is never moved."""
-    return forecast.later and not pupa.stay
+def moved_later(pupa: Pupa, season: Season, forecast: Forecast) -> bool:
+    """Whether a later plan moves it by itself, though it may not be touched now.
+
+    Whoever is told to stay is never moved, and who hangs already only where re-hanging is asked for.
+    """
+    return forecast.later and not pupa.stay and not hangs_already(pupa, season)
 
 
 def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = False) -> bool:
@@ -177,7 +180,7 @@ def situation(
         pinned={i: homes[p.id] for i, p in enumerate(pupae) if p.id in fixed},
         open_nodes=tuple(marks),
         homes={i: homes[pupae[i].id] for i in free},
-        soft=frozenset(i for i, p in enumerate(pupae) if p.id in fixed and moved_later(p, now[p.id])),
+        soft=frozenset(i for i, p in enumerate(pupae) if p.id in fixed and moved_later(p, season, now[p.id])),
         barred=frozenset(i for i in free if pupae[i].place in clear),
         kinds=kinds[: len(pupae)],
         risky=risky,
