@@ -109,7 +109,10 @@ class Emergence:
         clock = float(self.clock(np.array(days_from_epoch(now))))
         if clock <= self.first:
             return self
-        wide = replace(self._reaching(self.first, int(clock)), since=clock)
+        day, none = int(clock), np.zeros((len(WEIGHT), 24))
+        past = day - self.first >= self.apart.shape[1] // 24  # then the days between hold nothing
+        wide = replace(self, first=day, apart=none, near=none) if past else self._reaching(self.first, day)
+        wide = replace(wide, since=clock)
         left = np.arange(wide.apart.shape[1]) + 1 - (clock - wide.first) * 24
         found = wide._weighed(np.clip(left, 0, 1))
         if (WEIGHT @ found.apart).sum() > LEAST:

@@ -12,13 +12,13 @@ from datetime import date
 from season_world import ON, line, plan_of, pupa, season, tub
 from planner.season import Board, Expected, plan_file
 
-many = [pupa(f"p{k}", 1 + k % 9) for k in range(24)]
+many = [pupa(f"p{k}", 1 + k % 9) for k in range(14)]
 hung = [pupa(f"h{k}", 2 + k % 5, "n", spot=str(4 + 8 * k)) for k in range(5)]
 board = Board(name="cork", width=40, height=30, pins_every=6, pattern="staggered", bottom=90)
 sliding = line("s", marks=12, clips_every=None, clip_width=3)
 coming = (Expected(date(2027, 7, 10), 3, "monarch"),)
 for case, options in (
-    (season([tub(clear=True), line(marks=16), board], many), {}),
+    (season([tub(clear=True), line(marks=10), board], many), {}),
     (season([tub(clear=True), sliding], many[:9]), {}),
     (season([tub(clear=True), line(marks=12)], [*hung, *many[:8]], expected=coming), {"rehang": True}),
     (season([tub(clear=True), line(marks=9)], [*hung, *many[:9]], expected=coming), {"wait": True}),

@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from datetime import timedelta
+from functools import cache
 from statistics import mean
 
 from naive_case import usable
@@ -252,6 +253,15 @@ def _held(c, mark, mine):
 
 def marks(place):
     """Every mark or pin, left to right and top to bottom."""
+    return [There(place, at.x, at.y) for at in _marks_of_its_like(place)]
+
+
+@cache
+def _marks_of_its_like(place):
+    return list(_marks(place))
+
+
+def _marks(place):
     if isinstance(place, Board):
         tags = [f"r{row}p{pin}" for row in range(1, 200) for pin in range(1, 200)]
         half, every = place.pins_every / 2, place.pins_every

@@ -20,7 +20,7 @@ NAMES = ("porch", "classroom", "butterfly-house", "too-crowded")
 def planned(name):
     season = open_season(EXAMPLES / name)
     on = max(p.pupated.latest for p in season.pupae if p.pupated) + timedelta(days=1)
-    plan = make_plan(season, on, seconds=10, workers=1)
+    plan = make_plan(season, on, seconds=2, workers=1)
     assert verify(season, plan) == []
     assert plan.moves
     return season, plan
