@@ -138,7 +138,7 @@ def _in_force_already(season: Season, found: Learned) -> bool:
     from planner.emergence.learned_file import in_force
     from planner.report.texts.learning import same_values
 
-    entry = in_force(season.folder, found.species)
+    entry = in_force(season, found.species)
     return entry is not None and same_values(entry, found)
 
 
@@ -162,9 +162,9 @@ def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[st
 
 
 def _history(season: Season, json_form: bool) -> None:
-    from planner.emergence.learned_file import read
+    from planner.emergence.learned_file import entries_of
 
-    entries = read(season.folder)
+    entries = entries_of(season)
     if json_form:
         show_json({"history": [plain(asdict(e)) for e in entries]})
         return

@@ -18,7 +18,7 @@ from planner.emergence.profiles import (
     stated_profile,
 )
 from planner.emergence.stage import forecasts
-from planner.emergence.temperatures import read_temperatures
+from planner.emergence.temperatures import parse_temperatures
 
 if TYPE_CHECKING:
     from planner.emergence.distribution import Emergence, emergence, emergences
@@ -51,10 +51,10 @@ __all__ = [
     "gap_texts",
     "known_species",
     "learn",
+    "parse_temperatures",
     "predict",
     "predict_all",
     "profile_of",
-    "read_temperatures",
     "same_day",
     "shipped",
     "stated_profile",

@@ -22,7 +22,7 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    for read in (lambda: measured(season), lambda: learned_file.read(season.folder)):
+    for read in (lambda: measured(season), lambda: learned_file.entries_of(season)):
         try:
             read()
         except FaultyFiles as faulty:
@@ -54,7 +54,7 @@ def warnings(season: Season) -> tuple[str, ...]:
                 f"{stated} without a requirement: the two belong together, "
                 f"{base.requirement:g} degree-days were counted above {base.lower:g} °C"
             )
-    for learned in learned_file.read(season.folder):
+    for learned in learned_file.entries_of(season):
         if learned.replaced_by is None and not _unusable(season, learned.species):
             why = not_applied(season, stated_profile(season, learned.species), learned)
             if why:

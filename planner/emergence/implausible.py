@@ -26,24 +26,19 @@ SWAPPED = 2.0  # °C by which the night is warmer
 
 def doubts(season: Season) -> tuple[Problem, ...]:
     """What is doubtful in the temperature file; empty without one, or where it cannot be read."""
-    if season.temperature_file is None:
+    if season.temperature_file is None or season.readings is None:
         return ()
-    path = season.folder / season.temperature_file
-    try:
-        stamp = path.stat()
-    except OSError:
-        return ()
-    return _doubts(path, season.timezone, stamp.st_mtime_ns, stamp.st_size)
+    return _doubts(season.readings, Path(season.temperature_file).name, season.timezone)
 
 
 @lru_cache(maxsize=4)
-def _doubts(path: Path, timezone: str, _changed: int, _size: int) -> tuple[Problem, ...]:
-    daily, rows, named = rows_of(path, timezone)
+def _doubts(data: bytes, file: str, timezone: str) -> tuple[Problem, ...]:
+    daily, rows, named = rows_of(data, file, timezone)
     if not rows:
         return ()
     found = [*_implausible(rows, named)]
     found += [*_same_extremes(rows)] if daily else [*_stuck(rows), *_jumps(rows), *_nights(rows)]
-    return tuple(sorted(Problem(path.name, row.line, 0, "", what) for row, what in found))
+    return tuple(sorted(Problem(file, row.line, 0, "", what) for row, what in found))
 
 
 Found = Iterator[tuple[Row, str]]

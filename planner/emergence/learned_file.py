@@ -10,12 +10,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import lru_cache
-from pathlib import Path
 
 from planner.season.fields import Fields, Range, Report
-from planner.season.load import LEARNED, read_bytes
+from planner.season.load import LEARNED
 from planner.season.problems import FaultyFiles
-from planner.season.yaml_text import LARGEST, Node, read_yaml
+from planner.season.season import Season
+from planner.season.yaml_text import Node, read_yaml
 
 FILE = LEARNED
 FORM = 1
@@ -76,23 +76,12 @@ def _value(value: object) -> str:
     return f"{value:.9f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
 
 
-def read(folder: Path) -> tuple[Entry, ...]:
-    """All entries, oldest first; none where there is no file. Raises FaultyFiles."""
-    try:
-        stamp = (folder / FILE).stat()
-    except FileNotFoundError:
-        return ()
-    except OSError:
-        return parse(read_bytes(folder, FILE, LARGEST) or b"")  # says why
-    return _read(folder, stamp.st_mtime_ns, stamp.st_size)
+def entries_of(season: Season) -> tuple[Entry, ...]:
+    """All entries, oldest first; none where the season has no such file. Raises FaultyFiles."""
+    return () if season.learned is None else parse(season.learned)
 
 
-@lru_cache(maxsize=4)
-def _read(folder: Path, _changed: int, _size: int) -> tuple[Entry, ...]:
-    data = read_bytes(folder, FILE, LARGEST)
-    return () if data is None else parse(data)
-
-
+@lru_cache(maxsize=4)  # asked for with every profile
 def parse(data: bytes) -> tuple[Entry, ...]:
     """Read what ``dump`` wrote. Raises FaultyFiles with all problems."""
     report = Report(FILE)
@@ -133,6 +122,6 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
             )  # fmt: skip
 
 
-def in_force(folder: Path, species: str) -> Entry | None:
+def in_force(season: Season, species: str) -> Entry | None:
     """The entry in force for a species. Raises FaultyFiles."""
-    return next((e for e in read(folder) if e.species == species and e.replaced_by is None), None)
+    return next((e for e in entries_of(season) if e.species == species and e.replaced_by is None), None)

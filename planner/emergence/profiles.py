@@ -121,7 +121,7 @@ def profile_of(season: Season, name: str) -> Profile:
     Raises ValueError as that does, and FaultyFiles when ``learned.yaml`` cannot be read.
     """
     base = stated_profile(season, name)
-    entry = in_force(season.folder, name)
+    entry = in_force(season, name)
     if entry is None or not_applied(season, base, entry):
         return base
     learned = {

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import days_from_epoch
-from planner.season.load import read_bytes
+from planner.season.load import LARGEST_READINGS as LARGEST
 from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.scalars import FIRST_YEAR, LAST_YEAR
 from planner.season.season import Season
@@ -23,7 +23,6 @@ from planner.season.yaml_text import decode
 if TYPE_CHECKING:
     from planner.emergence.readings import Readings  # at run time numpy comes with it
 
-LARGEST = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 MOST_FAULTS = 1000  # then reading ends: it is another file
 COLDEST, HOTTEST = -60.0, 70.0  # °C, outside of which it is no air temperature
 HOTTEST_F = 158.0  # the same in °F
@@ -38,12 +37,10 @@ def measured(season: Season) -> Readings | None:
     """What the season's temperature file holds; None when there is none. Raises FaultyFiles, complete."""
     if season.temperature_file is None:
         return None
-    path = season.folder / season.temperature_file
-    try:
-        stamp = path.stat()
-    except OSError:
-        raise FaultyFiles([Problem(season.temperature_file, 0, 0, "", "this file is not there")]) from None
-    readings, problems = _read(path, season.timezone, stamp.st_mtime_ns, stamp.st_size)
+    if season.readings is None:
+        raise FaultyFiles([Problem(season.temperature_file, 0, 0, "", "this file is not there")])
+    name = Path(season.temperature_file).name
+    readings, problems = parse_temperatures(season.readings, name, season.timezone)
     if not problems and not len(readings.start) and season.constant is None:
         what = "nothing measured yet: add readings, or state a constant temperature beside the file"
         if readings.unused:
@@ -51,36 +48,21 @@ def measured(season: Season) -> Readings | None:
                 f"{readings.unused} readings, each too far from the next to be used: read morning and "
                 "evening, or state a constant temperature beside the file"
             )
-        problems = (Problem(path.name, 0, 0, "", what),)
+        problems = (Problem(name, 0, 0, "", what),)
     if problems:
         raise FaultyFiles(problems)
     return readings
 
 
-@lru_cache(maxsize=4)
-def _read(path: Path, timezone: str, _changed: int, _size: int) -> tuple[Readings, tuple[Problem, ...]]:
-    return read_temperatures(path, timezone)
-
-
-def read_temperatures(path: Path, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
-    """Read a file of daily ``date,min,max`` or of a logger's ``time,temperature``.
-
-    °C, unless the header says otherwise: ``min_F``, ``temperature (°F)``. Other columns are ignored; a file
-    separated by semicolons or tabs may have decimal commas. Times are local; those with an offset are
-    converted to ``timezone``. Readings may come in any order; those of one moment are averaged. Returns the
-    readings and all faults; with faults, do not use the readings.
-    """
-    from planner.emergence.readings import Readings
-
-    try:
-        data = read_bytes(path.parent, path.name, LARGEST)
-    except FaultyFiles as faulty:
-        return Readings.of_rows(False, []), faulty.problems
-    return parse_temperatures(data or b"", path.name, timezone)
-
-
+@lru_cache(maxsize=4)  # asked for with every forecast
 def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
-    """Read what a file holds; ``file`` is its name in problems. As `read_temperatures`."""
+    """Read a table of daily ``date,min,max`` or of a logger's ``time,temperature``.
+
+    °C, unless the header says otherwise: ``min_F``, ``temperature (°F)``. Other columns are ignored; a table
+    separated by semicolons or tabs may have decimal commas. Times are local; those with an offset are
+    converted to ``timezone``. Readings may come in any order; those of one moment are averaged. ``file``: its
+    name in problems. Returns the readings and all faults; with faults, do not use the readings.
+    """
     from planner.emergence.readings import Readings
 
     try:
@@ -105,11 +87,10 @@ class Row:
     line: int
 
 
-def rows_of(path: Path, timezone: str) -> tuple[bool, list[Row], bool]:
-    """Whether a file is daily, its sound rows by time, and whether its first line names a unit."""
+def rows_of(data: bytes, file: str, timezone: str) -> tuple[bool, list[Row], bool]:
+    """Whether a table is daily, its sound rows by time, and whether its first line names a unit."""
     try:
-        data = read_bytes(path.parent, path.name, LARGEST)
-        table = _Table(path.name, decode(data or b"", path.name, LARGEST), ZoneInfo(timezone))
+        table = _Table(file, decode(data, file, LARGEST), ZoneInfo(timezone))
         found = [Row(*row, table.reader.line_num) for row in table.rows()]
     except (FaultyFiles, csv.Error):
         return False, [], False

@@ -20,6 +20,7 @@ from planner.season.validate import validate
 from planner.season.yaml_text import LARGEST
 
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
+LARGEST_READINGS = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 
 
 def inputs_of(season: Season) -> tuple[str, ...]:
@@ -40,7 +41,7 @@ def digest_now(season: Season, name: str) -> str | None:
 
 
 def load(folder: Path, known_species: Collection[str]) -> Season:
-    """Read ``season.yaml`` and, if it is there, ``pupae.csv``; of other inputs note the digest.
+    """Read ``season.yaml`` and, if they are there, ``pupae.csv`` and what dates are reckoned from.
 
     Parameters
     ----------
@@ -52,7 +53,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     Raises
     ------
     FaultyFiles
-        With all problems of both files.
+        With all problems of ``season.yaml`` and ``pupae.csv``, and of files that cannot be read at all.
     """
     if not folder.is_dir():
         what = "there is no such folder" if not folder.exists() else "is not a folder: a season is a folder"
@@ -79,17 +80,26 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
             problems += record.problems
     except FaultyFiles as e:
         problems += e.problems
+    found: dict[str, bytes | None] = {}
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
+        for name, largest in ((stated.season.temperature_file, LARGEST_READINGS), (LEARNED, LARGEST)):
+            try:
+                found |= {name: read_bytes(folder, name, largest)} if name else {}
+            except FaultyFiles as e:
+                problems += e.problems
     if problems or stated is None:
         raise FaultyFiles(problems)
+    digests |= {name: digest(data) for name, data in found.items() if data is not None}
     places = {fold(p.name): p for p in stated.season.places}
     pupae = tuple(_settle(p, places[fold(p.place)]) for p in record.pupae)
-    for name in inputs_of(stated.season):
-        # Those just read were digested as they were read; of the others a later reading can only be newer.
-        if name not in (settings.FILE, table.FILE) and (now := digest_now(stated.season, name)):
-            digests[name] = now
-    return replace(stated.season, pupae=pupae, digests=digests)
+    return replace(
+        stated.season,
+        pupae=pupae,
+        readings=found.get(stated.season.temperature_file or ""),
+        learned=found[LEARNED],
+        digests=digests,
+    )
 
 
 def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:

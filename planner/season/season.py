@@ -52,6 +52,8 @@ class Expected:
 class Season:
     """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``.
 
+    ``readings`` and ``learned``: what ``temperature_file`` and learned.yaml held when the season was read, as
+    planner.emergence reads it; None: there is no such file.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
     """
@@ -71,6 +73,8 @@ class Season:
     highest: float = 250.0
     constant: float | None = 23.0
     temperature_file: str | None = None
+    readings: bytes | None = field(default=None, repr=False)
+    learned: bytes | None = field(default=None, repr=False)
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
     places: tuple[Place, ...] = ()
     dividers: tuple[Divider, ...] = ()

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import argparse
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -55,7 +55,10 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         for i, w in enumerate(weather.tolist())
     ]
     (folder / "temperatures.csv").write_text("date,min,max\n" + "".join(rows), encoding="utf-8")
-    season = Season(folder=folder, name="simulated", constant=22.0, temperature_file="temperatures.csv")
+    readings = (folder / "temperatures.csv").read_bytes()
+    season = Season(
+        folder=folder, name="simulated", constant=22.0, temperature_file="temperatures.csv", readings=readings
+    )
     curve = curve_of(season, MONARCH)
     spread2 = (MONARCH.requirement * MONARCH.spread) ** 2
     mean = rng.normal(MONARCH.requirement, np.sqrt(spread2 * MONARCH.season_share))
@@ -90,6 +93,7 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         name="simulated",
         constant=22.0,
         temperature_file="temperatures.csv",
+        readings=readings,
         pupae=tuple(pupae),
     )
     later_days = 30 + np.arange(LATER) // 2
@@ -100,6 +104,7 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
     ]
     before = _judge(season, later, truth)
     accept(folder, learn(season, on), on.date())
+    season = replace(season, learned=(folder / "learned.yaml").read_bytes())
     after = _judge(season, later, truth)
     return Result(after[0], before[0], after[1], before[1], after[2])
 

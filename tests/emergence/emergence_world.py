@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from as_read import as_read
+
 from planner.season.pupae import Pupa
 from planner.season.season import Season, SpeciesEntry
 from planner.season.when import When
@@ -14,10 +16,11 @@ FIRST = date(2027, 7, 3)
 
 def easy_season(pupae=(), folder=None, celsius=20.0, **entry):
     stated = SpeciesEntry(**{"lower": 10, "upper": 30, "requirement": 100, "spread": 0.1, **entry})
-    return Season(
+    found = Season(
         folder=folder or Path("/nowhere"), name="test", species="easy", constant=celsius,
         profiles={"easy": stated}, pupae=tuple(pupae),
     )  # fmt: skip
+    return as_read(found)
 
 
 def pupa(name="p", pupated="2027-07-03", species="easy", darkening=None, outcome=None, ended=None):

@@ -4,15 +4,16 @@ Own species: 100 degree-days above 10 °C, spread 0.1; at 20 °C 10 a day. The e
 known need 100 - 16.45 = 83.55 degree-days, and may be darkening a day earlier, at 73.55.
 """
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
+from as_read import as_read
 from emergence_world import at, easy_season, pupa
 
 from planner.emergence import emergence, forecasts, predict
 from planner.emergence.distribution import COMMON, WEIGHT
-from planner.season.season import Season
 
 
 def then_cold(folder, days, cold=5.0, pupated="2027-07-01T00:00", name="p"):
@@ -21,7 +22,7 @@ def then_cold(folder, days, cold=5.0, pupated="2027-07-01T00:00", name="p"):
     rows = [f"{(first + timedelta(days=k)).date()},20,20" for k in range(days)]
     (folder / "temperatures.csv").write_text("date,min,max\n" + "\n".join(rows) + "\n")
     found = easy_season([pupa(name, pupated)], folder, celsius=cold)
-    return Season(**{**vars(found), "temperature_file": "temperatures.csv"})
+    return as_read(replace(found, temperature_file="temperatures.csv"))
 
 
 def state(season, on):
@@ -76,6 +77,7 @@ def test_what_is_not_reached_within_a_year_is_chance_of_not_emerging(tmp_path):
     season = then_cold(tmp_path, 8)
     text = (tmp_path / "temperatures.csv").read_text() + "2027-07-09,15,15\n"
     (tmp_path / "temperatures.csv").write_text(text)
+    season = as_read(season)
     one = emergence(season, season.pupae[0])
     assert 1 - one.never == pytest.approx(0.99 * 0.0668, abs=0.001)
 

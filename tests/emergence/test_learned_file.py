@@ -3,10 +3,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from as_read import as_read
 from emergence_world import at, easy_season, emerged
 
 from planner.emergence import accept, faults, learn, profile_of, warnings
-from planner.emergence.learned_file import Entry, dump, parse, read
+from planner.emergence.learned_file import Entry, dump, entries_of, parse
 from planner.season.disk import digest
 from planner.season.problems import FaultyFiles
 from planner.season.season import Season, SpeciesEntry
@@ -21,7 +22,7 @@ SOUND = dump([ENTRY]).decode()
 
 def _write(folder, *entries):
     (folder / "learned.yaml").write_bytes(dump(entries))
-    return Season(folder=folder, name="test")
+    return as_read(Season(folder=folder, name="test"))
 
 
 def _refused(text):
@@ -83,7 +84,7 @@ def test_learned_with_another_threshold_it_is_not_applied(tmp_path):
 def test_a_keepers_own_species_learns_from_what_is_stated_until_something_else_is(tmp_path):
     season = easy_season(emerged([12, 13, 14] * 4), folder=tmp_path)
     accept(tmp_path, learn(season, at("2027-12-01T00:00")), date(2027, 12, 1))
-    assert profile_of(season, "easy").requirement > 120
+    assert profile_of(as_read(season), "easy").requirement > 120
     stated = easy_season(folder=tmp_path, requirement=110)
     assert profile_of(stated, "easy").requirement == 110
     assert warnings(stated) == (
@@ -99,7 +100,7 @@ def test_accepting_again_keeps_the_history_and_can_be_taken_back(tmp_path):
     second = accept(tmp_path, learn(more, at("2027-12-02T00:00")), date(2027, 12, 2))
     assert second[0] == replace(first[0], replaced_by=date(2027, 12, 2))
     assert second[1].records == 6
-    assert read(tmp_path) == second
+    assert entries_of(as_read(more)) == second
     kept = [path.name for _, path in Store(tmp_path).versions()]
     assert kept == ["000001-learned.yaml.none", "000002-learned.yaml"]
 
@@ -148,7 +149,7 @@ def test_every_fault_is_told_with_its_place(tmp_path):
         "learned.yaml:6:206: entries[0].hanging: 'few' is not a whole number from 0 to 10000000",
     ]
     (tmp_path / "learned.yaml").write_text(text, encoding="utf-8")
-    assert [str(p) for p in faults(Season(folder=tmp_path, name="test"))] == _refused(text)
+    assert [str(p) for p in faults(as_read(Season(folder=tmp_path, name="test")))] == _refused(text)
 
 
 @pytest.mark.parametrize(
@@ -175,4 +176,4 @@ def test_what_does_not_fit_is_refused(text, message):
 
 
 def test_no_file_nothing_learned():
-    assert read(Path("/nowhere")) == ()
+    assert entries_of(easy_season(folder=Path("/nowhere"))) == ()

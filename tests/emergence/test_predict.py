@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from as_read import as_read
 
 from planner.emergence import predict, predict_all
 from planner.season.pupae import Pupa
@@ -16,10 +17,11 @@ Z = 1.6448536269514722  # half of the central 90 % of a standard normal distribu
 
 
 def _season(folder=Path(), constant=20.0, file=None, spread=0.1):
-    return Season(
+    found = Season(
         folder=folder, name="test", constant=constant, temperature_file=file,
         profiles={"easy": SpeciesEntry(lower=10, upper=30, requirement=100, spread=spread)},
     )  # fmt: skip
+    return as_read(found)
 
 
 def _pupa(pupated):

@@ -5,6 +5,7 @@ from math import cos, pi
 from pathlib import Path
 
 import pytest
+from as_read import as_read
 
 from planner.emergence import coverage, doubts, faults
 from planner.emergence.profiles import shipped
@@ -17,7 +18,8 @@ FIRST = datetime(2027, 7, 3)
 def season(folder: Path, rows, head="time,temperature", constant=None) -> Season:
     text = "\n".join([head, *rows]) + "\n"
     (folder / "t.csv").write_text(text)
-    return Season(folder=folder, name="test", species="monarch", temperature_file="t.csv", constant=constant)
+    found = Season(folder=folder, name="test", species="monarch", temperature_file="t.csv", constant=constant)
+    return as_read(found)
 
 
 def logged(hours, celsius):

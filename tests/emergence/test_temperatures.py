@@ -2,24 +2,28 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from as_read import as_read
 
-from planner.emergence import assumption, faults, gap_texts, profile_of, read_temperatures
+from planner.emergence import assumption, faults, gap_texts, parse_temperatures, profile_of
 from planner.emergence.curve import curve_of
 from planner.season.season import Season, SpeciesEntry
 
 
 def _file(folder, text, encoding="utf-8"):
-    path = folder / "temperatures.csv"
-    path.write_bytes(text.encode(encoding))
-    return path
+    (folder / "temperatures.csv").write_bytes(text.encode(encoding))
+
+
+def _read(text, zone="UTC", encoding="utf-8"):
+    return parse_temperatures(text.encode(encoding), "temperatures.csv", zone)
 
 
 def _season(folder, text, constant=None):
     _file(folder, text)
-    return Season(
+    found = Season(
         folder=folder, name="test", constant=constant, temperature_file="temperatures.csv",
         profiles={"easy": SpeciesEntry(lower=10, upper=30, requirement=100)},
     )  # fmt: skip
+    return as_read(found)
 
 
 def _gathered(season):
@@ -41,7 +45,7 @@ def _gathered(season):
     ],
 )
 def test_daily_extremes_are_read_in_either_unit_and_any_common_form(tmp_path, text):
-    readings, problems = read_temperatures(_file(tmp_path, text))
+    readings, problems = _read(text)
     assert problems == ()
     assert readings.daily
     np.testing.assert_allclose([readings.low[0], readings.high[0]], [10, 20])
@@ -49,7 +53,7 @@ def test_daily_extremes_are_read_in_either_unit_and_any_common_form(tmp_path, te
 
 def test_a_logger_is_read_in_any_order_and_repeated_moments_are_averaged(tmp_path):
     rows = "2027-07-03 03:00,16\n2027-07-03T01:00,10\n2027-07-03T02:00,12\n2027-07-03T02:00,14\n"
-    readings, problems = read_temperatures(_file(tmp_path, "time,temperature\n" + rows))
+    readings, problems = _read("time,temperature\n" + rows)
     assert problems == ()
     np.testing.assert_allclose(readings.low, [10, 13])
     np.testing.assert_allclose(readings.high, [13, 16])
@@ -59,7 +63,7 @@ def test_a_logger_is_read_in_any_order_and_repeated_moments_are_averaged(tmp_pat
 def test_times_with_an_offset_become_local(tmp_path):
     # 12:00 UTC is 13:00 in Lisbon in summer.
     text = "time,temperature\n2027-07-03T12:00:00Z,20\n2027-07-03T14:00,20\n"
-    readings, _ = read_temperatures(_file(tmp_path, text), "Europe/Lisbon")
+    readings, _ = _read(text, "Europe/Lisbon")
     assert (readings.end - readings.start)[0] * 24 == pytest.approx(1)
 
 
@@ -104,7 +108,7 @@ def test_times_with_an_offset_become_local(tmp_path):
     ],
 )
 def test_each_fault_is_reported_with_its_place(tmp_path, text, message):
-    _, problems = read_temperatures(_file(tmp_path, text))
+    _, problems = _read(text)
     assert list(map(str, problems)) == [message]
 
 
@@ -118,7 +122,7 @@ def test_all_faults_of_the_file_are_reported_at_once(tmp_path):
 
 
 def test_a_file_in_another_encoding_is_a_fault_and_no_traceback(tmp_path):
-    _, problems = read_temperatures(_file(tmp_path, "date,min °C,max °C\n", "latin-1"))
+    _, problems = _read("date,min °C,max °C\n", encoding="latin-1")
     assert list(map(str, problems)) == [
         "temperatures.csv:1:10: byte 0xb0 is not UTF-8: save the file as UTF-8"
     ]

@@ -71,7 +71,7 @@ def test_a_soft_one_that_hangs_on_a_line_clashes_now_for_no_plan_moves_it_by_its
     on_line = [pupa("a", 8, "n", spot="4"), pupa("b", 8, "n", spot="8")]
     plan = plan_of(season([line()], on_line))
     assert ([(pair.a, pair.b) for pair in plan.clashes], plan.waiting) == ([("a", "b")], ())
-    # One still on a lid is taken away from under the line as soon as it is firm, so such a pair ends by itself.
+    # One still on a lid is taken away from under the line as soon as it is firm: such a pair ends by itself.
     over, lid = line(marks=3, left=0, front=12), tub(left=0, front=0, height=145)
     case = season([over, lid], [pupa("a", 8, "n", spot="4"), pupa("b", 8, x=4, y=18)], drop=20.0)
     plan = plan_of(case)

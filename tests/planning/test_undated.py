@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
+from as_read import as_read
 from season_world import ON, day, level, line, plan_of, pupa, season, tub, undated
 
 from planner.emergence import emergences, forecasts, together
@@ -143,9 +144,10 @@ def stalled(folder, *more):
     (folder / "t.csv").write_text("date,min,max\n" + "\n".join(rows) + "\n")
     m1 = Pupa(id="m1", species="monarch", pupated=When(date(2026, 9, 28)), place="tub")
     places = (line(marks=4), tub(clear=True))
-    return Season(
+    found = Season(
         folder=folder, name="cold", temperature_file="t.csv", constant=11.0, places=places, pupae=(m1, *more)
     )
+    return as_read(found)
 
 
 def test_one_that_the_cold_has_stalled_is_hung_on_the_empty_line(tmp_path):

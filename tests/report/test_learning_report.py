@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from as_read import as_read
 from scipy import stats
 
 from planner.emergence import Due, accept, learn
@@ -22,7 +23,7 @@ FIRST, NOW = date(2027, 7, 3), datetime(2027, 12, 1)
 def season_of(pupae=(), folder=Path("/nowhere"), **more):
     stated = SpeciesEntry(lower=10, upper=30, requirement=100, spread=0.1)
     settings = {"constant": 20.0, "profiles": {"easy": stated}, **more}
-    return Season(folder=folder, name="test", species="easy", pupae=tuple(pupae), **settings)
+    return as_read(Season(folder=folder, name="test", species="easy", pupae=tuple(pupae), **settings))
 
 
 def pupa(name, pupated=FIRST, took=None, outcome="emerged", species="easy"):
@@ -92,9 +93,7 @@ def test_days_are_those_of_the_temperatures_measured_while_they_hung(tmp_path):
     # at 12 degree-days: 136 / 13 = 10.46 a day.
     rows = "".join(f"2027-07-{d:02},{t},{t}\n" for d in range(1, 20) for t in [18 if d < 8 else 22])
     (tmp_path / "temperatures.csv").write_text("date,min,max\n" + rows, encoding="utf-8")
-    season = season_of(
-        emerged([10, 11]), tmp_path, constant=None, temperature_file="temperatures.csv"
-    )  # fmt: skip
+    season = season_of(emerged([10, 11]), tmp_path, constant=None, temperature_file="temperatures.csv")
     speed = pace(season, learn(season, NOW)[0])
     assert speed is not None
     assert speed.rate == pytest.approx(136 / 13)
@@ -259,7 +258,7 @@ def test_it_is_said_which_values_are_in_force(tmp_path):
     season = season_of(emerged([11] * 6), tmp_path)
     assert "In force: the profile, until the learned values are accepted." in said(season)
     accept(tmp_path, learn(season, NOW), date(2027, 12, 1))
-    assert "In force: these learned values, accepted 2027-12-01." in said(season)
+    assert "In force: these learned values, accepted 2027-12-01." in said(as_read(season))
     more = season_of(emerged([11] * 7), tmp_path)
     assert "learned from 6 emergences and accepted\n  2027-12-01." in said(more)
 

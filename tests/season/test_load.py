@@ -11,6 +11,7 @@ import planner
 from planner.season import (
     Board,
     Expected,
+    FaultyFiles,
     Lid,
     Line,
     Pupa,
@@ -250,11 +251,28 @@ def test_digests_are_of_every_file_that_dates_are_made_from(season_of, tmp_path)
     assert season.digests["own.csv"] == sha256(b"readings").hexdigest() == digest_now(season, "own.csv")
 
 
-def test_what_cannot_be_read_has_no_digest(season_of, tmp_path):
-    (tmp_path / "own.csv").mkdir()
+def test_what_dates_are_reckoned_from_is_read_with_the_season(season_of, tmp_path):
+    (tmp_path / "learned.yaml").write_bytes(b"what was learned")
+    (tmp_path / "own.csv").write_bytes(b"readings")
     season = season_of(LID + "temperature: {file: own.csv}\n")
-    assert set(season.digests) == {"season.yaml"}
+    assert (season.readings, season.learned) == (b"readings", b"what was learned")
+
+
+def test_what_is_not_there_has_no_digest(season_of, tmp_path):
+    season = season_of(LID + "temperature: {file: own.csv}\n")
+    assert (season.readings, season.learned, set(season.digests)) == (None, None, {"season.yaml"})
     assert digest_now(season, "learned.yaml") is None
+
+
+def test_readings_that_cannot_be_read_are_a_fault(season_of, tmp_path):
+    (tmp_path / "own.csv").mkdir()
+    (tmp_path / "learned.yaml").mkdir()
+    with pytest.raises(FaultyFiles) as faulty:
+        season_of(LID + "temperature: {file: own.csv}\n")
+    assert list(map(str, faulty.value.problems)) == [
+        "learned.yaml:0:0: cannot be read: Is a directory",
+        "own.csv:0:0: cannot be read: Is a directory",
+    ]
 
 
 def test_ten_thousand_pupae_are_loaded_in_a_time_one_waits_for(season_of):

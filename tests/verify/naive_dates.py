@@ -4,7 +4,7 @@ import math
 from datetime import date, timedelta
 from functools import lru_cache
 
-from planner.emergence import profile_of, read_temperatures
+from planner.emergence import parse_temperatures, profile_of
 
 WITHIN = timedelta(hours=2)
 HOUR = timedelta(hours=1)
@@ -65,7 +65,7 @@ def _mean(low, high, lower, upper):
 
 def _days(season):
     """Day → lowest and highest; None where that is not what was measured, or days are missing."""
-    found, _ = read_temperatures(season.folder / season.temperature_file, season.timezone)
+    found, _ = parse_temperatures(season.readings, season.temperature_file, season.timezone)
     if not found.daily or any(found.start[1:] != found.end[:-1]):
         return None
     return {

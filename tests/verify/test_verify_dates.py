@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
+from as_read import as_read
 from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
@@ -23,9 +24,8 @@ LID = Lid(name="tub", width=40, length=28)
 def recorded(tmp_path, text, *pupae, constant=None):
     """A season of these pupae, measured so."""
     (tmp_path / "temperatures.csv").write_text(text)
-    return replace(
-        season((LID,), pupae), folder=tmp_path, temperature_file="temperatures.csv", constant=constant
-    )
+    found = season((LID,), pupae)
+    return as_read(replace(found, folder=tmp_path, temperature_file="temperatures.csv", constant=constant))
 
 
 def days(first, *pairs):

@@ -198,7 +198,7 @@ def _standing(season: Season, learned: Learned) -> str:
     """Which values forecasts are made with now, and whether the learned ones could be."""
     if learned.overruled:
         return f"In force: the profile. Accepting would change nothing: {learned.overruled}."
-    entry = in_force(season.folder, learned.species)
+    entry = in_force(season, learned.species)
     if entry is None or profile_of(season, learned.species).requirement != entry.requirement:
         return "In force: the profile, until the learned values are accepted."
     if same_values(entry, learned):

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 
 from cli_world import ON, PUPAE, SETTINGS, World, call, good_plan
 
-from planner.emergence import learned_file
 from planner.season import plan_file
 
 OVER = "2027-09-01"
@@ -120,7 +119,6 @@ def fresh(template, folder):
     shutil.rmtree(folder, ignore_errors=True)
     if template.is_dir():
         shutil.copytree(template, folder)
-    learned_file._read.cache_clear()  # it goes by time and size, which a copy may share
 
 
 def state(folder):
