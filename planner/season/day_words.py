@@ -17,7 +17,7 @@ _NAMED = re.compile(
     r"([0-9]{1,2}\.? ?)?(jan|feb|mar|apr|may|june?|july?|aug|sept?|oct|nov|dec)[a-z]*\.?( ?[0-9]{1,2})?",
     re.IGNORECASE,
 )
-_MONTHS = (
+MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
     "November", "December",
 )  # fmt: skip
@@ -63,7 +63,7 @@ def misread(word: str, year: int, how: str = "") -> str:
         return ""
     before = f"{how} " if how else ""
     written = f"write {' or '.join(f'{before}{day}' for day in found)}"
-    said = [f"{day.day} {_MONTHS[day.month - 1]}" for day in found]
+    said = [f"{day.day} {MONTH_NAMES[day.month - 1]}" for day in found]
     if not found:
         return f'"{shorten(word)}" is not a date, in whatever order: write {before}2027-07-03'
     if len(found) == 1:
