@@ -3,6 +3,8 @@
 ``--hypothesis-profile long`` tries ten times as many, others each time, or those of ``--hypothesis-seed N``.
 """
 
+import os
+
 from hypothesis import HealthCheck, settings
 
 BUSY = [HealthCheck.too_slow]  # says more of the machine than of the test
@@ -10,3 +12,5 @@ BUSY = [HealthCheck.too_slow]  # says more of the machine than of the test
 settings.register_profile("usual", deadline=None, derandomize=True, database=None, suppress_health_check=BUSY)
 settings.register_profile("long", deadline=None, max_examples=1000, suppress_health_check=BUSY)
 settings.load_profile("usual")
+
+os.environ["LC_ALL"] = "C.UTF-8"  # else the computer's locale decides how 7/5 is read

@@ -14,9 +14,19 @@ import typer
 
 from planner.cli.add_files import Foreign, check_notes, from_sketch
 from planner.cli.add_report import report
-from planner.cli.add_words import Words, date_of, read_words
+from planner.cli.add_words import Words, read_words
 from planner.cli.shell.completion import complete_add
-from planner.cli.shell.options import Json, On, check_note, check_on, moment, read_point, read_when, this_year
+from planner.cli.shell.options import (
+    Json,
+    On,
+    check_note,
+    check_on,
+    check_when,
+    moment,
+    read_point,
+    read_when,
+    this_year,
+)
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.match import sort_out
@@ -27,6 +37,7 @@ from planner.record.relisted import sort_listed
 from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.store import Store
+from planner.season.when import When
 from planner.words import call
 
 MOST = 5000  # pupae in one go; a larger count is a slip of the finger
@@ -101,9 +112,9 @@ def add(
     said = read_words(words or [], lid.strip(), this_year(on))
     _fits_together(said, sketch, csv, columns or dates, number, pupated, at or [], prepupa=prepupa)
     given = [*said.points, *(at or [])]
-    date_text = pupated if pupated is not None else said.date
-    if date_text and date_text.lower() not in ("today", "yesterday"):
-        read_when("--pupated", date_text, this_year(on))
+    date_text, said_by = (said.date, "") if pupated is None else (pupated, "--pupated")
+    if date_text:
+        check_when(said_by, date_text)
     asked = number if number is not None else said.count
     how_many = asked if asked is not None else max(1, len(given))
     if not (sketch or csv):
@@ -119,10 +130,10 @@ def add(
     with store.locked("add"):
         season = open_season(folder)
         now = moment(on, season)
-        when = None if prepupa else date_of(date_text or "today", "--pupated", now)
+        when = None if prepupa else read_when(said_by, date_text or "today", now, season)
         kind, text = species.strip().lower(), note.strip()
         if sketch:
-            found = from_sketch(season, sketch, said.lid, when or date_of("today", "", now), kind, text)
+            found = from_sketch(season, sketch, said.lid, when or When(now.date()), kind, text, now)
         elif csv:
             foreign = Foreign(season, csv, columns, dates, said.lid)
             found = foreign.newcomers(said.lid, kind, text)

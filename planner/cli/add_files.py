@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
 
 import typer
 
-from planner.cli.shell.options import ONE_LINE, note_fits
+from planner.cli.shell.options import ONE_LINE, date_style, note_fits
 from planner.cli.shell.talk import tell, usage
 from planner.record.newcomers import Newcomer, find_lid
 from planner.record.refusal import Refused
@@ -25,6 +26,7 @@ from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output
+from planner.season.typed_dates import read_typed
 from planner.season.when import When
 from planner.words import natural
 
@@ -42,10 +44,12 @@ def bytes_of(name: str, largest: int) -> tuple[bytes, str]:
         return read_most(file, largest), name
 
 
-def from_sketch(season: Season, name: str, lid: str, plain: When, species: str, note: str) -> list[Newcomer]:
+def from_sketch(
+    season: Season, name: str, lid: str, plain: When, species: str, note: str, now: datetime
+) -> list[Newcomer]:
     """A newcomer for each letter; ``lid`` of the call goes before the sketch's own, ``plain`` is for x."""
     data, file = bytes_of(name, 2_000_000)
-    sketch = read_sketch(data, file)
+    sketch = read_sketch(data, file, lambda text: read_typed(text, now, date_style(season)))
     wanted = lid or sketch.words.get("lid", "")
     if not wanted:
         raise Refused([f"{file}:1:0: which lid is it? add a line 'lid: NAME', or name it in the call"])

@@ -6,20 +6,16 @@ import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
 from pathlib import Path
 
 from planner.cli.shell.completion import lids_of
-from planner.cli.shell.options import read_when
+from planner.cli.shell.date_words import is_date, with_dates_joined
 from planner.cli.shell.talk import usage
 from planner.season.day_words import like_date, misread
 from planner.season.places import fold
 from planner.season.problems import shorten
 from planner.season.settings import FILE
-from planner.season.when import When
 from planner.words import call
-
-_DATE = re.compile(r"today|yesterday|[0-9]+[-./][0-9]+[-./][0-9]+.*", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -42,14 +38,14 @@ def read_words(words: Sequence[str], lid: str, year: int) -> Words:
     """
     found = Words()
     names: list[str] = []
-    for word in words:
+    for word in with_dates_joined(words):
         if re.fullmatch(r"[0-9]+", word):
             if found.count is not None:
                 usage(f"'{shorten(word)}': how many is given twice; a lid of that name is --lid {word}")
             found = replace(found, count=int(word))
         elif "," in word and not Path(word).exists():
             found = replace(found, points=(*found.points, word))
-        elif _DATE.fullmatch(word) and not Path(word).exists():
+        elif is_date(word):
             if found.date:
                 usage(f"'{shorten(word)}': a second date; one call records pupae of one date")
             found = replace(found, date=word)
@@ -102,9 +98,3 @@ def _is_season(name: str) -> bool:
     if (path / FILE).exists() or slashed or name in (".", ".."):
         return True
     return path.is_dir() and not Path(FILE).exists()
-
-
-def date_of(text: str, label: str, now: datetime) -> When:
-    """``today``, ``yesterday`` or a date."""
-    back = {"today": 0, "yesterday": 1}.get(text.lower())
-    return read_when(label, text, now.year) if back is None else When((now - timedelta(days=back)).date())

@@ -47,8 +47,8 @@ def calendar(
 
     plan, _ = plan_that_holds(season)
     own = season_id(season.folder)
-    write_output(path, calendar_file(season, now, plan, _previous(path), still_there(on, now), own))
-    found = entries(season, now, still_there(on, now))
+    write_output(path, calendar_file(season, now, plan, _previous(path), still_there(on, now, season), own))
+    found = entries(season, now, still_there(on, now, season))
     if json_form:
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})
         return

@@ -33,7 +33,7 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
     """Record that the spots named are clean, or refuse all of it."""
     with store.locked():
         season = open_season(store.folder)
-        when = when_of(on, moment(on, season))
+        when = when_of(on, moment(on, season), season)
         before = unchanged_pupae(season)
         those = named(season, words)
         if early := [p for p in those if p.ended and _before(when, p.ended)]:

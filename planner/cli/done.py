@@ -7,7 +7,7 @@ With ``--json``: ``{"done": [{"id", "place", "spot", "hung", "steps": [step, ...
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -15,16 +15,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.shell.completion import complete_place, complete_pupa
+from planner.cli.shell.date_words import date_apart
 from planner.cli.shell.options import Json, On, check_on, moment, this_year, when_of
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
-from planner.record.pupae_table import no_such_pupa, unchanged_pupae
+from planner.record.named_pupae import joined, named_pupae, pupae_at
+from planner.record.pupae_table import unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
 from planner.season.load import digest, read_bytes
 from planner.season.places import Lid, fold
 from planner.season.plan_record import Plan
 from planner.season.problems import shorten
+from planner.season.pupae import Pupa
 from planner.season.record import read_record
 from planner.season.scalars import parse_number
 from planner.season.season import Season
@@ -89,14 +92,15 @@ def done(
     from planner.follow.progress import Progress
     from planner.record.clashing import clashing_with
 
+    words, on = date_apart(words or [], on)
     check_on(on)
-    asked = understand(words or [], season_option, to, anyway)
+    asked = understand(words, season_option, to, anyway)
     require_season(asked.season, this_year(on))
     store = Store(asked.season)
     with store.locked():
         season = open_season(asked.season)
         now = moment(on, season)
-        when = when_of(on, now)
+        when = when_of(on, now, season)
         before = unchanged_pupae(season)
         progress, hung = _found(season, asked, when.day.year)
         cautions = _cautions(season, hung, when, asked)
@@ -127,8 +131,9 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
         if (Path(name) / settings.FILE).exists():
             rest = " ".join([*names[:i], *names[i + 1 :], name])
             usage(f"{name} is a season: here it is named last, hangplan done {rest}")
-        if name.lower() in map(str.lower, names[:i]):
-            usage(f"{shorten(name, 30)} is named twice")
+    names = joined(names)
+    if twice := next((n for i, n in enumerate(names) if n.lower() in map(str.lower, names[:i])), ""):
+        usage(f"{shorten(twice, 30)} is named twice")
     if to is not None and len(names) != 1:
         usage("--to: name the one pupa that hangs there: hangplan done m3 --to north 36")
     if to is not None and (Path(to[1]) / settings.FILE).exists():
@@ -185,18 +190,20 @@ def _found(season: Season, asked: Asked, year: int) -> tuple[Progress, list[Hung
 
 
 def _named(season: Season, names: Sequence[str], year: int) -> tuple[list[str], list[str]]:
-    by_name = {p.id.lower(): p for p in season.pupae}
-    found, problems = list[str](), list[str]()
-    for name in names:
-        pupa = by_name.get(name.lower())
-        if pupa is None:
-            problems.append(no_such_pupa(season, name, year))
-        elif not pupa.present:
-            ended = f" on {pupa.ended}" if pupa.ended else ""
-            problems.append(f"{pupa.id}: is recorded as {pupa.outcome}{ended}")
-        else:
-            found.append(pupa.id)
-    return found, problems
+    """Ids of those named, and what is wrong. A place stands for those whose moves begin there."""
+    plan = plan_file.read(season.folder)
+    moves = plan.moves if plan else ()
+    here = pupae_at(season)
+    movers = {move.pupa for move in moves}
+    at = {place: [name for name in names if name in movers] for place, names in here.items()}
+    named = named_pupae(season, names, {move.step: move.pupa for move in moves}, at, year, _gone)
+    return [name for name in named.ids if season.pupa[name].present], list(named.problems)
+
+
+def _gone(pupa: Pupa) -> Iterator[str]:
+    if not pupa.present:
+        ended = f" on {pupa.ended}" if pupa.ended else ""
+        yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
 
 
 def _plan(season: Season, anyway: bool) -> InForce:

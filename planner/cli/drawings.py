@@ -5,6 +5,8 @@ With ``--json``: ``{"files": [path]}``, for tags also ``"tags": [id, ...]`` in t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -83,7 +85,7 @@ def map_(
         path, _ = output_file(output, folder / "out" / "wall.pdf", ("pdf",))
         season, plan, old = open_verified(folder)
         now = moment(on, season)
-        day = Day(season, now, plan, still_there(on, now))
+        day = Day(season, now, plan, still_there(on, now, season))
         plan = on_paper(season, plan, old, on)
         write_output(path, _wall(season, plan, day, size))
         wrote(path, json_form)
@@ -154,7 +156,11 @@ def tags(
     folder: SeasonFolder = Path(),
     pupa: Annotated[
         list[str] | None,
-        typer.Option(metavar="ID", help="Only this one; may be given again.", autocompletion=complete_pupa),
+        typer.Option(
+            metavar="ID",
+            help="Only these: m2, m2-m9, 'step 3', tub-2; may be given again.",
+            autocompletion=complete_pupa,
+        ),
     ] = None,
     moved: Annotated[bool, typer.Option("--moved", help="Only those that the plan moves.")] = False,
     paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
@@ -193,8 +199,8 @@ def tags(
     size = read_card(card)
     path, _ = output_file(output, folder / "out" / "tags.pdf", ("pdf",))
     season, plan, old = open_verified(folder)
-    plan = on_paper(season, plan, old, on)
-    chosen = list(plan.movers) if moved else pupa or None
+    plan, now = on_paper(season, plan, old, on), moment(on, season)
+    chosen = list(plan.movers) if moved else _asked_for(season, plan, pupa, now) if pupa else None
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
 
@@ -211,6 +217,20 @@ def tags(
         then = f"; move them by the list, then '{call('done', folder)}' records it" if plan.moves else ""
         show_paragraph(f"Next: print it at 100 %{then}")
         tell("Pins, scissors and tweezers are sharp.")
+
+
+def _asked_for(season: Season, plan: Plan, words: Sequence[str], now: datetime) -> list[str]:
+    """Ids of the pupae named; a place stands for those that hang there by the plan."""
+    from planner.record.named_pupae import joined, named_pupae
+
+    at: dict[str, list[str]] = {place.name: [] for place in season.places}
+    for hang in plan.hangs:
+        at.setdefault(hang.place, []).append(hang.pupa)
+    steps = {move.step: move.pupa for move in plan.moves}
+    named = named_pupae(season, joined(words), steps, at, now.year)
+    if named.problems:
+        raise Refused(named.problems)
+    return list(named.ids)
 
 
 def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:

@@ -17,10 +17,12 @@ from typing import Annotated
 import typer
 
 from planner.cli.shell.completion import complete_mark
+from planner.cli.shell.date_words import date_apart
 from planner.cli.shell.options import Json, On, check_note, check_on, moment, this_year, when_of
 from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, show_json, show_paragraph, tell_paragraph, usage
-from planner.record.pupae_table import no_such_pupa, unchanged_pupae
+from planner.record.named_pupae import joined, named_pupae, pupae_at, steps_of
+from planner.record.pupae_table import unchanged_pupae
 from planner.record.refusal import Refused
 from planner.season import plan_file, settings, table
 from planner.season.day_words import misread
@@ -85,6 +87,7 @@ def mark(
     was: --on 2027-07-14 the day, --on 2027-07-14T07:30 the minute; without it, now. Nothing is written unless
     everything makes sense. Next: hangplan today.
     """
+    words, on = date_apart(words, on)
     check_on(on)
     asked = understand(words, on)
     if asked.season is not None and season_option is not None:
@@ -106,7 +109,7 @@ def mark(
     with store.locked():
         season = open_season(folder)
         now = moment(on, season)
-        when = when_of(on, now)
+        when = when_of(on, now, season)
         pupae = _chosen(season, asked, when)
         before = unchanged_pupae(season)
         store.describe(f"mark {few_ids([p.id for p in pupae])} {asked.what}")
@@ -120,6 +123,8 @@ def understand(words: Sequence[str], on: str | None = None) -> Asked:
 
     A folder that has such a name is written ``./emerged``.
     """
+    if not words:
+        usage("name the pupae and what they did: hangplan mark m1 emerged")
     said = [w.lower() for w in words]
     if said[-1] in (*WORDS, CLEANED):
         pupae, what, season = words[:-1], said[-1], None
@@ -133,8 +138,8 @@ def understand(words: Sequence[str], on: str | None = None) -> Asked:
         usage(f"'{word}' is nothing that a pupa does{hint}: write one of {', '.join(WORDS)} after the pupae")
     if not pupae:
         usage(f"which one is {what}? Name at least one pupa before it: hangplan mark m1 {what}")
-    for i, name in enumerate(pupae):
-        if name.lower() in said[:i]:
+    for i, name in enumerate(pupae := joined(pupae) if what != CLEANED else list(pupae)):
+        if name.lower() in map(str.lower, pupae[:i]):
             usage(f"{shorten(name, 30)} is named twice")
     return Asked(tuple(pupae), what, season)
 
@@ -143,18 +148,18 @@ def _chosen(season: Season, asked: Asked, when: When) -> list[Pupa]:
     """The pupae named, or Refused with everything that speaks against it."""
     from planner.record.marks import refusals
 
-    by_name = {p.id.lower(): p for p in season.pupae}
-    found, problems = list[Pupa](), list[str]()
-    for name in asked.pupae:
-        pupa = by_name.get(name.lower())
-        if pupa is None:
-            problems.append(no_such_pupa(season, name, when.day.year))
-        else:
-            found.append(pupa)
-            problems += refusals(season, pupa, asked.what, when)
-    if problems:
-        raise Refused(problems)
-    return found
+    steps = steps_of(season) if any("step" in name.lower() for name in asked.pupae) else {}
+    named = named_pupae(
+        season,
+        asked.pupae,
+        steps,
+        pupae_at(season),
+        when.day.year,
+        lambda pupa: refusals(season, pupa, asked.what, when),
+    )
+    if named.problems:
+        raise Refused(named.problems)
+    return [season.pupa[name] for name in named.ids]
 
 
 def _cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:

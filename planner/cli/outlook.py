@@ -60,7 +60,7 @@ def outlook(
 
     plan, why_not = plan_that_holds(season)
     now = moment(on, season)
-    found = room(season, now, plan, days, still_there(on, now))
+    found = room(season, now, plan, days, still_there(on, now, season))
     notes = [text for text in (why_not, report.past_text(season, found)) if text]
     notes += closed_note(season)
     if path is not None:

@@ -43,7 +43,7 @@ def page(
 
     plan, why_not = plan_that_holds(season)
     plan = None if plan is None else without_late(season, plan, now)
-    data = PageData(Day(season, now, plan, still_there(on, now)), why_not)
+    data = PageData(Day(season, now, plan, still_there(on, now, season)), why_not)
     write_output(path, page_text(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
     notes += closed_note(season)

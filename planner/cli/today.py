@@ -63,7 +63,7 @@ def today(
     from planner.words import ids, natural
 
     plan, why_not = plan_that_holds(season)
-    day = Day(season, now, plan, still_there(on, now))
+    day = Day(season, now, plan, still_there(on, now, season))
     late = day.too_late
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
     if plan is not None and (stuck := clash_for_good(season, plan, now)):

@@ -54,6 +54,7 @@ class Season:
 
     ``readings`` and ``learned``: what ``temperature_file`` and learned.yaml held when the season was read, as
     planner.emergence reads it; None: there is no such file.
+    ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
     """
@@ -61,6 +62,7 @@ class Season:
     folder: Path
     name: str
     units: str = "cm"
+    date_style: str | None = None
     timezone: str = "UTC"
     gap_days: float = 2.0
     risk: float | None = None

@@ -14,12 +14,13 @@ from planner.season.problems import shorten
 from planner.season.read_places import Stated, read_place
 from planner.season.scalars import clock, did_you_mean, parse_number, tidy
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
+from planner.season.typed_dates import STYLES
 from planner.season.yaml_text import read_yaml
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "timezone", "gap_days", "risk", "rehang_price", "species", "wing_reach", "drop",
-    "clearance", "keeper_reach", "temperature", "profiles", "places", "dividers", "expected",
+    "season", "units", "date_style", "timezone", "gap_days", "risk", "rehang_price", "species", "wing_reach",
+    "drop", "clearance", "keeper_reach", "temperature", "profiles", "places", "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -68,6 +69,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         folder=folder,
         name=top.text("season", shorten(folder.resolve().name, 200)).strip(),
         units=units,
+        date_style=top.choice("date_style", None, STYLES),
         timezone=_timezone(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
         rehang_price=top.integer("rehang_price", 3, 1, 100),

@@ -17,6 +17,7 @@ line of its own, ``j = prepupa`` for those without a date. The same may be writt
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from planner.season.places import Lid
@@ -61,9 +62,12 @@ class Sketch:
         return x, y
 
 
-def read_sketch(data: bytes, file: str) -> Sketch:
-    """Read a sketch, or raise FaultyFiles with everything that is wrong with it."""
-    reader = _Reader(file)
+def read_sketch(data: bytes, file: str, read_date: Callable[[str], When] = parse_when) -> Sketch:
+    """Read a sketch, or raise FaultyFiles with everything that is wrong with it.
+
+    ``read_date``: reads a date, or raises ValueError saying what is wrong with it.
+    """
+    reader = _Reader(file, read_date)
     for number, text in enumerate(decode(data, file, LARGEST).splitlines(), start=1):
         reader.line(number, text)
     return reader.sketch()
@@ -72,6 +76,7 @@ def read_sketch(data: bytes, file: str) -> Sketch:
 @dataclass
 class _Reader:
     file: str
+    read_date: Callable[[str], When]
     grid: list[tuple[int, str, str]] = field(default_factory=list)  # line, indent, cells
     dates: dict[str, When | None] = field(default_factory=dict)
     words: dict[str, str] = field(default_factory=dict)
@@ -115,7 +120,7 @@ class _Reader:
             self.dates[name] = None
             if value.lower() != PREPUPA:
                 try:
-                    self.dates[name] = parse_when(value)
+                    self.dates[name] = self.read_date(value)
                 except ValueError as e:
                     self.fault(line, 1, f"{name}: {e}, or {PREPUPA}")
 

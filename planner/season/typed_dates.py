@@ -18,12 +18,14 @@ STYLES = ("iso", "eu", "us")  # 2027-07-05, 5 Jul 21:30, Jul 5 9:30 pm
 HOW = "write 2027-07-03 or 2027-07-03T14:30, 3 Jul, Mon, yesterday 21:30 or 3 days ago"
 
 _TIME = re.compile(r"(?:^|(?<=[ t]))(?:(\d{1,2}):(\d{2})|(\d{1,2})(?= ?[ap]m))(?: ?([ap]m))?$")
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}([T ]\d{1,2}:\d{2})?$")
+_PAIR = re.compile(r"\d+[-.]\d+")
 _BEFORE_HOUR = re.compile(r"(?:(?<=\d)t| at)? *$")
 _AGO = re.compile(r"(\d{1,3}|an?) (hours?|h|days?|weeks?) ago")
 _WEEKDAY = re.compile(r"(last )?(mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?\.?")
 _MONTH = "(" + "|".join(f"{name[:3]}(?:{name[3:]})?" for name in map(str.lower, MONTH_NAMES)) + r"|sept)\.?"
 _DAY_MONTH = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th)?\.? ?{_MONTH}(?: (\d{{4}}))?")
-_MONTH_DAY = re.compile(rf"{_MONTH} ?(\d{{1,2}})(?:st|nd|rd|th)?(?: (\d{{4}}))?")
+_MONTH_DAY = re.compile(rf"{_MONTH} (\d{{1,2}})(?:st|nd|rd|th)?(?: (\d{{4}}))?")
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _RELATIVE = {"today": 0, "yesterday": 1, "tomorrow": -1}
 _MONTH_FIRST = ("US", "PH", "PW", "FM", "MH")  # territories that write the month first
@@ -46,9 +48,10 @@ def read_typed(text: str, now: datetime, style: str | None = None) -> When:
         Saying what it could mean, or what can be written.
     """
     try:
-        return _in_range(parse_when(text))
-    except ValueError as e:
-        whole = e
+        return parse_when(text)
+    except ValueError:
+        if _ISO.match(text.strip()):
+            raise
     words = " ".join(text.replace(",", " ").lower().split())
     if ago := _AGO.fullmatch(words):
         return _ago(ago, now)
@@ -57,12 +60,16 @@ def read_typed(text: str, now: datetime, style: str | None = None) -> When:
         raise ValueError(f"'{shorten(text)}': there is no such hour (00:00 to 23:59, or 12:59 pm)")
     day = _day(rest, now, style, text) if rest or hour is None else now.date()
     if day is None:
-        raise whole if _is_iso(words) else ValueError(f"'{shorten(text)}' is not a date: {HOW}")
-    return _in_range(When(day, hour))
+        raise ValueError(f"'{shorten(text)}' is not a date: {HOW}")
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError(f"'{shorten(text)}': the year must be {FIRST_YEAR} to {LAST_YEAR}")
+    return When(day, hour)
 
 
 def is_typed_date(text: str, now: datetime) -> bool:
     """Whether a word can only be meant as a date, and is no name of a place or folder."""
+    if _PAIR.fullmatch(text):
+        return False  # 12.5 is a spot, 3-5 a range
     if like_date(text):
         return True
     try:
@@ -161,13 +168,3 @@ def _date(year: int, month: int, day: int, text: str) -> date:
         return date(year, month, day)
     except ValueError:
         raise ValueError(f"'{shorten(text)}': there is no such day") from None
-
-
-def _is_iso(words: str) -> bool:
-    return re.match(r"\d{4}-\d{2}-\d{2}", words) is not None
-
-
-def _in_range(when: When) -> When:
-    if not FIRST_YEAR <= when.day.year <= LAST_YEAR:
-        raise ValueError(f"{when}: the year must be {FIRST_YEAR} to {LAST_YEAR}")
-    return when

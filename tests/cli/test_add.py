@@ -96,7 +96,8 @@ def test_a_season_without_pupae_csv_gets_one(world):
         (("--pupated", "2027-07-04"), "which lid? Name it: hangplan add porch 3 tub-2"),
         (("--pupated", "2027-02-30", "--lid", "tub-2"), "--pupated: '2027-02-30': there is no such day"),
         (("--pupated", "3.7.2027", "--lid", "tub-2"),
-         '--pupated: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07'),
+         '--pupated: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07, '
+         "or set date_style: us or eu in season.yaml"),
         (("--pupated", "1027-07-04", "--lid", "tub-2"),
          "--pupated: '1027-07-04': the year must be 1990 to 2200"),
         ((*THREE[:4], "--count", "0"), "--count: 0: allowed is 1 to 5000"),

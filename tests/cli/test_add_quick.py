@@ -48,7 +48,8 @@ def test_the_season_one_stands_in_needs_no_name(world, monkeypatch):
     [
         (("3", "4", "tub-2"), "'4': how many is given twice; a lid of that name is --lid 4"),
         (("tub-2", "3.7.2027"),
-         '--pupated: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07'),
+         '"3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07, '
+         "or set date_style: us or eu in season.yaml"),
         (("tub-2", "today", "yesterday"), "'yesterday': a second date; one call records pupae of one date"),
         (("tub-2", "tub-3"),
          "'tub-3': one call records pupae on one lid; expected are season, count, lid, date"),

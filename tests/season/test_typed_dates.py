@@ -95,7 +95,7 @@ def test_without_a_year_the_nearest_is_meant(now, text, meant):
         ("30/2", '"30/2" is not a date, in whatever order: write 2027-07-03'),
         ("yesterday 25:00", "'yesterday 25:00': there is no such hour (00:00 to 23:59, or 12:59 pm)"),
         ("13 pm", "'13 pm': there is no such hour (00:00 to 23:59, or 12:59 pm)"),
-        ("5 Jul 1989", "1989-07-05: the year must be 1990 to 2200"),
+        ("5 Jul 1989", "'5 Jul 1989': the year must be 1990 to 2200"),
         (
             "soon",
             f"'soon' is not a date: {HOW}",
@@ -161,8 +161,10 @@ def test_the_locale_names_a_style_where_it_names_a_country(locale, style):
     assert style_of(locale) == style
 
 
-@pytest.mark.parametrize(
-    ("word", "date"), [("7/5", True), ("Mon", True), ("tub-B", False), ("may", False), ("3", False)]
-)
+DATES = ("7/5", "Mon", "5.7.", "5jul")
+NO_DATES = ("tub-B", "may", "3", "12.5", "3-5", "jul5")
+
+
+@pytest.mark.parametrize(("word", "date"), [*((w, True) for w in DATES), *((w, False) for w in NO_DATES)])
 def test_a_word_that_can_only_be_a_date_is_known_as_one(word, date):
     assert is_typed_date(word, NOW) is date

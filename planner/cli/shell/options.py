@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -11,9 +12,9 @@ import typer
 
 from planner.cli.shell.talk import usage
 from planner.record.refusal import Refused
-from planner.season.day_words import misread
-from planner.season.scalars import FIRST_YEAR, LAST_YEAR, parse_number, parse_when
+from planner.season.scalars import FIRST_YEAR, LAST_YEAR, parse_number
 from planner.season.season import Season
+from planner.season.typed_dates import read_typed, style_of
 from planner.season.when import When
 
 LONGEST_NOTE = 500
@@ -27,33 +28,59 @@ On = Annotated[
     typer.Option(
         "--on",
         metavar="DATE",
-        help="What counts as now: 2027-07-03 (its noon) or 2027-07-03T14:30.",
+        help="What counts as now: 2027-07-03 (its noon), '5 Jul 21:30', yesterday.",
         show_default="now, in the season's time zone",
     ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
 
-def read_when(option: str, text: str, year: int | None = None) -> When:
-    """A day or a minute given on the command line; ``year``: of a date that names none, or this one."""
+def read_when(option: str, text: str, now: datetime, season: Season) -> When:
+    """A day or a minute as it was typed, by the season's date style, or else by the computer's locale.
+
+    ``option``: where it was typed, or empty.
+    """
     try:
-        return parse_when(text)
+        return read_typed(text, now, date_style(season))
     except ValueError as e:
-        usage(f"{option}: {misread(text, year or this_year(None)) or e}")
+        usage(f"{option}: {e}" if option else str(e))
+
+
+def date_style(season: Season) -> str | None:
+    """How days are typed: as the season says, or else as the computer's locale has it; None: nobody says."""
+    return season.date_style or style_of(os.environ)
+
+
+def check_when(option: str, text: str) -> When:
+    """The same before the season is known: refused is what is a date in no style."""
+    try:
+        return read_typed(text, _clock(), "us")
+    except ValueError as e:
+        usage(f"{option}: {e}" if option else str(e))
 
 
 def this_year(on: str | None) -> int:
     """The year of what counts as now, or of the clock where ``--on`` is no date either."""
+    now = _clock()
     try:
-        return parse_when(on or "").day.year
+        return now.year if on is None else read_typed(on, now, "us").day.year
     except ValueError:
-        return min(max(datetime.now().year, FIRST_YEAR), LAST_YEAR)
+        return now.year
+
+
+def _clock(season: Season | None = None) -> datetime:
+    """The computer's clock, in the season's local time; a year that nobody plans in is moved to one."""
+    now = datetime.now(ZoneInfo(season.timezone) if season else None).replace(tzinfo=None)
+    now = now.replace(second=0, microsecond=0)
+    if FIRST_YEAR <= now.year <= LAST_YEAR:
+        return now
+    return now.replace(year=min(max(now.year, FIRST_YEAR), LAST_YEAR), day=min(now.day, 28))
 
 
 def moment(on: str | None, season: Season) -> datetime:
     """What counts as now, in the season's local time."""
     if on is not None:
-        return read_when("--on", on).middle
+        return _on(on, season).middle
     now = datetime.now(ZoneInfo(season.timezone))
     if not FIRST_YEAR <= now.year <= LAST_YEAR:
         raise Refused(
@@ -62,14 +89,18 @@ def moment(on: str | None, season: Season) -> datetime:
     return now.replace(tzinfo=None, second=0, microsecond=0)
 
 
-def still_there(on: str | None, now: datetime) -> datetime:
+def _on(on: str, season: Season) -> When:
+    return read_when("--on", on, _clock(season), season)
+
+
+def still_there(on: str | None, now: datetime, season: Season) -> datetime:
     """By when nobody had emerged: now, or the beginning of a day that was given without an hour."""
-    return now if on is None else read_when("--on", on).earliest
+    return now if on is None else _on(on, season).earliest
 
 
-def when_of(on: str | None, now: datetime) -> When:
+def when_of(on: str | None, now: datetime, season: Season) -> When:
     """When that was which is recorded: as ``--on`` says, or this minute."""
-    return read_when("--on", on) if on is not None else When(now.date(), now.time())
+    return _on(on, season) if on is not None else When(now.date(), now.time())
 
 
 def check_note(note: str) -> None:
@@ -86,7 +117,7 @@ def note_fits(note: str) -> bool:
 def check_on(on: str | None) -> None:
     """Refuse a wrong date before anything is read: how a command was called is told first."""
     if on is not None:
-        read_when("--on", on)
+        check_when("--on", on)
 
 
 def read_point(option: str, text: str, units: str) -> tuple[float, float]:

@@ -1,0 +1,139 @@
+"""Pupae as people name them: ``m3``, ``m26-m32``, ``m26 to m32``, ``step 3``, ``steps 3-5``, ``tub-C``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.record.pupae_table import no_such_pupa
+from planner.season import plan_file
+from planner.season.places import fold
+from planner.season.problems import shorten
+from planner.season.pupae import Pupa
+from planner.season.season import Season
+
+_ID = re.compile(r"(.*?)(\d{1,9})")
+_RANGE = re.compile(r"(.*?\d{1,9})(?: to |\.\.|[-–])(.*?\d{1,9})", re.IGNORECASE)
+_STEPS = re.compile(r"steps? (\d{1,9})(?:(?: to |\.\.|[-–])(\d{1,9}))?", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Named:
+    """The pupae named, each once, in the order named; and what of it is wrong, in words."""
+
+    ids: tuple[str, ...]
+    problems: tuple[str, ...] = ()
+
+
+def joined(words: Sequence[str]) -> list[str]:
+    """The words of a call, those of one name such as ``step 3`` or ``m26 to m32`` put together.
+
+    >>> joined(["m1", "m26", "to", "m32", "steps", "3", "to", "5"])
+    ['m1', 'm26 to m32', 'steps 3 to 5']
+    """
+    found: list[str] = []
+    rest = [part for word in words for part in _parts(word)]
+    while rest:
+        word = rest.pop(0)
+        if word.lower() in ("step", "steps") and rest:
+            word = f"{word} {rest.pop(0)}"
+        if len(rest) > 1 and rest[0].lower() == "to":
+            word = f"{word} to {rest[1]}"
+            del rest[:2]
+        found.append(word)
+    return found
+
+
+def named_pupae(
+    season: Season,
+    words: Sequence[str],
+    steps: Mapping[int, str],
+    at: Mapping[str, Sequence[str]],
+    year: int,
+    refusals: Callable[[Pupa], Iterable[str]] | None = None,
+) -> Named:
+    """The pupae that those words name.
+
+    Parameters
+    ----------
+    words
+        Of `joined`.
+    steps
+        Step of the plan → pupa.
+    at
+        Place → pupae that its name stands for.
+    year
+        Of a date that names none, where a word is one by mistake.
+    refusals
+        What speaks against one that is named.
+    """
+    ids: dict[str, None] = {}
+    problems: list[str] = []
+    by_name = {p.id.lower(): p.id for p in season.pupae}
+    places = {fold(name): name for name in at}
+    for word in words:
+        found, wrong = list[str](), list[str]()
+        if (one := by_name.get(word.lower())) is not None:
+            found = [one]
+        elif match := _STEPS.fullmatch(word):
+            first, last = int(match[1]), int(match[2] or match[1])
+            found = [steps[n] for n in sorted(steps) if first <= n <= last]
+            wrong = [] if found else [_no_step(word, steps)]
+        elif match := _RANGE.fullmatch(word):
+            found = list(_between(match[1], match[2], by_name))
+            ends = [end for end in match.groups() if end.lower() not in by_name and not end.isdigit()]
+            wrong = [no_such_pupa(season, end, year) for end in ends]
+            wrong += [] if found or ends else [f"nobody is recorded from {match[1]} to {match[2]}"]
+        elif (place := places.get(fold(word))) is not None:
+            found = list(at[place])
+            wrong = [] if found else [f"{place}: nobody hangs there"]
+        else:
+            wrong = [no_such_pupa(season, word, year)]
+        problems += wrong
+        for name in found:
+            problems += refusals(season.pupa[name]) if refusals and name not in ids else ()
+            ids[name] = None
+    return Named(tuple(ids), tuple(dict.fromkeys(problems)))
+
+
+def pupae_at(season: Season) -> dict[str, list[str]]:
+    """Place → pupae that hang there now, by the record."""
+    found: dict[str, list[str]] = {place.name: [] for place in season.places}
+    for pupa in season.pupae:
+        if pupa.present:
+            found[pupa.place].append(pupa.id)
+    return found
+
+
+def steps_of(season: Season) -> dict[int, str]:
+    """Step → pupa of the plan in force; none where there is no plan. Raises FaultyFiles."""
+    plan = plan_file.read(season.folder)
+    return {move.step: move.pupa for move in plan.moves} if plan else {}
+
+
+def _parts(word: str) -> Iterator[str]:
+    """``m1,m2`` as two words; commas that end a word are left out."""
+    yield from (part for part in word.split(",") if part)
+
+
+def _between(first: str, last: str, by_name: Mapping[str, str]) -> Iterator[str]:
+    """Ids of one stem whose numbers are from the first one's to the last one's; ``m26-32`` too."""
+    low, high = _ID.fullmatch(first), _ID.fullmatch(last)
+    if low is None or high is None or high[1].lower() not in ("", low[1].lower()):
+        return
+    numbers = int(low[2]), int(high[2])
+    found = []
+    for name, pupa in by_name.items():
+        match = _ID.fullmatch(name)
+        if match and match[1] == low[1].lower() and min(numbers) <= int(match[2]) <= max(numbers):
+            found.append((int(match[2]), pupa))
+    yield from (pupa for _, pupa in sorted(found))
+
+
+def _no_step(word: str, steps: Mapping[int, str]) -> str:
+    known = "it has none"
+    if steps:
+        first, last = min(steps), max(steps)
+        known = f"its steps are {first} to {last}" if last > first else f"its only step is {first}"
+    return f"the plan has no {shorten(word, 30)}: {known}"
