@@ -73,4 +73,4 @@ def test_tags_are_printed_for_a_place_or_a_range(inside):
     on = ["--on", "2027-07-05T09:00", "--json"]
     assert call("tags", "--pupa", "north", *on).data["tags"] == ["m2", "m3"]
     assert call("tags", "--pupa", "m1-m2", *on).data["tags"] == ["m2", "m1"]
-    assert call("tags", "--pupa", "m1-m9", *on).err == "there is no pupa 'm9': recorded are m1 to m3\n"
+    assert call("tags", "--pupa", "m1-m9", *on[:2]).err == "there is no pupa 'm9': recorded are m1 to m3\n"
