@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 
 from planner.emergence import Forecast
 from planner.engine.explain.unsatisfiable_core import lean
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.level import Level
@@ -20,8 +21,6 @@ from planner.engine.search.lexicographic import good
 from planner.planning.problem.season_problem import Situation, hangs_already
 from planner.season.when import day_text
 
-SHARE = 0.3  # of the time left
-WORK = 0.5  # deterministic seconds for who of those that may wait is due last
 DAY = timedelta(days=1)
 
 
@@ -79,14 +78,14 @@ def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -
         clashes = left = 0
         if counted:
             model.cp.minimize(model.clash_count)
-            answer = solve(model.cp, effort, SHARE * effort.clock.left)
+            answer = solve(model.cp, effort, budget.DEFERRAL_SHARE * effort.clock.left)
             if not answer.solved or answer.value is None or answer.bound is None:
                 return None, sure
             model.cp.add(model.clash_count <= answer.value)
             clashes, left = max(int(sure), answer.bound), answer.value
             sure = clashes > 0
         model.cp.minimize(evenings)
-        answer = solve(model.cp, effort, SHARE * effort.clock.left)
+        answer = solve(model.cp, effort, budget.DEFERRAL_SHARE * effort.clock.left)
         if answer.solved and answer.value is not None and answer.bound is not None:
             model.cp.add(evenings <= answer.value)
             return _due_late(case, on, model, wait, answer, (clashes, left), effort), sure
@@ -120,7 +119,7 @@ def _due_late(
     model.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
     for i, literal in wait.items():
         model.cp.add_hint(literal, i in waiting)
-    better = solve_repeatably(model.cp, effort, WORK)
+    better = solve_repeatably(model.cp, effort, budget.DEFERRAL_LATEST)
     if better.solved:
         waiting = {i for i, literal in wait.items() if better.on(literal)}
     value, bound = sum(evenings_on_lid(case.now[case.ids[i]], on) for i in waiting), fewest.bound

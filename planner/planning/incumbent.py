@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
+from planner.engine.model import budget
 from planner.engine.model.instance import SpotOf
 from planner.engine.model.level import Level
 from planner.engine.search.lexicographic import Keep
@@ -15,17 +16,13 @@ from planner.planning.problem.season_problem import Situation
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan
 
-FIRST = 1.0  # seconds within which a small search that ends loses nothing
-MANY = 200  # pupae, for whom the first search may take all memory: then the start is told at once
-SHARE = 0.05  # of the time, at most, for plans that are only told
-
 
 class NowAndThen:
     """Tells plans to ``so_far``, as seldom as takes a small share of the time; None: never."""
 
     def __init__(self, so_far: Callable[[Plan], None] | None, pupae: int):
         self.so_far = so_far
-        self.next = time.monotonic() + (FIRST if pupae < MANY else 0.0)
+        self.next = time.monotonic() + (budget.INCUMBENT_FIRST if pupae < budget.INCUMBENT_AT_ONCE else 0.0)
 
     def of(
         self, recorder: Recorder, case: Situation, settings: Mapping[str, float], *, claiming: bool = True
@@ -43,6 +40,6 @@ class NowAndThen:
             if not stuck:  # else it cannot be done
                 self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
             ended = time.monotonic()
-            self.next = ended + (ended - began) / SHARE
+            self.next = ended + (ended - began) / budget.INCUMBENT_SHARE
 
         return keep

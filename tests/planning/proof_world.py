@@ -15,11 +15,10 @@ from season_world import ON, day, line, pupa, season, tub, without_date
 
 from planner import arrange
 from planner.emergence import forecasts
-from planner.engine.antibandwidth import full_rack
+from planner.engine.model import budget
 from planner.engine.model import solver as solving
 from planner.engine.model.instance import EPS
 from planner.engine.model.penalties import close_pairs
-from planner.engine.search import repair as mend
 from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
@@ -38,8 +37,8 @@ def cut_short(at, work):
     the solver is asked more often.
     """
     real, asked = solving._run, itertools.count(1)
-    luck = mend.LEAST, full_rack.PROPOSALS
-    mend.LEAST, full_rack.PROPOSALS = 2000, 200
+    luck = budget.REPAIR_LEAST, budget.ANNEALING_EACH
+    budget.REPAIR_LEAST, budget.ANNEALING_EACH = 2000, 200
 
     def run(model, effort, seconds, workers, deterministic, *rest, **more):
         if next(asked) < at:
@@ -54,7 +53,7 @@ def cut_short(at, work):
         yield
     finally:
         solving._run = real
-        mend.LEAST, full_rack.PROPOSALS = luck
+        budget.REPAIR_LEAST, budget.ANNEALING_EACH = luck
 
 
 def any_end(rng):

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from season_world import ON, level, line, pupa, season, tub
 
-from planner.planning import incumbent as so_far
+from planner.engine.model import budget
 from planner.planning.make_plan import make_plan
 from planner.season import Expected
 from planner.verify import verify
@@ -14,8 +14,8 @@ from planner.verify import verify
 @pytest.fixture
 def told_of_all(monkeypatch):
     """Nothing is passed over for lack of time."""
-    monkeypatch.setattr(so_far, "FIRST", 0.0)
-    monkeypatch.setattr(so_far, "SHARE", float("inf"))
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 0.0)
+    monkeypatch.setattr(budget, "INCUMBENT_SHARE", float("inf"))
 
 
 def crowded(**settings):
@@ -53,16 +53,16 @@ def test_the_last_plan_told_of_a_crowded_season_has_as_few_clashes_as_the_end(to
 
 @pytest.mark.parametrize(("many", "expected"), [(10**6, 0), (1, 1)])
 def test_of_many_pupae_the_start_is_told_at_once_of_few_only_after_a_while(monkeypatch, many, expected):
-    monkeypatch.setattr(so_far, "FIRST", 10**6)
-    monkeypatch.setattr(so_far, "MANY", many)
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 10**6)
+    monkeypatch.setattr(budget, "INCUMBENT_AT_ONCE", many)
     told = []
     make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
     assert min(1, len(told)) == expected
 
 
 def test_plans_are_told_so_seldom_that_the_search_hardly_waits(monkeypatch):
-    monkeypatch.setattr(so_far, "FIRST", 0.0)
-    monkeypatch.setattr(so_far, "SHARE", 1e-9)
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 0.0)
+    monkeypatch.setattr(budget, "INCUMBENT_SHARE", 1e-9)
     told = []
     make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
     assert len(told) == 1

@@ -9,11 +9,9 @@ from dataclasses import dataclass, replace
 
 from planner.engine.antibandwidth.annealing import anneal
 from planner.engine.antibandwidth.permutation_model import PermutationModel
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repeatably
-
-PROPOSALS = 5000  # of annealing per item, at the first try of a gap; each further try has twice as many
-EXACT = 2.0  # seconds for the exact model, at least, at the first try; then twice as many as well
 
 
 def ask_full(
@@ -47,11 +45,11 @@ class _Asked:
     @property
     def work(self) -> float:
         """Seconds that the solver has at least."""
-        return EXACT * 2.0**self.tries
+        return budget.PERMUTATION * 2.0**self.tries
 
     def annealed(self, run: int, stop: Callable[[], bool]) -> SpotOf:
         """One run of annealing; every run of every try has a seed of its own."""
-        proposals = (PROPOSALS * len(self.inst.dues)) << self.tries
+        proposals = (budget.ANNEALING_EACH * len(self.inst.dues)) << self.tries
         seed = self.effort.seed + 1000 * self.tries + run
         return anneal(self.inst, self.days, self.start, seed, proposals, stop)
 

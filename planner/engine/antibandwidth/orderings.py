@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 
-WORK = 2_000_000  # edges looked at, about a second
 STEPS = range(2, 9)
 
 Near = Sequence[Sequence[int]]
@@ -31,7 +31,9 @@ def ordered_start(inst: Instance) -> SpotOf:
     links = [(u, v) for u, others in enumerate(near) for v in others if u < v]
     best: list[int] = list(range(len(nodes)))
     widest = -1.0
-    for order in _orders(near, max(1, WORK // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))):
+    for order in _orders(
+        near, max(1, budget.ORDERINGS // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))
+    ):
         due_at = [0.0] * len(nodes)
         for k, due in zip(order, dues, strict=True):
             due_at[k] = due

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, Node, SpotOf
@@ -15,8 +16,6 @@ from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 
 T = TypeVar("T")
-ONE = 4.0  # seconds for one question while a core is shrunk
-MOST_RUNS = 12
 
 
 @dataclass(frozen=True)
@@ -55,7 +54,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
         yield replace(core, dates=False)
     classes = due_classes(inst, gap)
     runs = [[i for c in run for i in classes.members[c] if i not in inst.pinned] for run in classes.runs]
-    for run in sorted(filter(None, runs), key=len, reverse=True)[:MOST_RUNS]:
+    for run in sorted(filter(None, runs), key=len, reverse=True)[: budget.CORE_RUNS]:
         core = _shrunk(inst, gap, run, effort)
         # Where even without dates there is no room for these, it has been said already.
         if core and not (crowded and can_hang(part_of(plain, core.items, ()), 0.0, effort) is False):
@@ -76,7 +75,7 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
             asked[c] = model.cp.new_bool_var(f"all of class {c} hang")
             model.cp.add(cp_model.LinearExpr.sum(hung.get(c, [])) >= count).only_enforce_if(asked[c])
     model.cp.add_assumptions(list(asked.values()))
-    answer = solve(model.cp, replace(effort, workers=1), 0.5 * effort.clock.left)
+    answer = solve(model.cp, replace(effort, workers=1), budget.CORE_SHARE * effort.clock.left)
     if answer.status != "infeasible":
         return []
     named = {c for c, literal in asked.items() if literal.index in answer.core} or set(asked)
@@ -168,7 +167,7 @@ def can_hang(
     inst: Instance,
     gap: float,
     effort: Effort,
-    seconds: float = ONE,
+    seconds: float = budget.CORE_QUESTION,
     cover: Sequence[list[Node]] | None = None,
 ) -> bool | None:
     """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
@@ -190,7 +189,7 @@ def _layout(
     order = sorted({*items, *held})
     part = part_of(inst, items, held)
     model = HangModel(part, gap)
-    answer = solve(model.cp, effort, ONE)
+    answer = solve(model.cp, effort, budget.CORE_QUESTION)
     if not answer.solved:
         return {}
     return {order[k]: node for k, node in model.read(answer).items() if order[k] in items}

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 
 TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
@@ -86,9 +87,6 @@ class Effort:
             self.progress(text)
 
 
-ALONE = 3.0  # deterministic seconds for the first, repeatable try
-
-
 def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")) -> Answer:
     """Solve within ``seconds`` and the clock.
 
@@ -99,7 +97,7 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     if effort.workers is not None:
         return _run(model, effort, limit, effort.workers, None)
     began = time.monotonic()
-    answer = _run(model, effort, limit, 1, ALONE, plain=True)
+    answer = _run(model, effort, limit, 1, budget.ALONE, plain=True)
     rest = min(limit - (time.monotonic() - began), effort.clock.left)
     if answer.status in ("optimal", "infeasible") or rest <= 0 or (os.cpu_count() or 1) < 2:
         return answer

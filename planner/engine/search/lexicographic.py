@@ -9,6 +9,7 @@ from typing import Protocol
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.level import Level
@@ -70,7 +71,7 @@ def settle(
     if model.stay:
         model.cp.maximize(model.stays)
     model.hint(start)
-    answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else 0.6))
+    answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else budget.CLASH_FREE_SHARE))
     if answer.solved or clean:
         found = model.read(answer) if answer.solved else start
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound

@@ -6,14 +6,12 @@ import math
 import random
 from collections.abc import Callable, Sequence
 
+from planner.engine.model import budget
 from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort
 
 HOT, COLD = 0.3, 0.1  # temperature, in clashes
-EACH, LEAST, MOST = 400, 100_000, 3_000_000  # proposals: for each spot, of all; a second has a million
-STRETCH = 5000  # proposals between two looks at temperature and clock
-CLASSES = 2000  # which clash with which is a table of that many squared
 
 
 def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
@@ -27,16 +25,16 @@ def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
     if inst.exclusive or inst.avoid or not inst.clashes(start, gap):
         return start
     classes = due_classes(inst, gap)
-    if len(classes) > CLASSES:
+    if len(classes) > budget.REPAIR_CLASSES:
         return start
     state = _State(inst, classes, start)
-    proposals = min(MOST, max(LEAST, EACH * len(state.near)))
+    proposals = min(budget.REPAIR_MOST, max(budget.REPAIR_LEAST, budget.REPAIR_EACH * len(state.near)))
     rng = random.Random(effort.seed)
     best, fewest, done = state.item[:], state.clashes, 0
     try:
         while state.tight and done < proposals and effort.clock.left > 0:
             state.exchange(rng.random, HOT * (COLD / HOT) ** (done / proposals))
-            done += STRETCH
+            done += budget.REPAIR_ROUND
             if state.clashes < fewest:
                 best, fewest = state.item[:], state.clashes
     except KeyboardInterrupt:
@@ -81,7 +79,7 @@ class _State:
         """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
         of, near, clash, bad, tight, item = self.of, self.near, self.clash, self.bad, self.tight, self.item
         n, likely = len(near), [math.exp(-d / heat) for d in range(9)]
-        for _ in range(STRETCH):
+        for _ in range(budget.REPAIR_ROUND):
             i, j = tight[int(rand() * len(tight))], int(rand() * n)
             a, b = of[i], of[j]
             if a == b:

@@ -14,10 +14,6 @@ from planner.engine.model.level import Level
 from planner.engine.model.penalties import close_of, closeness
 from planner.engine.model.solver import Effort, solve, solve_repeatably
 
-SHARE = 0.3  # of the time left
-WORK = 0.3  # deterministic seconds for hanging those of today far from near dates besides
-LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found without the solver
-
 
 @dataclass(frozen=True)
 class Room:
@@ -59,20 +55,22 @@ def room_level(
     best, bounds = start, dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
-    if size <= budget.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
+    if size <= budget.SECONDARY_SOLVED or (
+        size <= budget.RESERVATION_SOLVED and (counted or _value(inst, kept) < total)
+    ):
         effort.say("room for those to come")
         model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
         hold(model)
         goals = [("room", model.missing)]
-        if size <= budget.LARGE:
+        if size <= budget.SECONDARY_SOLVED:
             goals.append(("close", closeness(model, gap, coming_too=not counted)))
         for name, expression in goals:
             model.cp.minimize(expression)
             model.hint(best, kept)
             if name == "room":
-                answer = solve(model.cp, effort, SHARE * effort.clock.left)
+                answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
             else:
-                answer = solve_repeatably(model.cp, effort, WORK)
+                answer = solve_repeatably(model.cp, effort, budget.RESERVATION_CLOSE)
             if answer.bound is not None:
                 bounds[name] = answer.bound
             if not answer.solved or answer.value is None:

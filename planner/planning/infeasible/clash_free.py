@@ -8,12 +8,11 @@ from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
 from planner.engine.explain.unsatisfiable_core import can_hang, lean
+from planner.engine.model import budget
 from planner.engine.model.solver import Effort
 from planner.planning.infeasible.reasons import held_pairs
 from planner.planning.problem.season_problem import Situation, situation
 from planner.season import Season
-
-ONE = 6.0  # seconds for one question
 
 
 @dataclass(frozen=True)
@@ -47,7 +46,7 @@ class Asked:
         case = self.case(season, now)
         if held_pairs(case, days):
             return False
-        return can_hang(lean(case.instance), days, self.effort, ONE)
+        return can_hang(lean(case.instance), days, self.effort, budget.WAY_OUT_QUESTION)
 
 
 def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:

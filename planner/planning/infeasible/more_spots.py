@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from planner.emergence import Forecast
+from planner.engine.model import budget
 from planner.planning.infeasible.clash_free import Asked, smallest
 from planner.rack import spots
 from planner.rack.sliding import KNOT, steps_on
 from planner.season import Board, Line, Place, Season
 from planner.season.reason_record import MoreSpots, NoWay, WayOut
 
-MOST = 60  # marks or columns; nobody hangs up a line twice as long without thinking again
 EPS = 1e-9
 
 
@@ -44,7 +44,7 @@ def more_spots(asked: Asked, now: dict[str, Forecast]) -> Iterator[WayOut]:
         elif sure:
             barren.append(place.name)
     if barren:
-        yield NoWay(of="spots", why=f"up to {MOST} on {' or '.join(barren)} alone")
+        yield NoWay(of="spots", why=f"up to {budget.MORE_SPOTS} on {' or '.join(barren)} alone")
 
 
 def longer(place: Place, count: float) -> Place:
@@ -61,9 +61,9 @@ def _fewest(asked: Asked, now: dict[str, Forecast], place: Line | Board) -> tupl
         unit, most = place.to_nearest, len(now) * asked.season.wing_reach
         # One more step needs the far knot beyond it: so much first, then a step at a time.
         first = steps_on(place, asked.season).stop * unit + KNOT[asked.season.units] - place.length
-        counts = [round(first + k * unit, 6) for k in range(math.ceil(min(most, 500.0) / unit))]
+        counts = [round(first + k * unit, 6) for k in range(math.ceil(min(most, budget.MORE_LENGTH) / unit))]
     else:
-        counts = [float(n) for n in range(1, MOST + 1)]
+        counts = [float(n) for n in range(1, budget.MORE_SPOTS + 1)]
     count, sure = smallest(counts, lambda n: asked.possible(_with(asked.season, place, n), now))
     if count is None:
         return None, sure

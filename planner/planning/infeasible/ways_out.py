@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from typing import cast
 
 from planner.emergence import Forecast, forecasts, profile_of
+from planner.engine.model import budget
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
 from planner.engine.search.lexicographic import settle
@@ -33,7 +34,6 @@ from planner.season.reason_record import (
 )
 
 DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the fewest are
-LONGEST_WAIT = 14  # days
 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
@@ -47,7 +47,7 @@ def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = Fal
     asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
     now = asked.now()
     case = asked.case(season, now)
-    half = replace(effort, clock=_part(effort.clock, 0.4))
+    half = replace(effort, clock=_part(effort.clock, budget.REASONS_SHARE))
     reasons = explain(case, asked.days, half, rehang=rehang)
     ways = tuple(ways_out(asked, case, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
@@ -127,7 +127,7 @@ def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
     if not inst.price:
         yield NoWay(of="rehang", why="none that hangs may be moved now")
         return
-    clock = _part(asked.effort.clock, 0.4)
+    clock = _part(asked.effort.clock, budget.REHANG_SHARE)
     settled = settle(inst, asked.days, replace(asked.effort, clock=clock))
     if not settled.clean:
         if any(level.name in ("left", "clashes") and level.bound for level in settled.levels):
@@ -171,7 +171,7 @@ def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:
     asked.effort.say("whether waiting would do")
     close = {i for pair in inst.clashes(as_found, asked.days) for i in pair}
     urgent = [case.ids[i] for i in inst.free_items if i in inst.barred or i in close]
-    for days in range(1, LONGEST_WAIT + 1):
+    for days in range(1, budget.LONGEST_WAIT + 1):
         on = asked.on + timedelta(days=days)
         later, gone = as_reckoned(season, dict(case.now), on)
         now = forecasts(later, on)

@@ -14,13 +14,12 @@ from typing import Any
 import networkx as nx
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Clock, Effort, solve_repeatably
 from planner.planning.moves.precedence import Step, Waits
 
 Liking = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
-_MOST = 200  # sets of one more than is needed that are tried
-_WORK = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
 
 
 def park(
@@ -64,7 +63,7 @@ def _choices(waits: Waits, ring: Sequence[int], now: datetime) -> Iterator[list[
         yield fewest
         banned.add(fewest[0])
         fewest = _fewest(waits, ring, banned, now)
-    for more in islice(permutations(ring, len(first or ring) + 1), _MOST):
+    for more in islice(permutations(ring, len(first or ring) + 1), budget.PARKING_SETS):
         rest = waits.graph.subgraph([i for i in ring if i not in more])
         if nx.is_directed_acyclic_graph(rest):
             yield list(more)
@@ -88,11 +87,11 @@ def _fewest(waits: Waits, ring: Sequence[int], banned: Collection[int], now: dat
     parked = {item: model.new_bool_var(f"{item} is parked") for item in able}
     # One fewer is worth more than any choice of whom.
     model.minimize(sum((len(able) ** 2 + k) * parked[item] for k, item in enumerate(able)))
-    effort, found = Effort(Clock(60)), list[int]()
+    effort, found = Effort(Clock(budget.PARKING_RINGS)), list[int]()
     while circles := _circles(graph, found):
         for circle in circles:
             model.add_bool_or([parked[item] for item in circle if item in parked])
-        answer = solve_repeatably(model, effort, _WORK)
+        answer = solve_repeatably(model, effort, budget.PARKING_FEWEST)
         if answer.solved:
             found = [item for item in able if answer.on(parked[item])]
         elif answer.status != "infeasible" and (able_too := [item for item in able if item in circles[0]]):

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
-from planner.engine.model.budget import LARGE, LARGEST, SHARE
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, SAME, Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
@@ -19,8 +19,6 @@ from planner.engine.search.construct import construct
 from planner.engine.search.matching import match
 from planner.engine.search.repair import mend
 from planner.engine.search.widest_gap import widen
-
-HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever mended
 
 
 @dataclass(frozen=True)
@@ -59,11 +57,11 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
     """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
     if touched is None:
         wide = widen(inst, start, effort)
-    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGE:
+    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > budget.SECONDARY_SOLVED:
         start, gap = _constructed(inst, start, touched, effort)
         return start, gap_level(gap, math.inf)
     else:
-        work = SHARE * effort.clock.seconds / 2
+        work = budget.SECONDARY_SHARE * effort.clock.seconds / 2
         wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
     return wide.spot_of, gap_level(wide.gap, wide.bound)
 
@@ -81,7 +79,7 @@ def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) ->
     for wider in possible_gaps(inst.dues):
         if gap + EPS < wider < math.inf:
             found = construct(inst, wider)
-            if len(inst.clashes(found, wider)) < HOPEFUL * len(inst.dues):
+            if len(inst.clashes(found, wider)) < budget.REPAIR_HOPEFUL * len(inst.dues):
                 found = mend(inst, wider, found, effort)
             if not inst.sound(found, wider) or inst.handling(found) > touched:
                 break
@@ -100,7 +98,7 @@ def carrying_level(
     """Carry least at no smaller ``gap``, who moves being settled; exact over all sources."""
     best = least_carrying(inst, start, carrying)
     flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
-    if len(flows) * len(inst.open_nodes) > LARGEST:
+    if len(flows) * len(inst.open_nodes) > budget.SECONDARY_MADE:
         value = carrying.total(inst, best) / 10
         return best, Level(name="carrying", value=value, bound=0, proved=value == 0)
     effort.say("least carrying")
@@ -137,7 +135,7 @@ def carrying_level(
         model.cp.add_hint(one, key in carried)
     # The model is as tight as it stands: to simplify it first takes longer than to solve it. One too large to
     # gain from so little work is left at the matching.
-    work = SHARE * effort.clock.seconds if len(terms) <= LARGE else 0.0
+    work = budget.SECONDARY_SHARE * effort.clock.seconds if len(terms) <= budget.SECONDARY_SOLVED else 0.0
     answer = solve_repeatably(model.cp, effort, work, presolve=False, cores=True)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)

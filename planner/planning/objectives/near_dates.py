@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from planner.engine.model.budget import LARGE, SHARE
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.level import Level
@@ -27,12 +27,12 @@ def close_level(
         if inst.sound(spread, gap):
             best = min(start, spread, key=lambda spot_of: close_pairs(inst, spot_of, beyond))
     size = len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
-    if close_pairs(inst, best, beyond) and size <= LARGE:
+    if close_pairs(inst, best, beyond) and size <= budget.SECONDARY_SOLVED:
         effort.say("fewest neighbours of near dates")
         model = HangModel(inst, gap, merge=False)
         model.cp.minimize(closeness(model, beyond))
         model.hint(best)
-        answer = solve_repeatably(model.cp, effort, SHARE * effort.clock.seconds)
+        answer = solve_repeatably(model.cp, effort, budget.SECONDARY_SHARE * effort.clock.seconds)
         if answer.solved:
             best = min(best, model.read(answer), key=lambda spot_of: close_pairs(inst, spot_of, beyond))
         bound = max(0, answer.bound or 0)

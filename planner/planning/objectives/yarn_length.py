@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ortools.sat.python import cp_model
 
-from planner.engine.model.budget import LARGE, LARGEST, SHARE
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level
@@ -48,7 +48,10 @@ def shortest_level(
     effort.say("shortest length used")
     held = length_used(inst.pinned.values(), others, along)
     least = sum(map(_milli, held.values()))  # what is known without a search
-    if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
+    if (
+        len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
+        > budget.SECONDARY_MADE
+    ):
         return start, length_level(start, along, least / MILLI, others)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
@@ -77,7 +80,9 @@ def shortest_level(
             before, nearer = x, u
     model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
     model.hint(start)
-    work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
+    work = (
+        2 * budget.SECONDARY_SHARE * effort.clock.seconds if len(model.x) <= budget.SECONDARY_SOLVED else 0.0
+    )
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
     best = min(start, found, key=lambda spot_of: total_length(spot_of, along, others))
