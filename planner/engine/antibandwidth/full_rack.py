@@ -97,9 +97,11 @@ class _Asked:
 
         with ThreadPoolExecutor(1) as pool:
             annealing = pool.submit(search)
-            clock = Clock(effort.clock.left, enough)
-            answer = solve(model.cp, replace(effort, clock=clock, workers=1))
-            if clock.interrupted and not enough():
-                effort.clock.interrupt()  # by Ctrl-C
-            settled.set()
+            try:
+                clock = Clock(effort.clock.left, enough)
+                answer = solve(model.cp, replace(effort, clock=clock, workers=1))
+                if clock.interrupted and not enough():
+                    effort.clock.interrupt()  # by Ctrl-C
+            finally:
+                settled.set()  # given up or not, the annealing must not go on
             return answer, annealing.result()

@@ -9,6 +9,7 @@ from __future__ import annotations
 # One model
 CLIQUES_EACH = 2  # maximal cliques for each node; where there are more the cover is grown greedily
 ALONE = 3.0  # deterministic seconds of one worker before all cores are used: what it answers is repeatable
+STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a rule it takes a tenth of one
 
 # First levels, in lexicographic order
 CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest is for counting them
@@ -57,9 +58,7 @@ PARKING_SETS = 200  # sets of one more than is needed that are tried
 PARKING_RINGS = 60.0  # seconds for one ring, however many models it takes
 PARKING_FEWEST = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
 INCUMBENT_FIRST = 1.0  # seconds within which a small search that ends loses nothing
-INCUMBENT_AT_ONCE = (
-    200  # pupae, for whom the first search may take all memory: then the start is told at once
-)
+INCUMBENT_AT_ONCE = 200  # pupae from which on the start is told at once: the first search may take all memory
 INCUMBENT_SHARE = 0.05  # of the time, at most, for plans that are only told
 UNSEARCHED = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 

@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 
+_TICK = 0.1  # seconds between two looks at the clock
 TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
 
 
@@ -165,14 +166,11 @@ def _run(
         done.set()
 
     threading.Thread(target=work, daemon=True).start()
-    finished = False
-    while not finished:
-        try:
-            finished = done.wait(0.1)  # not join(): in Python 3.11 an interrupted join forgets the thread
-        except KeyboardInterrupt:
-            effort.clock.interrupt()
-        if effort.clock.interrupted:
-            solver.stop_search()  # again and again: it does nothing before the search has begun
+    try:
+        _await(done, solver, effort.clock)
+    except BaseException:  # given up: without this the solver would keep all cores busy behind what follows
+        _end(done, solver)
+        raise
     if isinstance(box[0], BaseException):
         raise box[0]
     status = {
@@ -193,6 +191,26 @@ def _run(
         solver.value,
         tuple(solver.sufficient_assumptions_for_infeasibility()) if status == "infeasible" else (),
     )
+
+
+def _await(done: threading.Event, solver: cp_model.CpSolver, clock: Clock) -> None:
+    """Wait for the solver's thread; Ctrl-C and an interrupted clock end it with the best so far."""
+    finished = False
+    while not finished:
+        try:
+            finished = done.wait(_TICK)  # not join(): in Python 3.11 an interrupted join forgets the thread
+        except KeyboardInterrupt:
+            clock.interrupt()
+        if clock.interrupted:
+            solver.stop_search()  # again and again: it does nothing before the search has begun
+
+
+def _end(done: threading.Event, solver: cp_model.CpSolver) -> None:
+    """Stop the solver's thread, whatever it has found."""
+    for _ in range(round(budget.STOPPING / _TICK)):
+        solver.stop_search()
+        if done.wait(_TICK):
+            return
 
 
 def safe_bound(stated: float, *, maximize: bool) -> int | None:
