@@ -7,6 +7,7 @@ matching afterwards give the classes their items back.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 
@@ -19,7 +20,7 @@ from planner.engine.model.solver import Answer
 Var = cp_model.IntVar
 
 
-class Variables:
+class Variables(ABC):
     """The variables of one instance at one gap, and sums of them that are asked for again and again.
 
     Parameters
@@ -64,6 +65,11 @@ class Variables:
         self._variables()
         if ahead:
             self._room()
+        self._constrain()
+
+    @abstractmethod
+    def _constrain(self) -> None:
+        """Add the constraints, once all variables exist."""
 
     def _variables(self) -> None:
         inst, of = self.inst, self.classes.of
