@@ -8,11 +8,9 @@ from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
-from ortools.sat.python.cp_model import CpModel
-
 from planner.emergence import Forecast, forecasts
 from planner.engine.model.level import Level
-from planner.engine.model.solver import Clock, Effort
+from planner.engine.model.solver import Clock, Effort, Model
 from planner.engine.search.lexicographic import Settled, Worry, forget, settle
 from planner.planning.deferral import fewest_waiting, held_back
 from planner.planning.incumbent import NowAndThen
@@ -38,7 +36,7 @@ def make_plan(
     stop: Callable[[], bool] | None = None,
     so_far: Callable[[Plan], None] | None = None,
     log: Callable[[str], None] | None = None,
-    dump: Callable[[CpModel], None] | None = None,
+    dump: Callable[[Model], None] | None = None,
 ) -> Plan:
     """Plan where everybody hangs as of ``on``.
 

@@ -10,9 +10,9 @@ from planner.engine.model.instance import EPS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import close_pairs
 from planner.engine.search.lexicographic import Worry, left_behind
-from planner.planning.objectives.carrying import gap_level
+from planner.engine.secondary.smallest_gap import gap_level
+from planner.engine.secondary.used_length import total_length
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.objectives.yarn_length import total_length
 from planner.planning.problem.season_problem import Situation
 from planner.season import TooClose
 

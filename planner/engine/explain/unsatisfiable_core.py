@@ -8,12 +8,13 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
+from planner.engine.explain.feasibility import is_feasible
 from planner.engine.model import budget
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
-from planner.engine.search.construct import construct
+from planner.engine.model.sub_instance import sub_instance, without_barred_homes
 
 T = TypeVar("T")
 
@@ -44,7 +45,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
     items are left out, half of them, a quarter and so on down to single ones, as long as the rest is still
     proved impossible; then pinned ones in the same way.
     """
-    inst = lean(inst)
+    inst = without_barred_homes(inst)
     free = inst.free_items
     plain = replace(inst, risky=frozenset(), kinds=())
     crowded = False
@@ -57,7 +58,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
     for run in sorted(filter(None, runs), key=len, reverse=True)[: budget.CORE_RUNS]:
         core = _shrunk(inst, gap, run, effort)
         # Where even without dates there is no room for these, it has been said already.
-        if core and not (crowded and can_hang(part_of(plain, core.items, ()), 0.0, effort) is False):
+        if core and not (crowded and is_feasible(sub_instance(plain, core.items, ()), 0.0, effort) is False):
             yield core
             return
     if not crowded and free and (core := _shrunk(inst, gap, _by_assumption(inst, gap, effort), effort)):
@@ -89,7 +90,7 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
 
     def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
         nonlocal sure
-        found = can_hang(part_of(inst, some, fixed), gap, alone, cover=inst.cover)
+        found = is_feasible(sub_instance(inst, some, fixed), gap, alone, cover=inst.cover)
         sure = sure and found is not None
         return found is False
 
@@ -134,60 +135,12 @@ def shrink(
     return left
 
 
-def lean(inst: Instance) -> Instance:
-    """The same question with less to look at: who must leave has no home, and such homes are no nodes."""
-    homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
-    nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
-    return replace(
-        inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
-        leaves=(), coming=(), freeing={},
-    )  # fmt: skip
-
-
-def part_of(inst: Instance, free: Collection[int], held: Collection[int]) -> Instance:
-    """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
-    order = sorted({*free, *held})
-    place = {item: k for k, item in enumerate(order)}
-    return replace(
-        inst,
-        dues=tuple(inst.dues[i] for i in order),
-        pinned={place[i]: inst.pinned[i] for i in held},
-        homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
-        barred=frozenset(place[i] for i in free if i in inst.barred),
-        kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
-        undated=frozenset(place[i] for i in inst.undated if i in place),
-        price={place[i]: inst.price[i] for i in free if i in inst.price},
-        leaves=(),
-        coming=(),
-        freeing={},
-    )
-
-
-def can_hang(
-    inst: Instance,
-    gap: float,
-    effort: Effort,
-    seconds: float = budget.CORE_QUESTION,
-    cover: Sequence[list[Node]] | None = None,
-) -> bool | None:
-    """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
-    if not inst.free_items:
-        return True
-    if effort.clock.left <= 0:
-        return None
-    start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
-    if start and inst.sound(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
-        return True
-    status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
-    return {"optimal": True, "feasible": True, "infeasible": False}.get(status)
-
-
 def _layout(
     inst: Instance, items: Collection[int], held: Collection[int], gap: float, effort: Effort
 ) -> SpotOf:
     """Where those items hang, all of them; empty where it was not found in time."""
     order = sorted({*items, *held})
-    part = part_of(inst, items, held)
+    part = sub_instance(inst, items, held)
     model = HangModel(part, gap)
     answer = solve(model.cp, effort, budget.CORE_QUESTION)
     if not answer.solved:

@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 
+Model = cp_model.CpModel
 _TICK = 0.1  # seconds between two looks at the clock
 TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
 
@@ -80,7 +81,7 @@ class Effort:
     workers: int | None = None
     progress: Callable[[str], None] | None = None
     log: Callable[[str], None] | None = None
-    dump: Callable[[cp_model.CpModel], None] | None = None
+    dump: Callable[[Model], None] | None = None
 
     def say(self, text: str) -> None:
         """Tell whoever watches."""
@@ -88,7 +89,7 @@ class Effort:
             self.progress(text)
 
 
-def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")) -> Answer:
+def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer:
     """Solve within ``seconds`` and the clock.
 
     With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
@@ -107,7 +108,7 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
 
 
 def solve_repeatably(
-    model: cp_model.CpModel, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
+    model: Model, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
 ) -> Answer:
     """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
 
@@ -118,7 +119,7 @@ def solve_repeatably(
 
 
 def _run(
-    model: cp_model.CpModel,
+    model: Model,
     effort: Effort,
     seconds: float,
     workers: int,
@@ -224,5 +225,5 @@ def safe_bound(stated: float, *, maximize: bool) -> int | None:
     return math.floor(stated + TOLERANCE) if maximize else math.ceil(stated - TOLERANCE)
 
 
-def _maximizes(model: cp_model.CpModel) -> bool:
+def _maximizes(model: Model) -> bool:
     return bool(model.proto.objective.scaling_factor < 0)

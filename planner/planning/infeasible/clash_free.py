@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
-from planner.engine.explain.unsatisfiable_core import can_hang, lean
+from planner.engine.explain.feasibility import is_feasible
 from planner.engine.model import budget
 from planner.engine.model.solver import Effort
+from planner.engine.model.sub_instance import without_barred_homes
 from planner.planning.infeasible.reasons import held_pairs
 from planner.planning.problem.season_problem import Situation, situation
 from planner.season import Season
@@ -46,7 +47,7 @@ class Asked:
         case = self.case(season, now)
         if held_pairs(case, days):
             return False
-        return can_hang(lean(case.instance), days, self.effort, budget.WAY_OUT_QUESTION)
+        return is_feasible(without_barred_homes(case.instance), days, self.effort, budget.WAY_OUT_QUESTION)
 
 
 def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:

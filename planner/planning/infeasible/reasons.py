@@ -9,9 +9,11 @@ from datetime import date
 from itertools import combinations
 from typing import cast
 
-from planner.engine.explain.unsatisfiable_core import Core, can_hang, find_cores, lean, part_of
+from planner.engine.explain.feasibility import is_feasible
+from planner.engine.explain.unsatisfiable_core import Core, find_cores
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Effort
+from planner.engine.model.sub_instance import sub_instance, without_barred_homes
 from planner.planning.problem.season_problem import Situation, situation
 from planner.rack import Spot, spots
 from planner.season import Lid, TooClose
@@ -113,8 +115,8 @@ def _would_do(
     season = replace(case.season, lowest=-FAR, highest=FAR, clearance=-FAR)
     free = situation(season, case.now, case.risk, at=case.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
-    part = part_of(lean(free.instance), [item[n] for n in ids], [item[n] for n in held])
-    return can_hang(part, days, effort) is True
+    part = sub_instance(without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in held])
+    return is_feasible(part, days, effort) is True
 
 
 def _unusable(case: Situation) -> Iterator[Unusable]:

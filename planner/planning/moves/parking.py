@@ -12,11 +12,10 @@ from itertools import islice, permutations
 from typing import Any
 
 import networkx as nx
-from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
 from planner.engine.model.instance import Node
-from planner.engine.model.solver import Clock, Effort, solve_repeatably
+from planner.engine.search.feedback_vertex_set import feedback_vertex_set
 from planner.planning.moves.precedence import Step, Waits
 
 Liking = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
@@ -77,40 +76,7 @@ def _fewest(waits: Waits, ring: Sequence[int], banned: Collection[int], now: dat
         return max(want.not_before, now) - want.not_after, item
 
     able = sorted(set(ring) - set(banned), key=window)
-    graph = waits.graph.subgraph(ring)
-    if not able:
-        return None
-    if graph.number_of_edges() == len(ring):  # each waits for one: any of them will do
-        return able[:1]
-    model = cp_model.CpModel()
-    model.name = "fewest to be parked"
-    parked = {item: model.new_bool_var(f"{item} is parked") for item in able}
-    # One fewer is worth more than any choice of whom.
-    model.minimize(sum((len(able) ** 2 + k) * parked[item] for k, item in enumerate(able)))
-    effort, found = Effort(Clock(budget.PARKING_RINGS)), list[int]()
-    while circles := _circles(graph, found):
-        for circle in circles:
-            model.add_bool_or([parked[item] for item in circle if item in parked])
-        answer = solve_repeatably(model, effort, budget.PARKING_FEWEST)
-        if answer.solved:
-            found = [item for item in able if answer.on(parked[item])]
-        elif answer.status != "infeasible" and (able_too := [item for item in able if item in circles[0]]):
-            found += able_too[:1]  # it took too long: one of each circle, if not the fewest
-        else:
-            return None
-    return found
-
-
-def _circles(graph: nx.DiGraph[int], without: Collection[int]) -> list[list[int]]:
-    """A shortest circle through each item that lies on one, when some items are taken out."""
-    rest = nx.DiGraph(graph.subgraph([item for item in graph if item not in without]))
-    found: dict[frozenset[int], list[int]] = {}
-    for group in nx.strongly_connected_components(rest):
-        for item in sorted(group) if len(group) > 1 else ():
-            ways = nx.single_source_shortest_path(rest.subgraph(group), item)
-            circle = min((ways[before] for before in rest.predecessors(item) if before in ways), key=len)
-            found.setdefault(frozenset(circle), circle)
-    return list(found.values())
+    return feedback_vertex_set(waits.graph.subgraph(ring), able)
 
 
 def _spots_for(

@@ -7,7 +7,7 @@ from collections.abc import Hashable
 from math import dist
 
 from planner.engine.model.instance import Node
-from planner.planning.objectives.carrying import Carrying
+from planner.engine.secondary.carrying import Carrying
 from planner.planning.problem.season_problem import Situation
 from planner.rack.spots import Spot
 from planner.season import Lid, Line

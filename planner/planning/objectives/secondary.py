@@ -12,11 +12,12 @@ from planner.engine.model.solver import Effort
 from planner.engine.search.lexicographic import Keep, Settled, Worry, forget, good, settle
 from planner.engine.search.reservations import Room, reserve, room_level
 from planner.engine.search.widest_gap import no_wider_than
-from planner.planning.objectives.carrying import carrying_level, gap_level, widest_level
+from planner.engine.secondary.carrying import carrying_level
+from planner.engine.secondary.fixed_levels import keep_settled
+from planner.engine.secondary.near_dates import close_level, keep_close
+from planner.engine.secondary.smallest_gap import gap_level, widest_level
+from planner.engine.secondary.used_length import cut_off, length_level, shortest_level
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.objectives.fixed_levels import keep_settled
-from planner.planning.objectives.near_dates import close_level, keep_close
-from planner.planning.objectives.yarn_length import cut_off, length_level, shortest_level
 from planner.planning.problem.season_problem import Situation
 
 

@@ -12,20 +12,13 @@ from math import dist
 from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.engine.model.line_position import LinePosition
 from planner.planning.problem.arrivals import Ahead, Scale, ahead_of
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Line, Pupa, Season, TooClose
 from planner.season.when import day_text
-
-
-@dataclass(frozen=True)
-class Along:
-    """A node of a line on which clips slide: which line, and how far from its left end (cm)."""
-
-    line: str
-    x: float
 
 
 @dataclass(frozen=True)
@@ -55,13 +48,13 @@ class Situation:
         return isinstance(found, Lid) and found.clear
 
     @cached_property
-    def along(self) -> dict[Node, Along]:
+    def along(self) -> dict[Node, LinePosition]:
         """Where on its line each node of a line with sliding clips is."""
-        found: dict[Node, Along] = {}
+        found: dict[Node, LinePosition] = {}
         for node in (*self.instance.graph, *self.prepupae.values()):
             place = self.season.place[node.place]
             if isinstance(place, Line) and place.clip_width is not None:
-                found[node] = Along(node.place, node.x)
+                found[node] = LinePosition(node.place, node.x)
         return found
 
     @cached_property

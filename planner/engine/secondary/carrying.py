@@ -1,8 +1,7 @@
-"""The last objectives: widest smallest gap, then least carrying in a tidy order by date."""
+"""The last objective: least carrying, in a tidy order by date."""
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
@@ -11,14 +10,10 @@ from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import EPS, SAME, Instance, Node, SpotOf, spot_name
+from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort, solve_repeatably
-from planner.engine.search.bounds import possible_gaps
-from planner.engine.search.construct import construct
 from planner.engine.search.matching import match
-from planner.engine.search.repair import mend
-from planner.engine.search.widest_gap import widen
 
 
 @dataclass(frozen=True)
@@ -38,53 +33,6 @@ class Carrying:
         return sum(
             self.cost(self.source(i), spot_of[i]) + self.order(i, spot_of[i]) for i in inst.touched(spot_of)
         )
-
-
-def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
-    """A restriction: moving those who leave their home costs no more than ``touched``."""
-
-    def restrict(model: HangModel) -> None:
-        need = sum(map(inst.price_of, inst.free_items)) - touched
-        if need > sum(map(inst.price_of, model.stay)):
-            model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
-        elif need > 0:
-            model.cp.add(model.stays >= need)
-
-    return restrict
-
-
-def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | None) -> tuple[SpotOf, Level]:
-    """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
-    if touched is None:
-        wide = widen(inst, start, effort)
-    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > budget.SECONDARY_SOLVED:
-        start, gap = _constructed(inst, start, touched, effort)
-        return start, gap_level(gap, math.inf)
-    else:
-        work = budget.SECONDARY_SHARE * effort.clock.seconds / 2
-        wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
-    return wide.spot_of, gap_level(wide.gap, wide.bound)
-
-
-def gap_level(gap: float, bound: float) -> Level:
-    """The level of a smallest gap and what it can be at most, infinite where nothing is known of that."""
-    proved = gap >= bound - SAME
-    value, most = (None if math.isinf(days) else days for days in (gap, gap if proved else bound))
-    return Level(name="smallest_gap", value=value, bound=most, proved=proved)
-
-
-def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) -> tuple[SpotOf, float]:
-    """The same or a wider gap, as far as it is found without the solver; the gap as well."""
-    gap = inst.smallest_gap(start)
-    for wider in possible_gaps(inst.dues):
-        if gap + EPS < wider < math.inf:
-            found = construct(inst, wider)
-            if len(inst.clashes(found, wider)) < budget.REPAIR_HOPEFUL * len(inst.dues):
-                found = mend(inst, wider, found, effort)
-            if not inst.sound(found, wider) or inst.handling(found) > touched:
-                break
-            start, gap = found, inst.smallest_gap(found)
-    return start, gap
 
 
 def carrying_level(

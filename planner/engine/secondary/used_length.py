@@ -1,4 +1,4 @@
-"""The shortest length used of lines on which clips slide: the yarn left over is room for those to come."""
+"""The shortest length used of lines on which clips slide: what is left over is free for those to come."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level
+from planner.engine.model.line_position import LinePosition
 from planner.engine.model.solver import Effort, solve_repeatably
 from planner.engine.model.variables import Var
-from planner.planning.objectives.carrying import keep_touched
-from planner.planning.problem.season_problem import Along
+from planner.engine.secondary.fixed_levels import keep_touched
 
 MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, so that sums are exact
 
 
 def length_used(
-    taken: Iterable[Node], others: Iterable[Node], along: Mapping[Node, Along]
+    taken: Iterable[Node], others: Iterable[Node], along: Mapping[Node, LinePosition]
 ) -> dict[str, float]:
     """Line → how far its last clip is from its left end, cm."""
     ends: dict[str, float] = {}
@@ -34,7 +34,7 @@ def shortest_level(
     inst: Instance,
     start: SpotOf,
     gap: float,
-    along: Mapping[Node, Along],
+    along: Mapping[Node, LinePosition],
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
     others: Collection[Node] = (),
@@ -91,14 +91,14 @@ def shortest_level(
 
 
 def length_level(
-    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, others: Collection[Node] = ()
+    spot_of: SpotOf, along: Mapping[Node, LinePosition], bound: float, others: Collection[Node] = ()
 ) -> Level:
     """The level for an assignment, of which ``bound`` cm are proved."""
     value = total_length(spot_of, along, others)
     return Level(name="length", value=value, bound=bound, proved=value == bound)
 
 
-def total_length(spot_of: SpotOf, along: Mapping[Node, Along], others: Collection[Node] = ()) -> float:
+def total_length(spot_of: SpotOf, along: Mapping[Node, LinePosition], others: Collection[Node] = ()) -> float:
     """The length used of all lines together, cm; ``others``: where those hang who are no items."""
     return sum(map(_milli, length_used(spot_of.values(), others, along).values())) / MILLI
 
@@ -107,7 +107,7 @@ def _milli(cm: float) -> int:
     return round(MILLI * cm)
 
 
-def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
+def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, LinePosition]) -> Instance:
     """The same instance without the positions beyond the last clip of each line."""
     ends = length_used(spot_of.values(), (), along)
     kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))

@@ -10,7 +10,19 @@ from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.penalties import trouble
 from planner.engine.search.lexicographic import Settled, Worry
-from planner.planning.objectives.carrying import keep_touched
+
+
+def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
+    """A restriction: moving those who leave their home costs no more than ``touched``."""
+
+    def restrict(model: HangModel) -> None:
+        need = sum(map(inst.price_of, inst.free_items)) - touched
+        if need > sum(map(inst.price_of, model.stay)):
+            model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
+        elif need > 0:
+            model.cp.add(model.stays >= need)
+
+    return restrict
 
 
 def keep_settled(inst: Instance, settled: Settled, worry: Worry | None) -> Callable[[HangModel], None]:
