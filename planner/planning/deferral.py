@@ -10,7 +10,7 @@ from planner.emergence import Forecast
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search.deferral import fewest_deferred
-from planner.planning.problem.season_problem import Situation, hangs_already
+from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.season.when import day_text
 
 DAY = timedelta(days=1)
@@ -30,31 +30,37 @@ class Waiting:
     left: int
 
 
-def able_to_wait(case: Situation, on: datetime) -> set[str]:
+def able_to_wait(problem: SeasonProblem, on: datetime) -> set[str]:
     """Who can still be moved a day later: on a lid, and not darkening by then, even if it is early."""
     found = set()
-    for name in (case.ids[i] for i in case.instance.free_items):
-        due, dark = case.now[name].due, case.now[name].dark_from
+    for name in (problem.ids[i] for i in problem.instance.free_items):
+        due, dark = problem.now[name].due, problem.now[name].dark_from
         early = dark - (due.median - due.low) if due and dark else dark
-        if (early is None or on + DAY < early) and not hangs_already(case.season.pupa[name], case.season):
+        if (early is None or on + DAY < early) and not hangs_already(
+            problem.season.pupa[name], problem.season
+        ):
             found.add(name)
     return found
 
 
-def fewest_waiting(case: Situation, on: datetime, days: float, effort: Effort) -> tuple[Waiting | None, bool]:
+def fewest_waiting(
+    problem: SeasonProblem, on: datetime, days: float, effort: Effort
+) -> tuple[Waiting | None, bool]:
     """Who waits, so that as few clash as can be, and they wait as little; None: nobody, or not found out.
 
     Also whether it is proved that some clash whoever waits. Evenings on the lid are counted from when it is
     firm, so that one that has waited long is hung rather than some that came after it.
     """
-    able = able_to_wait(case, on)
+    able = able_to_wait(problem, on)
     evenings = {
-        i: evenings_on_lid(case.now[case.ids[i]], on) for i in case.instance.free_items if case.ids[i] in able
+        i: evenings_on_lid(problem.now[problem.ids[i]], on)
+        for i in problem.instance.free_items
+        if problem.ids[i] in able
     }
-    found, sure = fewest_deferred(case.instance, days, evenings, effort)
+    found, sure = fewest_deferred(problem.instance, days, evenings, effort)
     if found is None:
         return None, sure
-    ids = tuple(sorted(case.ids[i] for i in found.items))
+    ids = tuple(sorted(problem.ids[i] for i in found.items))
     return Waiting(ids, on + DAY, found.level, found.clashes, found.left), sure
 
 

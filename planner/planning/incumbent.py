@@ -12,7 +12,7 @@ from planner.engine.model.level import Level
 from planner.engine.search.lexicographic import Keep
 from planner.engine.search.reservations import Room
 from planner.planning.plan_builder import Recorder
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan
 
@@ -25,18 +25,23 @@ class NowAndThen:
         self.next = time.monotonic() + (budget.INCUMBENT_FIRST if pupae < budget.INCUMBENT_AT_ONCE else 0.0)
 
     def of(
-        self, recorder: Recorder, case: Situation, settings: Mapping[str, float], *, claiming: bool = True
+        self,
+        recorder: Recorder,
+        problem: SeasonProblem,
+        settings: Mapping[str, float],
+        *,
+        claiming: bool = True,
     ) -> Keep:
-        """What makes a plan of an assignment for ``case``, and tells it where that is due.
+        """What makes a plan of an assignment for ``problem``, and tells it where that is due.
 
-        ``claiming``: whether what is proved for ``case`` is proved for what was asked.
+        ``claiming``: whether what is proved for ``problem`` is proved for what was asked.
         """
 
         def keep(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
             began = time.monotonic()
             if self.so_far is None or began < self.next:
                 return
-            plan, stuck = recorder.plan(case, spot_of, levels, room, settings)
+            plan, stuck = recorder.plan(problem, spot_of, levels, room, settings)
             if not stuck:  # else it cannot be done
                 self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
             ended = time.monotonic()

@@ -16,7 +16,7 @@ from planner.planning.deferral import fewest_waiting, held_back
 from planner.planning.incumbent import NowAndThen
 from planner.planning.objectives.secondary import comfort
 from planner.planning.plan_builder import Recorder
-from planner.planning.problem.season_problem import Situation, situation
+from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan, Season, Stuck
 
@@ -70,11 +70,11 @@ def make_plan(
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
     worry = None if risk is not None else _worry(now)
-    as_hung = situation(season, now, risk, on=on, gap=gap)
+    as_hung = season_problem(season, now, risk, on=on, gap=gap)
     waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
-        as_hung = situation(season, now, risk, on=on, gap=gap)
+        as_hung = season_problem(season, now, risk, on=on, gap=gap)
     recorder = Recorder(season, now, on, days, waiting, worry)
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
@@ -84,21 +84,21 @@ def make_plan(
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
-        case, settled = as_hung, settled_as_hung
+        problem, settled = as_hung, settled_as_hung
         levels = list(settled.levels)
         if rehang and fewest > (0, 0):
-            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
+            again = season_problem(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
             better = settle(again.instance, days, effort, worry)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _trouble_left(again, better, days) < fewest:
-                case, settled, levels = again, better, list(better.levels)
+                problem, settled, levels = again, better, list(better.levels)
             else:
-                levels = list(_whoever_moves((case, settled), (again, better), days))
+                levels = list(_whoever_moves((problem, settled), (again, better), days))
         spot_of, room = settled.spot_of, None
-        if case.movable or case.instance.coming:
-            keep = forget if stuck else told.of(recorder, case, settings)
-            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort, keep)
-        plan, cannot = recorder.plan(case, spot_of, levels, room, settings)
+        if problem.movable or problem.instance.coming:
+            keep = forget if stuck else told.of(recorder, problem, settings)
+            spot_of, levels, room = comfort(problem, settled, levels, days, worry, widest, effort, keep)
+        plan, cannot = recorder.plan(problem, spot_of, levels, room, settings)
         if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.
@@ -110,15 +110,15 @@ def make_plan(
     return replace(plan, stuck=left_there, proof=proof)
 
 
-def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, int]:
+def _trouble_left(problem: SeasonProblem, settled: Settled, days: float) -> tuple[int, int]:
     """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
-    clashing = len(case.too_close(settled.spot_of, days)[0])
+    clashing = len(problem.too_close(settled.spot_of, days)[0])
     left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
     return left, clashing
 
 
 def _whoever_moves(
-    own: tuple[Situation, Settled], rehung: tuple[Situation, Settled], days: float
+    own: tuple[SeasonProblem, Settled], rehung: tuple[SeasonProblem, Settled], days: float
 ) -> Iterator[Level]:
     """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
     settled_pairs, settled_rehung = (

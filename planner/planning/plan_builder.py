@@ -19,7 +19,7 @@ from planner.planning.deferral import Waiting
 from planner.planning.measured import measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.arrivals import LEAST, SURE
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import Spot
 from planner.season import Hang, Kept, Plan, Season, Waits, plan_record
 
@@ -37,17 +37,17 @@ class Recorder:
 
     def plan(
         self,
-        case: Situation,
+        problem: SeasonProblem,
         spot_of: SpotOf,
         levels: Iterable[Level],
         room: Room | None,
         settings: Mapping[str, float],
     ) -> tuple[Plan, Mapping[str, str]]:
         """The plan with its moves, and of whom no order of moves can bring to its spot, why."""
-        where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.prepupae
-        moved = {case.ids[i] for i in case.instance.touched(spot_of)}
-        left = sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))
-        clashes, waiting = case.too_close(spot_of, self.days)
+        where = {problem.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | problem.prepupae
+        moved = {problem.ids[i] for i in problem.instance.touched(spot_of)}
+        left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
+        clashes, waiting = problem.too_close(spot_of, self.days)
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -58,13 +58,16 @@ class Recorder:
             waiting=waiting,
             left=tuple(left),
             waits=tuple(self._waits()),
-            kept=() if room is None else tuple(_kept(case, room, sure=True)),
-            hoped=() if room is None else tuple(_kept(case, room, sure=False)),
+            kept=() if room is None else tuple(_kept(problem, room, sure=True)),
+            hoped=() if room is None else tuple(_kept(problem, room, sure=False)),
             proof=tuple(
-                map(_recorded, measured(case, spot_of, self._levels(case, levels), self.days, self.worry))
+                map(
+                    _recorded,
+                    measured(problem, spot_of, self._levels(problem, levels), self.days, self.worry),
+                )
             ),
             settings=dict(settings),
-            drying=_drying(self.season, case, spot_of, self.on),
+            drying=_drying(self.season, problem, spot_of, self.on),
             inputs=dict(self.season.digests),
         )
         return plan, ordered.stuck
@@ -87,12 +90,12 @@ class Recorder:
         if self.waiting is not None:
             yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
 
-    def _levels(self, case: Situation, levels: Iterable[Level]) -> Iterator[Level]:
+    def _levels(self, problem: SeasonProblem, levels: Iterable[Level]) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some wait, that comes first."""
         if self.waiting is not None:
             yield self.waiting.level
         for level in levels:
-            if case.movable or level.name not in ("left", "touched", "handling"):
+            if problem.movable or level.name not in ("left", "touched", "handling"):
                 yield level if self.waiting is None else _at_best(level, self.waiting)
 
 
@@ -103,33 +106,33 @@ def _at_best(level: Level, waiting: Waiting) -> Level:
     return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
 
 
-def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
+def _kept(problem: SeasonProblem, room: Room, *, sure: bool) -> Iterator[Kept]:
     """The spots kept, first those needed first: those surely free by then, or those that only may be.
 
     The second count with their chance, but nobody should go by them.
     """
-    coming = case.instance.coming
+    coming = problem.instance.coming
     for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        chance = case.instance.chance(spot, k)
+        chance = problem.instance.chance(spot, k)
         if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
             continue
         assert isinstance(spot, Spot)
-        since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
+        since, due = (problem.scale.moment(day) for day in (coming[k].since, coming[k].due))
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
 
 
-def _drying(season: Season, case: Situation, spot_of: SpotOf, on: datetime) -> dict[str, float]:
+def _drying(season: Season, problem: SeasonProblem, spot_of: SpotOf, on: datetime) -> dict[str, float]:
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
-    inst = case.instance
-    chances = emergences(season, [season.pupa[i] for i in case.ids], on)
-    chances = {name: one if case.now[name].due else None for name, one in chances.items()}
+    inst = problem.instance
+    chances = emergences(season, [season.pupa[i] for i in problem.ids], on)
+    chances = {name: one if problem.now[name].due else None for name, one in chances.items()}
     first: dict[int, int] = {}  # of those of which the same is known
-    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
+    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(problem.ids)], dtype=int)
 
     def expected(where: SpotOf) -> float:
         pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
         alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
-        each = (expected_together([(case.ids[a], case.ids[b])], chances) for a, b in alike.tolist())
+        each = (expected_together([(problem.ids[a], problem.ids[b])], chances) for a, b in alike.tolist())
         return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}

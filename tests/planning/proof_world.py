@@ -22,7 +22,7 @@ from planner.engine.model.penalties import close_pairs
 from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.problem.season_problem import situation
+from planner.planning.problem.season_problem import season_problem
 from planner.season import Board, Expected, Plan
 
 ROUNDED = 1.01e-4  # days, to which a plan tells its smallest gap
@@ -214,10 +214,10 @@ def fault_of_plan(rng):
 def fault_in(case, plan: Plan, *, rehang=False):
     """The first level of ``plan`` that is not the plan's, or that some way to hang all refutes."""
     now = forecasts(case, ON)
-    as_hung, moved = situation(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
+    as_hung, moved = season_problem(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
     if not rehang:
         return Judge(case, plan, as_hung).fault()
-    all_free = situation(case, now, on=ON, rehang=True)
+    all_free = season_problem(case, now, on=ON, rehang=True)
     priced = any(level.name == "handling" for level in plan.proof)  # then those that hang were free as well
     if priced or any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
         return Judge(case, plan, all_free).fault()
@@ -228,26 +228,26 @@ def fault_in(case, plan: Plan, *, rehang=False):
 class Judge:
     """A plan against every way to hang all in one situation, level by level."""
 
-    def __init__(self, case, plan, sorted_out, only=()):
-        self.case, self.plan, self.sorted_out, self.only = case, plan, sorted_out, only
-        self.inst, self.gap = sorted_out.instance, plan.gap_days
+    def __init__(self, case, plan, problem, only=()):
+        self.case, self.plan, self.problem, self.only = case, plan, problem, only
+        self.inst, self.gap = problem.instance, plan.gap_days
         marks = {(s.place, s.tag): s for s in self.inst.graph}
-        homes = {sorted_out.ids[i]: s for i, s in [*self.inst.homes.items(), *self.inst.pinned.items()]}
+        homes = {problem.ids[i]: s for i, s in [*self.inst.homes.items(), *self.inst.pinned.items()]}
         hangs = {h.pupa: h for h in plan.hangs}
         self.here = {
             i: marks[hangs[p].place, hangs[p].spot] if hangs[p].from_place else homes[p]
-            for i, p in enumerate(sorted_out.ids)
+            for i, p in enumerate(problem.ids)
         }
         self.staying = self.who_stays(self.here)
-        self.carrying, self.worry = carrying_of(sorted_out), season_plan._worry(dict(sorted_out.now))
+        self.carrying, self.worry = carrying_of(problem), season_plan._worry(dict(problem.now))
         self.clean = any(level.name == "smallest_gap" for level in plan.proof)
 
     def who_stays(self, spot_of):
         return {i for i in self.inst.free_items if spot_of[i] == self.inst.homes[i]}
 
     def value(self, name, spot_of):
-        inst, ids = self.inst, self.sorted_out.ids
-        clashes, waiting = self.sorted_out.too_close(spot_of, self.gap)
+        inst, ids = self.inst, self.problem.ids
+        clashes, waiting = self.problem.too_close(spot_of, self.gap)
         match name:
             case "left":
                 return sum(spot_of[i] == inst.homes[i] for i in inst.barred)

@@ -12,7 +12,7 @@ from planner.engine.model import budget
 from planner.engine.model.solver import Effort
 from planner.engine.model.sub_instance import without_barred_homes
 from planner.planning.infeasible.reasons import held_pairs
-from planner.planning.problem.season_problem import Situation, situation
+from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.season import Season
 
 
@@ -33,9 +33,9 @@ class Asked:
         """What is known of each pupa."""
         return forecasts(self.season, self.on)
 
-    def case(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> Situation:
+    def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
         """What could be decided in a season."""
-        return situation(
+        return season_problem(
             season, now, self.risk, at=self.on, rehang=self.rehang or rehang, kept_back=self.kept_back
         )
 
@@ -44,10 +44,10 @@ class Asked:
         if self.effort.clock.left <= 0:
             return None
         days = self.days if days is None else days
-        case = self.case(season, now)
-        if held_pairs(case, days):
+        problem = self.problem(season, now)
+        if held_pairs(problem, days):
             return False
-        return is_feasible(without_barred_homes(case.instance), days, self.effort, budget.WAY_OUT_QUESTION)
+        return is_feasible(without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION)
 
 
 def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:

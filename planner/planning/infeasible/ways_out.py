@@ -18,7 +18,7 @@ from planner.planning.infeasible.clash_free import Asked, smallest
 from planner.planning.infeasible.more_spots import more_spots
 from planner.planning.infeasible.reasons import explain, held_pairs
 from planner.planning.moves.move_list import moves_of
-from planner.planning.problem.season_problem import Situation, hangs_already
+from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.rack import Spot
 from planner.season import Lid, Plan, Season, When
 from planner.season.dividers import Divider, spot_at
@@ -46,20 +46,20 @@ def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = Fal
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
     asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
     now = asked.now()
-    case = asked.case(season, now)
+    problem = asked.problem(season, now)
     half = replace(effort, clock=_part(effort.clock, budget.REASONS_SHARE))
-    reasons = explain(case, asked.days, half, rehang=rehang)
-    ways = tuple(ways_out(asked, case, plan))
+    reasons = explain(problem, asked.days, half, rehang=rehang)
+    ways = tuple(ways_out(asked, problem, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
 
 
-def ways_out(asked: Asked, case: Situation, plan: Plan) -> Iterator[WayOut]:
+def ways_out(asked: Asked, problem: SeasonProblem, plan: Plan) -> Iterator[WayOut]:
     """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
-    now = dict(case.now)
+    now = dict(problem.now)
     yield from cards(asked.season, plan)
     for way in (_gap, _hold, _rehang, _wait):
         if asked.effort.clock.left > 0:
-            yield from way(asked, case)
+            yield from way(asked, problem)
     if asked.effort.clock.left > 0:
         yield from more_spots(asked, now)
 
@@ -92,34 +92,34 @@ def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
     yield Cards(dividers=tuple(found), least=proved)
 
 
-def _gap(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _gap(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """The widest gap: only differences of two dues matter, as pairs begin to clash just past one."""
     if asked.risk is not None:
         return
     asked.effort.say("the widest gap that would do")
-    shorter = [gap for gap in possible_gaps(case.instance.dues) if 0 < gap < asked.days - 1e-9]
+    shorter = [gap for gap in possible_gaps(problem.instance.dues) if 0 < gap < asked.days - 1e-9]
     found, sure = smallest(
         [-gap for gap in sorted(shorter, reverse=True)],
-        lambda gap: asked.possible(asked.season, dict(case.now), -gap),
+        lambda gap: asked.possible(asked.season, dict(problem.now), -gap),
     )
     days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
     if found is not None:  # of very many gaps not all are asked about
         wider = min((gap for gap in shorter if gap > -found + 1e-9), default=asked.days)
-        sure = sure and widest_below(case.instance.dues, wider) <= -found + 1e-6
+        sure = sure and widest_below(problem.instance.dues, wider) <= -found + 1e-6
     if days:
         yield SmallerGap(days=days, least=sure)
     elif sure:
         yield NoWay(of="gap")
 
 
-def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _rehang(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest hung pupae to move; a plan of moves for them must exist."""
-    season, now = asked.season, dict(case.now)
+    season, now = asked.season, dict(problem.now)
     hung = [p.id for p in season.pupae if p.present and hangs_already(p, season)]
     if not hung or asked.rehang:
         return
     asked.effort.say("whom to re-hang")
-    again = asked.case(season, now, rehang=True)
+    again = asked.problem(season, now, rehang=True)
     if held_pairs(again, asked.days):
         yield NoWay(of="rehang", why="a pair too close may not be touched")
         return
@@ -143,43 +143,43 @@ def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
 
 
-def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _hold(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
     if asked.wait:
         return
-    held = bool(held_pairs(case, asked.days))
-    found, some_clash = (None, True) if held else fewest_waiting(case, asked.on, asked.days, asked.effort)
+    held = bool(held_pairs(problem, asked.days))
+    found, some_clash = (None, True) if held else fewest_waiting(problem, asked.on, asked.days, asked.effort)
     if found is not None and not found.left:
-        later, gone = as_reckoned(asked.season, dict(case.now), found.until)
+        later, gone = as_reckoned(asked.season, dict(problem.now), found.until)
         # Where not even free hands find a plan then, those who are hung now are only more in the way.
         then = asked.possible(later, forecasts(later, found.until))
         yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
-    elif some_clash or not able_to_wait(case, asked.on):
+    elif some_clash or not able_to_wait(problem, asked.on):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 
 
-def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _wait(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """The first day on which planning anew finds no clash, if all goes as reckoned.
 
     By then whoever is due has emerged and dried its wings, and who is soft is firm. Nobody may lose by
     waiting: it ends when the first of those who clash where they are, or must leave, may be darkening.
     """
-    season, inst = asked.season, case.instance
+    season, inst = asked.season, problem.instance
     as_found = {**inst.homes, **inst.pinned}
-    if held_pairs(case, asked.days):
+    if held_pairs(problem, asked.days):
         return
     asked.effort.say("whether waiting would do")
     close = {i for pair in inst.clashes(as_found, asked.days) for i in pair}
-    urgent = [case.ids[i] for i in inst.free_items if i in inst.barred or i in close]
+    urgent = [problem.ids[i] for i in inst.free_items if i in inst.barred or i in close]
     for days in range(1, budget.LONGEST_WAIT + 1):
         on = asked.on + timedelta(days=days)
-        later, gone = as_reckoned(season, dict(case.now), on)
+        later, gone = as_reckoned(season, dict(problem.now), on)
         now = forecasts(later, on)
         if not all(name in now and now[name].movable for name in urgent):
             break
         answer = asked.possible(later, now)
         if answer:
-            soft = [name for name, f in case.now.items() if f.stage == "soft"]
+            soft = [name for name, f in problem.now.items() if f.stage == "soft"]
             firm = tuple(name for name in soft if name in now and now[name].movable)
             yield Wait(until=on, gone=gone, firm=firm)
             return

@@ -8,19 +8,19 @@ from math import dist
 
 from planner.engine.model.instance import Node
 from planner.engine.secondary.carrying import Carrying
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack.spots import Spot
 from planner.season import Lid, Line
 
 
-def carrying_of(case: Situation) -> Carrying:
+def carrying_of(problem: SeasonProblem) -> Carrying:
     """Costs in tenths of a cm.
 
     Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
     up to 1 cm for each pupa, by how far the spot's rank among the open ones of its place (left to right,
     top to bottom; where clips slide, its share of the line) is from the rank of its date, if it has one.
     """
-    season, inst = case.season, case.instance
+    season, inst = problem.season, problem.instance
     rank: dict[Spot, float] = {}
     by_place: defaultdict[str, list[Spot]] = defaultdict(list)
     for spot in inst.open_nodes:
@@ -54,4 +54,4 @@ def carrying_of(case: Situation) -> Carrying:
         return 0 if item in inst.undated else round(10 * abs(place_in_time[inst.dues[item]] - rank[node]))
 
     # Lids of which it is not known where they stand are one source.
-    return Carrying(lambda i: middles[season.pupa[case.ids[i]].place], cost, order)
+    return Carrying(lambda i: middles[season.pupa[problem.ids[i]].place], cost, order)

@@ -18,11 +18,11 @@ from planner.engine.secondary.near_dates import close_level, keep_close
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
 from planner.engine.secondary.used_length import cut_off, length_level, shortest_level
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 
 
 def comfort(
-    case: Situation,
+    problem: SeasonProblem,
     settled: Settled,
     levels: list[Level],
     days: float,
@@ -35,7 +35,7 @@ def comfort(
 
     ``keep`` hears of what is reached on the way.
     """
-    inst, spot_of, room = case.instance, settled.spot_of, None
+    inst, spot_of, room = problem.instance, settled.spot_of, None
     keep(spot_of, levels)
     if inst.coming or not settled.clean:
         hold = keep_settled(inst, settled, worry)
@@ -44,10 +44,10 @@ def comfort(
             room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
         spot_of, levels = room.spot_of, [*levels, *room.levels]
         keep(spot_of, levels, room)
-    if not case.movable or not settled.clean:
+    if not problem.movable or not settled.clean:
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
-    after = _After(case, rest, room, days, effort, forget if widest else keep)
+    after = _After(problem, rest, room, days, effort, forget if widest else keep)
     effort.say("widest smallest gap")
     plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
     plain, told = after.levels(plain, [*levels, after.of_all(wide)])
@@ -55,7 +55,7 @@ def comfort(
         return plain, told, room
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
-    held, fewest = _held_apart(case, days), settled.touched
+    held, fewest = _held_apart(problem, days), settled.touched
     if not days <= held <= rest.smallest_gap(plain):  # else nothing is wider, and nobody is touched in vain
         effort.say("widest smallest gap, whoever has to be moved")
         spot_of, wide = widest_level(rest, spot_of, effort, None)
@@ -71,9 +71,9 @@ def comfort(
 
 @dataclass(frozen=True)
 class _After:
-    """What is sought after the smallest gap; ``rest`` is the instance of ``case`` with the ``room`` kept."""
+    """What is sought after the smallest gap; ``rest``: the instance of ``problem`` with the ``room`` kept."""
 
-    case: Situation
+    problem: SeasonProblem
     rest: Instance
     room: Room | None
     days: float
@@ -84,12 +84,12 @@ class _After:
         """The level of `widest_level`, of ``rest``: what could be had with other spots kept is not proved."""
         if self.room is None or not self.room.kept or wide.bound is None:
             return wide
-        most = max(no_wider_than(self.case.instance, self.effort), wide.bound)
+        most = max(no_wider_than(self.problem.instance, self.effort), wide.bound)
         return gap_level(math.inf if wide.value is None else wide.value, most)
 
     def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
         """Wide of near dates, short yarn, little carrying, each without loss for those before."""
-        case, days, effort = self.case, self.days, self.effort
+        problem, days, effort = self.problem, self.days, self.effort
         self.keep(spot_of, levels, self.room)
         least = _gap_now(self.rest, spot_of, days)
         # Pairs of which both stay are settled; the others may hang farther from near dates.
@@ -100,27 +100,31 @@ class _After:
             least = max(least, days + NEAR_BY[-1])
         hold_close = keep_close(days, int(close.value or 0))
         length = None
-        if case.along:
-            others = case.prepupae.values()
-            spot_of, length = shortest_level(moving, spot_of, least, case.along, effort, hold_close, others)
-            moving = cut_off(moving, spot_of, case.along)
+        if problem.along:
+            others = problem.prepupae.values()
+            spot_of, length = shortest_level(
+                moving, spot_of, least, problem.along, effort, hold_close, others
+            )
+            moving = cut_off(moving, spot_of, problem.along)
             self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
-        carrying = carrying_of(case)
+        carrying = carrying_of(problem)
         spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
         # Those whose spot is kept for another after them are settled, but carried all the same.
-        more = (carrying.total(case.instance, spot_of) - carrying.total(moving, spot_of)) / 10
+        more = (carrying.total(problem.instance, spot_of) - carrying.total(moving, spot_of)) / 10
         assert carried.value is not None
         assert carried.bound is not None
         carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
         # What came after a level may have gained there too: the values are those of the end.
         levels = [*levels, self._close_of_all(movers, spot_of, close)]
         if length is not None:
-            levels.append(length_level(spot_of, case.along, length.bound or 0.0, case.prepupae.values()))
+            levels.append(
+                length_level(spot_of, problem.along, length.bound or 0.0, problem.prepupae.values())
+            )
         return spot_of, [*levels, carried]
 
     def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
         """The level with pairs of two who could be moved and stay: close as well, but settled."""
-        every, days = self.case.instance, self.days
+        every, days = self.problem.instance, self.days
         settled = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
         return close_of(every, spot_of, days, (close.bound or 0) + settled)
 
@@ -129,14 +133,14 @@ def _nothing_known(level: Level) -> Level:
     return replace(level, bound=0, proved=level.value == 0)
 
 
-def _held_apart(case: Situation, days: float) -> float:
+def _held_apart(problem: SeasonProblem, days: float) -> float:
     """The smallest gap of those who may not be touched, but of pairs that wait: that of all is no wider."""
-    inst = case.instance
-    _, waiting = case.too_close({**inst.homes, **inst.pinned}, days)
+    inst = problem.instance
+    _, waiting = problem.too_close({**inst.homes, **inst.pinned}, days)
     wait = {frozenset((pair.a, pair.b)) for pair in waiting}
     every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
     dated = (pair for pair in every if not inst.undated & {*pair})
-    apart = (inst.gap(a, b) for a, b in dated if frozenset((case.ids[a], case.ids[b])) not in wait)
+    apart = (inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in wait)
     return min(apart, default=math.inf)
 
 

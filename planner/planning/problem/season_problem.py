@@ -22,7 +22,7 @@ from planner.season.when import day_text
 
 
 @dataclass(frozen=True)
-class Situation:
+class SeasonProblem:
     """A season as the solver sees it.
 
     ``ids``: item → pupa. ``prepupae``: of them nothing is decided; they stay and clash with nobody.
@@ -105,7 +105,7 @@ def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = Fal
     return not forecast.movable or pupa.stay or (hangs_already(pupa, season) and not rehang)
 
 
-def situation(
+def season_problem(
     season: Season,
     now: Mapping[str, Forecast],
     risk: float | None = None,
@@ -115,7 +115,7 @@ def situation(
     rehang: bool = False,
     kept_back: Collection[str] = (),
     gap: float | None = None,
-) -> Situation:
+) -> SeasonProblem:
     """Sort out who may move and what is open, as of the forecasts ``now``.
 
     Parameters
@@ -182,7 +182,7 @@ def situation(
         freeing=ahead.freeing,
     )
     prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
-    return Situation(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
+    return SeasonProblem(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
 
 
 def _kinds(
