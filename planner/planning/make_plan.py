@@ -10,8 +10,9 @@ from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
 from planner.engine.model.level import Level
+from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Settled, Worry, forget, settle
+from planner.engine.search.lexicographic import Settled, forget, settle
 from planner.planning.deferral import fewest_waiting, held_back
 from planner.planning.incumbent import NowAndThen
 from planner.planning.objectives.secondary import comfort
@@ -69,18 +70,18 @@ def make_plan(
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
-    worry = None if risk is not None else _worry(now)
+    penalty = None if risk is not None else _penalty(now)
     as_hung = season_problem(season, now, risk, on=on, gap=gap)
     waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
     if waiting is not None:
         now = held_back(now, waiting.pupae, waiting.until)
         as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    recorder = Recorder(season, now, on, days, waiting, worry)
+    recorder = Recorder(season, now, on, days, waiting, penalty)
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
     keep = told.of(recorder, as_hung, settings, claiming=not rehang)
-    settled_as_hung = settle(as_hung.instance, days, effort, worry, keep)
-    fewest = _trouble_left(as_hung, settled_as_hung, days)
+    settled_as_hung = settle(as_hung.instance, days, effort, penalty, keep)
+    fewest = _left_and_clashing(as_hung, settled_as_hung, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
@@ -88,16 +89,16 @@ def make_plan(
         levels = list(settled.levels)
         if rehang and fewest > (0, 0):
             again = season_problem(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
-            better = settle(again.instance, days, effort, worry)
+            better = settle(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
-            if _trouble_left(again, better, days) < fewest:
+            if _left_and_clashing(again, better, days) < fewest:
                 problem, settled, levels = again, better, list(better.levels)
             else:
                 levels = list(_whoever_moves((problem, settled), (again, better), days))
         spot_of, room = settled.spot_of, None
         if problem.movable or problem.instance.coming:
             keep = forget if stuck else told.of(recorder, problem, settings)
-            spot_of, levels, room = comfort(problem, settled, levels, days, worry, widest, effort, keep)
+            spot_of, levels, room = comfort(problem, settled, levels, days, penalty, widest, effort, keep)
         plan, cannot = recorder.plan(problem, spot_of, levels, room, settings)
         if not cannot:
             break
@@ -110,7 +111,7 @@ def make_plan(
     return replace(plan, stuck=left_there, proof=proof)
 
 
-def _trouble_left(problem: SeasonProblem, settled: Settled, days: float) -> tuple[int, int]:
+def _left_and_clashing(problem: SeasonProblem, settled: Settled, days: float) -> tuple[int, int]:
     """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
     clashing = len(problem.too_close(settled.spot_of, days)[0])
     left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
@@ -122,7 +123,8 @@ def _whoever_moves(
 ) -> Iterator[Level]:
     """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
     settled_pairs, settled_rehung = (
-        _trouble_left(*both, days)[1] - int(both[1].level("clashes").value or 0) for both in (own, rehung)
+        _left_and_clashing(*both, days)[1] - int(both[1].level("clashes").value or 0)
+        for both in (own, rehung)
     )
     left = [level for level in rehung[1].levels if level.name == "left"]
     least = int(rehung[1].level("clashes").bound or 0) + settled_rehung - settled_pairs
@@ -143,15 +145,15 @@ def _settings(season: Season, risk: float | None) -> dict[str, float]:
     return stated if risk is None else {**stated, "risk": risk}
 
 
-def _worry(now: dict[str, Forecast]) -> Worry:
+def _penalty(now: dict[str, Forecast]) -> Penalty:
     """Chance in thousandths that two due so many days apart emerge within half a day of one another.
 
     Two independent normal emergences with the mean standard deviation of these pupae.
     """
     spread = math.sqrt(2) * max(0.1, fmean([f.due.sd for f in now.values() if f.due] or [1.0]))
 
-    def worry(days: float) -> int:
+    def penalty(days: float) -> int:
         between = NormalDist(days, spread)
         return round(1000 * (between.cdf(0.5) - between.cdf(-0.5)))
 
-    return worry
+    return penalty

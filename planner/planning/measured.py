@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from planner.engine.model.instance import EPS, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import close_pairs
-from planner.engine.search.lexicographic import Worry, left_behind
+from planner.engine.model.penalties import Penalty, close_pairs
+from planner.engine.search.lexicographic import left_behind
 from planner.engine.secondary.smallest_gap import gap_level
 from planner.engine.secondary.used_length import total_length
 from planner.planning.objectives.carrying_costs import carrying_of
@@ -20,7 +20,7 @@ Measure = Callable[[], float]
 
 
 def measured(
-    problem: SeasonProblem, spot_of: SpotOf, levels: Iterable[Level], days: float, worry: Worry | None
+    problem: SeasonProblem, spot_of: SpotOf, levels: Iterable[Level], days: float, penalty: Penalty | None
 ) -> Iterator[Level]:
     """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
 
@@ -35,7 +35,9 @@ def measured(
     values: Mapping[str, Measure] = {
         "left": lambda: left_behind(inst, spot_of),
         "clashes": lambda: len(clashes),
-        "trouble": lambda: sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in decided) if worry else 0,
+        "trouble": lambda: (
+            sum(penalty(math.floor(inst.gap(*pair) + EPS)) for pair in decided) if penalty else 0
+        ),
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
         "close": lambda: close_pairs(inst, spot_of, days),

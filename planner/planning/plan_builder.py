@@ -13,7 +13,7 @@ from planner.emergence import Forecast, emergences, expected_together
 from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.neighbour_pairs import ends_of
-from planner.engine.search.lexicographic import Worry
+from planner.engine.model.penalties import Penalty
 from planner.engine.search.reservations import Room
 from planner.planning.deferral import Waiting
 from planner.planning.measured import measured
@@ -33,7 +33,7 @@ class Recorder:
     on: datetime
     days: float
     waiting: Waiting | None
-    worry: Worry | None = None
+    penalty: Penalty | None = None
 
     def plan(
         self,
@@ -63,7 +63,7 @@ class Recorder:
             proof=tuple(
                 map(
                     _recorded,
-                    measured(problem, spot_of, self._levels(problem, levels), self.days, self.worry),
+                    measured(problem, spot_of, self._levels(problem, levels), self.days, self.penalty),
                 )
             ),
             settings=dict(settings),

@@ -239,7 +239,7 @@ class Judge:
             for i, p in enumerate(problem.ids)
         }
         self.staying = self.who_stays(self.here)
-        self.carrying, self.worry = carrying_of(problem), season_plan._worry(dict(problem.now))
+        self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
         self.clean = any(level.name == "smallest_gap" for level in plan.proof)
 
     def who_stays(self, spot_of):
@@ -257,7 +257,7 @@ class Judge:
                 return len(waiting)
             case "trouble":
                 pairs = inst.clashes(spot_of, self.gap)
-                return sum(self.worry(math.floor(inst.gap(*pair) + EPS)) for pair in pairs)
+                return sum(self.penalty(math.floor(inst.gap(*pair) + EPS)) for pair in pairs)
             case "touched" | "handling":
                 return inst.handling(spot_of)
             case "smallest_gap":

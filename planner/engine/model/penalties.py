@@ -1,4 +1,4 @@
-"""Clashes counted, where they cannot be avoided: one Boolean per neighbour pair."""
+"""Penalties of clashes that cannot be avoided: one Boolean per neighbour pair."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.variables import Variables, once
 
 Var = cp_model.IntVar
+Penalty = Callable[[float], int]  # days between two dues -> how bad a clash that is; never rising
 
 
 def clashes_counted(m: Variables) -> None:
@@ -69,17 +70,17 @@ def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
     return cp_model.LinearExpr.sum(once(both_ways))
 
 
-def trouble(m: Variables, worry: Callable[[float], int]) -> cp_model.LinearExprT:
-    """Sum of ``worry(whole days between the dues)`` over the clashes.
+def weighted_clashes(m: Variables, penalty: Penalty) -> cp_model.LinearExprT:
+    """The sum of ``penalty(whole days between the dues)`` over the clashes.
 
-    ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
-    step more for each whole day d that is undercut ("closer than d" is a Boolean per edge).
+    ``penalty`` never rises with the days, so the sum is the penalty of the mildest clash for each of them,
+    plus a step for each whole day d that is undercut ("closer than d" is a Boolean per edge).
     """
     days = range(1, math.ceil(m.gap - EPS))
-    terms = [worry(days[-1] if days else 0) * count(m.clash)]
+    terms = [penalty(days[-1] if days else 0) * count(m.clash)]
     for d in days:
         closer = count_closer(m, m.classes.runs_at(d), what=f"closer than {d}")
-        terms.append((worry(d - 1) - worry(d)) * count(closer))
+        terms.append((penalty(d - 1) - penalty(d)) * count(closer))
     return cp_model.LinearExpr.sum(terms)
 
 

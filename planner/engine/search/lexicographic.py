@@ -1,9 +1,9 @@
-"""The first objectives in order: nobody left behind, fewest and least worrying clashes, fewest touched."""
+"""The first objectives in order: nobody left behind, fewest clashes, least penalty, fewest touched."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -13,13 +13,11 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import count, trouble
+from planner.engine.model.penalties import Penalty, count, weighted_clashes
 from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import mend
 from planner.engine.search.reservations import Room
-
-Worry = Callable[[float], int]  # whole days between two dues → how bad a clash that is; never rising
 
 
 class Keep(Protocol):
@@ -52,7 +50,7 @@ class Settled:
 
 
 def settle(
-    inst: Instance, gap: float, effort: Effort, worry: Worry | None = None, keep: Keep = forget
+    inst: Instance, gap: float, effort: Effort, penalty: Penalty | None = None, keep: Keep = forget
 ) -> Settled:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
@@ -65,7 +63,7 @@ def settle(
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if clean and inst.handling(start) == must:  # nobody is touched who could stay
         return Settled(start, _levels(inst, start, gap, bounds={"touched": must}), clean)
-    keep(start, _levels(inst, start, gap, {}, worry))
+    keep(start, _levels(inst, start, gap, {}, penalty))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:
@@ -77,7 +75,7 @@ def settle(
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
         return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}), clean=True)
-    return _counted(inst, gap, start, effort, worry, keep, possible=answer.status != "infeasible")
+    return _counted(inst, gap, start, effort, penalty, keep, possible=answer.status != "infeasible")
 
 
 def _counted(
@@ -85,7 +83,7 @@ def _counted(
     gap: float,
     start: SpotOf,
     effort: Effort,
-    worry: Worry | None,
+    penalty: Penalty | None,
     keep: Keep,
     *,
     possible: bool,
@@ -100,8 +98,8 @@ def _counted(
     waiting = inst.waiting_at_home(gap)
     if waiting:
         goals.append(("pairs that wait", count(model.clash), 1))
-    if worry is not None:
-        goals.append(("trouble", trouble(model, worry), 1))
+    if penalty is not None:
+        goals.append(("trouble", weighted_clashes(model, penalty), 1))
     if inst.homes:
         goals.append(("touched", model.stays, -1))
     best, bounds = start, dict[str, int]()
@@ -112,7 +110,7 @@ def _counted(
         answer = solve(model.cp, effort)
         if answer.solved:
             best = model.read(answer)
-            keep(best, _levels(inst, best, gap, {}, worry))
+            keep(best, _levels(inst, best, gap, {}, penalty))
         if answer.bound is not None:
             bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
         if answer.value is None:
@@ -120,7 +118,7 @@ def _counted(
         model.cp.add(sign * expression <= answer.value)
     if not possible and not inst.barred and not waiting:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
-    return Settled(best, _levels(inst, best, gap, bounds, worry), good(inst, best, gap))
+    return Settled(best, _levels(inst, best, gap, bounds, penalty), good(inst, best, gap))
 
 
 def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
@@ -134,14 +132,14 @@ def left_behind(inst: Instance, spot_of: SpotOf) -> int:
 
 
 def _levels(
-    inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], worry: Worry | None = None
+    inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], penalty: Penalty | None = None
 ) -> tuple[Level, ...]:
     """The levels' values, recomputed from the assignment; where no bound is known there is a trivial one."""
     clashes = inst.clashes(spot_of, gap)
     values = {"left": left_behind(inst, spot_of)} if inst.barred else {}
     values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
-    if values["clashes"] and worry is not None:
-        values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
+    if values["clashes"] and penalty is not None:
+        values["trouble"] = sum(penalty(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
     if inst.homes or inst.free_items:
         values["touched"] = inst.handling(spot_of)
     levels = []

@@ -8,8 +8,8 @@ from ortools.sat.python import cp_model
 
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
-from planner.engine.model.penalties import trouble
-from planner.engine.search.lexicographic import Settled, Worry
+from planner.engine.model.penalties import Penalty, weighted_clashes
+from planner.engine.search.lexicographic import Settled
 
 
 def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
@@ -25,7 +25,7 @@ def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
     return restrict
 
 
-def keep_settled(inst: Instance, settled: Settled, worry: Worry | None) -> Callable[[HangModel], None]:
+def keep_settled(inst: Instance, settled: Settled, penalty: Penalty | None) -> Callable[[HangModel], None]:
     """No more left behind, no more and no worse clashes, no more handling than ``settled`` has."""
     reached = {level.name: int(level.value or 0) for level in settled.levels}
 
@@ -34,8 +34,8 @@ def keep_settled(inst: Instance, settled: Settled, worry: Worry | None) -> Calla
             barred = [model.stay[i] for i in sorted(inst.barred)]
             model.cp.add(cp_model.LinearExpr.sum(barred) <= reached.get("left", 0))
             model.cp.add(model.clash_count <= reached["clashes"])
-            if worry is not None and "trouble" in reached:
-                model.cp.add(trouble(model, worry) <= reached["trouble"])
+            if penalty is not None and "trouble" in reached:
+                model.cp.add(weighted_clashes(model, penalty) <= reached["trouble"])
         keep_touched(inst, inst.handling(settled.spot_of))(model)
 
     return restrict

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import NEAR_BY, close_of, close_pairs
+from planner.engine.model.penalties import NEAR_BY, Penalty, close_of, close_pairs
 from planner.engine.model.solver import Effort
-from planner.engine.search.lexicographic import Keep, Settled, Worry, forget, good, settle
+from planner.engine.search.lexicographic import Keep, Settled, forget, good, settle
 from planner.engine.search.reservations import Room, reserve, room_level
 from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.carrying import carrying_level
@@ -26,7 +26,7 @@ def comfort(
     settled: Settled,
     levels: list[Level],
     days: float,
-    worry: Worry | None,
+    penalty: Penalty | None,
     widest: bool,
     effort: Effort,
     keep: Keep,
@@ -38,7 +38,7 @@ def comfort(
     inst, spot_of, room = problem.instance, settled.spot_of, None
     keep(spot_of, levels)
     if inst.coming or not settled.clean:
-        hold = keep_settled(inst, settled, worry)
+        hold = keep_settled(inst, settled, penalty)
         room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
         if widest and settled.clean:  # whom that touches is settled after it: perhaps more room could be had
             room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))

@@ -95,12 +95,12 @@ def test_a_triangle_of_one_date_has_three_clashes(make, effort):
     assert found.level("clashes").value == 3
 
 
-def test_of_two_clashes_the_less_worrying_one_is_taken(make, effort):
-    # Path a - b - c - d all taken, dates 1, 1, 2, 3 at gap 9: 3 clashes whatever is done. Worry 10 for one
+def test_of_clashes_as_few_those_of_least_penalty_are_taken(make, effort):
+    # Path a - b - c - d all taken, dates 1, 1, 2, 3 at gap 9: 3 clashes whatever is done. Penalty 10 for one
     # day, 4 for a day apart, 1 for two. 1 2 1 3 has 4 + 4 + 1; 1 3 1 2 has 1 + 1 + 4 = 6, the least
     # (1 1 side by side cost 10 or more; 2 3 side by side leave 1 . . 1: 1 2 3 1 has 4 + 4 + 1 = 9).
     inst = make([("a", "b"), ("b", "c"), ("c", "d")], [1, 1, 2, 3])
-    found = settle(inst, 9, effort, worry=lambda days: {0: 10, 1: 4, 2: 1}.get(int(days), 0))
+    found = settle(inst, 9, effort, penalty=lambda days: {0: 10, 1: 4, 2: 1}.get(int(days), 0))
     level = found.level("trouble")
     assert (found.level("clashes").value, level.value, level.proved) == (3, 6, True)
 
@@ -169,7 +169,7 @@ def test_who_may_be_due_on_any_day_hangs_beside_nobody(make, effort):
 
 def test_such_a_clash_is_counted_and_weighs_like_one_of_a_single_day(make, effort):
     inst = replace(make(["ab"], [1, 99], nodes="ab"), **ANY_DAY)
-    found = settle(inst, 2, effort, worry=lambda days: 10 - int(days))
+    found = settle(inst, 2, effort, penalty=lambda days: 10 - int(days))
     assert [(x.name, x.value, x.proved) for x in found.levels[:2]] == [
         ("clashes", 1, True),
         ("trouble", 10, True),
