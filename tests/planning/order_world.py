@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import networkx as nx
 
 from planner.planning.moves.parking import park
-from planner.planning.moves.precedence import Waits, Wanted
+from planner.planning.moves.precedence import Precedence, Wanted
 from planner.planning.moves.schedule import in_sequence, sessions
 
 NOW = datetime(2027, 7, 9, 8)
@@ -36,14 +36,14 @@ class Course:
 
     def __init__(self, ways, *, spare="", windows=None, crowds=None, places=None, key=None):
         self.wanted = wanted(ways, windows)
-        self.waits = Waits(self.wanted, crowds or {})
-        self.parked, self.stuck = park(self.waits, list(spare), lambda _, spot: str(spot), NOW)
-        self.steps = self.waits.steps(self.parked)
-        self.late = {} if self.stuck else self.waits.late(self.steps, self.parked, NOW)
+        self.precedence = Precedence(self.wanted, crowds or {})
+        self.parked, self.stuck = park(self.precedence, list(spare), lambda _, spot: str(spot), NOW)
+        self.steps = self.precedence.steps(self.parked)
+        self.late = {} if self.stuck else self.precedence.late(self.steps, self.parked, NOW)
         places = places or {}
         if not self.stuck and not self.late:
-            bounds = self.waits.bounds(self.steps, self.parked)
-            self.windows = {step: self.waits.window(b) for step, b in bounds.items()}
+            bounds = self.precedence.bounds(self.steps, self.parked)
+            self.windows = {step: self.precedence.window(b) for step, b in bounds.items()}
             self.order = in_sequence(
                 self.steps,
                 sessions(self.windows, NOW),
@@ -68,7 +68,7 @@ class Course:
             source, target = self.way(step)
             if at.pop(source, None) != step[0]:
                 wrong.append(f"{step} is not at {source}")
-            for near in (target, *self.waits.crowds.get(target, ())):
+            for near in (target, *self.precedence.crowds.get(target, ())):
                 if near in at:
                     wrong.append(f"{source}>{target} meets one at {near}")
             at[target] = step[0]

@@ -14,7 +14,7 @@ import networkx as nx
 from planner.emergence import Forecast
 from planner.engine.model.instance import Node
 from planner.planning.moves.parking import park
-from planner.planning.moves.precedence import Bounds, Step, Waits, Wanted, tied
+from planner.planning.moves.precedence import Bounds, Precedence, Step, Wanted, tied
 from planner.planning.moves.schedule import in_sequence, sessions
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.spots import Spot, home_of, positions
@@ -56,19 +56,19 @@ def moves_of(
     ids = sorted(moved)
     wanted = [_wanted(season, where[pupa], now[pupa], on) for pupa in ids]
     staying = [spot for pupa, spot in where.items() if pupa not in moved]
-    waits = Waits(wanted, _crowds(season, _spots_of(wanted)))
+    precedence = Precedence(wanted, _crowds(season, _spots_of(wanted)))
     parked: dict[int, Node] = {}
-    if waits.rings:
+    if precedence.rings:
         spare = open_marks(season, positions(season), staying)
-        waits = Waits(wanted, _crowds(season, [*_spots_of(wanted), *spare]))
-        parked, rings = park(waits, spare, _liking(season, wanted), on)
+        precedence = Precedence(wanted, _crowds(season, [*_spots_of(wanted), *spare]))
+        parked, rings = park(precedence, spare, _liking(season, wanted), on)
         if rings:
             told = (_no_room([ids[i] for i in ring]) for ring in rings)
             return Ordered(stuck={pupa: why for ring in told for pupa, why in ring.items()})
-    steps = waits.steps(parked)
-    if late := waits.late(steps, parked, on):
+    steps = precedence.steps(parked)
+    if late := precedence.late(steps, parked, on):
         return Ordered(stuck=dict(_no_time(ids, wanted, bounds, on) for bounds in late.values()))
-    return Ordered(_listed(season, now, ids, waits, steps, parked, on))
+    return Ordered(_listed(season, now, ids, precedence, steps, parked, on))
 
 
 def _wanted(season: Season, target: Spot, forecast: Forecast, on: datetime) -> Wanted:
@@ -116,7 +116,7 @@ def _listed(
     season: Season,
     now: Mapping[str, Forecast],
     ids: Sequence[str],
-    waits: Waits,
+    precedence: Precedence,
     steps: nx.DiGraph[Step],
     parked: Mapping[int, Node],
     on: datetime,
@@ -126,7 +126,7 @@ def _listed(
 
     def way(step: Step) -> tuple[Spot, Spot]:
         item, last = step
-        want, at = waits.wanted[item], parked.get(item)
+        want, at = precedence.wanted[item], parked.get(item)
         source, target = (at, want.target) if last else (want.source, want.target if at is None else at)
         return cast(Spot, source), cast(Spot, target)
 
@@ -139,7 +139,7 @@ def _listed(
         due, target = now[ids[step[0]]].due, way(step)[1]
         return due.median if due else datetime.max, rank[target.place], target.x or 0.0
 
-    windows = {step: waits.window(bounds) for step, bounds in waits.bounds(steps, parked).items()}
+    windows = {step: precedence.window(bounds) for step, bounds in precedence.bounds(steps, parked).items()}
     order = in_sequence(steps, sessions(windows, on), place, key)
     number = {step: n for n, step in enumerate(order, start=1)}
     needed = nx.transitive_reduction(tied(steps))

@@ -37,7 +37,7 @@ class Bounds:
 
 
 @dataclass(frozen=True)
-class Waits:
+class Precedence:
     """Moves 0…n-1 whose targets are free in the end, but perhaps not yet.
 
     ``crowds``: node → the others that may not be taken beside it, both ways round.

@@ -81,12 +81,12 @@ class _Round:
         # What waits for nothing and nothing for it, most steps as a rule, is only counted.
         self._order = [step for step in nx.topological_sort(steps) if steps.degree(step)]
         self._lone = Counter(self.place[step] for step in steps if not steps.degree(step))
-        self.waiting = dict(steps.in_degree())
+        self.unmet = dict(steps.in_degree())
         self.ready: defaultdict[Any, list[tuple[Any, Step]]] = defaultdict(list)
         self.open: set[int] = set()  # parked, and not yet gone on
         self.done: set[Step] = set()
         self.stale: set[Any] = set()  # places of which something was done
-        for step, number in self.waiting.items():
+        for step, number in self.unmet.items():
             if not number:
                 self._push(step)
 
@@ -116,14 +116,14 @@ class _Round:
         if step[0] in self.upon:
             (self.open.add if step[1] == 0 else self.open.discard)(step[0])
         for later in self.steps.successors(step):
-            self.waiting[later] -= 1
-            if not self.waiting[later]:
+            self.unmet[later] -= 1
+            if not self.unmet[later]:
                 self._push(later)
 
     def _of_open(self, here: Any) -> Step:
         """The next step towards those that are parked going on."""
         wanted = set[Step]().union(*(self.upon[item] for item in self.open)) - self.done
-        able = [step for step in wanted if step in self.waiting and not self.waiting[step]]
+        able = [step for step in wanted if step in self.unmet and not self.unmet[step]]
         return min(able, key=lambda step: (self.place[step] != here, self.place[step], self.key[step]))
 
     def _forget_done(self) -> None:
