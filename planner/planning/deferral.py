@@ -1,4 +1,4 @@
-"""Who waits on its lid: the fewest to be left there for a day, so that nobody who is hung clashes."""
+"""Pupae deferred: the fewest to be left on their lids for a day, so that nobody who is hung clashes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from planner.emergence import Forecast
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
-from planner.engine.search.deferral import fewest_deferred
+from planner.engine.search import deferral
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.season.when import day_text
 
@@ -17,10 +17,11 @@ DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
-class Waiting:
-    """Ids of those who wait on their lids, until when at least, and how few that is proved to be.
+class Deferred:
+    """Ids of the pupae deferred, until when at least, and how few evenings that is proved to be.
 
-    ``clashes``: fewer than so many are impossible, whoever waits; ``left``: so many are left where these do.
+    ``clashes``: fewer than so many are impossible, whoever is deferred; ``left``: so many are left
+    where these are.
     """
 
     pupae: tuple[str, ...]
@@ -30,7 +31,7 @@ class Waiting:
     left: int
 
 
-def able_to_wait(problem: SeasonProblem, on: datetime) -> set[str]:
+def deferrable(problem: SeasonProblem, on: datetime) -> set[str]:
     """Who can still be moved a day later: on a lid, and not darkening by then, even if it is early."""
     found = set()
     for name in (problem.ids[i] for i in problem.instance.free_items):
@@ -43,25 +44,25 @@ def able_to_wait(problem: SeasonProblem, on: datetime) -> set[str]:
     return found
 
 
-def fewest_waiting(
+def fewest_deferred(
     problem: SeasonProblem, on: datetime, days: float, effort: Effort
-) -> tuple[Waiting | None, bool]:
-    """Who waits, so that as few clash as can be, and they wait as little; None: nobody, or not found out.
+) -> tuple[Deferred | None, bool]:
+    """The pupae to defer for the fewest clashes and evenings on lids; None: nobody, or not found out.
 
-    Also whether it is proved that some clash whoever waits. Evenings on the lid are counted from when it is
-    firm, so that one that has waited long is hung rather than some that came after it.
+    Also whether it is proved that some clash whoever is deferred. Evenings on the lid are counted from when
+    a pupa is firm, so that one deferred before is hung rather than some that came after it.
     """
-    able = able_to_wait(problem, on)
+    able = deferrable(problem, on)
     evenings = {
         i: evenings_on_lid(problem.now[problem.ids[i]], on)
         for i in problem.instance.free_items
         if problem.ids[i] in able
     }
-    found, sure = fewest_deferred(problem.instance, days, evenings, effort)
+    found, sure = deferral.fewest_deferred(problem.instance, days, evenings, effort)
     if found is None:
         return None, sure
     ids = tuple(sorted(problem.ids[i] for i in found.items))
-    return Waiting(ids, on + DAY, found.level, found.clashes, found.left), sure
+    return Deferred(ids, on + DAY, found.level, found.clashes, found.left), sure
 
 
 def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
@@ -70,8 +71,8 @@ def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
     return 1 + (on - forecast.firm_from) // DAY
 
 
-def held_back(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:
-    """What is known of everybody; those who wait are as little to be touched as if they were soft."""
+def with_deferred(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:
+    """The forecasts ``now``, in which those deferred are as little to be touched as if they were soft."""
     why = f"waits on its lid for a spot until {day_text(until.date())} {until:%H:%M}"
     return {
         name: replace(f, stage="waiting", firm_from=until, why=why) if name in who else f

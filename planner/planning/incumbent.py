@@ -11,7 +11,7 @@ from planner.engine.model.instance import SpotOf
 from planner.engine.model.level import Level
 from planner.engine.search.lexicographic import Keep
 from planner.engine.search.reservations import Room
-from planner.planning.plan_builder import Recorder
+from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan
@@ -26,7 +26,7 @@ class NowAndThen:
 
     def of(
         self,
-        recorder: Recorder,
+        builder: PlanBuilder,
         problem: SeasonProblem,
         settings: Mapping[str, float],
         *,
@@ -41,7 +41,7 @@ class NowAndThen:
             began = time.monotonic()
             if self.so_far is None or began < self.next:
                 return
-            plan, stuck = recorder.plan(problem, spot_of, levels, room, settings)
+            plan, stuck = builder.plan(problem, spot_of, levels, room, settings)
             if not stuck:  # else it cannot be done
                 self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
             ended = time.monotonic()

@@ -13,10 +13,10 @@ from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
 from planner.engine.search.lexicographic import Settled, forget, settle
-from planner.planning.deferral import fewest_waiting, held_back
+from planner.planning.deferral import fewest_deferred, with_deferred
 from planner.planning.incumbent import NowAndThen
 from planner.planning.objectives.secondary import comfort
-from planner.planning.plan_builder import Recorder
+from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan, Season, Stuck
@@ -72,14 +72,14 @@ def make_plan(
     now = forecasts(season, on)
     penalty = None if risk is not None else _penalty(now)
     as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
-    if waiting is not None:
-        now = held_back(now, waiting.pupae, waiting.until)
+    deferred = fewest_deferred(as_hung, on, days, effort)[0] if wait else None
+    if deferred is not None:
+        now = with_deferred(now, deferred.pupae, deferred.until)
         as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    recorder = Recorder(season, now, on, days, waiting, penalty)
+    builder = PlanBuilder(season, now, on, days, deferred, penalty)
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
-    keep = told.of(recorder, as_hung, settings, claiming=not rehang)
+    keep = told.of(builder, as_hung, settings, claiming=not rehang)
     settled_as_hung = settle(as_hung.instance, days, effort, penalty, keep)
     fewest = _left_and_clashing(as_hung, settled_as_hung, days)
     stuck: dict[str, str] = {}
@@ -97,9 +97,9 @@ def make_plan(
                 levels = list(_whoever_moves((problem, settled), (again, better), days))
         spot_of, room = settled.spot_of, None
         if problem.movable or problem.instance.coming:
-            keep = forget if stuck else told.of(recorder, problem, settings)
+            keep = forget if stuck else told.of(builder, problem, settings)
             spot_of, levels, room = comfort(problem, settled, levels, days, penalty, widest, effort, keep)
-        plan, cannot = recorder.plan(problem, spot_of, levels, room, settings)
+        plan, cannot = builder.plan(problem, spot_of, levels, room, settings)
         if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.

@@ -25,13 +25,13 @@ def measured(
     """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
 
     ``clashes`` counts pairs of which neither may be touched as well; the solver leaves them out, so they are
-    added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` are not settled by where
+    added to its bound. ``days``: the gap asked for. ``room`` and ``pending`` are not settled by where
     everybody hangs, and stay as they are.
     """
     inst = problem.instance
     decided = inst.clashes(spot_of, days)
-    clashes, waiting = problem.too_close(spot_of, days)
-    pinned = len(clashes) - (len(decided) - inst.waiting(spot_of, days))
+    clashes, pending = problem.too_close(spot_of, days)
+    pinned = len(clashes) - (len(decided) - inst.pending(spot_of, days))
     values: Mapping[str, Measure] = {
         "left": lambda: left_behind(inst, spot_of),
         "clashes": lambda: len(clashes),
@@ -47,7 +47,7 @@ def measured(
     digits = {"length": 3, "carrying": 1}
     for level in levels:
         if level.name == "smallest_gap":
-            yield _gap_of_all(level, problem, spot_of, waiting)
+            yield _gap_of_all(level, problem, spot_of, pending)
             continue
         value, bound = level.value, level.bound
         if level.name in values:
@@ -59,17 +59,17 @@ def measured(
         yield replace(level, value=value, bound=bound, proved=value == bound)
 
 
-def _gap_of_all(level: Level, problem: SeasonProblem, spot_of: SpotOf, waiting: Iterable[TooClose]) -> Level:
-    """The smallest gap of all neighbours in the plan, but of those that wait.
+def _gap_of_all(level: Level, problem: SeasonProblem, spot_of: SpotOf, pending: Iterable[TooClose]) -> Level:
+    """The smallest gap of all neighbours in the plan, pending pairs left out.
 
     Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
     Who has no date has no gap to anybody.
     """
     inst, item = problem.instance, {name: i for i, name in enumerate(problem.ids)}
-    wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
+    pending_pairs = {frozenset((item[pair.a], item[pair.b])) for pair in pending}
     gap, most = math.inf, math.inf if level.bound is None else level.bound
     for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
-        if frozenset(pair) not in wait and not inst.undated & {*pair}:
+        if frozenset(pair) not in pending_pairs and not inst.undated & {*pair}:
             gap = min(gap, inst.gap(*pair))
             if inst.pinned.keys() >= set(pair):
                 most = min(most, inst.gap(*pair))

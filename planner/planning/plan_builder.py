@@ -15,7 +15,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.neighbour_pairs import ends_of
 from planner.engine.model.penalties import Penalty
 from planner.engine.search.reservations import Room
-from planner.planning.deferral import Waiting
+from planner.planning.deferral import Deferred
 from planner.planning.measured import measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.arrivals import LEAST, SURE
@@ -25,14 +25,14 @@ from planner.season import Hang, Kept, Plan, Season, Waits, plan_record
 
 
 @dataclass(frozen=True)
-class Recorder:
-    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``waiting``: who stays on its lid."""
+class PlanBuilder:
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid."""
 
     season: Season
     now: dict[str, Forecast]
     on: datetime
     days: float
-    waiting: Waiting | None
+    deferred: Deferred | None
     penalty: Penalty | None = None
 
     def plan(
@@ -47,7 +47,7 @@ class Recorder:
         where = {problem.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | problem.prepupae
         moved = {problem.ids[i] for i in problem.instance.touched(spot_of)}
         left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
-        clashes, waiting = problem.too_close(spot_of, self.days)
+        clashes, pending = problem.too_close(spot_of, self.days)
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -55,9 +55,9 @@ class Recorder:
             hangs=tuple(self._hangs(where, moved)),
             moves=ordered.moves,
             clashes=clashes,
-            waiting=waiting,
+            waiting=pending,
             left=tuple(left),
-            waits=tuple(self._waits()),
+            waits=tuple(self._deferred()),
             kept=() if room is None else tuple(_kept(problem, room, sure=True)),
             hoped=() if room is None else tuple(_kept(problem, room, sure=False)),
             proof=tuple(
@@ -86,24 +86,24 @@ class Recorder:
                     from_place=pupa.place if pupa.id in moved else None,
                 )
 
-    def _waits(self) -> Iterator[Waits]:
-        if self.waiting is not None:
-            yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
+    def _deferred(self) -> Iterator[Waits]:
+        if self.deferred is not None:
+            yield from (Waits(pupa=p, until=self.deferred.until) for p in self.deferred.pupae)
 
     def _levels(self, problem: SeasonProblem, levels: Iterable[Level]) -> Iterator[Level]:
-        """Where nobody can be moved only the clashes count; where some wait, that comes first."""
-        if self.waiting is not None:
-            yield self.waiting.level
+        """Where nobody can be moved only the clashes count; where some are deferred, that comes first."""
+        if self.deferred is not None:
+            yield self.deferred.level
         for level in levels:
             if problem.movable or level.name not in ("left", "touched", "handling"):
-                yield level if self.waiting is None else _at_best(level, self.waiting)
+                yield level if self.deferred is None else _at_best(level, self.deferred)
 
 
-def _at_best(level: Level, waiting: Waiting) -> Level:
-    """Fewest clashes, whoever waits: what was proved is for those who do."""
-    if level.name != "clashes" or level.bound is None or level.bound <= waiting.clashes:
+def _at_best(level: Level, deferred: Deferred) -> Level:
+    """The level of the clashes, bounded for whoever is deferred: what was proved is for those who are."""
+    if level.name != "clashes" or level.bound is None or level.bound <= deferred.clashes:
         return level
-    return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
+    return replace(level, bound=deferred.clashes, proved=level.value == deferred.clashes)
 
 
 def _kept(problem: SeasonProblem, room: Room, *, sure: bool) -> Iterator[Kept]:

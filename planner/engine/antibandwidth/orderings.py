@@ -81,13 +81,13 @@ def _in_rows(near: Near, start: int, seen: list[bool]) -> Iterator[int]:
 
 
 def _in_depth(near: Near, start: int, seen: list[bool]) -> Iterator[int]:
-    waiting = [start]
-    while waiting:
-        k = waiting.pop()
+    stack = [start]
+    while stack:
+        k = stack.pop()
         if not seen[k]:
             seen[k] = True
             yield k
-            waiting += [j for j in reversed(near[k]) if not seen[j]]
+            stack += [j for j in reversed(near[k]) if not seen[j]]
 
 
 def _coloured(near: Near, walked: Sequence[int]) -> list[list[int]]:

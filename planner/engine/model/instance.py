@@ -56,7 +56,8 @@ class Instance:
     barred
         Those of ``homes`` that must leave it if at all possible.
     soft
-        Those of ``pinned`` that will be moved later: who stays beside one does not clash with it, both wait.
+        Those of ``pinned`` that will be moved later. A pair of one of them and one that stays beside it is
+        pending, and no clash.
     price
         What it costs to move an item from its home, where that is not 1.
     kinds, risky
@@ -247,8 +248,8 @@ class Instance:
             pairs = pairs[~self._of_undated(pairs)]
         return float(self._apart(pairs).min(initial=math.inf))
 
-    def waiting_at_home(self, gap: float) -> dict[int, int]:
-        """Item → with how many ``soft`` ones it clashes at its home: while it stays they only wait."""
+    def pending_at_home(self, gap: float) -> dict[int, int]:
+        """Item -> in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
         found: dict[int, int] = {}
         for i, home in self.homes.items() if self.soft else ():
             others = (self.held[node] for node in self.graph[home] if node in self.held)
@@ -256,9 +257,9 @@ class Instance:
                 found[i] = many
         return found
 
-    def waiting(self, spot_of: SpotOf, gap: float) -> int:
-        """How many of the clashes are with a soft one, and neither is moved: these only wait."""
-        return sum(n for i, n in self.waiting_at_home(gap).items() if spot_of[i] == self.homes[i])
+    def pending(self, spot_of: SpotOf, gap: float) -> int:
+        """How many of the pairs closer than the gap are pending: one of them soft, and neither moved."""
+        return sum(n for i, n in self.pending_at_home(gap).items() if spot_of[i] == self.homes[i])
 
     def touched(self, spot_of: SpotOf) -> list[int]:
         """Items that leave their home."""

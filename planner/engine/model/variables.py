@@ -140,9 +140,9 @@ class Variables(ABC):
 
     @property
     def clash_count(self) -> cp_model.LinearExprT:
-        """How many neighbour pairs clash: not those that only wait, as long as neither is moved."""
-        waiting = self.inst.waiting_at_home(self.gap) if self.clash else {}
-        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in waiting.items()]
+        """How many neighbour pairs clash; pending pairs, of which neither is moved, do not count."""
+        pending = self.inst.pending_at_home(self.gap) if self.clash else {}
+        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in pending.items()]
         return cp_model.LinearExpr.weighted_sum([y for y, _ in counts], [many for _, many in counts])
 
     @property

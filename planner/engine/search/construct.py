@@ -28,9 +28,9 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     order = inst.walked
     for node in order:
         if state.is_free(node) and (c := state.best_class(node)) is not None:
-            state.put(state.waiting[c].pop(), node)
+            state.put(state.unplaced[c].pop(), node)
     spare = [node for node in order if node not in state.class_at]
-    for c, items in enumerate(state.waiting):
+    for c, items in enumerate(state.unplaced):
         if items:
             _put_leftover(state, c, items, spare)
             spare = [node for node in spare if node not in state.class_at]
@@ -82,7 +82,7 @@ class _State:
         self.blocked: set[Node] = set()  # next to a clip, nearer than its width
         for node in self.class_at:
             self.blocked |= inst.excludes.get(node, set())
-        self.waiting: list[list[int]] = [[] for _ in classes.members]
+        self.unplaced: list[list[int]] = [[] for _ in classes.members]
         self.run_load = [0] * len(classes.runs)
         self.runs_of: list[list[int]] = [[] for _ in classes.members]
         for r, run in enumerate(classes.runs):
@@ -92,9 +92,9 @@ class _State:
     def queue_rest(self) -> None:
         self.run_load = [0] * len(self.classes.runs)  # who stays is no load any more
         for c, items in enumerate(self.classes.members):
-            self.waiting[c] = [i for i in reversed(items) if i not in self.spot_of]
+            self.unplaced[c] = [i for i in reversed(items) if i not in self.spot_of]
             for r in self.runs_of[c]:
-                self.run_load[r] += len(self.waiting[c])
+                self.run_load[r] += len(self.unplaced[c])
 
     def conflicts(self, node: Node, c: int) -> int:
         near = self.classes.near[c]
@@ -108,7 +108,7 @@ class _State:
         for other in self.inst.graph[node]:
             if (c := self.class_at.get(other)) is not None:
                 shut.update(self.classes.near[c])
-        able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
+        able = [c for c, items in enumerate(self.unplaced) if items and c not in shut]
         return max(able, key=self.urgency, default=None)
 
     def kept_from(self, node: Node) -> set[int]:
@@ -119,7 +119,7 @@ class _State:
 
     def urgency(self, c: int) -> tuple[int, int, int]:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
-        return load, len(self.waiting[c]), -c
+        return load, len(self.unplaced[c]), -c
 
     def put(self, item: int, node: Node) -> None:
         c = self.classes.of[item]

@@ -37,7 +37,7 @@ class Settled:
 
     spot_of: SpotOf
     levels: tuple[Level, ...]
-    clean: bool  # nobody clashes of whom one may be moved, not even to wait, and nobody is left to be cleared
+    clean: bool  # no pair clashes of which one may be moved, nor is pending, and nobody is left to be cleared
 
     def level(self, name: str) -> Level:
         """The level of that name."""
@@ -95,8 +95,8 @@ def _counted(
         barred = [model.stay[i] for i in sorted(inst.barred)]
         goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
     goals.append(("clashes", model.clash_count, 1))
-    waiting = inst.waiting_at_home(gap)
-    if waiting:
+    pending = inst.pending_at_home(gap)
+    if pending:
         goals.append(("pairs that wait", count(model.clash), 1))
     if penalty is not None:
         goals.append(("trouble", weighted_clashes(model, penalty), 1))
@@ -116,7 +116,7 @@ def _counted(
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
-    if not possible and not inst.barred and not waiting:
+    if not possible and not inst.barred and not pending:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
     return Settled(best, _levels(inst, best, gap, bounds, penalty), good(inst, best, gap))
 
@@ -137,7 +137,7 @@ def _levels(
     """The levels' values, recomputed from the assignment; where no bound is known there is a trivial one."""
     clashes = inst.clashes(spot_of, gap)
     values = {"left": left_behind(inst, spot_of)} if inst.barred else {}
-    values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
+    values["clashes"] = len(clashes) - inst.pending(spot_of, gap)
     if values["clashes"] and penalty is not None:
         values["trouble"] = sum(penalty(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
     if inst.homes or inst.free_items:

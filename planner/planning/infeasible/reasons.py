@@ -45,7 +45,7 @@ def explain(
 
 
 def held_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
-    """Pairs that clash of which neither may be touched; pairs that only wait for a soft one left out."""
+    """Pairs that clash of which neither may be touched; pending pairs left out."""
     inst = problem.instance
     pinned = {problem.ids[i] for i in inst.pinned}
     clashes, _ = problem.too_close({**inst.homes, **inst.pinned}, days)

@@ -13,7 +13,7 @@ from planner.engine.model import budget
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
 from planner.engine.search.lexicographic import settle
-from planner.planning.deferral import able_to_wait, fewest_waiting
+from planner.planning.deferral import deferrable, fewest_deferred
 from planner.planning.infeasible.clash_free import Asked, smallest
 from planner.planning.infeasible.more_spots import more_spots
 from planner.planning.infeasible.reasons import explain, held_pairs
@@ -57,7 +57,7 @@ def ways_out(asked: Asked, problem: SeasonProblem, plan: Plan) -> Iterator[WayOu
     """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
     now = dict(problem.now)
     yield from cards(asked.season, plan)
-    for way in (_gap, _hold, _rehang, _wait):
+    for way in (_gap, _defer, _rehang, _wait):
         if asked.effort.clock.left > 0:
             yield from way(asked, problem)
     if asked.effort.clock.left > 0:
@@ -143,18 +143,18 @@ def _rehang(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
 
 
-def _hold(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
+def _defer(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
     if asked.wait:
         return
     held = bool(held_pairs(problem, asked.days))
-    found, some_clash = (None, True) if held else fewest_waiting(problem, asked.on, asked.days, asked.effort)
+    found, some_clash = (None, True) if held else fewest_deferred(problem, asked.on, asked.days, asked.effort)
     if found is not None and not found.left:
         later, gone = as_reckoned(asked.season, dict(problem.now), found.until)
         # Where not even free hands find a plan then, those who are hung now are only more in the way.
         then = asked.possible(later, forecasts(later, found.until))
         yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
-    elif some_clash or not able_to_wait(problem, asked.on):
+    elif some_clash or not deferrable(problem, asked.on):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 
 

@@ -134,13 +134,15 @@ def _nothing_known(level: Level) -> Level:
 
 
 def _held_apart(problem: SeasonProblem, days: float) -> float:
-    """The smallest gap of those who may not be touched, but of pairs that wait: that of all is no wider."""
+    """The smallest gap of those who may not be touched, pending pairs left out: that of all is no wider."""
     inst = problem.instance
-    _, waiting = problem.too_close({**inst.homes, **inst.pinned}, days)
-    wait = {frozenset((pair.a, pair.b)) for pair in waiting}
+    _, pending = problem.too_close({**inst.homes, **inst.pinned}, days)
+    pending_pairs = {frozenset((pair.a, pair.b)) for pair in pending}
     every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
     dated = (pair for pair in every if not inst.undated & {*pair})
-    apart = (inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in wait)
+    apart = (
+        inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in pending_pairs
+    )
     return min(apart, default=math.inf)
 
 

@@ -129,7 +129,7 @@ def _soft(
     fixed: Collection[str],
     days: float,
 ) -> Iterator[Arrival]:
-    """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
+    """Pupae too soft, or deferred, that must leave their lid: to clear it, or to part them."""
     soft = [
         p for p in hung
         if now[p.id].later and now[p.id].due and not p.stay and isinstance(season.place[p.place], Lid)

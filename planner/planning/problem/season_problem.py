@@ -63,7 +63,7 @@ class SeasonProblem:
         return [self.now[i].due for i in self.ids]
 
     def _why_not_parted(self, a: int, b: int) -> str:
-        """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
+        """Until when one of two is too soft, or deferred; empty where neither is."""
         both = [(self.season.pupa[name], self.now[name]) for name in (self.ids[a], self.ids[b])]
         later = [f for pupa, f in both if moved_later(pupa, f)]
         first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
@@ -73,9 +73,9 @@ class SeasonProblem:
         return first.why if first.stage == "waiting" else f"too soft to part before {until}"
 
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
-        """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
+        """Clashes, and pending pairs, of which one is soft or deferred; both with names and distances."""
         clashes: list[TooClose] = []
-        waiting: list[TooClose] = []
+        pending: list[TooClose] = []
         moved = set(self.instance.touched(spot_of))
         for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
             a, b = sorted((i, j))
@@ -85,9 +85,9 @@ class SeasonProblem:
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             why = "" if moved & {a, b} else self._why_not_parted(a, b)
             pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
-            (waiting if why else clashes).append(pair)
+            (pending if why else clashes).append(pair)
         order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731
-        return tuple(sorted(clashes, key=order)), tuple(sorted(waiting, key=order))
+        return tuple(sorted(clashes, key=order)), tuple(sorted(pending, key=order))
 
 
 def hangs_already(pupa: Pupa, season: Season) -> bool:
