@@ -88,7 +88,7 @@ def make_plan(
         problem, settled = as_hung, settled_as_hung
         levels = list(settled.levels)
         if rehang and fewest > (0, 0):
-            again = season_problem(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
+            again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
             better = settle(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:

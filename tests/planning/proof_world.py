@@ -175,14 +175,14 @@ def room_missing(inst, spot_of, gap):
     wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
     dues = [math.nan if i in inst.undated else due for i, due in enumerate(inst.dues)]
     taken = [(node, -math.inf, inst.leave(i), dues[i]) for i, node in spot_of.items()]
-    nodes = (*inst.open_nodes, *inst.held)
+    nodes = (*inst.open_nodes, *inst.pinned_at)
 
     def fits(node, k, there):
         coming = inst.coming[k]
         near = {node, *inst.excludes.get(node, ())}
         for other, since, until, due in there:
-            held = other in inst.held and since == -math.inf
-            if other in near and not held and since < coming.until and coming.since < until:
+            pinned = other in inst.pinned_at and since == -math.inf
+            if other in near and not pinned and since < coming.until and coming.since < until:
                 return False
             if other in inst.graph[node] and not abs(due - coming.due) >= gap - EPS:
                 return False

@@ -70,10 +70,10 @@ class _Asked:
         One worker of the solver is stronger here than several. Annealing begins afresh while it is busy.
         """
         effort, share = self.effort, Clock(self.work)
-        settled, once = threading.Event(), threading.Event()
+        answered, once = threading.Event(), threading.Event()
 
         def over() -> bool:
-            return settled.is_set() or effort.clock.left <= 0
+            return answered.is_set() or effort.clock.left <= 0
 
         def search() -> SpotOf:
             near, fewest, run = self.start, len(self.inst.clashes(self.start, self.days)), 0
@@ -89,7 +89,7 @@ class _Asked:
             finally:
                 once.set()
             if not fewest:
-                settled.set()
+                answered.set()
             return near
 
         def enough() -> bool:
@@ -103,5 +103,5 @@ class _Asked:
                 if clock.interrupted and not enough():
                     effort.clock.interrupt()  # by Ctrl-C
             finally:
-                settled.set()  # given up or not, the annealing must not go on
+                answered.set()  # given up or not, the annealing must not go on
             return answer, annealing.result()

@@ -21,14 +21,14 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Core:
-    """``items`` cannot all be hung beside the pinned ``held``.
+    """An unsatisfiable core: ``items`` cannot all be hung beside the ``pinned`` ones.
 
     ``minimal``: whether without any one of the items the rest can be; then ``rest`` is such a layout (of all
     but one). Otherwise the set is only known to be sufficient. ``dates`` False: not even if no date mattered.
     """
 
     items: tuple[int, ...]
-    held: tuple[int, ...]
+    pinned: tuple[int, ...]
     minimal: bool
     rest: SpotOf
     dates: bool = True
@@ -86,7 +86,7 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
 def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) -> Core | None:
     """The core within ``start``; None unless it is proved that those cannot all be hung."""
     alone, sure = replace(effort, workers=1), True
-    held = list(inst.pinned)
+    pinned = list(inst.pinned)
 
     def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
         nonlocal sure
@@ -94,15 +94,15 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
         sure = sure and found is not None
         return found is False
 
-    if not start or not stuck(start, held):
+    if not start or not stuck(start, pinned):
         return None
     of = due_classes(inst, gap).of
     # Who must leave is like all others of its due; who may stay has a home of its own.
     alike = {i: (of[i], i if i in inst.homes else -1) for i in start}
     items = sorted(start, key=lambda i: (alike[i], i))
-    few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, held))
+    few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, pinned))
     minimal = sure
-    fixed = shrink(held, lambda i: i, lambda some: stuck(few, some))
+    fixed = shrink(pinned, lambda i: i, lambda some: stuck(few, some))
     rest: SpotOf = {}
     if minimal and len(few) > 1:
         rest = _layout(inst, few[:-1], fixed, gap, alone)
@@ -136,11 +136,11 @@ def shrink(
 
 
 def _layout(
-    inst: Instance, items: Collection[int], held: Collection[int], gap: float, effort: Effort
+    inst: Instance, items: Collection[int], pinned: Collection[int], gap: float, effort: Effort
 ) -> SpotOf:
     """Where those items hang, all of them; empty where it was not found in time."""
-    order = sorted({*items, *held})
-    part = sub_instance(inst, items, held)
+    order = sorted({*items, *pinned})
+    part = sub_instance(inst, items, pinned)
     model = HangModel(part, gap)
     answer = solve(model.cp, effort, budget.CORE_QUESTION)
     if not answer.solved:

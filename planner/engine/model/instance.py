@@ -116,7 +116,7 @@ class Instance:
         return walk(self.graph, self.open_nodes)
 
     @cached_property
-    def held(self) -> dict[Node, int]:
+    def pinned_at(self) -> dict[Node, int]:
         """Node → the pinned item on it."""
         return {node: item for item, node in self.pinned.items()}
 
@@ -172,7 +172,7 @@ class Instance:
 
     def chance(self, node: Node, k: int) -> int:
         """Chance in tenths that no pinned item has a node any more when ``coming[k]`` want it."""
-        return self.freeing.get((self.held[node], k), 0) if node in self.held else TENTHS
+        return self.freeing.get((self.pinned_at[node], k), 0) if node in self.pinned_at else TENTHS
 
     def avoided(self, node: Node, due: float, kind: int) -> bool:
         """Whether somebody of that due at ``node`` would take the room kept beside it."""
@@ -252,7 +252,7 @@ class Instance:
         """Item -> in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
         found: dict[int, int] = {}
         for i, home in self.homes.items() if self.soft else ():
-            others = (self.held[node] for node in self.graph[home] if node in self.held)
+            others = (self.pinned_at[node] for node in self.graph[home] if node in self.pinned_at)
             if many := sum(j in self.soft and self.clash(i, j, gap) for j in others):
                 found[i] = many
         return found

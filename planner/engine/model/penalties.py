@@ -37,24 +37,24 @@ def count_closer(
     y[e in q]: implied, but it lifts the bound. ``coming_too``: whether those to come count beside their
     neighbours as well. Returns y, with each edge both ways round.
     """
-    held, of = m.inst.held, m.classes.of
+    pinned_at, of = m.inst.pinned_at, m.classes.of
     left_out = set[int]() if coming_too else {literal.index for literal in m.kept.values()}
     y: dict[tuple[Node, Node], Var] = {}
 
     def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
         literals = [one for one in m.literals(node, run) if one.index not in left_out]
-        return literals, int(node in held and of[held[node]] in run)
+        return literals, int(node in pinned_at and of[pinned_at[node]] in run)
 
     for u, v in m.inst.graph.edges:
         sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
-        for left, right in sides if u not in held or v not in held else ():
+        for left, right in sides if u not in pinned_at or v not in pinned_at else ():
             (a, a1), (b, b1) = side(u, left), side(v, right)
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
     for clique in m.cover:
-        if len(clique) < 3 or sum(node in held for node in clique) > 1:
+        if len(clique) < 3 or sum(node in pinned_at for node in clique) > 1:
             continue
         edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
         for run in runs if edges else ():

@@ -18,14 +18,14 @@ def without_barred_homes(inst: Instance) -> Instance:
     )  # fmt: skip
 
 
-def sub_instance(inst: Instance, free: Collection[int], held: Collection[int]) -> Instance:
+def sub_instance(inst: Instance, free: Collection[int], pinned: Collection[int]) -> Instance:
     """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
-    order = sorted({*free, *held})
+    order = sorted({*free, *pinned})
     place = {item: k for k, item in enumerate(order)}
     return replace(
         inst,
         dues=tuple(inst.dues[i] for i in order),
-        pinned={place[i]: inst.pinned[i] for i in held},
+        pinned={place[i]: inst.pinned[i] for i in pinned},
         homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
         barred=frozenset(place[i] for i in free if i in inst.barred),
         kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),

@@ -103,7 +103,7 @@ class Variables(ABC):
     def _room(self) -> None:
         """Literals for those to come: on open nodes, and on those that a pinned item may have left."""
         inst = self.inst
-        for node in (*inst.open_nodes, *inst.held):
+        for node in (*inst.open_nodes, *inst.pinned_at):
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
                 if self.classes.coming[k] not in shut and inst.chance(node, k):
@@ -116,8 +116,8 @@ class Variables(ABC):
         if not inst.pinned and not inst.avoid:
             return shut
         for other in inst.graph[node]:
-            if other in inst.held:
-                shut.update(self.classes.near[self.classes.of[inst.held[other]]])
+            if other in inst.pinned_at:
+                shut.update(self.classes.near[self.classes.of[inst.pinned_at[other]]])
         if node in inst.avoid:
             for c, items in enumerate(self.classes.members):
                 if items and inst.avoided(node, self.classes.dues[c], inst.kind(items[0])):

@@ -28,7 +28,7 @@ def room_level(
     inst: Instance,
     start: SpotOf,
     gap: float,
-    hold: Callable[[HangModel], None],
+    restrict: Callable[[HangModel], None],
     effort: Effort,
     *,
     counted: bool,
@@ -60,7 +60,7 @@ def room_level(
     ):
         effort.say("room for those to come")
         model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
-        hold(model)
+        restrict(model)
         goals = [("room", model.missing)]
         if size <= budget.SECONDARY_SOLVED:
             goals.append(("close", closeness(model, gap, coming_too=not counted)))

@@ -142,7 +142,7 @@ def no_wider_than(inst: Instance, effort: Effort) -> float:
     """
     dues = [inst.dues[i] for i in inst.free_items]
     nodes = [*inst.open_nodes, *inst.homes.values()]
-    cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]
+    cliques = [[node for node in clique if node not in inst.pinned_at] for clique in inst.cover]
     full = not inst.pinned and len(dues) == len(inst.graph)
     return min(
         widest_by_capacity(dues, stability_bound(nodes, cliques, effort)),

@@ -50,14 +50,14 @@ def carrying_level(
         value = carrying.total(inst, best) / 10
         return best, Level(name="carrying", value=value, bound=0, proved=value == 0)
     effort.say("least carrying")
-    settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
-    rest = replace(inst.with_pinned(settled), homes={}, barred=frozenset())
+    fixed = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
+    rest = replace(inst.with_pinned(fixed), homes={}, barred=frozenset())
     model = HangModel(rest, gap, inst.cover, merge=False)
     restrict(model)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):
-        sources = Counter(carrying.source(i) for i in items if i not in settled)
+        sources = Counter(carrying.source(i) for i in items if i not in fixed)
         nodes = [node for node in inst.open_nodes if (node, c) in model.x]
         due = inst.dues[items[0]]
         if len(sources) == 1:

@@ -46,8 +46,8 @@ def shortest_level(
     is the sum of the steps between positions used. ``others``: where those hang who are no items.
     """
     effort.say("shortest length used")
-    held = length_used(inst.pinned.values(), others, along)
-    least = sum(map(_milli, held.values()))  # what is known without a search
+    pinned_length = length_used(inst.pinned.values(), others, along)
+    least = sum(map(_milli, pinned_length.values()))  # what is known without a search
     if (
         len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
         > budget.SECONDARY_MADE
@@ -64,7 +64,7 @@ def shortest_level(
     used: list[Var] = []
     for line, nodes in by_line.items():
         nodes.sort(key=lambda pair: pair[0])
-        before, nearer = held.get(line, 0.0), None
+        before, nearer = pinned_length.get(line, 0.0), None
         for x, node in nodes:
             if x <= before:
                 continue

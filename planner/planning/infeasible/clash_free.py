@@ -11,7 +11,7 @@ from planner.engine.explain.feasibility import is_feasible
 from planner.engine.model import budget
 from planner.engine.model.solver import Effort
 from planner.engine.model.sub_instance import without_barred_homes
-from planner.planning.infeasible.reasons import held_pairs
+from planner.planning.infeasible.reasons import pinned_pairs
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.season import Season
 
@@ -26,7 +26,7 @@ class Asked:
     risk: float | None
     effort: Effort
     rehang: bool = False  # whether those that hang already were allowed to move
-    kept_back: tuple[str, ...] = ()
+    also_pinned: tuple[str, ...] = ()
     wait: bool = False  # whether some were allowed to wait on their lids
 
     def now(self) -> dict[str, Forecast]:
@@ -36,7 +36,7 @@ class Asked:
     def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
         """What could be decided in a season."""
         return season_problem(
-            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, kept_back=self.kept_back
+            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
         )
 
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
@@ -45,7 +45,7 @@ class Asked:
             return None
         days = self.days if days is None else days
         problem = self.problem(season, now)
-        if held_pairs(problem, days):
+        if pinned_pairs(problem, days):
             return False
         return is_feasible(without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION)
 

@@ -37,14 +37,14 @@ def explain(
     rehang
         Whether it was planned so that those that hang already may be moved.
     """
-    found = list(_held(problem, days))
+    found = list(_of_pinned_pairs(problem, days))
     effort.say("why there is no plan without clashes")
     for core in find_cores(problem.instance, days, effort):
         found.append(_reason(problem, core, days, effort, rehang))
     return tuple(found)
 
 
-def held_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
+def pinned_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
     """Pairs that clash of which neither may be touched; pending pairs left out."""
     inst = problem.instance
     pinned = {problem.ids[i] for i in inst.pinned}
@@ -52,9 +52,9 @@ def held_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
     return [pair for pair in clashes if pair.a in pinned and pair.b in pinned]
 
 
-def _held(problem: SeasonProblem, days: float) -> Iterator[Reason]:
+def _of_pinned_pairs(problem: SeasonProblem, days: float) -> Iterator[Reason]:
     at = {problem.ids[i]: node for i, node in problem.instance.pinned.items()}
-    for pair in held_pairs(problem, days):
+    for pair in pinned_pairs(problem, days):
         both = (pair.a, pair.b)
         where = _ends(problem, (at[name] for name in both))
         first, last = _days(problem, both)
@@ -75,20 +75,20 @@ def _why(problem: SeasonProblem, name: str) -> str:
 def _reason(problem: SeasonProblem, core: Core, days: float, effort: Effort, rehang: bool) -> Reason:
     inst = problem.instance
     ids = tuple(problem.ids[i] for i in core.items)
-    held = tuple(problem.ids[i] for i in core.held)
+    pinned = tuple(problem.ids[i] for i in core.pinned)
     unusable = tuple(_unusable(problem))
     lids = tuple(
         dict.fromkeys(problem.season.pupa[problem.ids[i]].place for i in core.items if i in inst.barred)
     )
     first, last = _days(problem, ids)
     some = Reason(
-        cause="other", pupae=ids, hanging=held, clear=lids, minimal=core.minimal, unusable=unusable,
+        cause="other", pupae=ids, hanging=pinned, clear=lids, minimal=core.minimal, unusable=unusable,
         room=len(ids) - 1, spots=_ends(problem, core.rest.values()),
         first=first, last=last,
     )  # fmt: skip
-    if unusable and _would_do(problem, ids, held, days, effort, rehang):
+    if unusable and _would_do(problem, ids, pinned, days, effort, rehang):
         return replace(some, cause="unusable")
-    if core.dates and core.held:
+    if core.dates and core.pinned:
         return replace(some, cause="beside")
     if not core.dates:
         must = [problem.ids[i] for i in sorted({*core.items, *inst.barred})]
@@ -113,13 +113,20 @@ def _run(problem: SeasonProblem, core: Core, days: float) -> list[str]:
 
 
 def _would_do(
-    problem: SeasonProblem, ids: Sequence[str], held: Sequence[str], days: float, effort: Effort, rehang: bool
+    problem: SeasonProblem,
+    ids: Sequence[str],
+    pinned: Sequence[str],
+    days: float,
+    effort: Effort,
+    rehang: bool,
 ) -> bool:
     """Whether those could be hung if every spot were within reach and had room below."""
     season = replace(problem.season, lowest=-FAR, highest=FAR, clearance=-FAR)
     free = season_problem(season, problem.now, problem.risk, at=problem.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
-    part = sub_instance(without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in held])
+    part = sub_instance(
+        without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in pinned]
+    )
     return is_feasible(part, days, effort) is True
 
 

@@ -16,7 +16,7 @@ from planner.engine.search.lexicographic import settle
 from planner.planning.deferral import deferrable, fewest_deferred
 from planner.planning.infeasible.clash_free import Asked, smallest
 from planner.planning.infeasible.more_spots import more_spots
-from planner.planning.infeasible.reasons import explain, held_pairs
+from planner.planning.infeasible.reasons import explain, pinned_pairs
 from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.rack import Spot
@@ -120,7 +120,7 @@ def _rehang(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
         return
     asked.effort.say("whom to re-hang")
     again = asked.problem(season, now, rehang=True)
-    if held_pairs(again, asked.days):
+    if pinned_pairs(again, asked.days):
         yield NoWay(of="rehang", why="a pair too close may not be touched")
         return
     inst = replace(again.instance, price=dict.fromkeys(again.instance.price, DEAR))
@@ -147,8 +147,10 @@ def _defer(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
     if asked.wait:
         return
-    held = bool(held_pairs(problem, asked.days))
-    found, some_clash = (None, True) if held else fewest_deferred(problem, asked.on, asked.days, asked.effort)
+    pinned = bool(pinned_pairs(problem, asked.days))
+    found, some_clash = (
+        (None, True) if pinned else fewest_deferred(problem, asked.on, asked.days, asked.effort)
+    )
     if found is not None and not found.left:
         later, gone = as_reckoned(asked.season, dict(problem.now), found.until)
         # Where not even free hands find a plan then, those who are hung now are only more in the way.
@@ -166,7 +168,7 @@ def _wait(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
     """
     season, inst = asked.season, problem.instance
     as_found = {**inst.homes, **inst.pinned}
-    if held_pairs(problem, asked.days):
+    if pinned_pairs(problem, asked.days):
         return
     asked.effort.say("whether waiting would do")
     close = {i for pair in inst.clashes(as_found, asked.days) for i in pair}

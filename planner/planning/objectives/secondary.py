@@ -38,8 +38,8 @@ def comfort(
     inst, spot_of, room = problem.instance, settled.spot_of, None
     keep(spot_of, levels)
     if inst.coming or not settled.clean:
-        hold = keep_settled(inst, settled, penalty)
-        room = room_level(inst, spot_of, days, hold, effort, counted=not settled.clean)
+        restrict = keep_settled(inst, settled, penalty)
+        room = room_level(inst, spot_of, days, restrict, effort, counted=not settled.clean)
         if widest and settled.clean:  # whom that touches is settled after it: perhaps more room could be had
             room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
         spot_of, levels = room.spot_of, [*levels, *room.levels]
@@ -55,11 +55,13 @@ def comfort(
         return plain, told, room
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
-    held, fewest = _held_apart(problem, days), settled.touched
-    if not days <= held <= rest.smallest_gap(plain):  # else nothing is wider, and nobody is touched in vain
+    pinned_gap, fewest = _gap_of_pinned(problem, days), settled.touched
+    if (
+        not days <= pinned_gap <= rest.smallest_gap(plain)
+    ):  # else nothing is wider, and nobody is touched in vain
         effort.say("widest smallest gap, whoever has to be moved")
         spot_of, wide = widest_level(rest, spot_of, effort, None)
-        least = fewest if room is not None or held < rest.smallest_gap(spot_of) else None
+        least = fewest if room is not None or pinned_gap < rest.smallest_gap(spot_of) else None
         spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
     else:
         value, spot_of = inst.handling(plain), plain
@@ -98,17 +100,17 @@ class _After:
         self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.room)
         if not close.value:
             least = max(least, days + NEAR_BY[-1])
-        hold_close = keep_close(days, int(close.value or 0))
+        restrict_close = keep_close(days, int(close.value or 0))
         length = None
         if problem.along:
             others = problem.prepupae.values()
             spot_of, length = shortest_level(
-                moving, spot_of, least, problem.along, effort, hold_close, others
+                moving, spot_of, least, problem.along, effort, restrict_close, others
             )
             moving = cut_off(moving, spot_of, problem.along)
             self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
         carrying = carrying_of(problem)
-        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, hold_close)
+        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, restrict_close)
         # Those whose spot is kept for another after them are settled, but carried all the same.
         more = (carrying.total(problem.instance, spot_of) - carrying.total(moving, spot_of)) / 10
         assert carried.value is not None
@@ -133,7 +135,7 @@ def _nothing_known(level: Level) -> Level:
     return replace(level, bound=0, proved=level.value == 0)
 
 
-def _held_apart(problem: SeasonProblem, days: float) -> float:
+def _gap_of_pinned(problem: SeasonProblem, days: float) -> float:
     """The smallest gap of those who may not be touched, pending pairs left out: that of all is no wider."""
     inst = problem.instance
     _, pending = problem.too_close({**inst.homes, **inst.pinned}, days)

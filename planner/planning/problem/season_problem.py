@@ -113,7 +113,7 @@ def season_problem(
     on: datetime | None = None,
     at: datetime | None = None,
     rehang: bool = False,
-    kept_back: Collection[str] = (),
+    also_pinned: Collection[str] = (),
     gap: float | None = None,
 ) -> SeasonProblem:
     """Sort out who may move and what is open, as of the forecasts ``now``.
@@ -139,7 +139,7 @@ def season_problem(
     pupae = [p for p in present if p.pupated is not None]
     fixed = {
         p.id for p in present
-        if p.pupated is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
+        if p.pupated is None or p.id in also_pinned or stays_put(p, season, now[p.id], rehang)
     }  # fmt: skip
     on_it = positions(season)
     marks = open_marks(season, on_it, [homes[p.id] for p in present if p.id in fixed])
