@@ -12,7 +12,7 @@ from planner.emergence import Forecast, forecasts
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Settled, forget, settle
+from planner.engine.search.lexicographic import Solution, forget, solve_lexicographic
 from planner.planning.deferral import fewest_deferred, with_deferred
 from planner.planning.incumbent import NowAndThen
 from planner.planning.objectives.secondary import comfort
@@ -80,25 +80,25 @@ def make_plan(
     told = NowAndThen(so_far, len(season.pupae))
     settings = _settings(season, risk)
     keep = told.of(builder, as_hung, settings, claiming=not rehang)
-    settled_as_hung = settle(as_hung.instance, days, effort, penalty, keep)
-    fewest = _left_and_clashing(as_hung, settled_as_hung, days)
+    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, keep)
+    fewest = _left_and_clashing(as_hung, as_hung_solution, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
-        problem, settled = as_hung, settled_as_hung
-        levels = list(settled.levels)
+        problem, solution = as_hung, as_hung_solution
+        levels = list(solution.levels)
         if rehang and fewest > (0, 0):
             again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
-            better = settle(again.instance, days, effort, penalty)
+            better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
-                problem, settled, levels = again, better, list(better.levels)
+                problem, solution, levels = again, better, list(better.levels)
             else:
-                levels = list(_whoever_moves((problem, settled), (again, better), days))
-        spot_of, room = settled.spot_of, None
+                levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
+        spot_of, room = solution.spot_of, None
         if problem.movable or problem.instance.coming:
             keep = forget if stuck else told.of(builder, problem, settings)
-            spot_of, levels, room = comfort(problem, settled, levels, days, penalty, widest, effort, keep)
+            spot_of, levels, room = comfort(problem, solution, levels, days, penalty, widest, effort, keep)
         plan, cannot = builder.plan(problem, spot_of, levels, room, settings)
         if not cannot:
             break
@@ -111,30 +111,30 @@ def make_plan(
     return replace(plan, stuck=left_there, proof=proof)
 
 
-def _left_and_clashing(problem: SeasonProblem, settled: Settled, days: float) -> tuple[int, int]:
+def _left_and_clashing(problem: SeasonProblem, solution: Solution, days: float) -> tuple[int, int]:
     """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
-    clashing = len(problem.too_close(settled.spot_of, days)[0])
-    left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
+    clashing = len(problem.too_close(solution.spot_of, days)[0])
+    left = sum(int(level.value or 0) for level in solution.levels if level.name == "left")
     return left, clashing
 
 
-def _whoever_moves(
-    own: tuple[SeasonProblem, Settled], rehung: tuple[SeasonProblem, Settled], days: float
+def _bounded_if_rehung(
+    own: tuple[SeasonProblem, Solution], rehung: tuple[SeasonProblem, Solution], days: float
 ) -> Iterator[Level]:
     """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
-    settled_pairs, settled_rehung = (
+    pinned_here, pinned_rehung = (
         _left_and_clashing(*both, days)[1] - int(both[1].level("clashes").value or 0)
         for both in (own, rehung)
     )
     left = [level for level in rehung[1].levels if level.name == "left"]
-    least = int(rehung[1].level("clashes").bound or 0) + settled_rehung - settled_pairs
+    least = int(rehung[1].level("clashes").bound or 0) + pinned_rehung - pinned_here
     if not all(level.proved for level in left):  # with fewer left behind there may be fewer clashes or more
-        least = -settled_pairs
+        least = -pinned_here
     known = {"clashes": least} | {level.name: int(level.bound or 0) for level in left}
     reached = True
     for level in own[1].levels:
         # Where fewer clashes may be had by re-hanging, that plan may touch fewer as well.
-        nothing = -settled_pairs if level.name == "clashes" else 0  # those that hang may be parted, too
+        nothing = -pinned_here if level.name == "clashes" else 0  # those that hang may be parted, too
         bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else nothing
         reached = reached and level.value == bound
         yield replace(level, bound=bound, proved=level.value == bound)

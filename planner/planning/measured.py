@@ -25,7 +25,7 @@ def measured(
     """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
 
     ``clashes`` counts pairs of which neither may be touched as well; the solver leaves them out, so they are
-    added to its bound. ``days``: the gap asked for. ``room`` and ``pending`` are not settled by where
+    added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` do not follow from where
     everybody hangs, and stay as they are.
     """
     inst = problem.instance

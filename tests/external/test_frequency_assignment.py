@@ -31,7 +31,7 @@ import pytest
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort, solve_repeatably
-from planner.engine.search.lexicographic import settle
+from planner.engine.search.lexicographic import solve_lexicographic
 
 DEMAND = (8, 25, 8, 8, 8, 15, 18, 52, 77, 28, 13, 15, 31, 15, 36, 57, 28, 8, 10, 13, 8)
 # Cells in rows, the first of each at so many half cell widths from the left.
@@ -81,9 +81,9 @@ def assign(demand, apart, span):
         avoid={node: others[node[0]] for node in nodes},
         avoid_gap=0.5,
     )
-    settled = settle(inst, 0, Effort(Clock(300), workers=1))
+    solution = solve_lexicographic(inst, 0, Effort(Clock(300), workers=1))
     found = [[] for _ in demand]
-    for item, (cell, f) in settled.spot_of.items():
+    for item, (cell, f) in solution.spot_of.items():
         assert inst.dues[item] == cell
         found[cell].append(f)
     return [sorted(here) for here in found]

@@ -35,7 +35,7 @@ def shortest(dates, clip, reach, gap):
     along = {x: LinePosition("yarn", float(x)) for x in places}
     start = {i: i * reach for i in range(n)}
     found, level = shortest_level(inst, start, gap, along, Effort(Clock(500), workers=1))
-    assert inst.sound(found, gap)
+    assert inst.is_clash_free(found, gap)
     assert level.proved
     assert level.value == max(found.values())
     return level.value

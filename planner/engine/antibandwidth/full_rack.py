@@ -65,7 +65,7 @@ class _Asked:
         return solve_repeatably(model.cp, self.effort, self.work), near
 
     def side_by_side(self, model: PermutationModel) -> tuple[Answer, SpotOf]:
-        """The solver on one core and annealing on another, until one has settled it or both had their share.
+        """The solver on one core and annealing on another, until one has answered or both had their share.
 
         One worker of the solver is stronger here than several. Annealing begins afresh while it is busy.
         """

@@ -11,7 +11,7 @@ from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 
 
-def is_feasible(
+def has_solution(
     inst: Instance,
     gap: float,
     effort: Effort,
@@ -24,7 +24,7 @@ def is_feasible(
     if effort.clock.left <= 0:
         return None
     start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
-    if start and inst.sound(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
+    if start and inst.is_clash_free(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
         return True
     status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)

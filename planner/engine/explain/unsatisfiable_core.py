@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
-from planner.engine.explain.feasibility import is_feasible
+from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
@@ -58,7 +58,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
     for run in sorted(filter(None, runs), key=len, reverse=True)[: budget.CORE_RUNS]:
         core = _shrunk(inst, gap, run, effort)
         # Where even without dates there is no room for these, it has been said already.
-        if core and not (crowded and is_feasible(sub_instance(plain, core.items, ()), 0.0, effort) is False):
+        if core and not (crowded and has_solution(sub_instance(plain, core.items, ()), 0.0, effort) is False):
             yield core
             return
     if not crowded and free and (core := _shrunk(inst, gap, _by_assumption(inst, gap, effort), effort)):
@@ -90,7 +90,7 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
 
     def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
         nonlocal sure
-        found = is_feasible(sub_instance(inst, some, fixed), gap, alone, cover=inst.cover)
+        found = has_solution(sub_instance(inst, some, fixed), gap, alone, cover=inst.cover)
         sure = sure and found is not None
         return found is False
 

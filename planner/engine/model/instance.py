@@ -227,7 +227,7 @@ class Instance:
         pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
         return int(np.count_nonzero(self._apart(pairs) < days - EPS))
 
-    def sound(self, spot_of: SpotOf, gap: float) -> bool:
+    def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and room kept is left alone."""
         if self.clashes(spot_of, gap):
             return False

@@ -15,7 +15,7 @@ from planner.engine.model.solver import Answer, Effort, solve, solve_repeatably
 from planner.engine.model.sub_instance import without_barred_homes
 from planner.engine.model.variables import Var
 from planner.engine.search.construct import construct
-from planner.engine.search.lexicographic import good
+from planner.engine.search.lexicographic import is_feasible
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ def fewest_deferred(
     nobody stays for good beside it. Of sets alike in cost one is taken whose items are due late. Clashes are
     only counted where there is no assignment without.
     """
-    if not costs or good(inst, construct(inst, gap), gap):  # found without the solver
+    if not costs or is_feasible(inst, construct(inst, gap), gap):  # found without the solver
         return None, False
     whole, inst = inst, without_barred_homes(inst)
     sure = False

@@ -32,12 +32,14 @@ def forget(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -
 
 
 @dataclass(frozen=True)
-class Settled:
-    """An assignment and the levels that led to it."""
+class Solution:
+    """An assignment, and the levels it reaches."""
 
     spot_of: SpotOf
     levels: tuple[Level, ...]
-    clean: bool  # no pair clashes of which one may be moved, nor is pending, and nobody is left to be cleared
+    feasible: (
+        bool  # no pair clashes of which one may be moved, nor is pending, and nobody is left to be cleared
+    )
 
     def level(self, name: str) -> Level:
         """The level of that name."""
@@ -49,9 +51,9 @@ class Settled:
         return next(level for level in self.levels if level.name in ("touched", "handling"))
 
 
-def settle(
+def solve_lexicographic(
     inst: Instance, gap: float, effort: Effort, penalty: Penalty | None = None, keep: Keep = forget
-) -> Settled:
+) -> Solution:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
@@ -59,22 +61,22 @@ def settle(
     as good as can be, and the model is not asked. ``keep`` hears of each better assignment.
     """
     start = mend(inst, gap, construct(inst, gap), effort)
-    clean = good(inst, start, gap)
+    feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
-    if clean and inst.handling(start) == must:  # nobody is touched who could stay
-        return Settled(start, _levels(inst, start, gap, bounds={"touched": must}), clean)
+    if feasible and inst.handling(start) == must:  # nobody is touched who could stay
+        return Solution(start, _levels(inst, start, gap, bounds={"touched": must}), feasible)
     keep(start, _levels(inst, start, gap, {}, penalty))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:
         model.cp.maximize(model.stays)
     model.hint(start)
-    answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else budget.CLASH_FREE_SHARE))
-    if answer.solved or clean:
+    answer = solve(model.cp, effort, effort.clock.left * (1.0 if feasible else budget.CLASH_FREE_SHARE))
+    if answer.solved or feasible:
         found = model.read(answer) if answer.solved else start
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
-        return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}), clean=True)
+        return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
     return _counted(inst, gap, start, effort, penalty, keep, possible=answer.status != "infeasible")
 
 
@@ -87,7 +89,7 @@ def _counted(
     keep: Keep,
     *,
     possible: bool,
-) -> Settled:
+) -> Solution:
     """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
     model = HangModel(inst, gap, counted=True)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []
@@ -118,16 +120,16 @@ def _counted(
         model.cp.add(sign * expression <= answer.value)
     if not possible and not inst.barred and not pending:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
-    return Settled(best, _levels(inst, best, gap, bounds, penalty), good(inst, best, gap))
+    return Solution(best, _levels(inst, best, gap, bounds, penalty), is_feasible(inst, best, gap))
 
 
-def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
-    """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
-    return inst.sound(spot_of, gap) and not left_behind(inst, spot_of)
+def is_feasible(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
+    """Whether no pair clashes of which one may be moved, and nobody is left at a barred home."""
+    return inst.is_clash_free(spot_of, gap) and not left_behind(inst, spot_of)
 
 
 def left_behind(inst: Instance, spot_of: SpotOf) -> int:
-    """How many stay on a lid to be cleared who could be moved."""
+    """How many of the barred items stay at home."""
     return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
 
 

@@ -70,7 +70,7 @@ def widen(
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, unanswered, tries = top, budget.GAP_SHARE, 1, 0, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
-        stubborn = low >= doubtful  # all below the doubtful one is settled
+        stubborn = low >= doubtful  # all below the doubtful one is decided
         if work is not None and (stubborn or unanswered == budget.GAP_OPEN):
             break
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
@@ -123,7 +123,7 @@ def _ask(
     start = best
     if not inst.homes:
         start = mend(inst, days, construct(inst, days), effort)
-        if inst.sound(start, days):
+        if inst.is_clash_free(start, days):
             return start, False
     model = HangModel(inst, days)
     restrict(model)

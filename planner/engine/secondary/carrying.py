@@ -43,7 +43,7 @@ def carrying_level(
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> tuple[SpotOf, Level]:
-    """Carry least at no smaller ``gap``, who moves being settled; exact over all sources."""
+    """Carry least at no smaller ``gap``; who moves is fixed. Exact over all sources."""
     best = least_carrying(inst, start, carrying)
     flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
     if len(flows) * len(inst.open_nodes) > budget.SECONDARY_MADE:

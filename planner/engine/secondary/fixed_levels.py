@@ -9,10 +9,10 @@ from ortools.sat.python import cp_model
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.penalties import Penalty, weighted_clashes
-from planner.engine.search.lexicographic import Settled
+from planner.engine.search.lexicographic import Solution
 
 
-def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
+def fix_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
     """A restriction: moving those who leave their home costs no more than ``touched``."""
 
     def restrict(model: HangModel) -> None:
@@ -25,9 +25,9 @@ def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
     return restrict
 
 
-def keep_settled(inst: Instance, settled: Settled, penalty: Penalty | None) -> Callable[[HangModel], None]:
-    """No more left behind, no more and no worse clashes, no more handling than ``settled`` has."""
-    reached = {level.name: int(level.value or 0) for level in settled.levels}
+def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> Callable[[HangModel], None]:
+    """No more left behind, no more and no worse clashes, no more handling than ``solution`` has."""
+    reached = {level.name: int(level.value or 0) for level in solution.levels}
 
     def restrict(model: HangModel) -> None:
         if model.counted:
@@ -36,6 +36,6 @@ def keep_settled(inst: Instance, settled: Settled, penalty: Penalty | None) -> C
             model.cp.add(model.clash_count <= reached["clashes"])
             if penalty is not None and "trouble" in reached:
                 model.cp.add(weighted_clashes(model, penalty) <= reached["trouble"])
-        keep_touched(inst, inst.handling(settled.spot_of))(model)
+        fix_touched(inst, inst.handling(solution.spot_of))(model)
 
     return restrict

@@ -18,13 +18,13 @@ def close_level(
 ) -> tuple[SpotOf, Level]:
     """Fewest close pairs, counted beyond ``beyond`` days, while all keep ``gap`` days.
 
-    ``inst`` has no homes: who stays is settled. Most racks have room enough to hang everybody far from near
+    ``inst`` has no homes: who stays is pinned. Most racks have room enough to hang everybody far from near
     dates, which is found without the solver.
     """
     best, bound = start, 0
     if close_pairs(inst, start, beyond):
         spread = construct(inst, max(gap, beyond + NEAR_BY[-1]))
-        if inst.sound(spread, gap):
+        if inst.is_clash_free(spread, gap):
             best = min(start, spread, key=lambda spot_of: close_pairs(inst, spot_of, beyond))
     size = len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
     if close_pairs(inst, best, beyond) and size <= budget.SECONDARY_SOLVED:
@@ -39,7 +39,7 @@ def close_level(
     return best, close_of(inst, best, beyond, bound)
 
 
-def keep_close(gap: float, value: int) -> Callable[[HangModel], None]:
+def fix_close(gap: float, value: int) -> Callable[[HangModel], None]:
     """A restriction: no more close pairs than so many. None at all is for the model's gap to say."""
 
     def restrict(model: HangModel) -> None:

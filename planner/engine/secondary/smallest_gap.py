@@ -12,7 +12,7 @@ from planner.engine.search.bounds import possible_gaps
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import mend
 from planner.engine.search.widest_gap import widen
-from planner.engine.secondary.fixed_levels import keep_touched
+from planner.engine.secondary.fixed_levels import fix_touched
 
 
 def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | None) -> tuple[SpotOf, Level]:
@@ -24,7 +24,7 @@ def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | N
         return start, gap_level(gap, math.inf)
     else:
         work = budget.SECONDARY_SHARE * effort.clock.seconds / 2
-        wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
+        wide = widen(inst, start, effort, work=work, restrict=fix_touched(inst, touched))
     return wide.spot_of, gap_level(wide.gap, wide.bound)
 
 
@@ -43,7 +43,7 @@ def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) ->
             found = construct(inst, wider)
             if len(inst.clashes(found, wider)) < budget.REPAIR_HOPEFUL * len(inst.dues):
                 found = mend(inst, wider, found, effort)
-            if not inst.sound(found, wider) or inst.handling(found) > touched:
+            if not inst.is_clash_free(found, wider) or inst.handling(found) > touched:
                 break
             start, gap = found, inst.smallest_gap(found)
     return start, gap

@@ -14,7 +14,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.line_position import LinePosition
 from planner.engine.model.solver import Effort, solve_repeatably
 from planner.engine.model.variables import Var
-from planner.engine.secondary.fixed_levels import keep_touched
+from planner.engine.secondary.fixed_levels import fix_touched
 
 MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, so that sums are exact
 
@@ -55,7 +55,7 @@ def shortest_level(
         return start, length_level(start, along, least / MILLI, others)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
-    keep_touched(inst, inst.handling(start))(model)
+    fix_touched(inst, inst.handling(start))(model)
     by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
     for node in model.taking:
         if node in along:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
-from planner.engine.explain.feasibility import is_feasible
+from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
 from planner.engine.model.solver import Effort
 from planner.engine.model.sub_instance import without_barred_homes
@@ -47,7 +47,9 @@ class Asked:
         problem = self.problem(season, now)
         if pinned_pairs(problem, days):
             return False
-        return is_feasible(without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION)
+        return has_solution(
+            without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION
+        )
 
 
 def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:

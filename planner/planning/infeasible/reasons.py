@@ -9,7 +9,7 @@ from datetime import date
 from itertools import combinations
 from typing import cast
 
-from planner.engine.explain.feasibility import is_feasible
+from planner.engine.explain.feasibility import has_solution
 from planner.engine.explain.unsatisfiable_core import Core, find_cores
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Effort
@@ -127,7 +127,7 @@ def _would_do(
     part = sub_instance(
         without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in pinned]
     )
-    return is_feasible(part, days, effort) is True
+    return has_solution(part, days, effort) is True
 
 
 def _unusable(problem: SeasonProblem) -> Iterator[Unusable]:

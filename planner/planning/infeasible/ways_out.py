@@ -12,7 +12,7 @@ from planner.emergence import Forecast, forecasts, profile_of
 from planner.engine.model import budget
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
-from planner.engine.search.lexicographic import settle
+from planner.engine.search.lexicographic import solve_lexicographic
 from planner.planning.deferral import deferrable, fewest_deferred
 from planner.planning.infeasible.clash_free import Asked, smallest
 from planner.planning.infeasible.more_spots import more_spots
@@ -128,18 +128,18 @@ def _rehang(asked: Asked, problem: SeasonProblem) -> Iterator[WayOut]:
         yield NoWay(of="rehang", why="none that hangs may be moved now")
         return
     clock = _part(asked.effort.clock, budget.REHANG_SHARE)
-    settled = settle(inst, asked.days, replace(asked.effort, clock=clock))
-    if not settled.clean:
-        if any(level.name in ("left", "clashes") and level.bound for level in settled.levels):
+    solution = solve_lexicographic(inst, asked.days, replace(asked.effort, clock=clock))
+    if not solution.feasible:
+        if any(level.name in ("left", "clashes") and level.bound for level in solution.levels):
             yield NoWay(of="rehang", why="not even if all that hang could be moved")
         return
-    moved = {again.ids[i] for i in inst.touched(settled.spot_of)}
-    where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.prepupae
+    moved = {again.ids[i] for i in inst.touched(solution.spot_of)}
+    where = {again.ids[i]: cast(Spot, spot) for i, spot in solution.spot_of.items()} | again.prepupae
     if moves_of(season, where, moved, now, asked.on).stuck:
         yield NoWay(of="rehang", why="no order of moves was found for it")
         return
     who = tuple(name for name in hung if name in moved)
-    bound = settled.touched.bound
+    bound = solution.touched.bound
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
 
 

@@ -9,12 +9,12 @@ from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import NEAR_BY, Penalty, close_of, close_pairs
 from planner.engine.model.solver import Effort
-from planner.engine.search.lexicographic import Keep, Settled, forget, good, settle
+from planner.engine.search.lexicographic import Keep, Solution, forget, is_feasible, solve_lexicographic
 from planner.engine.search.reservations import Room, reserve, room_level
 from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.carrying import carrying_level
-from planner.engine.secondary.fixed_levels import keep_settled
-from planner.engine.secondary.near_dates import close_level, keep_close
+from planner.engine.secondary.fixed_levels import fix_levels
+from planner.engine.secondary.near_dates import close_level, fix_close
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
 from planner.engine.secondary.used_length import cut_off, length_level, shortest_level
 from planner.planning.objectives.carrying_costs import carrying_of
@@ -23,7 +23,7 @@ from planner.planning.problem.season_problem import SeasonProblem
 
 def comfort(
     problem: SeasonProblem,
-    settled: Settled,
+    solution: Solution,
     levels: list[Level],
     days: float,
     penalty: Penalty | None,
@@ -35,16 +35,16 @@ def comfort(
 
     ``keep`` hears of what is reached on the way.
     """
-    inst, spot_of, room = problem.instance, settled.spot_of, None
+    inst, spot_of, room = problem.instance, solution.spot_of, None
     keep(spot_of, levels)
-    if inst.coming or not settled.clean:
-        restrict = keep_settled(inst, settled, penalty)
-        room = room_level(inst, spot_of, days, restrict, effort, counted=not settled.clean)
-        if widest and settled.clean:  # whom that touches is settled after it: perhaps more room could be had
+    if inst.coming or not solution.feasible:
+        restrict = fix_levels(inst, solution, penalty)
+        room = room_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
+        if widest and solution.feasible:  # others may be touched for it, and more reservations be possible
             room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
         spot_of, levels = room.spot_of, [*levels, *room.levels]
         keep(spot_of, levels, room)
-    if not problem.movable or not settled.clean:
+    if not problem.movable or not solution.feasible:
         return spot_of, levels, room
     rest = inst if room is None else reserve(inst, room, days)
     after = _After(problem, rest, room, days, effort, forget if widest else keep)
@@ -55,7 +55,7 @@ def comfort(
         return plain, told, room
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
-    pinned_gap, fewest = _gap_of_pinned(problem, days), settled.touched
+    pinned_gap, fewest = _gap_of_pinned(problem, days), solution.touched
     if (
         not days <= pinned_gap <= rest.smallest_gap(plain)
     ):  # else nothing is wider, and nobody is touched in vain
@@ -100,7 +100,7 @@ class _After:
         self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.room)
         if not close.value:
             least = max(least, days + NEAR_BY[-1])
-        restrict_close = keep_close(days, int(close.value or 0))
+        restrict_close = fix_close(days, int(close.value or 0))
         length = None
         if problem.along:
             others = problem.prepupae.values()
@@ -127,8 +127,8 @@ class _After:
     def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
         """The level with pairs of two who could be moved and stay: close as well, but settled."""
         every, days = self.problem.instance, self.days
-        settled = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
-        return close_of(every, spot_of, days, (close.bound or 0) + settled)
+        unchanged = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
+        return close_of(every, spot_of, days, (close.bound or 0) + unchanged)
 
 
 def _nothing_known(level: Level) -> Level:
@@ -169,13 +169,13 @@ def _fewest_touched(
     the gap of all is no wider for what is done here, or where other spots could have been kept.
     """
     gap = _gap_now(rest, spot_of, days)
-    again = settle(rest, gap, effort)
-    if good(rest, again.spot_of, gap):  # else there was no time for it
+    again = solve_lexicographic(rest, gap, effort)
+    if is_feasible(rest, again.spot_of, gap):  # else there was no time for it
         spot_of = again.spot_of
     # Those whose spot is kept for another after them are settled, but touched all the same.
-    settled = inst.handling(spot_of) - rest.handling(spot_of)
+    unchanged = inst.handling(spot_of) - rest.handling(spot_of)
     value = inst.handling(spot_of)
     found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
-    bound = max(found, default=0) + settled if least is None else least.bound
+    bound = max(found, default=0) + unchanged if least is None else least.bound
     name = "handling" if inst.price else "touched"
     return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)
