@@ -10,7 +10,7 @@ from planner.engine.model import budget
 from planner.engine.model.instance import SpotOf
 from planner.engine.model.level import Level
 from planner.engine.search.lexicographic import Keep
-from planner.engine.search.reservations import Room
+from planner.engine.search.reservations import Reservations
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.planning.relaxation import no_better_than
@@ -37,11 +37,11 @@ class NowAndThen:
         ``claiming``: whether what is proved for ``problem`` is proved for what was asked.
         """
 
-        def keep(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+        def keep(spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None) -> None:
             began = time.monotonic()
             if self.so_far is None or began < self.next:
                 return
-            plan, stuck = builder.plan(problem, spot_of, levels, room, settings)
+            plan, stuck = builder.plan(problem, spot_of, levels, reservations, settings)
             if not stuck:  # else it cannot be done
                 self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
             ended = time.monotonic()

@@ -95,11 +95,13 @@ def make_plan(
                 problem, solution, levels = again, better, list(better.levels)
             else:
                 levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
-        spot_of, room = solution.spot_of, None
+        spot_of, reservations = solution.spot_of, None
         if problem.movable or problem.instance.coming:
             keep = forget if stuck else told.of(builder, problem, settings)
-            spot_of, levels, room = comfort(problem, solution, levels, days, penalty, widest, effort, keep)
-        plan, cannot = builder.plan(problem, spot_of, levels, room, settings)
+            spot_of, levels, reservations = comfort(
+                problem, solution, levels, days, penalty, widest, effort, keep
+            )
+        plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.

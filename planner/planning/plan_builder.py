@@ -1,4 +1,4 @@
-"""From places for everybody to the plan that is kept: who hangs where, the moves, and what was reached."""
+"""A plan made of an assignment: who hangs where, the moves, and the levels reached."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.neighbour_pairs import ends_of
 from planner.engine.model.penalties import Penalty
-from planner.engine.search.reservations import Room
+from planner.engine.search.reservations import Reservations
 from planner.planning.deferral import Deferred
 from planner.planning.measured import measured
 from planner.planning.moves.move_list import moves_of
@@ -40,7 +40,7 @@ class PlanBuilder:
         problem: SeasonProblem,
         spot_of: SpotOf,
         levels: Iterable[Level],
-        room: Room | None,
+        reservations: Reservations | None,
         settings: Mapping[str, float],
     ) -> tuple[Plan, Mapping[str, str]]:
         """The plan with its moves, and of whom no order of moves can bring to its spot, why."""
@@ -58,8 +58,8 @@ class PlanBuilder:
             waiting=pending,
             left=tuple(left),
             waits=tuple(self._deferred()),
-            kept=() if room is None else tuple(_kept(problem, room, sure=True)),
-            hoped=() if room is None else tuple(_kept(problem, room, sure=False)),
+            kept=() if reservations is None else tuple(_kept(problem, reservations, sure=True)),
+            hoped=() if reservations is None else tuple(_kept(problem, reservations, sure=False)),
             proof=tuple(
                 map(
                     _recorded,
@@ -106,13 +106,13 @@ def _at_best(level: Level, deferred: Deferred) -> Level:
     return replace(level, bound=deferred.clashes, proved=level.value == deferred.clashes)
 
 
-def _kept(problem: SeasonProblem, room: Room, *, sure: bool) -> Iterator[Kept]:
-    """The spots kept, first those needed first: those surely free by then, or those that only may be.
+def _kept(problem: SeasonProblem, reservations: Reservations, *, sure: bool) -> Iterator[Kept]:
+    """The spots reserved, first those needed first: those surely free by then, or those that only may be.
 
     The second count with their chance, but nobody should go by them.
     """
     coming = problem.instance.coming
-    for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
+    for spot, k in sorted(reservations.reserved, key=lambda pair: (coming[pair[1]].since, pair[1])):
         chance = problem.instance.chance(spot, k)
         if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
             continue

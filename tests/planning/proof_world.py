@@ -174,7 +174,7 @@ def room_missing(inst, spot_of, gap):
     """Tenths of those to come who find no spot beside ``spot_of``, whatever is kept for them."""
     wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
     dues = [math.nan if i in inst.undated else due for i, due in enumerate(inst.dues)]
-    taken = [(node, -math.inf, inst.leave(i), dues[i]) for i, node in spot_of.items()]
+    taken = [(node, -math.inf, inst.vacated_by(i), dues[i]) for i, node in spot_of.items()]
     nodes = (*inst.open_nodes, *inst.pinned_at)
 
     def fits(node, k, there):

@@ -70,16 +70,16 @@ class Instance:
         Nodes anybody may be given.
     exclusive
         Sets of nodes of which only one may be taken: clips need their width.
-    leaves
-        Item → day by which its node is surely free again; empty when that is of no interest.
+    vacated
+        Item -> day by which its node is surely free again; empty when that is of no interest.
     coming
-        Items to come, for whom room should be kept.
-    freeing
-        (Pinned item, which of those to come) → chance in tenths that its node is free when it is wanted;
+        Items to come, for whom nodes should be reserved.
+    vacancy_chance
+        (Pinned item, which of those to come) -> chance in tenths that its node is free when it is wanted;
         those not listed count as never free.
-    avoid, avoid_gap
-        Node → (due, kind) of those for whom room is kept beside it: who hangs there keeps ``avoid_gap`` days
-        from them.
+    reserved_beside, reserved_gap
+        Node -> (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
+        ``reserved_gap`` days from them.
     """
 
     graph: nx.Graph[Any]
@@ -94,11 +94,11 @@ class Instance:
     undated: frozenset[int] = frozenset()
     price: Mapping[int, int] = field(default_factory=dict)
     exclusive: tuple[tuple[Node, ...], ...] = ()
-    leaves: tuple[float, ...] = ()
+    vacated: tuple[float, ...] = ()
     coming: tuple[Coming, ...] = ()
-    freeing: Mapping[tuple[int, int], int] = field(default_factory=dict)
-    avoid: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
-    avoid_gap: float = 0.0
+    vacancy_chance: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    reserved_beside: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
+    reserved_gap: float = 0.0
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -166,19 +166,19 @@ class Instance:
         """What it costs to move an item."""
         return self.price.get(item, 1)
 
-    def leave(self, item: int) -> float:
+    def vacated_by(self, item: int) -> float:
         """Day by which an item's node is surely free again."""
-        return self.leaves[item] if self.leaves else math.inf
+        return self.vacated[item] if self.vacated else math.inf
 
     def chance(self, node: Node, k: int) -> int:
         """Chance in tenths that no pinned item has a node any more when ``coming[k]`` want it."""
-        return self.freeing.get((self.pinned_at[node], k), 0) if node in self.pinned_at else TENTHS
+        return self.vacancy_chance.get((self.pinned_at[node], k), 0) if node in self.pinned_at else TENTHS
 
-    def avoided(self, node: Node, due: float, kind: int) -> bool:
-        """Whether somebody of that due at ``node`` would take the room kept beside it."""
+    def disturbs_reservation(self, node: Node, due: float, kind: int) -> bool:
+        """Whether somebody of that due at ``node`` would clash with a reservation beside it."""
         return any(
-            abs(due - d) < self.avoid_gap - EPS or (kind, k) in self.risky
-            for d, k in self.avoid.get(node, ())
+            abs(due - d) < self.reserved_gap - EPS or (kind, k) in self.risky
+            for d, k in self.reserved_beside.get(node, ())
         )
 
     def kind(self, item: int) -> int:
@@ -228,7 +228,7 @@ class Instance:
         return int(np.count_nonzero(self._apart(pairs) < days - EPS))
 
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
-        """Whether nobody clashes, clips have their width and room kept is left alone."""
+        """Whether nobody clashes, clips have their width and reservations are left alone."""
         if self.clashes(spot_of, gap):
             return False
         at = {node: item for item, node in spot_of.items()} if self.excludes else {}
@@ -238,7 +238,9 @@ class Instance:
                 if other in at and not all(self.homes.get(at[n]) == n for n in (node, other)):
                     return False
         return not any(
-            self.avoided(spot_of[i], self.dues[i], self.kind(i)) for i in self.free_items if self.avoid
+            self.disturbs_reservation(spot_of[i], self.dues[i], self.kind(i))
+            for i in self.free_items
+            if self.reserved_beside
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:

@@ -38,7 +38,7 @@ def count_closer(
     neighbours as well. Returns y, with each edge both ways round.
     """
     pinned_at, of = m.inst.pinned_at, m.classes.of
-    left_out = set[int]() if coming_too else {literal.index for literal in m.kept.values()}
+    left_out = set[int]() if coming_too else {literal.index for literal in m.reserved.values()}
     y: dict[tuple[Node, Node], Var] = {}
 
     def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:

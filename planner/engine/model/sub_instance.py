@@ -14,7 +14,7 @@ def without_barred_homes(inst: Instance) -> Instance:
     nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
     return replace(
         inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
-        leaves=(), coming=(), freeing={},
+        vacated=(), coming=(), vacancy_chance={},
     )  # fmt: skip
 
 
@@ -31,7 +31,7 @@ def sub_instance(inst: Instance, free: Collection[int], pinned: Collection[int])
         kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
         undated=frozenset(place[i] for i in inst.undated if i in place),
         price={place[i]: inst.price[i] for i in free if i in inst.price},
-        leaves=(),
+        vacated=(),
         coming=(),
-        freeing={},
+        vacancy_chance={},
     )

@@ -104,18 +104,18 @@ class _State:
         return node not in self.class_at and node not in self.blocked
 
     def best_class(self, node: Node) -> int | None:
-        shut = self.kept_from(node) if node in self.inst.avoid else set()
+        shut = self.shut_by_reservations(node) if node in self.inst.reserved_beside else set()
         for other in self.inst.graph[node]:
             if (c := self.class_at.get(other)) is not None:
                 shut.update(self.classes.near[c])
         able = [c for c, items in enumerate(self.unplaced) if items and c not in shut]
         return max(able, key=self.urgency, default=None)
 
-    def kept_from(self, node: Node) -> set[int]:
-        """Classes that would take the room kept beside a node."""
+    def shut_by_reservations(self, node: Node) -> set[int]:
+        """Classes that would disturb a reservation beside a node."""
         inst, classes = self.inst, self.classes
         each = enumerate(zip(classes.dues, classes.members, strict=True))
-        return {c for c, (due, items) in each if inst.avoided(node, due, inst.kind(items[0]))}
+        return {c for c, (due, items) in each if inst.disturbs_reservation(node, due, inst.kind(items[0]))}
 
     def urgency(self, c: int) -> tuple[int, int, int]:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)

@@ -17,17 +17,19 @@ from planner.engine.model.penalties import Penalty, count, weighted_clashes
 from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import mend
-from planner.engine.search.reservations import Room
+from planner.engine.search.reservations import Reservations
 
 
 class Keep(Protocol):
-    """Hears of each better assignment, with the levels it reaches and the room it keeps."""
+    """Hears of each better assignment, with the levels it reaches and the reservations."""
 
-    def __call__(self, spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+    def __call__(
+        self, spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
+    ) -> None:
         """Take note of it."""
 
 
-def forget(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+def forget(spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None) -> None:
     """Keep nothing."""
 
 

@@ -19,10 +19,10 @@ def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
 
     Simulated annealing on the number of clashes; one of each two spots always has a clash. Who stays at home
     goes on staying, so that nobody more is touched. The same seed gives the same answer, if it ends before
-    the clock. Returned is what has fewest clashes; where clips slide, room is kept beside spots, or dates are
+    the clock. Returned is what has fewest clashes; where clips slide, a node is reserved, or dates are
     too many, ``start`` as it is.
     """
-    if inst.exclusive or inst.avoid or not inst.clashes(start, gap):
+    if inst.exclusive or inst.reserved_beside or not inst.clashes(start, gap):
         return start
     classes = due_classes(inst, gap)
     if len(classes) > budget.REPAIR_CLASSES:

@@ -110,5 +110,5 @@ def _milli(cm: float) -> int:
 def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, LinePosition]) -> Instance:
     """The same instance without the positions beyond the last clip of each line."""
     ends = length_used(spot_of.values(), (), along)
-    kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
-    return inst.with_open(kept)
+    in_use = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
+    return inst.with_open(in_use)

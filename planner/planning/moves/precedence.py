@@ -47,11 +47,11 @@ class Precedence:
     crowds: Mapping[Node, Collection[Node]] = field(default_factory=dict)
 
     @cached_property
-    def _leaves(self) -> Mapping[Node, list[int]]:
+    def _leaving(self) -> Mapping[Node, list[int]]:
         return _by_node([w.source for w in self.wanted])
 
     @cached_property
-    def _arrives(self) -> Mapping[Node, list[int]]:
+    def _arriving(self) -> Mapping[Node, list[int]]:
         return _by_node([w.target for w in self.wanted])
 
     @cached_property
@@ -60,7 +60,7 @@ class Precedence:
         graph: nx.DiGraph[int] = nx.DiGraph()
         graph.add_nodes_from(range(len(self.wanted)))
         for item, want in enumerate(self.wanted):
-            for other in self._of(self._leaves, want.target, item):
+            for other in self._of(self._leaving, want.target, item):
                 graph.add_edge(other, item)
         return graph
 
@@ -80,7 +80,7 @@ class Precedence:
 
     def first_to(self, spot: Node) -> bool:
         """Whether anybody can be moved to a spot before all others."""
-        near = {i for node in self.around(spot) for i in self._leaves.get(node, ())}
+        near = {i for node in self.around(spot) for i in self._leaving.get(node, ())}
         return not near or (len(near) == 1 and spot not in {self.wanted[i].source for i in near})
 
     def needs(self, item: int, spot: Node, parked: Parked) -> tuple[set[Step], set[Step]]:
@@ -89,9 +89,9 @@ class Precedence:
         Others parked there must have gone on before.
         """
         near = self.around(spot)
-        before = {(other, 0) for other in self._of(self._leaves, spot, item)}
+        before = {(other, 0) for other in self._of(self._leaving, spot, item)}
         before |= {(other, 1) for other, at in parked.items() if other != item and at in near}
-        after = {(other, int(other in parked)) for other in self._of(self._arrives, spot, item)}
+        after = {(other, int(other in parked)) for other in self._of(self._arriving, spot, item)}
         return before, after
 
     def steps(self, parked: Parked) -> nx.DiGraph[Step]:

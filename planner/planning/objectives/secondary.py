@@ -1,4 +1,4 @@
-"""What is sought once nobody clashes: room for those to come, wide gaps, short yarn, little carrying."""
+"""The secondary objectives in order: reservations, smallest gap, near dates, used length, carrying."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.penalties import NEAR_BY, Penalty, close_of, close_pairs
 from planner.engine.model.solver import Effort
 from planner.engine.search.lexicographic import Keep, Solution, forget, is_feasible, solve_lexicographic
-from planner.engine.search.reservations import Room, reserve, room_level
+from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
 from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.carrying import carrying_level
 from planner.engine.secondary.fixed_levels import fix_levels
@@ -30,29 +30,31 @@ def comfort(
     widest: bool,
     effort: Effort,
     keep: Keep,
-) -> tuple[SpotOf, list[Level], Room | None]:
-    """Everybody's place, all levels, and the room kept; nobody more is touched, unless ``widest``.
+) -> tuple[SpotOf, list[Level], Reservations | None]:
+    """Everybody's place, all levels, and the reservations; nobody more is touched, unless ``widest``.
 
     ``keep`` hears of what is reached on the way.
     """
-    inst, spot_of, room = problem.instance, solution.spot_of, None
+    inst, spot_of, reservations = problem.instance, solution.spot_of, None
     keep(spot_of, levels)
     if inst.coming or not solution.feasible:
         restrict = fix_levels(inst, solution, penalty)
-        room = room_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
+        reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
         if widest and solution.feasible:  # others may be touched for it, and more reservations be possible
-            room = replace(room, levels=tuple(_nothing_known(level) for level in room.levels))
-        spot_of, levels = room.spot_of, [*levels, *room.levels]
-        keep(spot_of, levels, room)
+            reservations = replace(
+                reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
+            )
+        spot_of, levels = reservations.spot_of, [*levels, *reservations.levels]
+        keep(spot_of, levels, reservations)
     if not problem.movable or not solution.feasible:
-        return spot_of, levels, room
-    rest = inst if room is None else reserve(inst, room, days)
-    after = _After(problem, rest, room, days, effort, forget if widest else keep)
+        return spot_of, levels, reservations
+    rest = inst if reservations is None else with_reservations(inst, reservations, days)
+    after = _After(problem, rest, reservations, days, effort, forget if widest else keep)
     effort.say("widest smallest gap")
     plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
     plain, told = after.levels(plain, [*levels, after.of_all(wide)])
     if not widest:
-        return plain, told, room
+        return plain, told, reservations
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
     pinned_gap, fewest = _gap_of_pinned(problem, days), solution.touched
@@ -61,30 +63,30 @@ def comfort(
     ):  # else nothing is wider, and nobody is touched in vain
         effort.say("widest smallest gap, whoever has to be moved")
         spot_of, wide = widest_level(rest, spot_of, effort, None)
-        least = fewest if room is not None or pinned_gap < rest.smallest_gap(spot_of) else None
+        least = fewest if reservations is not None or pinned_gap < rest.smallest_gap(spot_of) else None
         spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
     else:
         value, spot_of = inst.handling(plain), plain
         fewest = replace(fewest, value=value, proved=value == fewest.bound)
     levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
-    keep(spot_of, levels, room)
-    return *replace(after, keep=keep).levels(spot_of, levels), room
+    keep(spot_of, levels, reservations)
+    return *replace(after, keep=keep).levels(spot_of, levels), reservations
 
 
 @dataclass(frozen=True)
 class _After:
-    """What is sought after the smallest gap; ``rest``: the instance of ``problem`` with the ``room`` kept."""
+    """What is sought after the smallest gap; ``rest``: the instance of ``problem`` with the reservations."""
 
     problem: SeasonProblem
     rest: Instance
-    room: Room | None
+    reservations: Reservations | None
     days: float
     effort: Effort
     keep: Keep
 
     def of_all(self, wide: Level) -> Level:
-        """The level of `widest_level`, of ``rest``: what could be had with other spots kept is not proved."""
-        if self.room is None or not self.room.kept or wide.bound is None:
+        """The level of `widest_level`, claiming nothing of other reservations than those of ``rest``."""
+        if self.reservations is None or not self.reservations.reserved or wide.bound is None:
             return wide
         most = max(no_wider_than(self.problem.instance, self.effort), wide.bound)
         return gap_level(math.inf if wide.value is None else wide.value, most)
@@ -92,12 +94,12 @@ class _After:
     def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
         """Wide of near dates, short yarn, little carrying, each without loss for those before."""
         problem, days, effort = self.problem, self.days, self.effort
-        self.keep(spot_of, levels, self.room)
+        self.keep(spot_of, levels, self.reservations)
         least = _gap_now(self.rest, spot_of, days)
-        # Pairs of which both stay are settled; the others may hang farther from near dates.
+        # Pairs of which both stay are fixed; the others may hang farther from near dates.
         moving = movers = _only_movers(self.rest, spot_of)
         spot_of, close = close_level(moving, spot_of, least, days, effort)
-        self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.room)
+        self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.reservations)
         if not close.value:
             least = max(least, days + NEAR_BY[-1])
         restrict_close = fix_close(days, int(close.value or 0))
@@ -108,10 +110,12 @@ class _After:
                 moving, spot_of, least, problem.along, effort, restrict_close, others
             )
             moving = cut_off(moving, spot_of, problem.along)
-            self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.room)
+            self.keep(
+                spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.reservations
+            )
         carrying = carrying_of(problem)
         spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, restrict_close)
-        # Those whose spot is kept for another after them are settled, but carried all the same.
+        # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
         more = (carrying.total(problem.instance, spot_of) - carrying.total(moving, spot_of)) / 10
         assert carried.value is not None
         assert carried.bound is not None
@@ -125,7 +129,7 @@ class _After:
         return spot_of, [*levels, carried]
 
     def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
-        """The level with pairs of two who could be moved and stay: close as well, but settled."""
+        """The level of all pairs, also of two who could be moved and stay, whose gap is fixed."""
         every, days = self.problem.instance, self.days
         unchanged = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
         return close_of(every, spot_of, days, (close.bound or 0) + unchanged)
@@ -163,16 +167,16 @@ def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
 def _fewest_touched(
     inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort, least: Level | None
 ) -> tuple[SpotOf, Level]:
-    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the room kept.
+    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the reservations.
 
     ``least``: the fewest touched at no wider gap than ``days``, where more is not proved. That is so where
-    the gap of all is no wider for what is done here, or where other spots could have been kept.
+    the gap of all is no wider for what is done here, or where other spots could have been reserved.
     """
     gap = _gap_now(rest, spot_of, days)
     again = solve_lexicographic(rest, gap, effort)
     if is_feasible(rest, again.spot_of, gap):  # else there was no time for it
         spot_of = again.spot_of
-    # Those whose spot is kept for another after them are settled, but touched all the same.
+    # Those whose spot is reserved after them are pinned in ``rest``, but touched all the same.
     unchanged = inst.handling(spot_of) - rest.handling(spot_of)
     value = inst.handling(spot_of)
     found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]

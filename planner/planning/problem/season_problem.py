@@ -13,7 +13,7 @@ from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.line_position import LinePosition
-from planner.planning.problem.arrivals import Ahead, Scale, ahead_of
+from planner.planning.problem.arrivals import LookAhead, Scale, look_ahead
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
@@ -156,14 +156,14 @@ def season_problem(
     dues = [due.median if (due := now[p.id].due) else any_day for p in pupae]
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
     free = [i for i, p in enumerate(pupae) if p.id not in fixed]
-    ahead = (
-        Ahead()
+    expected = (
+        LookAhead()
         if on is None
-        else ahead_of(
+        else look_ahead(
             season, now, pupae, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
         )
     )
-    kinds, risky = _kinds(season, [*pupae, *ahead.pupae], undated, risk, at)
+    kinds, risky = _kinds(season, [*pupae, *expected.pupae], undated, risk, at)
     instance = Instance(
         graph=graph,
         dues=tuple(map(scale.days, dues)),
@@ -177,9 +177,9 @@ def season_problem(
         undated=undated,
         price={i: season.rehang_price for i in free if hangs_already(pupae[i], season)},
         exclusive=exclusive_spots(season, graph),
-        leaves=ahead.leaves,
-        coming=ahead.of_kinds(kinds[len(pupae) :]),
-        freeing=ahead.freeing,
+        vacated=expected.vacated,
+        coming=expected.of_kinds(kinds[len(pupae) :]),
+        vacancy_chance=expected.vacancy_chance,
     )
     prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
     return SeasonProblem(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
