@@ -12,9 +12,9 @@ from planner.emergence import Forecast, forecasts
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Solution, forget, solve_lexicographic
+from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
 from planner.planning.deferral import fewest_deferred, with_deferred
-from planner.planning.incumbent import NowAndThen
+from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.secondary import comfort
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
@@ -35,7 +35,7 @@ def make_plan(
     workers: int | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
-    so_far: Callable[[Plan], None] | None = None,
+    on_incumbent: Callable[[Plan], None] | None = None,
     log: Callable[[str], None] | None = None,
     dump: Callable[[Model], None] | None = None,
 ) -> Plan:
@@ -54,9 +54,9 @@ def make_plan(
     seconds
         For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
     progress, stop
-        Told what is being looked for; asked whether to end at once with the best so far.
-    so_far
-        Told a whole plan now and then, the best so far, in case that the search does not come to its end.
+        Told what is being looked for; asked whether to end at once with the incumbent.
+    on_incumbent
+        Told a whole plan now and then, the incumbent, in case that the search does not come to its end.
     log, dump
         Told each line of the solver's search log; given each model before it is solved.
 
@@ -77,10 +77,10 @@ def make_plan(
         now = with_deferred(now, deferred.pupae, deferred.until)
         as_hung = season_problem(season, now, risk, on=on, gap=gap)
     builder = PlanBuilder(season, now, on, days, deferred, penalty)
-    told = NowAndThen(so_far, len(season.pupae))
+    reporter = IncumbentReporter(on_incumbent, len(season.pupae))
     settings = _settings(season, risk)
-    keep = told.of(builder, as_hung, settings, claiming=not rehang)
-    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, keep)
+    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
+    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, report)
     fewest = _left_and_clashing(as_hung, as_hung_solution, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
@@ -97,9 +97,9 @@ def make_plan(
                 levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
         spot_of, reservations = solution.spot_of, None
         if problem.movable or problem.instance.coming:
-            keep = forget if stuck else told.of(builder, problem, settings)
+            report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
             spot_of, levels, reservations = comfort(
-                problem, solution, levels, days, penalty, widest, effort, keep
+                problem, solution, levels, days, penalty, widest, effort, report
             )
         plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:

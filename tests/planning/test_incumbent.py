@@ -33,7 +33,7 @@ def roomy():
 @pytest.mark.parametrize("case", [crowded(), crowded(risk=0.2), roomy()], ids=["crowded", "risk", "roomy"])
 def test_each_plan_told_keeps_every_rule_and_claims_no_more_than_the_last(told_of_all, case, options):
     told = []
-    last = make_plan(case, ON, seconds=20, workers=1, so_far=told.append, **options)
+    last = make_plan(case, ON, seconds=20, workers=1, on_incumbent=told.append, **options)
     assert told
     for plan in told:
         assert verify(case, plan) == []
@@ -45,7 +45,7 @@ def test_each_plan_told_keeps_every_rule_and_claims_no_more_than_the_last(told_o
 
 def test_the_last_plan_told_of_a_crowded_season_has_as_few_clashes_as_the_end(told_of_all):
     told = []
-    last = make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    last = make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert last.clashes
     assert len(told[-1].clashes) == len(last.clashes)
     assert len(told) > 2
@@ -56,7 +56,7 @@ def test_of_many_pupae_the_start_is_told_at_once_of_few_only_after_a_while(monke
     monkeypatch.setattr(budget, "INCUMBENT_FIRST", 10**6)
     monkeypatch.setattr(budget, "INCUMBENT_AT_ONCE", many)
     told = []
-    make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert min(1, len(told)) == expected
 
 
@@ -64,5 +64,5 @@ def test_plans_are_told_so_seldom_that_the_search_hardly_waits(monkeypatch):
     monkeypatch.setattr(budget, "INCUMBENT_FIRST", 0.0)
     monkeypatch.setattr(budget, "INCUMBENT_SHARE", 1e-9)
     told = []
-    make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert len(told) == 1

@@ -30,12 +30,12 @@ class Clock:
 
     @property
     def interrupted(self) -> bool:
-        """Whether to finish at once with the best so far."""
+        """Whether to finish at once with the incumbent."""
         self._interrupted = self._interrupted or (self._stop is not None and self._stop())
         return self._interrupted
 
     def interrupt(self) -> None:
-        """Finish at once with the best so far."""
+        """Finish at once with the incumbent."""
         self._interrupted = True
 
     @property
@@ -195,7 +195,7 @@ def _run(
 
 
 def _await(done: threading.Event, solver: cp_model.CpSolver, clock: Clock) -> None:
-    """Wait for the solver's thread; Ctrl-C and an interrupted clock end it with the best so far."""
+    """Wait for the solver's thread; Ctrl-C and an interrupted clock end it with the incumbent."""
     finished = False
     while not finished:
         try:

@@ -20,8 +20,8 @@ from planner.engine.search.repair import mend
 from planner.engine.search.reservations import Reservations
 
 
-class Keep(Protocol):
-    """Hears of each better assignment, with the levels it reaches and the reservations."""
+class OnIncumbent(Protocol):
+    """Called with each new incumbent: the assignment, the levels it reaches and the reservations."""
 
     def __call__(
         self, spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
@@ -29,8 +29,10 @@ class Keep(Protocol):
         """Take note of it."""
 
 
-def forget(spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None) -> None:
-    """Keep nothing."""
+def ignore_incumbent(
+    spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
+) -> None:
+    """Do nothing."""
 
 
 @dataclass(frozen=True)
@@ -54,20 +56,24 @@ class Solution:
 
 
 def solve_lexicographic(
-    inst: Instance, gap: float, effort: Effort, penalty: Penalty | None = None, keep: Keep = forget
+    inst: Instance,
+    gap: float,
+    effort: Effort,
+    penalty: Penalty | None = None,
+    on_incumbent: OnIncumbent = ignore_incumbent,
 ) -> Solution:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
     impossible (or not answered) are clashes counted. A start with clashes is mended first: often it is then
-    as good as can be, and the model is not asked. ``keep`` hears of each better assignment.
+    as good as can be, and the model is not asked. ``on_incumbent`` hears of each better assignment.
     """
     start = mend(inst, gap, construct(inst, gap), effort)
     feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if feasible and inst.handling(start) == must:  # nobody is touched who could stay
         return Solution(start, _levels(inst, start, gap, bounds={"touched": must}), feasible)
-    keep(start, _levels(inst, start, gap, {}, penalty))
+    on_incumbent(start, _levels(inst, start, gap, {}, penalty))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:
@@ -79,7 +85,7 @@ def solve_lexicographic(
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
         return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
-    return _counted(inst, gap, start, effort, penalty, keep, possible=answer.status != "infeasible")
+    return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=answer.status != "infeasible")
 
 
 def _counted(
@@ -88,7 +94,7 @@ def _counted(
     start: SpotOf,
     effort: Effort,
     penalty: Penalty | None,
-    keep: Keep,
+    on_incumbent: OnIncumbent,
     *,
     possible: bool,
 ) -> Solution:
@@ -114,7 +120,7 @@ def _counted(
         answer = solve(model.cp, effort)
         if answer.solved:
             best = model.read(answer)
-            keep(best, _levels(inst, best, gap, {}, penalty))
+            on_incumbent(best, _levels(inst, best, gap, {}, penalty))
         if answer.bound is not None:
             bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
         if answer.value is None:

@@ -9,7 +9,13 @@ from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import NEAR_BY, Penalty, close_of, close_pairs
 from planner.engine.model.solver import Effort
-from planner.engine.search.lexicographic import Keep, Solution, forget, is_feasible, solve_lexicographic
+from planner.engine.search.lexicographic import (
+    OnIncumbent,
+    Solution,
+    ignore_incumbent,
+    is_feasible,
+    solve_lexicographic,
+)
 from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
 from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.carrying import carrying_level
@@ -29,14 +35,14 @@ def comfort(
     penalty: Penalty | None,
     widest: bool,
     effort: Effort,
-    keep: Keep,
+    on_incumbent: OnIncumbent,
 ) -> tuple[SpotOf, list[Level], Reservations | None]:
     """Everybody's place, all levels, and the reservations; nobody more is touched, unless ``widest``.
 
-    ``keep`` hears of what is reached on the way.
+    ``on_incumbent`` hears of what is reached on the way.
     """
     inst, spot_of, reservations = problem.instance, solution.spot_of, None
-    keep(spot_of, levels)
+    on_incumbent(spot_of, levels)
     if inst.coming or not solution.feasible:
         restrict = fix_levels(inst, solution, penalty)
         reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
@@ -45,16 +51,16 @@ def comfort(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
             )
         spot_of, levels = reservations.spot_of, [*levels, *reservations.levels]
-        keep(spot_of, levels, reservations)
+        on_incumbent(spot_of, levels, reservations)
     if not problem.movable or not solution.feasible:
         return spot_of, levels, reservations
     rest = inst if reservations is None else with_reservations(inst, reservations, days)
-    after = _After(problem, rest, reservations, days, effort, forget if widest else keep)
+    after = _After(problem, rest, reservations, days, effort, ignore_incumbent if widest else on_incumbent)
     effort.say("widest smallest gap")
     plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
-    plain, told = after.levels(plain, [*levels, after.of_all(wide)])
+    plain, found = after.levels(plain, [*levels, after.of_all(wide)])
     if not widest:
-        return plain, told, reservations
+        return plain, found, reservations
     if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
         spot_of = plain  # so that it is never worse than without --widest
     pinned_gap, fewest = _gap_of_pinned(problem, days), solution.touched
@@ -69,8 +75,8 @@ def comfort(
         value, spot_of = inst.handling(plain), plain
         fewest = replace(fewest, value=value, proved=value == fewest.bound)
     levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
-    keep(spot_of, levels, reservations)
-    return *replace(after, keep=keep).levels(spot_of, levels), reservations
+    on_incumbent(spot_of, levels, reservations)
+    return *replace(after, on_incumbent=on_incumbent).levels(spot_of, levels), reservations
 
 
 @dataclass(frozen=True)
@@ -82,7 +88,7 @@ class _After:
     reservations: Reservations | None
     days: float
     effort: Effort
-    keep: Keep
+    on_incumbent: OnIncumbent
 
     def of_all(self, wide: Level) -> Level:
         """The level of `widest_level`, claiming nothing of other reservations than those of ``rest``."""
@@ -94,12 +100,12 @@ class _After:
     def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
         """Wide of near dates, short yarn, little carrying, each without loss for those before."""
         problem, days, effort = self.problem, self.days, self.effort
-        self.keep(spot_of, levels, self.reservations)
+        self.on_incumbent(spot_of, levels, self.reservations)
         least = _gap_now(self.rest, spot_of, days)
         # Pairs of which both stay are fixed; the others may hang farther from near dates.
         moving = movers = _only_movers(self.rest, spot_of)
         spot_of, close = close_level(moving, spot_of, least, days, effort)
-        self.keep(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.reservations)
+        self.on_incumbent(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.reservations)
         if not close.value:
             least = max(least, days + NEAR_BY[-1])
         restrict_close = fix_close(days, int(close.value or 0))
@@ -110,7 +116,7 @@ class _After:
                 moving, spot_of, least, problem.along, effort, restrict_close, others
             )
             moving = cut_off(moving, spot_of, problem.along)
-            self.keep(
+            self.on_incumbent(
                 spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.reservations
             )
         carrying = carrying_of(problem)
