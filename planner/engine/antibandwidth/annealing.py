@@ -27,7 +27,7 @@ def anneal(
 
     The cost of two neighbours is the *square root* of the ranks by which they are too close: one pair far
     too close costs less than many that are a little too close. So the shortfall gathers in few places, where
-    it can be mended, instead of being spread over the whole rack, where it cannot. Only items that are too
+    it can be repaired, instead of being spread over the whole rack, where it cannot. Only items that are too
     close to a neighbour are picked; their partners may be any. The temperature falls geometrically with the
     proposals made, so that a run is repeatable; ``stop`` ends it early. Returned is what had fewest pairs too
     close, or ``start`` itself where there are more than `budget.ANNEALING_MOST` items.

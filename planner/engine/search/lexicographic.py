@@ -16,7 +16,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty, count, weighted_clashes
 from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 from planner.engine.search.reservations import Reservations
 
 
@@ -65,10 +65,10 @@ def solve_lexicographic(
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
-    impossible (or not answered) are clashes counted. A start with clashes is mended first: often it is then
+    impossible (or not answered) are clashes counted. A start with clashes is repaired first: often it is then
     as good as can be, and the model is not asked. ``on_incumbent`` hears of each better assignment.
     """
-    start = mend(inst, gap, construct(inst, gap), effort)
+    start = repair(inst, gap, construct(inst, gap), effort)
     feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
     if feasible and inst.handling(start) == must:  # nobody is touched who could stay

@@ -1,4 +1,4 @@
-"""A start with clashes is mended by exchanges, in no time where the exact model would need minutes."""
+"""Repair by local search: exchanges that part the clashes of a start, long before the exact model would."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from planner.engine.model.solver import Effort
 HOT, COLD = 0.3, 0.1  # temperature, in clashes
 
 
-def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
-    """Exchange what hangs on two spots, or move to an empty one, until nobody clashes or the work is done.
+def repair(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
+    """A start with fewer clashes, or none: simulated annealing by exchanges of what hangs on two spots.
 
-    Simulated annealing on the number of clashes; one of each two spots always has a clash. Who stays at home
-    goes on staying, so that nobody more is touched. The same seed gives the same answer, if it ends before
-    the clock. Returned is what has fewest clashes; where clips slide, a node is reserved, or dates are
-    too many, ``start`` as it is.
+    The cost is the number of clashes at ``gap`` days; one of the two spots always has a clash, the other may
+    be empty. Who stays at home goes on staying, so that nobody more is touched. The same seed gives the same
+    answer, if it ends before the clock. Returned is what has fewest clashes; where clips slide, nodes are
+    reserved, or dates are too many, ``start`` as it is.
     """
     if inst.exclusive or inst.reserved_beside or not inst.clashes(start, gap):
         return start

@@ -23,7 +23,7 @@ from planner.engine.search.bounds import (
     widest_by_strangers,
 )
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ def _ask(
     """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
     start = best
     if not inst.homes:
-        start = mend(inst, days, construct(inst, days), effort)
+        start = repair(inst, days, construct(inst, days), effort)
         if inst.is_clash_free(start, days):
             return start, False
     model = HangModel(inst, days)

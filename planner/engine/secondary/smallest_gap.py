@@ -10,7 +10,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search.bounds import possible_gaps
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 from planner.engine.search.widest_gap import widen
 from planner.engine.secondary.fixed_levels import fix_touched
 
@@ -42,7 +42,7 @@ def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) ->
         if gap + EPS < wider < math.inf:
             found = construct(inst, wider)
             if len(inst.clashes(found, wider)) < budget.REPAIR_HOPEFUL * len(inst.dues):
-                found = mend(inst, wider, found, effort)
+                found = repair(inst, wider, found, effort)
             if not inst.is_clash_free(found, wider) or inst.handling(found) > touched:
                 break
             start, gap = found, inst.smallest_gap(found)

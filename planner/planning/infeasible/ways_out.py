@@ -37,7 +37,7 @@ DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the 
 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
-    """Why a plan has clashes or leaves some behind, and what would mend that; nothing for a good one.
+    """Why a plan has clashes or leaves some behind, and the ways out of it; nothing for a good one.
 
     ``wait``: whether some were allowed to wait on their lids when it was made.
     """
