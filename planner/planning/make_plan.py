@@ -15,7 +15,7 @@ from planner.engine.model.solver import Clock, Effort, Model
 from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
 from planner.planning.deferral import fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
-from planner.planning.objectives.secondary import comfort
+from planner.planning.objectives.secondary import solve_secondary
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.planning.relaxation import no_better_than
@@ -52,7 +52,7 @@ def make_plan(
     wait
         Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
     seconds
-        For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
+        For all objectives together; secondary ones get small shares.
     progress, stop
         Told what is being looked for; asked whether to end at once with the incumbent.
     on_incumbent
@@ -98,7 +98,7 @@ def make_plan(
         spot_of, reservations = solution.spot_of, None
         if problem.movable or problem.instance.coming:
             report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
-            spot_of, levels, reservations = comfort(
+            spot_of, levels, reservations = solve_secondary(
                 problem, solution, levels, days, penalty, widest, effort, report
             )
         plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)

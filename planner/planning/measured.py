@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from planner.engine.model.instance import EPS, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import Penalty, close_pairs
+from planner.engine.model.penalties import Penalty, count_near_dates
 from planner.engine.search.lexicographic import left_behind
 from planner.engine.secondary.smallest_gap import gap_level
 from planner.engine.secondary.used_length import total_length
@@ -40,7 +40,7 @@ def measured(
         ),
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
-        "close": lambda: close_pairs(inst, spot_of, days),
+        "close": lambda: count_near_dates(inst, spot_of, days),
         "length": lambda: total_length(spot_of, problem.along, problem.prepupae.values()),
         "carrying": lambda: carrying_of(problem).total(inst, spot_of) / 10,
     }

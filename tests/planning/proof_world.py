@@ -18,7 +18,7 @@ from planner.emergence import forecasts
 from planner.engine.model import budget
 from planner.engine.model import solver as solving
 from planner.engine.model.instance import EPS
-from planner.engine.model.penalties import close_pairs
+from planner.engine.model.penalties import count_near_dates
 from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
@@ -267,7 +267,7 @@ class Judge:
                 gaps = (inst.gap(a, b) for a, b in dated if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
             case "close":
-                return close_pairs(inst, spot_of, self.gap)
+                return count_near_dates(inst, spot_of, self.gap)
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":

@@ -84,11 +84,11 @@ def weighted_clashes(m: Variables, penalty: Penalty) -> cp_model.LinearExprT:
     return cp_model.LinearExpr.sum(terms)
 
 
-NEAR_BY = (1, 2)  # days more than the gap
+NEAR_DATES = (1, 2)  # days more than the gap
 
 
-def closeness(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
-    """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
+def near_dates(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
+    """The number of neighbours of near dates: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
 
     Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
     come free in the same days, so that those who inherit them will be of adjacent dates as well.
@@ -103,17 +103,17 @@ def closeness(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.
                     coming_too=coming_too,
                 )
             )
-            for days in NEAR_BY
+            for days in NEAR_DATES
         ]
     )
 
 
-def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
-    """Neighbour pairs closer than gap + 2 days, and once more those closer than gap + 1 day."""
-    return sum(inst.closer(spot_of, gap + days) for days in NEAR_BY)
+def count_near_dates(inst: Instance, spot_of: SpotOf, gap: float) -> int:
+    """The number of neighbour pairs closer than gap + 2 days, plus those closer than gap + 1 day."""
+    return sum(inst.closer(spot_of, gap + days) for days in NEAR_DATES)
 
 
-def close_of(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
-    """The level for an assignment, of which ``bound`` is proved."""
-    value = close_pairs(inst, spot_of, beyond)
+def near_dates_level(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
+    """The level "close" of an assignment, of which ``bound`` is proved; ``beyond`` in days."""
+    value = count_near_dates(inst, spot_of, beyond)
     return Level(name="close", value=value, bound=bound, proved=value == bound)

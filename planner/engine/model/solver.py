@@ -112,7 +112,7 @@ def solve_repeatably(
 ) -> Answer:
     """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
 
-    For what is comfort rather than safety: a plan that changes with the load would puzzle its keeper.
+    For secondary objectives: a plan that changes with the load of the machine would puzzle its keeper.
     ``cores``: raise the bound by unsatisfiable cores, where the start is good and only the proof takes time.
     """
     return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve, cores)

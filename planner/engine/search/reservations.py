@@ -11,7 +11,7 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import close_of, closeness
+from planner.engine.model.penalties import near_dates, near_dates_level
 from planner.engine.model.solver import Effort, solve, solve_repeatably
 
 
@@ -42,8 +42,8 @@ def reservation_level(
     restrict
         Fixes the levels reached before.
     counted
-        Whether ``start`` has clashes. Then how close those of today hang to near dates is told as well (level
-        "close"), for nothing else will be done for them.
+        Whether ``start`` has clashes. Then near dates of those of today are solved for as well (level
+        "close"), as no secondary objective follows.
 
     Notes
     -----
@@ -65,7 +65,7 @@ def reservation_level(
         restrict(model)
         goals = [("room", model.missing)]
         if size <= budget.SECONDARY_SOLVED:
-            goals.append(("close", closeness(model, gap, coming_too=not counted)))
+            goals.append(("close", near_dates(model, gap, coming_too=not counted)))
         for name, expression in goals:
             model.cp.minimize(expression)
             model.hint(best, reserved)
@@ -84,7 +84,7 @@ def reservation_level(
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        levels.append(close_of(inst, best, gap, max(0, bounds.get("close", 0))))
+        levels.append(near_dates_level(inst, best, gap, max(0, bounds.get("close", 0))))
     return Reservations(best, reserved, tuple(levels))
 
 

@@ -47,7 +47,7 @@ def carrying_of(problem: SeasonProblem) -> Carrying:
         assert isinstance(node, Spot)
         if not isinstance(start, tuple) or node.at is None or node.frame:
             return 0
-        return 50 * round(dist(start, node.at) / 5)  # to 5 cm: finer is no comfort
+        return 50 * round(dist(start, node.at) / 5)  # to 5 cm: nobody feels less
 
     def order(item: int, node: Node) -> int:
         assert isinstance(node, Spot)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import NEAR_BY, Penalty, close_of, close_pairs
+from planner.engine.model.penalties import NEAR_DATES, Penalty, count_near_dates, near_dates_level
 from planner.engine.model.solver import Effort
 from planner.engine.search.lexicographic import (
     OnIncumbent,
@@ -20,14 +20,14 @@ from planner.engine.search.reservations import Reservations, reservation_level, 
 from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.carrying import carrying_level
 from planner.engine.secondary.fixed_levels import fix_levels
-from planner.engine.secondary.near_dates import close_level, fix_close
+from planner.engine.secondary.near_dates import fewest_near_dates, fix_near_dates
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
 from planner.engine.secondary.used_length import cut_off, length_level, shortest_level
 from planner.planning.objectives.carrying_costs import carrying_of
 from planner.planning.problem.season_problem import SeasonProblem
 
 
-def comfort(
+def solve_secondary(
     problem: SeasonProblem,
     solution: Solution,
     levels: list[Level],
@@ -104,41 +104,43 @@ class _After:
         least = _gap_now(self.rest, spot_of, days)
         # Pairs of which both stay are fixed; the others may hang farther from near dates.
         moving = movers = _only_movers(self.rest, spot_of)
-        spot_of, close = close_level(moving, spot_of, least, days, effort)
-        self.on_incumbent(spot_of, [*levels, self._close_of_all(movers, spot_of, close)], self.reservations)
-        if not close.value:
-            least = max(least, days + NEAR_BY[-1])
-        restrict_close = fix_close(days, int(close.value or 0))
+        spot_of, near = fewest_near_dates(moving, spot_of, least, days, effort)
+        self.on_incumbent(
+            spot_of, [*levels, self._near_dates_of_all(movers, spot_of, near)], self.reservations
+        )
+        if not near.value:
+            least = max(least, days + NEAR_DATES[-1])
+        restrict_near_dates = fix_near_dates(days, int(near.value or 0))
         length = None
         if problem.along:
             others = problem.prepupae.values()
             spot_of, length = shortest_level(
-                moving, spot_of, least, problem.along, effort, restrict_close, others
+                moving, spot_of, least, problem.along, effort, restrict_near_dates, others
             )
             moving = cut_off(moving, spot_of, problem.along)
             self.on_incumbent(
-                spot_of, [*levels, self._close_of_all(movers, spot_of, close), length], self.reservations
+                spot_of, [*levels, self._near_dates_of_all(movers, spot_of, near), length], self.reservations
             )
         carrying = carrying_of(problem)
-        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, restrict_close)
+        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, restrict_near_dates)
         # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
         more = (carrying.total(problem.instance, spot_of) - carrying.total(moving, spot_of)) / 10
         assert carried.value is not None
         assert carried.bound is not None
         carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
         # What came after a level may have gained there too: the values are those of the end.
-        levels = [*levels, self._close_of_all(movers, spot_of, close)]
+        levels = [*levels, self._near_dates_of_all(movers, spot_of, near)]
         if length is not None:
             levels.append(
                 length_level(spot_of, problem.along, length.bound or 0.0, problem.prepupae.values())
             )
         return spot_of, [*levels, carried]
 
-    def _close_of_all(self, movers: Instance, spot_of: SpotOf, close: Level) -> Level:
+    def _near_dates_of_all(self, movers: Instance, spot_of: SpotOf, near: Level) -> Level:
         """The level of all pairs, also of two who could be moved and stay, whose gap is fixed."""
         every, days = self.problem.instance, self.days
-        unchanged = close_pairs(every, spot_of, days) - close_pairs(movers, spot_of, days)
-        return close_of(every, spot_of, days, (close.bound or 0) + unchanged)
+        unchanged = count_near_dates(every, spot_of, days) - count_near_dates(movers, spot_of, days)
+        return near_dates_level(every, spot_of, days, (near.bound or 0) + unchanged)
 
 
 def _nothing_known(level: Level) -> Level:
