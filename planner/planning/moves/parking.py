@@ -1,7 +1,7 @@
-"""Who of a ring is parked on a spare spot for the time being, so that the others can go round.
+"""Parking: deadlocks among moves are broken by a stay on a spare spot, with the fewest touched twice.
 
-Where all wait for one another nobody can be first, unless one makes way: it is touched twice. So as few are
-parked as break every ring, and of those the ones that have longest until they darken.
+Where items all wait for one another nobody can be first, unless one makes way and is touched twice. So a
+smallest feedback vertex set is parked, of those the items that have longest until they darken.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from planner.engine.model.instance import Node
 from planner.engine.search.feedback_vertex_set import feedback_vertex_set
 from planner.planning.moves.precedence import Precedence, Step
 
-Liking = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
+Detour = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
 
 
 def park(
-    precedence: Precedence, spare: Sequence[Node], liking: Liking, now: datetime
+    precedence: Precedence, spare: Sequence[Node], detour: Detour, now: datetime
 ) -> tuple[dict[int, Node], list[list[int]]]:
-    """Break all rings.
+    """A spot to park on for as few items as break all deadlocks.
 
     Parameters
     ----------
@@ -33,52 +33,52 @@ def park(
 
     Returns
     -------
-    Who is parked where, and the rings for which there is no spot to spare.
+    Item -> the node on which it is parked, and the deadlocks for which there is no node to spare.
     """
     done: dict[int, Node] = {}
     stuck: list[list[int]] = []
-    rings = precedence.rings
+    deadlocks = precedence.deadlocks
     if not any(precedence.first_to(spot) for spot in spare):
-        return {}, rings  # nobody can move at all
-    first = [_fewest(precedence, ring, (), now) or ring[1:] for ring in rings]
-    for n, ring in enumerate(rings):
-        others = [i for k in range(n + 1, len(rings)) for i in first[k]]
+        return {}, deadlocks  # nobody can move at all
+    first = [_fewest(precedence, deadlock, (), now) or deadlock[1:] for deadlock in deadlocks]
+    for n, deadlock in enumerate(deadlocks):
+        others = [i for k in range(n + 1, len(deadlocks)) for i in first[k]]
         others += [i for given_up in stuck for i in given_up[1:]]  # broken anyhow: the rest is to be judged
-        for choice in _choices(precedence, ring, now):
-            found = _spots_for(precedence, choice, done, others, spare, liking, now)
+        for choice in _choices(precedence, deadlock, now):
+            found = _spots_for(precedence, choice, done, others, spare, detour, now)
             if found is not None:
                 done = found
                 break
         else:
-            stuck.append(ring)
+            stuck.append(deadlock)
     return done, stuck
 
 
-def _choices(precedence: Precedence, ring: Sequence[int], now: datetime) -> Iterator[list[int]]:
-    """Whom to park: as few as can be, each in turn left out of it; at last one more than would be needed."""
+def _choices(precedence: Precedence, deadlock: Sequence[int], now: datetime) -> Iterator[list[int]]:
+    """Sets to park: the fewest items, each in turn banned from them; at last sets of one more."""
     banned: set[int] = set()
-    fewest = first = _fewest(precedence, ring, banned, now)
+    fewest = first = _fewest(precedence, deadlock, banned, now)
     while fewest is not None:
         yield fewest
         banned.add(fewest[0])
-        fewest = _fewest(precedence, ring, banned, now)
-    for more in islice(permutations(ring, len(first or ring) + 1), budget.PARKING_SETS):
-        rest = precedence.graph.subgraph([i for i in ring if i not in more])
+        fewest = _fewest(precedence, deadlock, banned, now)
+    for more in islice(permutations(deadlock, len(first or deadlock) + 1), budget.PARKING_SETS):
+        rest = precedence.graph.subgraph([i for i in deadlock if i not in more])
         if nx.is_directed_acyclic_graph(rest):
             yield list(more)
 
 
 def _fewest(
-    precedence: Precedence, ring: Sequence[int], banned: Collection[int], now: datetime
+    precedence: Precedence, deadlock: Sequence[int], banned: Collection[int], now: datetime
 ) -> list[int] | None:
-    """Fewest items without which a ring is none, those with the longest window first, or None."""
+    """The fewest items that break a deadlock, those with the longest window first, or None."""
 
     def window(item: int) -> Any:
-        want = precedence.wanted[item]
-        return max(want.not_before, now) - want.not_after, item
+        transfer = precedence.transfers[item]
+        return max(transfer.not_before, now) - transfer.not_after, item
 
-    able = sorted(set(ring) - set(banned), key=window)
-    return feedback_vertex_set(precedence.graph.subgraph(ring), able)
+    able = sorted(set(deadlock) - set(banned), key=window)
+    return feedback_vertex_set(precedence.graph.subgraph(deadlock), able)
 
 
 def _spots_for(
@@ -87,14 +87,14 @@ def _spots_for(
     done: Mapping[int, Node],
     others: Sequence[int],
     spare: Sequence[Node],
-    liking: Liking,
+    detour: Detour,
     now: datetime,
 ) -> dict[int, Node] | None:
-    """Find spots to park some items on, beside those parked before, in the order of who is parked first."""
+    """Nodes on which to park some items, beside those parked before, in the order of their parking."""
     found = dict(done)
     for n, item in enumerate(items):
         hoped = dict.fromkeys([*items[n:], *others])
-        again = _spot_for(precedence, item, found, hoped, spare, liking, now)
+        again = _spot_for(precedence, item, found, hoped, spare, detour, now)
         if again is None:
             return None
         found = again
@@ -107,17 +107,17 @@ def _spot_for(
     done: Mapping[int, Node],
     hoped: Mapping[int, None],
     spare: Sequence[Node],
-    liking: Liking,
+    detour: Detour,
     now: datetime,
 ) -> dict[int, Node] | None:
-    """The nearest spot no step takes or leaves; else the nearest that is free just then."""
+    """The nearest node no step takes or leaves; else the nearest that is free just then."""
     first, last = (item, 0), (item, 1)
     steps = precedence.steps({**done, **hoped})
     below, above = {first, *nx.descendants(steps, first)}, {last, *nx.ancestors(steps, last)}
     late: set[Step] | None = None
     awkward = []
-    for spot in sorted(spare, key=lambda node: liking(item, node)):
-        if spot == precedence.wanted[item].source:
+    for spot in sorted(spare, key=lambda node: detour(item, node)):
+        if spot == precedence.transfers[item].source:
             continue
         before, after = precedence.needs(item, spot, {**done, **hoped})
         if not before and not after:
