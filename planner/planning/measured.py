@@ -41,7 +41,7 @@ def measured(
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
         "close": lambda: count_near_dates(inst, spot_of, days),
-        "length": lambda: total_length(spot_of, problem.along, problem.prepupae.values()),
+        "length": lambda: total_length(spot_of, problem.line_positions, problem.prepupae.values()),
         "carrying": lambda: carrying_of(problem).total(inst, spot_of) / 10,
     }
     digits = {"length": 3, "carrying": 1}

@@ -32,9 +32,9 @@ def shortest(dates, clip, reach, gap):
     graph.add_nodes_from(places)
     exclusive = tuple(tuple(range(a, min(a + clip, places.stop))) for a in places[:-1]) if clip > 1 else ()
     inst = Instance(graph, tuple(map(float, dates)), {}, tuple(places), exclusive=exclusive)
-    along = {x: LinePosition("yarn", float(x)) for x in places}
+    positions = {x: LinePosition("yarn", float(x)) for x in places}
     start = {i: i * reach for i in range(n)}
-    found, level = shortest_level(inst, start, gap, along, Effort(Clock(500), workers=1))
+    found, level = shortest_level(inst, start, gap, positions, Effort(Clock(500), workers=1))
     assert inst.is_clash_free(found, gap)
     assert level.proved
     assert level.value == max(found.values())

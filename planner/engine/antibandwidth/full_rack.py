@@ -27,15 +27,15 @@ def ask_full(
         return start, False
     model = PermutationModel(inst, days)
     model.hint(start)
-    asked = _Asked(inst, days, start, effort, tries)
-    answer, near = asked.side_by_side(model) if effort.workers is None else asked.in_turn(model)
+    question = _Question(inst, days, start, effort, tries)
+    answer, near = question.side_by_side(model) if effort.workers is None else question.in_turn(model)
     if answer is None or not inst.clashes(near, days):
         return near, False
     return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _Question:
     inst: Instance
     days: float
     start: SpotOf

@@ -20,12 +20,12 @@ MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, 
 
 
 def length_used(
-    taken: Iterable[Node], others: Iterable[Node], along: Mapping[Node, LinePosition]
+    taken: Iterable[Node], others: Iterable[Node], positions: Mapping[Node, LinePosition]
 ) -> dict[str, float]:
     """Line → how far its last clip is from its left end, cm."""
     ends: dict[str, float] = {}
     for node in (*taken, *others):
-        if (at := along.get(node)) is not None:
+        if (at := positions.get(node)) is not None:
             ends[at.line] = max(at.x, ends.get(at.line, 0.0))
     return ends
 
@@ -34,7 +34,7 @@ def shortest_level(
     inst: Instance,
     start: SpotOf,
     gap: float,
-    along: Mapping[Node, LinePosition],
+    positions: Mapping[Node, LinePosition],
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
     others: Collection[Node] = (),
@@ -46,20 +46,20 @@ def shortest_level(
     is the sum of the steps between positions used. ``others``: where those hang who are no items.
     """
     effort.say("shortest length used")
-    pinned_length = length_used(inst.pinned.values(), others, along)
+    pinned_length = length_used(inst.pinned.values(), others, positions)
     least = sum(map(_milli, pinned_length.values()))  # what is known without a search
     if (
         len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
         > budget.SECONDARY_MADE
     ):
-        return start, length_level(start, along, least / MILLI, others)
+        return start, length_level(start, positions, least / MILLI, others)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
     fix_touched(inst, inst.handling(start))(model)
     by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
     for node in model.taking:
-        if node in along:
-            by_line[along[node].line].append((along[node].x, node))
+        if node in positions:
+            by_line[positions[node].line].append((positions[node].x, node))
     steps: list[int] = []
     used: list[Var] = []
     for line, nodes in by_line.items():
@@ -69,8 +69,8 @@ def shortest_level(
             if x <= before:
                 continue
             u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
-            beyond = (n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)
-            group = [node, *sorted(beyond, key=lambda n: along[n].x)]
+            beyond = (n for n in inst.excludes.get(node, ()) if n in positions and positions[n].x > x)
+            group = [node, *sorted(beyond, key=lambda n: positions[n].x)]
             literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
             model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
             if nearer is not None:
@@ -85,30 +85,34 @@ def shortest_level(
     )
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
-    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, others))
+    best = min(start, found, key=lambda spot_of: total_length(spot_of, positions, others))
     bound = (least if answer.bound is None else answer.bound) / MILLI
-    return best, length_level(best, along, bound, others)
+    return best, length_level(best, positions, bound, others)
 
 
 def length_level(
-    spot_of: SpotOf, along: Mapping[Node, LinePosition], bound: float, others: Collection[Node] = ()
+    spot_of: SpotOf, positions: Mapping[Node, LinePosition], bound: float, others: Collection[Node] = ()
 ) -> Level:
     """The level for an assignment, of which ``bound`` cm are proved."""
-    value = total_length(spot_of, along, others)
+    value = total_length(spot_of, positions, others)
     return Level(name="length", value=value, bound=bound, proved=value == bound)
 
 
-def total_length(spot_of: SpotOf, along: Mapping[Node, LinePosition], others: Collection[Node] = ()) -> float:
+def total_length(
+    spot_of: SpotOf, positions: Mapping[Node, LinePosition], others: Collection[Node] = ()
+) -> float:
     """The length used of all lines together, cm; ``others``: where those hang who are no items."""
-    return sum(map(_milli, length_used(spot_of.values(), others, along).values())) / MILLI
+    return sum(map(_milli, length_used(spot_of.values(), others, positions).values())) / MILLI
 
 
 def _milli(cm: float) -> int:
     return round(MILLI * cm)
 
 
-def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, LinePosition]) -> Instance:
+def cut_off(inst: Instance, spot_of: SpotOf, positions: Mapping[Node, LinePosition]) -> Instance:
     """The same instance without the positions beyond the last clip of each line."""
-    ends = length_used(spot_of.values(), (), along)
-    in_use = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
+    ends = length_used(spot_of.values(), (), positions)
+    in_use = tuple(
+        n for n in inst.open_nodes if n not in positions or positions[n].x <= ends.get(positions[n].line, 0.0)
+    )
     return inst.with_open(in_use)

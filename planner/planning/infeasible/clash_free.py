@@ -17,7 +17,7 @@ from planner.season import Season
 
 
 @dataclass(frozen=True)
-class Asked:
+class InfeasibleSeason:
     """A season that has no plan without clashes, at a moment and a gap (or risk, then ``days`` is 0)."""
 
     season: Season
@@ -52,7 +52,9 @@ class Asked:
         )
 
 
-def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:
+def first_possible(
+    values: Sequence[float], works: Callable[[float], bool | None]
+) -> tuple[float | None, bool]:
     """The first of ascending values that works, and whether it is proved that the ones before do not.
 
     If a value works, so do all after it. None: the last does not work (True: proved).

@@ -112,12 +112,12 @@ class _After:
             least = max(least, days + NEAR_DATES[-1])
         restrict_near_dates = fix_near_dates(days, int(near.value or 0))
         length = None
-        if problem.along:
+        if problem.line_positions:
             others = problem.prepupae.values()
             spot_of, length = shortest_level(
-                moving, spot_of, least, problem.along, effort, restrict_near_dates, others
+                moving, spot_of, least, problem.line_positions, effort, restrict_near_dates, others
             )
-            moving = cut_off(moving, spot_of, problem.along)
+            moving = cut_off(moving, spot_of, problem.line_positions)
             self.on_incumbent(
                 spot_of, [*levels, self._near_dates_of_all(movers, spot_of, near), length], self.reservations
             )
@@ -132,7 +132,7 @@ class _After:
         levels = [*levels, self._near_dates_of_all(movers, spot_of, near)]
         if length is not None:
             levels.append(
-                length_level(spot_of, problem.along, length.bound or 0.0, problem.prepupae.values())
+                length_level(spot_of, problem.line_positions, length.bound or 0.0, problem.prepupae.values())
             )
         return spot_of, [*levels, carried]
 

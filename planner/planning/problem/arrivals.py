@@ -21,7 +21,7 @@ SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the d
 
 
 @dataclass(frozen=True)
-class Scale:
+class DayScale:
     """Moments as days from a first one."""
 
     first: datetime
@@ -61,7 +61,7 @@ def look_ahead(
     hung: Sequence[Pupa],
     graph: nx.Graph[Any],
     on: datetime,
-    scale: Scale,
+    scale: DayScale,
     fixed: Collection[str],
     for_good: Collection[str],
     days: float,
@@ -115,7 +115,7 @@ def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:
     return int(TENTHS * one.chance_by(moment - drying) + 1e-9)
 
 
-def _left(season: Season, one: Emergence, scale: Scale) -> float:
+def _left(season: Season, one: Emergence, scale: DayScale) -> float:
     """Day by which it has surely emerged and its wings are dry."""
     drying = timedelta(hours=profile_of(season, one.species).wing_drying)
     return scale.days(one.quantile(SURE) + drying)

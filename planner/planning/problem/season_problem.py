@@ -13,7 +13,7 @@ from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.line_position import LinePosition
-from planner.planning.problem.arrivals import LookAhead, Scale, look_ahead
+from planner.planning.problem.arrivals import DayScale, LookAhead, look_ahead
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
@@ -33,7 +33,7 @@ class SeasonProblem:
     ids: tuple[str, ...]
     instance: Instance
     prepupae: dict[str, Spot]
-    scale: Scale
+    scale: DayScale
     at: datetime | None = None  # when none of them had emerged: chances are given that
     risk: float | None = None  # allowed; None where only dates count
 
@@ -48,7 +48,7 @@ class SeasonProblem:
         return isinstance(found, Lid) and found.clear
 
     @cached_property
-    def along(self) -> dict[Node, LinePosition]:
+    def line_positions(self) -> dict[Node, LinePosition]:
         """Where on its line each node of a line with sliding clips is."""
         found: dict[Node, LinePosition] = {}
         for node in (*self.instance.graph, *self.prepupae.values()):
@@ -149,7 +149,7 @@ def season_problem(
     graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)
     undated = frozenset(i for i, p in enumerate(pupae) if now[p.id].due is None)
     medians = sorted(due.median for p in pupae if (due := now[p.id].due))
-    scale = Scale(min(medians, default=on or datetime.min))
+    scale = DayScale(min(medians, default=on or datetime.min))
     any_day = (
         medians[len(medians) // 2] if medians else scale.first
     )  # a number for the engine, told to nobody

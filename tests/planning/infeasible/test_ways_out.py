@@ -22,7 +22,7 @@ from season_world import ON, line, pupa, season, tub
 from planner.emergence import forecasts
 from planner.engine.model.solver import Answer, Clock, Effort
 from planner.engine.search import deferral
-from planner.planning.infeasible.clash_free import smallest
+from planner.planning.infeasible.clash_free import first_possible
 from planner.planning.infeasible.ways_out import explain_plan
 from planner.season import Lid
 from planner.season.reason_record import Explained
@@ -219,18 +219,18 @@ def test_under_a_risk_there_is_no_gap_to_make_smaller():
 
 
 def test_the_smallest_value_that_works_is_found_with_few_questions():
-    asked = []
+    infeasible = []
 
     def works(value):
-        asked.append(value)
+        infeasible.append(value)
         return value >= 37
 
-    assert smallest(list(range(1, 61)), works) == (37, True)
-    assert len(asked) <= 12
-    assert smallest(list(range(1, 31)), works) == (None, True)
-    assert smallest([], works) == (None, True)
+    assert first_possible(list(range(1, 61)), works) == (37, True)
+    assert len(infeasible) <= 12
+    assert first_possible(list(range(1, 31)), works) == (None, True)
+    assert first_possible([], works) == (None, True)
 
 
 def test_a_question_not_answered_leaves_it_unproved():
-    assert smallest([1, 2, 3, 4], lambda v: True if v >= 3 else None) == (3, False)
-    assert smallest([1, 2], lambda v: None) == (None, False)
+    assert first_possible([1, 2, 3, 4], lambda v: True if v >= 3 else None) == (3, False)
+    assert first_possible([1, 2], lambda v: None) == (None, False)
