@@ -66,7 +66,7 @@ class Precedence:
 
     @cached_property
     def deadlocks(self) -> list[list[int]]:
-        """Sets of items that all wait for one another: strongly connected components, topologically sorted."""
+        """Sets of items that all wait for one another: strongly connected components, in order."""
         whole = nx.condensation(without_isolated(self.graph))
         members = (sorted(whole.nodes[c]["members"]) for c in nx.topological_sort(whole))
         return [deadlock for deadlock in members if len(deadlock) > 1]

@@ -5,12 +5,20 @@ from dataclasses import replace
 import pytest
 
 from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Coming
 from planner.engine.model.solver import solve
 from planner.engine.search.lexicographic import solve_lexicographic
 
 
 def status(inst, gap, effort, **options):
     return solve(HangModel(inst, gap, **options).cp, effort).status
+
+
+def unreserved(inst, gap, effort, *, counted=False):
+    """How many of those to come can get no node, at the least."""
+    model = HangModel(inst, gap, reserve=True, counted=counted, merge=False)
+    model.cp.minimize(model.missing)
+    return solve(model.cp, effort).value / 10  # counted in tenths
 
 
 # everyone_hangs
@@ -49,6 +57,38 @@ def test_a_full_rack_holds_one_on_each_spot(make, effort):
     model = HangModel(make([("a", "b")], [1, 9]), 2)
     answer = solve(model.cp, effort)
     assert sorted(model.read(answer).values()) == ["a", "b"]
+
+
+# clips_fit: of an exclusive set one node is taken at a time
+
+
+def test_clips_that_are_not_too_near_one_another_fit(make, effort):
+    inst = replace(make([], [1, 1], nodes="abc"), exclusive=(("a", "b"), ("b", "c")))
+    model = HangModel(inst, 2)
+    assert sorted(model.read(solve(model.cp, effort)).values()) == ["a", "c"]
+
+
+def test_two_clips_do_not_fit_in_the_width_of_one(make, effort):
+    inst = replace(make([], [1, 9], nodes="ab"), exclusive=(("a", "b"),))
+    assert status(inst, 2, effort) == "infeasible"
+
+
+def test_two_whose_homes_are_too_near_may_stay_but_nobody_comes_beside_them(make, effort):
+    # h and i are too near but taken already; j is too near to i, so item 2, the only one touched, takes k.
+    inst = make([], [1, 1, 1], nodes="jk", homes={0: "h", 1: "i"})
+    inst.graph.add_nodes_from("hi")
+    found = solve_lexicographic(replace(inst, exclusive=(("h", "i"), ("i", "j"))), 2, effort)
+    assert found.spot_of == {0: "h", 1: "i", 2: "k"}
+    assert (found.level("touched").value, found.level("touched").proved) == (1, True)
+
+
+@pytest.mark.parametrize(("since", "without"), [(6, 0), (4, 1)])
+def test_a_clip_gone_before_the_next_comes_takes_none_of_its_width(make, effort, since, without):
+    # One today, gone by day 5, on a or on b, which are too near for two: one to come on day 6 finds either
+    # free, one on day 4 neither.
+    inst = replace(make([], [1], nodes="ab"), exclusive=(("a", "b"),), vacated=(5.0,))
+    inst = replace(inst, coming=(Coming(due=9.0, since=since, until=10.0, count=1),))
+    assert unreserved(inst, 2, effort) == without
 
 
 # neighbours_apart
@@ -103,6 +143,30 @@ def test_of_clashes_as_few_those_of_least_penalty_are_taken(make, effort):
     found = solve_lexicographic(inst, 9, effort, penalty=lambda days: {0: 10, 1: 4, 2: 1}.get(int(days), 0))
     level = found.level("trouble")
     assert (found.level("clashes").value, level.value, level.proved) == (3, 6, True)
+
+
+# reserved_apart: where clashes are counted, none with those to come
+
+
+def to_come(due):
+    return (Coming(due=due, since=0.0, until=20.0, count=1),)
+
+
+def test_beside_a_far_date_a_node_is_reserved(make, effort):
+    inst = replace(make(["ab"], [1]), coming=to_come(3.0))
+    assert unreserved(inst, 2, effort, counted=True) == 0
+
+
+def test_beside_a_near_date_no_node_is_reserved(make, effort):
+    inst = replace(make(["ab"], [1]), coming=to_come(2.9))
+    assert unreserved(inst, 2, effort, counted=True) == 1
+
+
+def test_a_clash_with_one_to_come_is_no_way_to_reserve_a_node_for_it(make, effort):
+    # Path a - b - c, and d alone; two hang today and two are to come, all of one date. If b is left over, a
+    # neighbour of it is taken or left over with it; if not, a or c is left over beside it. So one of two.
+    inst = replace(make(["ab", "bc"], [1, 1], nodes="d"), coming=to_come(1.0) * 2)
+    assert unreserved(inst, 2, effort, counted=True) == 1
 
 
 # homes: fewest touched
