@@ -22,7 +22,7 @@ def is_permutation(inst: Instance) -> bool:
     """Whether every node is taken and all dues differ."""
     dues = sorted(inst.dues)
     distinct = all(b - a > EPS for a, b in pairwise(dues))
-    plain = not (inst.homes or inst.risky or inst.exclusive or inst.reserved_beside)
+    plain = inst.only_dates_matter and not (inst.homes or inst.risky)
     return distinct and plain and len(inst.free_items) == len(inst.open_nodes)
 
 

@@ -227,6 +227,11 @@ class Instance:
         pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
         return int(np.count_nonzero(self._apart(pairs) < days - EPS))
 
+    @property
+    def only_dates_matter(self) -> bool:
+        """Whether clashes are all that keeps items from nodes: no clips' widths and no reservations do."""
+        return not (self.exclusive or self.reserved_beside)
+
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and reservations are left alone."""
         if self.clashes(spot_of, gap):

@@ -78,10 +78,10 @@ class _State:
     def __init__(self, inst: Instance, classes: DueClasses):
         self.inst, self.classes = inst, classes
         self.spot_of: SpotOf = dict(inst.pinned)
-        self.class_at: dict[Node, int] = {node: classes.of[i] for i, node in inst.pinned.items()}
+        self.class_at: dict[Node, int] = {}
         self.blocked: set[Node] = set()  # next to a clip, nearer than its width
-        for node in self.class_at:
-            self.blocked |= inst.excludes.get(node, set())
+        for item, node in inst.pinned.items():
+            self.occupy(node, classes.of[item])
         self.unplaced: list[list[int]] = [[] for _ in classes.members]
         self.run_load = [0] * len(classes.runs)
         self.runs_of: list[list[int]] = [[] for _ in classes.members]
@@ -121,9 +121,14 @@ class _State:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
         return load, len(self.unplaced[c]), -c
 
+    def occupy(self, node: Node, c: int) -> None:
+        """Take a node, and block those that nobody may take beside it."""
+        self.class_at[node] = c
+        self.blocked |= self.inst.excludes.get(node, set())
+
     def put(self, item: int, node: Node) -> None:
         c = self.classes.of[item]
-        self.spot_of[item], self.class_at[node] = node, c
-        self.blocked |= self.inst.excludes.get(node, set())
+        self.spot_of[item] = node
+        self.occupy(node, c)
         for r in self.runs_of[c]:
             self.run_load[r] -= 1

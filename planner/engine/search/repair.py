@@ -22,7 +22,7 @@ def repair(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
     answer, if it ends before the clock. Returned is what has fewest clashes; where clips slide, nodes are
     reserved, or dates are too many, ``start`` as it is.
     """
-    if inst.exclusive or inst.reserved_beside or not inst.clashes(start, gap):
+    if not inst.only_dates_matter or not inst.clashes(start, gap):
         return start
     classes = due_classes(inst, gap)
     if len(classes) > budget.REPAIR_CLASSES:

@@ -128,7 +128,7 @@ def season_problem(
         When none of them had emerged, for ``risk``; None: ``on``.
     rehang
         Whether those that hang already may be moved too.
-    kept_back
+    also_pinned
         Ids of those who stay in any case.
     gap
         Days between neighbours' dues for those who will have to be parted; None: the season's.
