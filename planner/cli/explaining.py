@@ -13,8 +13,6 @@ from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import Store, StoreError
 
-SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most
-
 
 def explained(season: Season, plan: Plan, found: Explained) -> Plan:
     """The plan with the reason and the ways out in words."""

@@ -18,7 +18,7 @@ import typer
 
 from planner.cli.cleaned import closed_note
 from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.explaining import MOST, SHARE, explained, store_again
+from planner.cli.explaining import explained, store_again
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.shell import watcher
 from planner.cli.shell.interrupts import GivenUp, interruptible
@@ -28,6 +28,7 @@ from planner.cli.shell.season_files import not_yet, open_season
 from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
 from planner.cli.solver_log import Models, Watched
+from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
 from planner.season import plan_file
@@ -38,7 +39,6 @@ from planner.season.season import Season
 from planner.words import call
 
 MOST_SECONDS = 86_400
-HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 _FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
 
 
@@ -167,12 +167,18 @@ def _search(
 
     best: list[Plan] = []
 
-    def so_far(plan: Plan) -> None:
+    def on_incumbent(plan: Plan) -> None:
         best[:] = [plan]
         watcher.keep(season.folder, expect, plan_file.dump(plan))
 
     def make(seconds: float) -> Plan:
-        wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
+        wanted: dict[str, Any] = {
+            "gap": gap,
+            "progress": say,
+            "stop": stop,
+            "on_incumbent": on_incumbent,
+            **choices,
+        }
         wanted |= {"log": watched.log, "dump": watched.dump}
         return season_plan.make_plan(season, on, seconds=seconds, **wanted)
 
@@ -190,7 +196,7 @@ def _search(
             found = best[0]
         elif failed:
             tell(f"{failed}; planning with hardly any search")
-            found = make(HARDLY)
+            found = make(budget.UNSEARCHED)
     return replace(found, inputs=dict(season.digests))
 
 
@@ -200,7 +206,9 @@ def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: W
 
     try:
         with progress(sys.stderr, tell) as say, interruptible() as asked:
-            clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
+            clock = Clock(
+                min(budget.EXPLAINING_MOST, budget.EXPLAINING_SHARE * seconds), lambda: asked.stopped
+            )
             effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
             return explain_plan(season, found, effort, wait=wait)
     except GivenUp:

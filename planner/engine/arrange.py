@@ -12,7 +12,7 @@ import networkx as nx
 from planner.engine.model.instance import SAME, Instance, SpotOf
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.construct import construct
-from planner.engine.search.lexicographic import settle
+from planner.engine.search.lexicographic import solve_lexicographic
 from planner.engine.search.widest_gap import widen
 
 FARTHEST = 1e12  # days; the solver counts millionths of them in whole numbers
@@ -115,11 +115,11 @@ def arrange(
         smallest = min(wide.gap, fixed.smallest_gap(dict(inst.pinned)))
         bound = min(wide.bound, fixed.smallest_gap(dict(inst.pinned)))
         return _result(fixed, wide.spot_of, (), bound, smallest >= bound - SAME)
-    settled = settle(inst, gap, effort)
-    level = settled.level("clashes")
-    clashes = tuple(sorted((min(p), max(p)) for p in fixed.clashes(settled.spot_of, gap)))
+    solution = solve_lexicographic(inst, gap, effort)
+    level = solution.level("clashes")
+    clashes = tuple(sorted((min(p), max(p)) for p in fixed.clashes(solution.spot_of, gap)))
     given = len(fixed.clashes(dict(inst.pinned), gap))
-    return _result(fixed, settled.spot_of, clashes, given + int(level.bound or 0), level.proved)
+    return _result(fixed, solution.spot_of, clashes, given + int(level.bound or 0), level.proved)
 
 
 def _result(

@@ -1,4 +1,4 @@
-"""The best plan so far, told now and then: what is left where a search does not come to its end."""
+"""The incumbent as a whole plan, reported now and then: what is left where a search does not end."""
 
 from __future__ import annotations
 
@@ -6,43 +6,49 @@ import time
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
+from planner.engine.model import budget
 from planner.engine.model.instance import SpotOf
 from planner.engine.model.level import Level
-from planner.engine.search.lexicographic import Keep
-from planner.engine.search.reservations import Room
-from planner.planning.plan_builder import Recorder
-from planner.planning.problem.season_problem import Situation
+from planner.engine.search.lexicographic import OnIncumbent
+from planner.engine.search.reservations import Reservations
+from planner.planning.plan_builder import PlanBuilder
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan
 
-FIRST = 1.0  # seconds within which a small search that ends loses nothing
-MANY = 200  # pupae, for whom the first search may take all memory: then the start is told at once
-SHARE = 0.05  # of the time, at most, for plans that are only told
 
+class IncumbentReporter:
+    """Reports plans to ``on_incumbent``, as seldom as takes a small share of the time; None: never."""
 
-class NowAndThen:
-    """Tells plans to ``so_far``, as seldom as takes a small share of the time; None: never."""
+    def __init__(self, on_incumbent: Callable[[Plan], None] | None, pupae: int):
+        self.on_incumbent = on_incumbent
+        self.next = time.monotonic() + (budget.INCUMBENT_FIRST if pupae < budget.INCUMBENT_AT_ONCE else 0.0)
 
-    def __init__(self, so_far: Callable[[Plan], None] | None, pupae: int):
-        self.so_far = so_far
-        self.next = time.monotonic() + (FIRST if pupae < MANY else 0.0)
+    def callback(
+        self,
+        builder: PlanBuilder,
+        problem: SeasonProblem,
+        settings: Mapping[str, float],
+        *,
+        claiming: bool = True,
+    ) -> OnIncumbent:
+        """A callback that makes a plan of an assignment for ``problem``, and reports it where that is due.
 
-    def of(
-        self, recorder: Recorder, case: Situation, settings: Mapping[str, float], *, claiming: bool = True
-    ) -> Keep:
-        """What makes a plan of an assignment for ``case``, and tells it where that is due.
-
-        ``claiming``: whether what is proved for ``case`` is proved for what was asked.
+        ``claiming``: whether what is proved for ``problem`` is proved for what was asked.
         """
 
-        def keep(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+        def report(
+            spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
+        ) -> None:
             began = time.monotonic()
-            if self.so_far is None or began < self.next:
+            if self.on_incumbent is None or began < self.next:
                 return
-            plan, stuck = recorder.plan(case, spot_of, levels, room, settings)
+            plan, stuck = builder.plan(problem, spot_of, levels, reservations, settings)
             if not stuck:  # else it cannot be done
-                self.so_far(plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, []))))
+                self.on_incumbent(
+                    plan if claiming else replace(plan, proof=tuple(no_better_than(plan.proof, [])))
+                )
             ended = time.monotonic()
-            self.next = ended + (ended - began) / SHARE
+            self.next = ended + (ended - began) / budget.INCUMBENT_SHARE
 
-        return keep
+        return report

@@ -8,17 +8,16 @@ from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
-from ortools.sat.python.cp_model import CpModel
-
 from planner.emergence import Forecast, forecasts
 from planner.engine.model.level import Level
-from planner.engine.model.solver import Clock, Effort
-from planner.engine.search.lexicographic import Settled, Worry, forget, settle
-from planner.planning.deferral import fewest_waiting, held_back
-from planner.planning.incumbent import NowAndThen
-from planner.planning.objectives.secondary import comfort
-from planner.planning.plan_builder import Recorder
-from planner.planning.problem.season_problem import Situation, situation
+from planner.engine.model.penalties import Penalty
+from planner.engine.model.solver import Clock, Effort, Model
+from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
+from planner.planning.deferral import fewest_deferred, with_deferred
+from planner.planning.incumbent import IncumbentReporter
+from planner.planning.objectives.secondary import solve_secondary
+from planner.planning.plan_builder import PlanBuilder
+from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.planning.relaxation import no_better_than
 from planner.season import Plan, Season, Stuck
 
@@ -36,9 +35,9 @@ def make_plan(
     workers: int | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
-    so_far: Callable[[Plan], None] | None = None,
+    on_incumbent: Callable[[Plan], None] | None = None,
     log: Callable[[str], None] | None = None,
-    dump: Callable[[CpModel], None] | None = None,
+    dump: Callable[[Model], None] | None = None,
 ) -> Plan:
     """Plan where everybody hangs as of ``on``.
 
@@ -53,11 +52,11 @@ def make_plan(
     wait
         Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
     seconds
-        For all objectives together; comfort (widest gap after few touched, carrying) gets small shares.
+        For all objectives together; secondary ones get small shares.
     progress, stop
-        Told what is being looked for; asked whether to end at once with the best so far.
-    so_far
-        Told a whole plan now and then, the best so far, in case that the search does not come to its end.
+        Told what is being looked for; asked whether to end at once with the incumbent.
+    on_incumbent
+        Told a whole plan now and then, the incumbent, in case that the search does not come to its end.
     log, dump
         Told each line of the solver's search log; given each model before it is solved.
 
@@ -71,36 +70,38 @@ def make_plan(
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
-    worry = None if risk is not None else _worry(now)
-    as_hung = situation(season, now, risk, on=on, gap=gap)
-    waiting = fewest_waiting(as_hung, on, days, effort)[0] if wait else None
-    if waiting is not None:
-        now = held_back(now, waiting.pupae, waiting.until)
-        as_hung = situation(season, now, risk, on=on, gap=gap)
-    recorder = Recorder(season, now, on, days, waiting, worry)
-    told = NowAndThen(so_far, len(season.pupae))
+    penalty = None if risk is not None else _penalty(now)
+    as_hung = season_problem(season, now, risk, on=on, gap=gap)
+    deferred = fewest_deferred(as_hung, on, days, effort)[0] if wait else None
+    if deferred is not None:
+        now = with_deferred(now, deferred.pupae, deferred.until)
+        as_hung = season_problem(season, now, risk, on=on, gap=gap)
+    builder = PlanBuilder(season, now, on, days, deferred, penalty)
+    reporter = IncumbentReporter(on_incumbent, len(season.pupae))
     settings = _settings(season, risk)
-    keep = told.of(recorder, as_hung, settings, claiming=not rehang)
-    settled_as_hung = settle(as_hung.instance, days, effort, worry, keep)
-    fewest = _trouble_left(as_hung, settled_as_hung, days)
+    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
+    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, report)
+    fewest = _left_and_clashing(as_hung, as_hung_solution, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
-        case, settled = as_hung, settled_as_hung
-        levels = list(settled.levels)
+        problem, solution = as_hung, as_hung_solution
+        levels = list(solution.levels)
         if rehang and fewest > (0, 0):
-            again = situation(season, now, risk, on=on, rehang=True, kept_back=stuck, gap=gap)
-            better = settle(again.instance, days, effort, worry)
+            again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
+            better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
-            if _trouble_left(again, better, days) < fewest:
-                case, settled, levels = again, better, list(better.levels)
+            if _left_and_clashing(again, better, days) < fewest:
+                problem, solution, levels = again, better, list(better.levels)
             else:
-                levels = list(_whoever_moves((case, settled), (again, better), days))
-        spot_of, room = settled.spot_of, None
-        if case.movable or case.instance.coming:
-            keep = forget if stuck else told.of(recorder, case, settings)
-            spot_of, levels, room = comfort(case, settled, levels, days, worry, widest, effort, keep)
-        plan, cannot = recorder.plan(case, spot_of, levels, room, settings)
+                levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
+        spot_of, reservations = solution.spot_of, None
+        if problem.movable or problem.instance.coming:
+            report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
+            spot_of, levels, reservations = solve_secondary(
+                problem, solution, levels, days, penalty, widest, effort, report
+            )
+        plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.
@@ -112,29 +113,30 @@ def make_plan(
     return replace(plan, stuck=left_there, proof=proof)
 
 
-def _trouble_left(case: Situation, settled: Settled, days: float) -> tuple[int, int]:
+def _left_and_clashing(problem: SeasonProblem, solution: Solution, days: float) -> tuple[int, int]:
     """How many are left on lids to be cleared, and how many pairs clash, those not to be touched included."""
-    clashing = len(case.too_close(settled.spot_of, days)[0])
-    left = sum(int(level.value or 0) for level in settled.levels if level.name == "left")
+    clashing = len(problem.too_close(solution.spot_of, days)[0])
+    left = sum(int(level.value or 0) for level in solution.levels if level.name == "left")
     return left, clashing
 
 
-def _whoever_moves(
-    own: tuple[Situation, Settled], rehung: tuple[Situation, Settled], days: float
+def _bounded_if_rehung(
+    own: tuple[SeasonProblem, Solution], rehung: tuple[SeasonProblem, Solution], days: float
 ) -> Iterator[Level]:
     """The levels of ``own``, claiming no more than is proved where those that hang may be moved as well."""
-    settled_pairs, settled_rehung = (
-        _trouble_left(*both, days)[1] - int(both[1].level("clashes").value or 0) for both in (own, rehung)
+    pinned_here, pinned_rehung = (
+        _left_and_clashing(*both, days)[1] - int(both[1].level("clashes").value or 0)
+        for both in (own, rehung)
     )
     left = [level for level in rehung[1].levels if level.name == "left"]
-    least = int(rehung[1].level("clashes").bound or 0) + settled_rehung - settled_pairs
+    least = int(rehung[1].level("clashes").bound or 0) + pinned_rehung - pinned_here
     if not all(level.proved for level in left):  # with fewer left behind there may be fewer clashes or more
-        least = -settled_pairs
+        least = -pinned_here
     known = {"clashes": least} | {level.name: int(level.bound or 0) for level in left}
     reached = True
     for level in own[1].levels:
         # Where fewer clashes may be had by re-hanging, that plan may touch fewer as well.
-        nothing = -settled_pairs if level.name == "clashes" else 0  # those that hang may be parted, too
+        nothing = -pinned_here if level.name == "clashes" else 0  # those that hang may be parted, too
         bound = min(level.bound or 0, known.get(level.name, level.bound or 0)) if reached else nothing
         reached = reached and level.value == bound
         yield replace(level, bound=bound, proved=level.value == bound)
@@ -145,15 +147,15 @@ def _settings(season: Season, risk: float | None) -> dict[str, float]:
     return stated if risk is None else {**stated, "risk": risk}
 
 
-def _worry(now: dict[str, Forecast]) -> Worry:
+def _penalty(now: dict[str, Forecast]) -> Penalty:
     """Chance in thousandths that two due so many days apart emerge within half a day of one another.
 
     Two independent normal emergences with the mean standard deviation of these pupae.
     """
     spread = math.sqrt(2) * max(0.1, fmean([f.due.sd for f in now.values() if f.due] or [1.0]))
 
-    def worry(days: float) -> int:
+    def penalty(days: float) -> int:
         between = NormalDist(days, spread)
         return round(1000 * (between.cdf(0.5) - between.cdf(-0.5)))
 
-    return worry
+    return penalty

@@ -8,44 +8,46 @@ from dataclasses import replace
 
 from planner.engine.model.instance import EPS, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import close_pairs
-from planner.engine.search.lexicographic import Worry, left_behind
-from planner.planning.objectives.carrying import gap_level
+from planner.engine.model.penalties import Penalty, count_near_dates
+from planner.engine.search.lexicographic import left_behind
+from planner.engine.secondary.smallest_gap import gap_level
+from planner.engine.secondary.used_length import total_length
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.objectives.yarn_length import total_length
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.season import TooClose
 
 Measure = Callable[[], float]
 
 
 def measured(
-    case: Situation, spot_of: SpotOf, levels: Iterable[Level], days: float, worry: Worry | None
+    problem: SeasonProblem, spot_of: SpotOf, levels: Iterable[Level], days: float, penalty: Penalty | None
 ) -> Iterator[Level]:
     """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
 
     ``clashes`` counts pairs of which neither may be touched as well; the solver leaves them out, so they are
-    added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` are not settled by where
+    added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` do not follow from where
     everybody hangs, and stay as they are.
     """
-    inst = case.instance
+    inst = problem.instance
     decided = inst.clashes(spot_of, days)
-    clashes, waiting = case.too_close(spot_of, days)
-    pinned = len(clashes) - (len(decided) - inst.waiting(spot_of, days))
+    clashes, pending = problem.too_close(spot_of, days)
+    pinned = len(clashes) - (len(decided) - inst.pending(spot_of, days))
     values: Mapping[str, Measure] = {
         "left": lambda: left_behind(inst, spot_of),
         "clashes": lambda: len(clashes),
-        "trouble": lambda: sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in decided) if worry else 0,
+        "trouble": lambda: (
+            sum(penalty(math.floor(inst.gap(*pair) + EPS)) for pair in decided) if penalty else 0
+        ),
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
-        "close": lambda: close_pairs(inst, spot_of, days),
-        "length": lambda: total_length(spot_of, case.along, case.prepupae.values()),
-        "carrying": lambda: carrying_of(case).total(inst, spot_of) / 10,
+        "close": lambda: count_near_dates(inst, spot_of, days),
+        "length": lambda: total_length(spot_of, problem.line_positions, problem.prepupae.values()),
+        "carrying": lambda: carrying_of(problem).total(inst, spot_of) / 10,
     }
     digits = {"length": 3, "carrying": 1}
     for level in levels:
         if level.name == "smallest_gap":
-            yield _gap_of_all(level, case, spot_of, waiting)
+            yield _gap_of_all(level, problem, spot_of, pending)
             continue
         value, bound = level.value, level.bound
         if level.name in values:
@@ -57,17 +59,17 @@ def measured(
         yield replace(level, value=value, bound=bound, proved=value == bound)
 
 
-def _gap_of_all(level: Level, case: Situation, spot_of: SpotOf, waiting: Iterable[TooClose]) -> Level:
-    """The smallest gap of all neighbours in the plan, but of those that wait.
+def _gap_of_all(level: Level, problem: SeasonProblem, spot_of: SpotOf, pending: Iterable[TooClose]) -> Level:
+    """The smallest gap of all neighbours in the plan, pending pairs left out.
 
     Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
     Who has no date has no gap to anybody.
     """
-    inst, item = case.instance, {name: i for i, name in enumerate(case.ids)}
-    wait = {frozenset((item[pair.a], item[pair.b])) for pair in waiting}
+    inst, item = problem.instance, {name: i for i, name in enumerate(problem.ids)}
+    pending_pairs = {frozenset((item[pair.a], item[pair.b])) for pair in pending}
     gap, most = math.inf, math.inf if level.bound is None else level.bound
     for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
-        if frozenset(pair) not in wait and not inst.undated & {*pair}:
+        if frozenset(pair) not in pending_pairs and not inst.undated & {*pair}:
             gap = min(gap, inst.gap(*pair))
             if inst.pinned.keys() >= set(pair):
                 most = min(most, inst.gap(*pair))

@@ -1,4 +1,4 @@
-"""From places for everybody to the plan that is kept: who hangs where, the moves, and what was reached."""
+"""A plan made of an assignment: who hangs where, the moves, and the levels reached."""
 
 from __future__ import annotations
 
@@ -13,41 +13,41 @@ from planner.emergence import Forecast, emergences, expected_together
 from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.neighbour_pairs import ends_of
-from planner.engine.search.lexicographic import Worry
-from planner.engine.search.reservations import Room
-from planner.planning.deferral import Waiting
+from planner.engine.model.penalties import Penalty
+from planner.engine.search.reservations import Reservations
+from planner.planning.deferral import Deferred
 from planner.planning.measured import measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.arrivals import LEAST, SURE
-from planner.planning.problem.season_problem import Situation
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import Spot
 from planner.season import Hang, Kept, Plan, Season, Waits, plan_record
 
 
 @dataclass(frozen=True)
-class Recorder:
-    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``waiting``: who stays on its lid."""
+class PlanBuilder:
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid."""
 
     season: Season
     now: dict[str, Forecast]
     on: datetime
     days: float
-    waiting: Waiting | None
-    worry: Worry | None = None
+    deferred: Deferred | None
+    penalty: Penalty | None = None
 
     def plan(
         self,
-        case: Situation,
+        problem: SeasonProblem,
         spot_of: SpotOf,
         levels: Iterable[Level],
-        room: Room | None,
+        reservations: Reservations | None,
         settings: Mapping[str, float],
     ) -> tuple[Plan, Mapping[str, str]]:
         """The plan with its moves, and of whom no order of moves can bring to its spot, why."""
-        where = {case.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | case.prepupae
-        moved = {case.ids[i] for i in case.instance.touched(spot_of)}
-        left = sorted(i for i, spot in where.items() if i not in moved and case.to_clear(spot.place))
-        clashes, waiting = case.too_close(spot_of, self.days)
+        where = {problem.ids[i]: cast(Spot, spot) for i, spot in spot_of.items()} | problem.prepupae
+        moved = {problem.ids[i] for i in problem.instance.touched(spot_of)}
+        left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
+        clashes, pending = problem.too_close(spot_of, self.days)
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -55,16 +55,19 @@ class Recorder:
             hangs=tuple(self._hangs(where, moved)),
             moves=ordered.moves,
             clashes=clashes,
-            waiting=waiting,
+            waiting=pending,
             left=tuple(left),
-            waits=tuple(self._waits()),
-            kept=() if room is None else tuple(_kept(case, room, sure=True)),
-            hoped=() if room is None else tuple(_kept(case, room, sure=False)),
+            waits=tuple(self._deferred()),
+            kept=() if reservations is None else tuple(_kept(problem, reservations, sure=True)),
+            hoped=() if reservations is None else tuple(_kept(problem, reservations, sure=False)),
             proof=tuple(
-                map(_recorded, measured(case, spot_of, self._levels(case, levels), self.days, self.worry))
+                map(
+                    _recorded,
+                    measured(problem, spot_of, self._levels(problem, levels), self.days, self.penalty),
+                )
             ),
             settings=dict(settings),
-            drying=_drying(self.season, case, spot_of, self.on),
+            drying=_drying(self.season, problem, spot_of, self.on),
             inputs=dict(self.season.digests),
         )
         return plan, ordered.stuck
@@ -83,53 +86,53 @@ class Recorder:
                     from_place=pupa.place if pupa.id in moved else None,
                 )
 
-    def _waits(self) -> Iterator[Waits]:
-        if self.waiting is not None:
-            yield from (Waits(pupa=p, until=self.waiting.until) for p in self.waiting.pupae)
+    def _deferred(self) -> Iterator[Waits]:
+        if self.deferred is not None:
+            yield from (Waits(pupa=p, until=self.deferred.until) for p in self.deferred.pupae)
 
-    def _levels(self, case: Situation, levels: Iterable[Level]) -> Iterator[Level]:
-        """Where nobody can be moved only the clashes count; where some wait, that comes first."""
-        if self.waiting is not None:
-            yield self.waiting.level
+    def _levels(self, problem: SeasonProblem, levels: Iterable[Level]) -> Iterator[Level]:
+        """Where nobody can be moved only the clashes count; where some are deferred, that comes first."""
+        if self.deferred is not None:
+            yield self.deferred.level
         for level in levels:
-            if case.movable or level.name not in ("left", "touched", "handling"):
-                yield level if self.waiting is None else _at_best(level, self.waiting)
+            if problem.movable or level.name not in ("left", "touched", "handling"):
+                yield level if self.deferred is None else _at_best(level, self.deferred)
 
 
-def _at_best(level: Level, waiting: Waiting) -> Level:
-    """Fewest clashes, whoever waits: what was proved is for those who do."""
-    if level.name != "clashes" or level.bound is None or level.bound <= waiting.clashes:
+def _at_best(level: Level, deferred: Deferred) -> Level:
+    """The level of the clashes, bounded for whoever is deferred: what was proved is for those who are."""
+    if level.name != "clashes" or level.bound is None or level.bound <= deferred.clashes:
         return level
-    return replace(level, bound=waiting.clashes, proved=level.value == waiting.clashes)
+    return replace(level, bound=deferred.clashes, proved=level.value == deferred.clashes)
 
 
-def _kept(case: Situation, room: Room, *, sure: bool) -> Iterator[Kept]:
-    """The spots kept, first those needed first: those surely free by then, or those that only may be.
+def _kept(problem: SeasonProblem, reservations: Reservations, *, sure: bool) -> Iterator[Kept]:
+    """The spots reserved, first those needed first: those surely free by then, or those that only may be.
 
     The second count with their chance, but nobody should go by them.
     """
-    coming = case.instance.coming
-    for spot, k in sorted(room.kept, key=lambda kept: (coming[kept[1]].since, kept[1])):
-        chance = case.instance.chance(spot, k)
+    coming = problem.instance.coming
+    for spot, k in sorted(reservations.reserved, key=lambda pair: (coming[pair[1]].since, pair[1])):
+        chance = problem.instance.chance(spot, k)
         if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
             continue
         assert isinstance(spot, Spot)
-        since, due = (case.scale.moment(day) for day in (coming[k].since, coming[k].due))
+        since, due = (problem.scale.moment(day) for day in (coming[k].since, coming[k].due))
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
 
 
-def _drying(season: Season, case: Situation, spot_of: SpotOf, on: datetime) -> dict[str, float]:
+def _drying(season: Season, problem: SeasonProblem, spot_of: SpotOf, on: datetime) -> dict[str, float]:
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
-    inst = case.instance
-    chances = emergences(season, [season.pupa[i] for i in case.ids], on)
-    chances = {name: one if case.now[name].due else None for name, one in chances.items()}
+    inst = problem.instance
+    chances = emergences(season, [season.pupa[i] for i in problem.ids], on)
+    chances = {name: one if problem.now[name].due else None for name, one in chances.items()}
     first: dict[int, int] = {}  # of those of which the same is known
-    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(case.ids)], dtype=int)
+    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(problem.ids)], dtype=int)
 
     def expected(where: SpotOf) -> float:
         pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
         alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
-        each = (expected_together([(case.ids[a], case.ids[b])], chances) for a, b in alike.tolist())
+        each = (expected_together([(problem.ids[a], problem.ids[b])], chances) for a, b in alike.tolist())
         return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
     return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}

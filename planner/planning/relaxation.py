@@ -14,7 +14,7 @@ def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Leve
     """Bound the levels by those of a plan that was asked for less, and so can only be better.
 
     Such a bound holds as long as all levels before it were reached in full; those after the first that was
-    not are bounded by what no plan can beat. So are levels that are sought once it is settled who moves.
+    not are bounded by what no plan can beat. So are levels that are solved once it is fixed who moves.
     """
     known = {level.name: level for level in ideal}
     found, reached = [], True

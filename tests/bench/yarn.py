@@ -53,7 +53,7 @@ def fits(places: range, dues: list[int], work: float) -> bool | None:
     if len(dues) > len(places):
         return False
     found = construct(inst, GAP)
-    if not inst.sound(found, GAP):
+    if not inst.is_clash_free(found, GAP):
         model = HangModel(inst, GAP)
         answer = solve_repeatably(model.cp, Effort(Clock(1e5), workers=1), work)
         if not answer.solved:

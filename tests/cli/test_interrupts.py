@@ -124,7 +124,7 @@ from planner.cli import main, plan_outputs
 from planner.planning import make_plan as season_plan
 def end():
     os.kill(os.getpid(), signal.SIGKILL)
-def make_plan(*given, so_far, **options):
+def make_plan(*given, on_incumbent, **options):
     {while_searching}
     return good_plan()
 season_plan.make_plan = make_plan
@@ -146,11 +146,11 @@ EARLIER = "the plan before\n"
     ("while_searching", "stands", "new"),
     [
         ("end()", BEFORE, False),
-        ("so_far(good_plan()); end()", KEPT, True),
-        ("so_far(good_plan()); so_far(replace(good_plan(), moves=())); end()", BEFORE, False),
-        ("so_far(good_plan()); Path('porch/pupae.csv').write_text('id\\nm1\\n'); end()", BEFORE, False),
-        ("so_far(good_plan()); Path('porch/plan.yaml').write_text(''); end()", BEFORE, False),
-        ("so_far(good_plan())", AFTER, True),
+        ("on_incumbent(good_plan()); end()", KEPT, True),
+        ("on_incumbent(good_plan()); on_incumbent(replace(good_plan(), moves=())); end()", BEFORE, False),
+        ("on_incumbent(good_plan()); Path('porch/pupae.csv').write_text('id\\nm1\\n'); end()", BEFORE, False),
+        ("on_incumbent(good_plan()); Path('porch/plan.yaml').write_text(''); end()", BEFORE, False),
+        ("on_incumbent(good_plan())", AFTER, True),
     ],
     ids=["nothing yet", "a plan", "a wrong plan", "other pupae", "another plan", "while the map is drawn"],
 )

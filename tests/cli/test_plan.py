@@ -95,7 +95,7 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
 def test_the_solver_is_asked_what_the_keeper_asked(world, made):
     asked = made(replace(good_plan(), gap_days=1.5))
     world.call("plan", "--gap", "1.5", "--widest", "--rehang", "--seconds", "7", on="2027-07-05")
-    del asked["progress"], asked["so_far"]
+    del asked["progress"], asked["on_incumbent"]
     assert asked.pop("stop")() is False
     on = datetime(2027, 7, 5, 12)
     assert asked == {

@@ -65,8 +65,8 @@ def test_the_best_plan_without_a_search_is_written_where_a_search_fails(world, m
 
 @pytest.mark.parametrize(("error", "message"), FAILURES.values(), ids=FAILURES)
 def test_the_best_plan_so_far_is_written_where_a_search_fails(world, monkeypatch, error, message):
-    def fails(*_given, so_far, **_options):
-        so_far(good_plan())
+    def fails(*_given, on_incumbent, **_options):
+        on_incumbent(good_plan())
         raise error
 
     monkeypatch.setattr(season_plan, "make_plan", fails)

@@ -10,9 +10,9 @@ programs (instance P1 there). Where the demand of one cell decides, the optimum 
 needs no source, and that it will do is shown here.
 
 In our words: each cell is a line of its own, each frequency a position on it; the calls of a cell are pupae
-of one date, which that line alone is kept for (``avoid``). Clips of one line need the width s, those of a
-cluster 1: all of that is ``exclusive``. Nobody clashes by date here, so what is checked is how pupae are
-counted, and clips with sliding widths across lines.
+of one date, for which that line alone is reserved (``reserved_beside``). Clips of one line need the width s,
+those of a cluster 1: all of that is ``exclusive``. Nobody clashes by date here, so what is checked is how
+pupae are counted, and clips with sliding widths across lines.
 
 Adjacent cells 2 apart can be written down in the same way (windows of 2 for each set of cells adjacent to one
 another; ``separations`` and ``assign`` take it), and with s = 7 the bound above is the published optimum
@@ -31,7 +31,7 @@ import pytest
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort, solve_repeatably
-from planner.engine.search.lexicographic import settle
+from planner.engine.search.lexicographic import solve_lexicographic
 
 DEMAND = (8, 25, 8, 8, 8, 15, 18, 52, 77, 28, 13, 15, 31, 15, 36, 57, 28, 8, 10, 13, 8)
 # Cells in rows, the first of each at so many half cell widths from the left.
@@ -78,12 +78,12 @@ def assign(demand, apart, span):
         {},
         tuple(nodes),
         exclusive=tuple(group for group in groups if len(group) > 1),
-        avoid={node: others[node[0]] for node in nodes},
-        avoid_gap=0.5,
+        reserved_beside={node: others[node[0]] for node in nodes},
+        reserved_gap=0.5,
     )
-    settled = settle(inst, 0, Effort(Clock(300), workers=1))
+    solution = solve_lexicographic(inst, 0, Effort(Clock(300), workers=1))
     found = [[] for _ in demand]
-    for item, (cell, f) in settled.spot_of.items():
+    for item, (cell, f) in solution.spot_of.items():
         assert inst.dues[item] == cell
         found[cell].append(f)
     return [sorted(here) for here in found]

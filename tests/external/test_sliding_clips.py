@@ -19,9 +19,9 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.engine.model.instance import Instance
+from planner.engine.model.line_position import LinePosition
 from planner.engine.model.solver import Clock, Effort
-from planner.planning.objectives.yarn_length import shortest_level
-from planner.planning.problem.season_problem import Along
+from planner.engine.secondary.used_length import shortest_level
 
 
 def shortest(dates, clip, reach, gap):
@@ -32,10 +32,10 @@ def shortest(dates, clip, reach, gap):
     graph.add_nodes_from(places)
     exclusive = tuple(tuple(range(a, min(a + clip, places.stop))) for a in places[:-1]) if clip > 1 else ()
     inst = Instance(graph, tuple(map(float, dates)), {}, tuple(places), exclusive=exclusive)
-    along = {x: Along("yarn", float(x)) for x in places}
+    positions = {x: LinePosition("yarn", float(x)) for x in places}
     start = {i: i * reach for i in range(n)}
-    found, level = shortest_level(inst, start, gap, along, Effort(Clock(500), workers=1))
-    assert inst.sound(found, gap)
+    found, level = shortest_level(inst, start, gap, positions, Effort(Clock(500), workers=1))
+    assert inst.is_clash_free(found, gap)
     assert level.proved
     assert level.value == max(found.values())
     return level.value

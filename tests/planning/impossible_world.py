@@ -67,7 +67,7 @@ SEASONS = {
 }
 
 
-def trouble(case, on=ON, **options):
+def unmet(case, on=ON, **options):
     """Clashes of the best plan, and those left on lids to be cleared."""
     plan = plan_of(case, on, **options)
     return len(plan.clashes) + len(plan.left)

@@ -5,20 +5,20 @@ from datetime import datetime, timedelta
 import networkx as nx
 
 from planner.planning.moves.parking import park
-from planner.planning.moves.precedence import Waits, Wanted
+from planner.planning.moves.precedence import Precedence, Transfer
 from planner.planning.moves.schedule import in_sequence, sessions
 
 NOW = datetime(2027, 7, 9, 8)
 DAY = timedelta(days=1)
 
 
-def wanted(ways, windows=None):
+def transfers(ways, windows=None):
     """``{"a": "b"}``: who hangs at a goes to b. Window in days from now, by the spot left; else -1 to 5."""
     windows = windows or {}
     found = []
     for source, target in ways.items():
         start, end = windows.get(source, (-1, 5))
-        found.append(Wanted(source, target, NOW + start * DAY, NOW + end * DAY))
+        found.append(Transfer(source, target, NOW + start * DAY, NOW + end * DAY))
     return found
 
 
@@ -35,15 +35,15 @@ class Course:
     """Moves in their order. ``places``: of each spot, to group by; ``spare``: spots nobody stays on."""
 
     def __init__(self, ways, *, spare="", windows=None, crowds=None, places=None, key=None):
-        self.wanted = wanted(ways, windows)
-        self.waits = Waits(self.wanted, crowds or {})
-        self.parked, self.stuck = park(self.waits, list(spare), lambda _, spot: str(spot), NOW)
-        self.steps = self.waits.steps(self.parked)
-        self.late = {} if self.stuck else self.waits.late(self.steps, self.parked, NOW)
+        self.transfers = transfers(ways, windows)
+        self.precedence = Precedence(self.transfers, crowds or {})
+        self.parked, self.stuck = park(self.precedence, list(spare), lambda _, spot: str(spot), NOW)
+        self.steps = self.precedence.steps(self.parked)
+        self.late = {} if self.stuck else self.precedence.late(self.steps, self.parked, NOW)
         places = places or {}
         if not self.stuck and not self.late:
-            bounds = self.waits.bounds(self.steps, self.parked)
-            self.windows = {step: self.waits.window(b) for step, b in bounds.items()}
+            bounds = self.precedence.bounds(self.steps, self.parked)
+            self.windows = {step: self.precedence.window(b) for step, b in bounds.items()}
             self.order = in_sequence(
                 self.steps,
                 sessions(self.windows, NOW),
@@ -53,8 +53,8 @@ class Course:
 
     def way(self, step):
         item, last = step
-        want, at = self.wanted[item], self.parked.get(item)
-        return (at, want.target) if last else (want.source, want.target if at is None else at)
+        transfer, at = self.transfers[item], self.parked.get(item)
+        return (at, transfer.target) if last else (transfer.source, transfer.target if at is None else at)
 
     def said(self, order=None):
         """``["a>b", "c>a"]``."""
@@ -62,18 +62,18 @@ class Course:
 
     def carried_out(self, order=None):
         """Do it; who was hung beside or on whom, and who ended where it should not."""
-        at = {want.source: item for item, want in enumerate(self.wanted)}
+        at = {transfer.source: item for item, transfer in enumerate(self.transfers)}
         wrong = []
         for step in order or self.order:
             source, target = self.way(step)
             if at.pop(source, None) != step[0]:
                 wrong.append(f"{step} is not at {source}")
-            for near in (target, *self.waits.crowds.get(target, ())):
+            for near in (target, *self.precedence.crowds.get(target, ())):
                 if near in at:
                     wrong.append(f"{source}>{target} meets one at {near}")
             at[target] = step[0]
         return wrong + [
-            f"{i} is not at {w.target}" for i, w in enumerate(self.wanted) if at.get(w.target) != i
+            f"{i} is not at {w.target}" for i, w in enumerate(self.transfers) if at.get(w.target) != i
         ]
 
 

@@ -15,15 +15,14 @@ from season_world import ON, day, line, pupa, season, tub, without_date
 
 from planner import arrange
 from planner.emergence import forecasts
-from planner.engine.antibandwidth import full_rack
+from planner.engine.model import budget
 from planner.engine.model import solver as solving
 from planner.engine.model.instance import EPS
-from planner.engine.model.penalties import close_pairs
-from planner.engine.search import repair as mend
+from planner.engine.model.penalties import count_near_dates
 from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
-from planner.planning.problem.season_problem import situation
+from planner.planning.problem.season_problem import season_problem
 from planner.season import Board, Expected, Plan
 
 ROUNDED = 1.01e-4  # days, to which a plan tells its smallest gap
@@ -38,8 +37,8 @@ def cut_short(at, work):
     the solver is asked more often.
     """
     real, asked = solving._run, itertools.count(1)
-    luck = mend.LEAST, full_rack.PROPOSALS
-    mend.LEAST, full_rack.PROPOSALS = 2000, 200
+    luck = budget.REPAIR_LEAST, budget.ANNEALING_EACH
+    budget.REPAIR_LEAST, budget.ANNEALING_EACH = 2000, 200
 
     def run(model, effort, seconds, workers, deterministic, *rest, **more):
         if next(asked) < at:
@@ -54,7 +53,7 @@ def cut_short(at, work):
         yield
     finally:
         solving._run = real
-        mend.LEAST, full_rack.PROPOSALS = luck
+        budget.REPAIR_LEAST, budget.ANNEALING_EACH = luck
 
 
 def any_end(rng):
@@ -175,15 +174,15 @@ def room_missing(inst, spot_of, gap):
     """Tenths of those to come who find no spot beside ``spot_of``, whatever is kept for them."""
     wanted = [k for k, coming in enumerate(inst.coming) for _ in range(coming.count)]
     dues = [math.nan if i in inst.undated else due for i, due in enumerate(inst.dues)]
-    taken = [(node, -math.inf, inst.leave(i), dues[i]) for i, node in spot_of.items()]
-    nodes = (*inst.open_nodes, *inst.held)
+    taken = [(node, -math.inf, inst.vacated_by(i), dues[i]) for i, node in spot_of.items()]
+    nodes = (*inst.open_nodes, *inst.pinned_at)
 
     def fits(node, k, there):
         coming = inst.coming[k]
         near = {node, *inst.excludes.get(node, ())}
         for other, since, until, due in there:
-            held = other in inst.held and since == -math.inf
-            if other in near and not held and since < coming.until and coming.since < until:
+            pinned = other in inst.pinned_at and since == -math.inf
+            if other in near and not pinned and since < coming.until and coming.since < until:
                 return False
             if other in inst.graph[node] and not abs(due - coming.due) >= gap - EPS:
                 return False
@@ -215,10 +214,10 @@ def fault_of_plan(rng):
 def fault_in(case, plan: Plan, *, rehang=False):
     """The first level of ``plan`` that is not the plan's, or that some way to hang all refutes."""
     now = forecasts(case, ON)
-    as_hung, moved = situation(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
+    as_hung, moved = season_problem(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
     if not rehang:
         return Judge(case, plan, as_hung).fault()
-    all_free = situation(case, now, on=ON, rehang=True)
+    all_free = season_problem(case, now, on=ON, rehang=True)
     priced = any(level.name == "handling" for level in plan.proof)  # then those that hang were free as well
     if priced or any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
         return Judge(case, plan, all_free).fault()
@@ -229,26 +228,26 @@ def fault_in(case, plan: Plan, *, rehang=False):
 class Judge:
     """A plan against every way to hang all in one situation, level by level."""
 
-    def __init__(self, case, plan, sorted_out, only=()):
-        self.case, self.plan, self.sorted_out, self.only = case, plan, sorted_out, only
-        self.inst, self.gap = sorted_out.instance, plan.gap_days
+    def __init__(self, case, plan, problem, only=()):
+        self.case, self.plan, self.problem, self.only = case, plan, problem, only
+        self.inst, self.gap = problem.instance, plan.gap_days
         marks = {(s.place, s.tag): s for s in self.inst.graph}
-        homes = {sorted_out.ids[i]: s for i, s in [*self.inst.homes.items(), *self.inst.pinned.items()]}
+        homes = {problem.ids[i]: s for i, s in [*self.inst.homes.items(), *self.inst.pinned.items()]}
         hangs = {h.pupa: h for h in plan.hangs}
         self.here = {
             i: marks[hangs[p].place, hangs[p].spot] if hangs[p].from_place else homes[p]
-            for i, p in enumerate(sorted_out.ids)
+            for i, p in enumerate(problem.ids)
         }
         self.staying = self.who_stays(self.here)
-        self.carrying, self.worry = carrying_of(sorted_out), season_plan._worry(dict(sorted_out.now))
+        self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
         self.clean = any(level.name == "smallest_gap" for level in plan.proof)
 
     def who_stays(self, spot_of):
         return {i for i in self.inst.free_items if spot_of[i] == self.inst.homes[i]}
 
     def value(self, name, spot_of):
-        inst, ids = self.inst, self.sorted_out.ids
-        clashes, waiting = self.sorted_out.too_close(spot_of, self.gap)
+        inst, ids = self.inst, self.problem.ids
+        clashes, waiting = self.problem.too_close(spot_of, self.gap)
         match name:
             case "left":
                 return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
@@ -258,7 +257,7 @@ class Judge:
                 return len(waiting)
             case "trouble":
                 pairs = inst.clashes(spot_of, self.gap)
-                return sum(self.worry(math.floor(inst.gap(*pair) + EPS)) for pair in pairs)
+                return sum(self.penalty(math.floor(inst.gap(*pair) + EPS)) for pair in pairs)
             case "touched" | "handling":
                 return inst.handling(spot_of)
             case "smallest_gap":
@@ -268,7 +267,7 @@ class Judge:
                 gaps = (inst.gap(a, b) for a, b in dated if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
             case "close":
-                return close_pairs(inst, spot_of, self.gap)
+                return count_near_dates(inst, spot_of, self.gap)
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from season_world import ON, level, line, pupa, season, tub
 
-from planner.planning import incumbent as so_far
+from planner.engine.model import budget
 from planner.planning.make_plan import make_plan
 from planner.season import Expected
 from planner.verify import verify
@@ -14,8 +14,8 @@ from planner.verify import verify
 @pytest.fixture
 def told_of_all(monkeypatch):
     """Nothing is passed over for lack of time."""
-    monkeypatch.setattr(so_far, "FIRST", 0.0)
-    monkeypatch.setattr(so_far, "SHARE", float("inf"))
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 0.0)
+    monkeypatch.setattr(budget, "INCUMBENT_SHARE", float("inf"))
 
 
 def crowded(**settings):
@@ -33,7 +33,7 @@ def roomy():
 @pytest.mark.parametrize("case", [crowded(), crowded(risk=0.2), roomy()], ids=["crowded", "risk", "roomy"])
 def test_each_plan_told_keeps_every_rule_and_claims_no_more_than_the_last(told_of_all, case, options):
     told = []
-    last = make_plan(case, ON, seconds=20, workers=1, so_far=told.append, **options)
+    last = make_plan(case, ON, seconds=20, workers=1, on_incumbent=told.append, **options)
     assert told
     for plan in told:
         assert verify(case, plan) == []
@@ -45,7 +45,7 @@ def test_each_plan_told_keeps_every_rule_and_claims_no_more_than_the_last(told_o
 
 def test_the_last_plan_told_of_a_crowded_season_has_as_few_clashes_as_the_end(told_of_all):
     told = []
-    last = make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    last = make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert last.clashes
     assert len(told[-1].clashes) == len(last.clashes)
     assert len(told) > 2
@@ -53,16 +53,16 @@ def test_the_last_plan_told_of_a_crowded_season_has_as_few_clashes_as_the_end(to
 
 @pytest.mark.parametrize(("many", "expected"), [(10**6, 0), (1, 1)])
 def test_of_many_pupae_the_start_is_told_at_once_of_few_only_after_a_while(monkeypatch, many, expected):
-    monkeypatch.setattr(so_far, "FIRST", 10**6)
-    monkeypatch.setattr(so_far, "MANY", many)
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 10**6)
+    monkeypatch.setattr(budget, "INCUMBENT_AT_ONCE", many)
     told = []
-    make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert min(1, len(told)) == expected
 
 
 def test_plans_are_told_so_seldom_that_the_search_hardly_waits(monkeypatch):
-    monkeypatch.setattr(so_far, "FIRST", 0.0)
-    monkeypatch.setattr(so_far, "SHARE", 1e-9)
+    monkeypatch.setattr(budget, "INCUMBENT_FIRST", 0.0)
+    monkeypatch.setattr(budget, "INCUMBENT_SHARE", 1e-9)
     told = []
-    make_plan(crowded(), ON, seconds=20, workers=1, so_far=told.append)
+    make_plan(crowded(), ON, seconds=20, workers=1, on_incumbent=told.append)
     assert len(told) == 1

@@ -6,7 +6,7 @@ from planner.emergence import forecasts
 from planner.engine.model import level as engine
 from planner.planning.make_plan import make_plan
 from planner.planning.measured import measured
-from planner.planning.problem.season_problem import situation
+from planner.planning.problem.season_problem import season_problem
 from planner.planning.relaxation import no_better_than
 from planner.season import Level, Line
 
@@ -35,11 +35,11 @@ def test_a_smallest_gap_counts_pairs_of_whom_nobody_may_be_touched():
 
 def test_what_came_later_may_have_bettered_a_level():
     case = side_by_side(2, 8)
-    sorted_out = situation(case, forecasts(case, ON), on=ON)
-    inst = sorted_out.instance
+    problem = season_problem(case, forecasts(case, ON), on=ON)
+    inst = problem.instance
     at = {**inst.pinned, **inst.homes}  # everybody as found: m alone on its lid, h0 and h1 six days apart
     levels = [reached("touched", 3, 0), reached("smallest_gap", 4, 8), reached("close", 2, 0)]
-    assert list(measured(sorted_out, at, levels, 2, None)) == [
+    assert list(measured(problem, at, levels, 2, None)) == [
         reached("touched", 0, 0),
         reached("smallest_gap", 6, 6),  # two who may not be touched: none is wider
         reached("close", 0, 0),

@@ -50,17 +50,17 @@ def fewest_by_brute_force(case, plan):
     """Fewest pairs to be parted, over all ways to hang the movable ones, by the verifier's geometry."""
     from dataclasses import replace
 
-    from planner.planning.problem.season_problem import situation
+    from planner.planning.problem.season_problem import season_problem
 
     now = forecasts(case, ON)
-    sorted_out = situation(case, now, case.risk, at=ON)
-    inst = sorted_out.instance
+    problem = season_problem(case, now, case.risk, at=ON)
+    inst = problem.instance
     best = None
     for nodes in permutations([*inst.open_nodes, *inst.homes.values()], len(inst.free_items)):
         spot_of = dict(zip(inst.free_items, nodes, strict=True))
         if any(node in inst.home_of and inst.home_of[node] != i for i, node in spot_of.items()):
             continue
-        where = {sorted_out.ids[i]: node for i, node in spot_of.items()}
+        where = {problem.ids[i]: node for i, node in spot_of.items()}
         hangs = tuple(
             replace(
                 h, place=where[h.pupa].place, spot=where[h.pupa].tag, x=where[h.pupa].x, y=where[h.pupa].y

@@ -8,12 +8,11 @@ from collections.abc import Callable
 
 import numpy as np
 
+from planner.engine.model import budget
 from planner.engine.model.instance import EPS, Instance, SpotOf
 
 HOT, COLD = 0.6, 0.25  # first temperature: times the penalty of no gap at all; last: times that of one rank
 NEAR = 4  # half of the exchanges are with a date at most so many ranks away: they shift, the others mix
-MOST = 2000  # items: the penalties of all pairs are kept
-STRETCH = 1000  # proposals between two looks at temperature and clock
 
 
 def anneal(
@@ -28,12 +27,12 @@ def anneal(
 
     The cost of two neighbours is the *square root* of the ranks by which they are too close: one pair far
     too close costs less than many that are a little too close. So the shortfall gathers in few places, where
-    it can be mended, instead of being spread over the whole rack, where it cannot. Only items that are too
+    it can be repaired, instead of being spread over the whole rack, where it cannot. Only items that are too
     close to a neighbour are picked; their partners may be any. The temperature falls geometrically with the
     proposals made, so that a run is repeatable; ``stop`` ends it early. Returned is what had fewest pairs too
-    close, or ``start`` itself where there are more than ``MOST`` items.
+    close, or ``start`` itself where there are more than `budget.ANNEALING_MOST` items.
     """
-    if len(inst.dues) > MOST or not inst.free_items:
+    if len(inst.dues) > budget.ANNEALING_MOST or not inst.free_items:
         return start
     state = _State(inst, gap, start)
     best, fewest = state.rank[:], sum(state.bad)
@@ -41,7 +40,7 @@ def anneal(
     hot, done = max(HOT * state.worst, COLD), 0
     while state.tight and done < proposals and not stop():
         state.exchange(rng.random, hot * (COLD / hot) ** (done / proposals))
-        done += STRETCH
+        done += budget.ANNEALING_ROUND
         if sum(state.bad) < fewest:
             best, fewest = state.rank[:], sum(state.bad)
     return {state.items[r]: node for node, r in zip(state.nodes, best, strict=True)}
@@ -80,7 +79,7 @@ class _State:
         """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
         rank, node_at, near, cost, tight = self.rank, self.node_at, self.near, self.cost, self.tight
         n, span = len(rank), 2 * NEAR + 1
-        for _ in range(STRETCH):
+        for _ in range(budget.ANNEALING_ROUND):
             i = tight[int(rand() * len(tight))]
             a = rank[i]
             b = a + int(rand() * span) - NEAR if rand() < 0.5 else int(rand() * n)

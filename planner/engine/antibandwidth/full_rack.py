@@ -9,11 +9,9 @@ from dataclasses import dataclass, replace
 
 from planner.engine.antibandwidth.annealing import anneal
 from planner.engine.antibandwidth.permutation_model import PermutationModel
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repeatably
-
-PROPOSALS = 5000  # of annealing per item, at the first try of a gap; each further try has twice as many
-EXACT = 2.0  # seconds for the exact model, at least, at the first try; then twice as many as well
 
 
 def ask_full(
@@ -29,15 +27,15 @@ def ask_full(
         return start, False
     model = PermutationModel(inst, days)
     model.hint(start)
-    asked = _Asked(inst, days, start, effort, tries)
-    answer, near = asked.side_by_side(model) if effort.workers is None else asked.in_turn(model)
+    question = _Question(inst, days, start, effort, tries)
+    answer, near = question.side_by_side(model) if effort.workers is None else question.in_turn(model)
     if answer is None or not inst.clashes(near, days):
         return near, False
     return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _Question:
     inst: Instance
     days: float
     start: SpotOf
@@ -47,11 +45,11 @@ class _Asked:
     @property
     def work(self) -> float:
         """Seconds that the solver has at least."""
-        return EXACT * 2.0**self.tries
+        return budget.PERMUTATION * 2.0**self.tries
 
     def annealed(self, run: int, stop: Callable[[], bool]) -> SpotOf:
         """One run of annealing; every run of every try has a seed of its own."""
-        proposals = (PROPOSALS * len(self.inst.dues)) << self.tries
+        proposals = (budget.ANNEALING_EACH * len(self.inst.dues)) << self.tries
         seed = self.effort.seed + 1000 * self.tries + run
         return anneal(self.inst, self.days, self.start, seed, proposals, stop)
 
@@ -67,15 +65,15 @@ class _Asked:
         return solve_repeatably(model.cp, self.effort, self.work), near
 
     def side_by_side(self, model: PermutationModel) -> tuple[Answer, SpotOf]:
-        """The solver on one core and annealing on another, until one has settled it or both had their share.
+        """The solver on one core and annealing on another, until one has answered or both had their share.
 
         One worker of the solver is stronger here than several. Annealing begins afresh while it is busy.
         """
         effort, share = self.effort, Clock(self.work)
-        settled, once = threading.Event(), threading.Event()
+        answered, once = threading.Event(), threading.Event()
 
         def over() -> bool:
-            return settled.is_set() or effort.clock.left <= 0
+            return answered.is_set() or effort.clock.left <= 0
 
         def search() -> SpotOf:
             near, fewest, run = self.start, len(self.inst.clashes(self.start, self.days)), 0
@@ -91,7 +89,7 @@ class _Asked:
             finally:
                 once.set()
             if not fewest:
-                settled.set()
+                answered.set()
             return near
 
         def enough() -> bool:
@@ -99,9 +97,11 @@ class _Asked:
 
         with ThreadPoolExecutor(1) as pool:
             annealing = pool.submit(search)
-            clock = Clock(effort.clock.left, enough)
-            answer = solve(model.cp, replace(effort, clock=clock, workers=1))
-            if clock.interrupted and not enough():
-                effort.clock.interrupt()  # by Ctrl-C
-            settled.set()
+            try:
+                clock = Clock(effort.clock.left, enough)
+                answer = solve(model.cp, replace(effort, clock=clock, workers=1))
+                if clock.interrupted and not enough():
+                    effort.clock.interrupt()  # by Ctrl-C
+            finally:
+                answered.set()  # given up or not, the annealing must not go on
             return answer, annealing.result()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 
-WORK = 2_000_000  # edges looked at, about a second
 STEPS = range(2, 9)
 
 Near = Sequence[Sequence[int]]
@@ -31,7 +31,9 @@ def ordered_start(inst: Instance) -> SpotOf:
     links = [(u, v) for u, others in enumerate(near) for v in others if u < v]
     best: list[int] = list(range(len(nodes)))
     widest = -1.0
-    for order in _orders(near, max(1, WORK // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))):
+    for order in _orders(
+        near, max(1, budget.ORDERINGS // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))
+    ):
         due_at = [0.0] * len(nodes)
         for k, due in zip(order, dues, strict=True):
             due_at[k] = due
@@ -79,13 +81,13 @@ def _in_rows(near: Near, start: int, seen: list[bool]) -> Iterator[int]:
 
 
 def _in_depth(near: Near, start: int, seen: list[bool]) -> Iterator[int]:
-    waiting = [start]
-    while waiting:
-        k = waiting.pop()
+    stack = [start]
+    while stack:
+        k = stack.pop()
         if not seen[k]:
             seen[k] = True
             yield k
-            waiting += [j for j in reversed(near[k]) if not seen[j]]
+            stack += [j for j in reversed(near[k]) if not seen[j]]
 
 
 def _coloured(near: Near, walked: Sequence[int]) -> list[list[int]]:

@@ -22,7 +22,7 @@ def is_permutation(inst: Instance) -> bool:
     """Whether every node is taken and all dues differ."""
     dues = sorted(inst.dues)
     distinct = all(b - a > EPS for a, b in pairwise(dues))
-    plain = not (inst.homes or inst.risky or inst.exclusive or inst.avoid)
+    plain = inst.only_dates_matter and not (inst.homes or inst.risky)
     return distinct and plain and len(inst.free_items) == len(inst.open_nodes)
 
 
@@ -40,7 +40,7 @@ class PermutationModel:
             node: self.cp.new_int_var_from_domain(free, f"date at {spot_name(node)}")
             for node in inst.open_nodes
         }
-        for node, item in inst.held.items():
+        for node, item in inst.pinned_at.items():
             self.date[node] = self.cp.new_constant(round(inst.dues[item] * self.unit))
         self.each_date_once()
         self.neighbours_apart()
@@ -56,13 +56,13 @@ class PermutationModel:
     def neighbours_apart(self) -> None:
         """For each clique of the cover: intervals as long as the gap do not overlap."""
         width = math.ceil((self.gap - EPS) * self.unit)
-        held = self.inst.held
+        pinned_at = self.inst.pinned_at
         for clique in self.inst.cover:
-            if sum(node in held for node in clique) <= 1:
+            if sum(node in pinned_at for node in clique) <= 1:
                 self.cp.add_no_overlap([self._apart(node, width) for node in clique])
             else:  # two pinned items may be too close: they are no decision
                 for a, b in combinations(clique, 2):
-                    if a not in held or b not in held:
+                    if a not in pinned_at or b not in pinned_at:
                         self.cp.add_no_overlap([self._apart(a, width), self._apart(b, width)])
 
     def _apart(self, node: Node, width: int) -> cp_model.IntervalVar:

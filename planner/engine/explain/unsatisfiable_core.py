@@ -8,27 +8,27 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
+from planner.engine.explain.feasibility import has_solution
+from planner.engine.model import budget
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
-from planner.engine.search.construct import construct
+from planner.engine.model.sub_instance import sub_instance, without_barred_homes
 
 T = TypeVar("T")
-ONE = 4.0  # seconds for one question while a core is shrunk
-MOST_RUNS = 12
 
 
 @dataclass(frozen=True)
 class Core:
-    """``items`` cannot all be hung beside the pinned ``held``.
+    """An unsatisfiable core: ``items`` cannot all be hung beside the ``pinned`` ones.
 
     ``minimal``: whether without any one of the items the rest can be; then ``rest`` is such a layout (of all
     but one). Otherwise the set is only known to be sufficient. ``dates`` False: not even if no date mattered.
     """
 
     items: tuple[int, ...]
-    held: tuple[int, ...]
+    pinned: tuple[int, ...]
     minimal: bool
     rest: SpotOf
     dates: bool = True
@@ -45,7 +45,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
     items are left out, half of them, a quarter and so on down to single ones, as long as the rest is still
     proved impossible; then pinned ones in the same way.
     """
-    inst = lean(inst)
+    inst = without_barred_homes(inst)
     free = inst.free_items
     plain = replace(inst, risky=frozenset(), kinds=())
     crowded = False
@@ -55,10 +55,10 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
         yield replace(core, dates=False)
     classes = due_classes(inst, gap)
     runs = [[i for c in run for i in classes.members[c] if i not in inst.pinned] for run in classes.runs]
-    for run in sorted(filter(None, runs), key=len, reverse=True)[:MOST_RUNS]:
+    for run in sorted(filter(None, runs), key=len, reverse=True)[: budget.CORE_RUNS]:
         core = _shrunk(inst, gap, run, effort)
         # Where even without dates there is no room for these, it has been said already.
-        if core and not (crowded and can_hang(part_of(plain, core.items, ()), 0.0, effort) is False):
+        if core and not (crowded and has_solution(sub_instance(plain, core.items, ()), 0.0, effort) is False):
             yield core
             return
     if not crowded and free and (core := _shrunk(inst, gap, _by_assumption(inst, gap, effort), effort)):
@@ -76,7 +76,7 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
             asked[c] = model.cp.new_bool_var(f"all of class {c} hang")
             model.cp.add(cp_model.LinearExpr.sum(hung.get(c, [])) >= count).only_enforce_if(asked[c])
     model.cp.add_assumptions(list(asked.values()))
-    answer = solve(model.cp, replace(effort, workers=1), 0.5 * effort.clock.left)
+    answer = solve(model.cp, replace(effort, workers=1), budget.CORE_SHARE * effort.clock.left)
     if answer.status != "infeasible":
         return []
     named = {c for c, literal in asked.items() if literal.index in answer.core} or set(asked)
@@ -86,23 +86,23 @@ def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
 def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) -> Core | None:
     """The core within ``start``; None unless it is proved that those cannot all be hung."""
     alone, sure = replace(effort, workers=1), True
-    held = list(inst.pinned)
+    pinned = list(inst.pinned)
 
     def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
         nonlocal sure
-        found = can_hang(part_of(inst, some, fixed), gap, alone, cover=inst.cover)
+        found = has_solution(sub_instance(inst, some, fixed), gap, alone, cover=inst.cover)
         sure = sure and found is not None
         return found is False
 
-    if not start or not stuck(start, held):
+    if not start or not stuck(start, pinned):
         return None
     of = due_classes(inst, gap).of
     # Who must leave is like all others of its due; who may stay has a home of its own.
     alike = {i: (of[i], i if i in inst.homes else -1) for i in start}
     items = sorted(start, key=lambda i: (alike[i], i))
-    few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, held))
+    few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, pinned))
     minimal = sure
-    fixed = shrink(held, lambda i: i, lambda some: stuck(few, some))
+    fixed = shrink(pinned, lambda i: i, lambda some: stuck(few, some))
     rest: SpotOf = {}
     if minimal and len(few) > 1:
         rest = _layout(inst, few[:-1], fixed, gap, alone)
@@ -135,62 +135,14 @@ def shrink(
     return left
 
 
-def lean(inst: Instance) -> Instance:
-    """The same question with less to look at: who must leave has no home, and such homes are no nodes."""
-    homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
-    nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
-    return replace(
-        inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
-        leaves=(), coming=(), freeing={},
-    )  # fmt: skip
-
-
-def part_of(inst: Instance, free: Collection[int], held: Collection[int]) -> Instance:
-    """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
-    order = sorted({*free, *held})
-    place = {item: k for k, item in enumerate(order)}
-    return replace(
-        inst,
-        dues=tuple(inst.dues[i] for i in order),
-        pinned={place[i]: inst.pinned[i] for i in held},
-        homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
-        barred=frozenset(place[i] for i in free if i in inst.barred),
-        kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
-        undated=frozenset(place[i] for i in inst.undated if i in place),
-        price={place[i]: inst.price[i] for i in free if i in inst.price},
-        leaves=(),
-        coming=(),
-        freeing={},
-    )
-
-
-def can_hang(
-    inst: Instance,
-    gap: float,
-    effort: Effort,
-    seconds: float = ONE,
-    cover: Sequence[list[Node]] | None = None,
-) -> bool | None:
-    """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
-    if not inst.free_items:
-        return True
-    if effort.clock.left <= 0:
-        return None
-    start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
-    if start and inst.sound(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
-        return True
-    status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
-    return {"optimal": True, "feasible": True, "infeasible": False}.get(status)
-
-
 def _layout(
-    inst: Instance, items: Collection[int], held: Collection[int], gap: float, effort: Effort
+    inst: Instance, items: Collection[int], pinned: Collection[int], gap: float, effort: Effort
 ) -> SpotOf:
     """Where those items hang, all of them; empty where it was not found in time."""
-    order = sorted({*items, *held})
-    part = part_of(inst, items, held)
+    order = sorted({*items, *pinned})
+    part = sub_instance(inst, items, pinned)
     model = HangModel(part, gap)
-    answer = solve(model.cp, effort, ONE)
+    answer = solve(model.cp, effort, budget.CORE_QUESTION)
     if not answer.solved:
         return {}
     return {order[k]: node for k, node in model.read(answer).items() if order[k] in items}

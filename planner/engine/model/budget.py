@@ -1,10 +1,72 @@
-"""Limits of search, all in one place: each with its unit and its reason."""
+"""The budgets of a search: every limit of size, work and time, with its unit and its reason.
+
+Deterministic seconds are the solver's own measure of work (``max_deterministic_time``): the same whatever the
+machine and its load, and near a second of one core.
+"""
 
 from __future__ import annotations
 
-# Booleans of a secondary objective's model: beyond that the solver gains too little in so little work.
-LARGE = 8_000
-# Booleans beyond which not even the model is made.
-LARGEST = 3 * LARGE
-# Of all seconds, as deterministic work, for each secondary level: comfort, not safety.
-SHARE = 0.02
+# One model
+CLIQUES_EACH = 2  # maximal cliques for each node; where there are more the cover is grown greedily
+ALONE = 3.0  # deterministic seconds of one worker before all cores are used: what it answers is repeatable
+STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a rule it takes a tenth of one
+
+# First levels, in lexicographic order
+CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest is for counting them
+
+# Local search on a start with clashes
+REPAIR_EACH = 400  # proposals for each spot: with more of them hardly any other start was repaired
+REPAIR_LEAST, REPAIR_MOST = 100_000, 3_000_000  # proposals; a second has about a million
+REPAIR_ROUND = 5000  # proposals between two looks at temperature and clock
+REPAIR_CLASSES = 2000  # due classes: which of them clash is a table of that many squared
+REPAIR_HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever repaired
+
+# The widest smallest gap
+GAPS = 1500  # distinct dues: of more, not all of their differences are listed
+GAP_SHARE = 0.1  # of the time left, for the first try at one gap; each further try has twice as much
+GAP_LONG_STEP = 1 / 4  # of that, where a step skips gaps: it may well fail
+GAP_OPEN = 2  # questions that may stay open where the work is limited
+STABILITY = 5.0  # seconds for a bound on how many spots are pairwise no neighbours; any bound is true
+COMPLEMENT = 500  # spots: all pairs that are no neighbours are listed
+
+# Full racks on which every date occurs once
+ORDERINGS = 2_000_000  # edges looked at to find the first arrangement, about a second
+ANNEALING_EACH = 5000  # proposals for each item at the first try of a gap; each further try has twice as many
+ANNEALING_MOST = 2000  # items: the penalties of all pairs of ranks are kept
+ANNEALING_ROUND = 1000  # proposals between two looks at temperature and clock
+PERMUTATION = 2.0  # seconds at least for the permutation model at the first try; then twice as many as well
+
+# Unsatisfiable cores
+CORE_SHARE = 0.5  # of the time left, to find out which due classes suffice
+CORE_QUESTION = 4.0  # seconds for one question while a core is shrunk
+CORE_RUNS = 12  # runs of clashing classes looked at, the largest first
+
+# Secondary objectives: worth little of a keeper's time, and repeatable, so in deterministic seconds
+SECONDARY_SHARE = 0.02  # of all seconds, for each level
+SECONDARY_SOLVED = 8_000  # Booleans: from a larger model so little work gains too little
+SECONDARY_MADE = 3 * SECONDARY_SOLVED  # Booleans beyond which not even the model is made
+
+# Reservations for those to come
+RESERVATION_SHARE = 0.3  # of the time left
+RESERVATION_CLOSE = 0.3  # deterministic seconds to hang those of today far from near dates besides
+RESERVATION_SOLVED = 60_000  # Booleans; beyond that only what is found without the solver is reserved
+
+# A season's plan
+DEFERRAL_SHARE = 0.3  # of the time left, for the fewest that must be deferred
+DEFERRAL_LATEST = 0.5  # deterministic seconds for the set of them that is due last
+PARKING_SETS = 200  # sets of one more than is needed that are tried
+PARKING_RINGS = 60.0  # seconds for one ring, however many models it takes
+PARKING_FEWEST = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
+INCUMBENT_FIRST = 1.0  # seconds within which a small search that ends loses nothing
+INCUMBENT_AT_ONCE = 200  # pupae from which on the start is told at once: the first search may take all memory
+INCUMBENT_SHARE = 0.05  # of the time, at most, for plans that are only told
+UNSEARCHED = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
+
+# Why there is no plan without clashes, and the ways out
+EXPLAINING_SHARE, EXPLAINING_MOST = 0.3, 20.0  # of the seconds for the plan, and seconds at most
+REASONS_SHARE = 0.4  # of what is left, for the reasons; the rest is for the ways out
+REHANG_SHARE = 0.4  # of what is left, for whom to re-hang
+WAY_OUT_QUESTION = 6.0  # seconds for one question: is there a plan without clashes?
+MORE_SPOTS = 60  # marks or columns; nobody hangs up a line twice as long without thinking again
+MORE_LENGTH = 500.0  # cm of a line with sliding clips
+LONGEST_WAIT = 14  # days

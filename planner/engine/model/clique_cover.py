@@ -7,6 +7,8 @@ from itertools import islice
 
 import networkx as nx
 
+from planner.engine.model import budget
+
 Node = Hashable
 
 
@@ -23,7 +25,7 @@ def edge_clique_cover(graph: nx.Graph[Node]) -> list[list[Node]]:
     plain: nx.Graph[int] = nx.Graph()
     plain.add_nodes_from(range(len(nodes)))
     plain.add_edges_from((number[u], number[v]) for u, v in graph.edges)
-    limit = 2 * len(nodes) + 8
+    limit = budget.CLIQUES_EACH * len(nodes) + 8
     cover = [c for c in islice(nx.find_cliques(plain), limit + 1) if len(c) > 1]
     return [[nodes[k] for k in c] for c in (cover if len(cover) <= limit else _greedy(plain))]
 

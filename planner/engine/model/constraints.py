@@ -22,7 +22,7 @@ def everyone_hangs(m: Variables) -> None:
         if free and m.demand:
             m.cp.add(cp_model.LinearExpr.sum(by_class.get(c, [])) == free)
     of_coming: dict[int, list[Var]] = defaultdict(list)
-    for (_, k), literal in m.kept.items():
+    for (_, k), literal in m.reserved.items():
         of_coming[k].append(literal)
     for k, literals in of_coming.items():
         m.cp.add(cp_model.LinearExpr.sum(literals) <= m.inst.coming[k].count)
@@ -36,7 +36,7 @@ def one_per_spot(m: Variables) -> None:
     """
     full = m.demand and not m.inst.homes and len(m.inst.free_items) == len(m.inst.open_nodes)
     for node in list(m.taking):
-        if full and not m.kept:
+        if full and not m.reserved:
             m.cp.add_exactly_one([literal for literal, _, _ in m.taking[node]])
         else:
             _one_at_a_time(m, m.taking[node])
@@ -44,7 +44,7 @@ def one_per_spot(m: Variables) -> None:
         m.cp.add_bool_or([])  # a spot that nobody can take, and none to spare
 
 
-def clips_have_room(m: Variables) -> None:
+def clips_fit(m: Variables) -> None:
     """For each set of nodes closer than a clip's width and each moment: at most one of them is taken.
 
     Of those whose homes are too close already as many may stay as like, but beside them nobody comes.
@@ -90,15 +90,15 @@ def neighbours_apart(m: Variables) -> None:
                 m.cp.add_at_most_one([*one, *other])
 
 
-def kept_apart(m: Variables) -> None:
-    """In a counted model: for each node kept and neighbour, not both it and a class that clashes there.
+def reserved_apart(m: Variables) -> None:
+    """In a counted model, for each reserved node and neighbour: not both it and a class that clashes there.
 
-    (Else `neighbours_apart` says so.) Those of today may clash where they must; to those to come it is no
-    room if they would.
+    (Else `neighbours_apart` says so.) Those of today may clash where they must; a node on which one to come
+    would clash is of no use to it.
     """
     if not m.counted:
         return
-    for (node, k), literal in m.kept.items():
+    for (node, k), literal in m.reserved.items():
         near = m.classes.near[m.classes.coming[k]]
         for other in m.inst.graph[node]:
             if there := m.literals(other, near):
@@ -108,8 +108,8 @@ def kept_apart(m: Variables) -> None:
 CONSTRAINTS: tuple[Callable[[Variables], None], ...] = (
     everyone_hangs,
     one_per_spot,
-    clips_have_room,
+    clips_fit,
     neighbours_apart,
     clashes_counted,
-    kept_apart,
+    reserved_apart,
 )

@@ -48,15 +48,15 @@ class DueClasses:
         return len(self.dues)
 
 
-def due_classes(inst: Instance, gap: float, *, merge: bool = True, ahead: bool = False) -> DueClasses:
+def due_classes(inst: Instance, gap: float, *, merge: bool = True, with_coming: bool = False) -> DueClasses:
     """Group the items of an instance.
 
     ``gap`` in days; at a gap of 0 dates allow everybody to be neighbours. ``merge``: dues that clash with
     each other and with exactly the same others become one class (twins: nothing is lost at this gap).
-    ``ahead``: those to come have classes too, which may have no members.
+    ``with_coming``: those to come have classes too, which may have no members.
     """
-    found = _grouped(inst, gap, merge and not inst.avoid, inst.coming if ahead else ())
-    if not ahead:
+    found = _grouped(inst, gap, merge and not inst.reserved_beside, inst.coming if with_coming else ())
+    if not with_coming:
         return found
     n, of = len(inst.dues), found.of
     return replace(

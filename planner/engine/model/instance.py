@@ -56,7 +56,8 @@ class Instance:
     barred
         Those of ``homes`` that must leave it if at all possible.
     soft
-        Those of ``pinned`` that will be moved later: who stays beside one does not clash with it, both wait.
+        Those of ``pinned`` that will be moved later. A pair of one of them and one that stays beside it is
+        pending, and no clash.
     price
         What it costs to move an item from its home, where that is not 1.
     kinds, risky
@@ -69,16 +70,16 @@ class Instance:
         Nodes anybody may be given.
     exclusive
         Sets of nodes of which only one may be taken: clips need their width.
-    leaves
-        Item → day by which its node is surely free again; empty when that is of no interest.
+    vacated
+        Item -> day by which its node is surely free again; empty when that is of no interest.
     coming
-        Items to come, for whom room should be kept.
-    freeing
-        (Pinned item, which of those to come) → chance in tenths that its node is free when it is wanted;
+        Items to come, for whom nodes should be reserved.
+    vacancy_chance
+        (Pinned item, which of those to come) -> chance in tenths that its node is free when it is wanted;
         those not listed count as never free.
-    avoid, avoid_gap
-        Node → (due, kind) of those for whom room is kept beside it: who hangs there keeps ``avoid_gap`` days
-        from them.
+    reserved_beside, reserved_gap
+        Node -> (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
+        ``reserved_gap`` days from them.
     """
 
     graph: nx.Graph[Any]
@@ -93,11 +94,11 @@ class Instance:
     undated: frozenset[int] = frozenset()
     price: Mapping[int, int] = field(default_factory=dict)
     exclusive: tuple[tuple[Node, ...], ...] = ()
-    leaves: tuple[float, ...] = ()
+    vacated: tuple[float, ...] = ()
     coming: tuple[Coming, ...] = ()
-    freeing: Mapping[tuple[int, int], int] = field(default_factory=dict)
-    avoid: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
-    avoid_gap: float = 0.0
+    vacancy_chance: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    reserved_beside: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
+    reserved_gap: float = 0.0
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -115,7 +116,7 @@ class Instance:
         return walk(self.graph, self.open_nodes)
 
     @cached_property
-    def held(self) -> dict[Node, int]:
+    def pinned_at(self) -> dict[Node, int]:
         """Node → the pinned item on it."""
         return {node: item for item, node in self.pinned.items()}
 
@@ -165,19 +166,19 @@ class Instance:
         """What it costs to move an item."""
         return self.price.get(item, 1)
 
-    def leave(self, item: int) -> float:
+    def vacated_by(self, item: int) -> float:
         """Day by which an item's node is surely free again."""
-        return self.leaves[item] if self.leaves else math.inf
+        return self.vacated[item] if self.vacated else math.inf
 
     def chance(self, node: Node, k: int) -> int:
         """Chance in tenths that no pinned item has a node any more when ``coming[k]`` want it."""
-        return self.freeing.get((self.held[node], k), 0) if node in self.held else TENTHS
+        return self.vacancy_chance.get((self.pinned_at[node], k), 0) if node in self.pinned_at else TENTHS
 
-    def avoided(self, node: Node, due: float, kind: int) -> bool:
-        """Whether somebody of that due at ``node`` would take the room kept beside it."""
+    def disturbs_reservation(self, node: Node, due: float, kind: int) -> bool:
+        """Whether somebody of that due at ``node`` would clash with a reservation beside it."""
         return any(
-            abs(due - d) < self.avoid_gap - EPS or (kind, k) in self.risky
-            for d, k in self.avoid.get(node, ())
+            abs(due - d) < self.reserved_gap - EPS or (kind, k) in self.risky
+            for d, k in self.reserved_beside.get(node, ())
         )
 
     def kind(self, item: int) -> int:
@@ -226,8 +227,13 @@ class Instance:
         pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
         return int(np.count_nonzero(self._apart(pairs) < days - EPS))
 
-    def sound(self, spot_of: SpotOf, gap: float) -> bool:
-        """Whether nobody clashes, clips have their width and room kept is left alone."""
+    @property
+    def only_dates_matter(self) -> bool:
+        """Whether clashes are all that keeps items from nodes: no clips' widths and no reservations do."""
+        return not (self.exclusive or self.reserved_beside)
+
+    def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
+        """Whether nobody clashes, clips have their width and reservations are left alone."""
         if self.clashes(spot_of, gap):
             return False
         at = {node: item for item, node in spot_of.items()} if self.excludes else {}
@@ -237,7 +243,9 @@ class Instance:
                 if other in at and not all(self.homes.get(at[n]) == n for n in (node, other)):
                     return False
         return not any(
-            self.avoided(spot_of[i], self.dues[i], self.kind(i)) for i in self.free_items if self.avoid
+            self.disturbs_reservation(spot_of[i], self.dues[i], self.kind(i))
+            for i in self.free_items
+            if self.reserved_beside
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:
@@ -247,18 +255,18 @@ class Instance:
             pairs = pairs[~self._of_undated(pairs)]
         return float(self._apart(pairs).min(initial=math.inf))
 
-    def waiting_at_home(self, gap: float) -> dict[int, int]:
-        """Item → with how many ``soft`` ones it clashes at its home: while it stays they only wait."""
+    def pending_at_home(self, gap: float) -> dict[int, int]:
+        """Item -> in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
         found: dict[int, int] = {}
         for i, home in self.homes.items() if self.soft else ():
-            others = (self.held[node] for node in self.graph[home] if node in self.held)
+            others = (self.pinned_at[node] for node in self.graph[home] if node in self.pinned_at)
             if many := sum(j in self.soft and self.clash(i, j, gap) for j in others):
                 found[i] = many
         return found
 
-    def waiting(self, spot_of: SpotOf, gap: float) -> int:
-        """How many of the clashes are with a soft one, and neither is moved: these only wait."""
-        return sum(n for i, n in self.waiting_at_home(gap).items() if spot_of[i] == self.homes[i])
+    def pending(self, spot_of: SpotOf, gap: float) -> int:
+        """How many of the pairs closer than the gap are pending: one of them soft, and neither moved."""
+        return sum(n for i, n in self.pending_at_home(gap).items() if spot_of[i] == self.homes[i])
 
     def touched(self, spot_of: SpotOf) -> list[int]:
         """Items that leave their home."""

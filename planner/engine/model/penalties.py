@@ -1,4 +1,4 @@
-"""Clashes counted, where they cannot be avoided: one Boolean per neighbour pair."""
+"""Penalties of clashes that cannot be avoided: one Boolean per neighbour pair."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.variables import Variables, once
 
 Var = cp_model.IntVar
+Penalty = Callable[[float], int]  # days between two dues -> how bad a clash that is; never rising
 
 
 def clashes_counted(m: Variables) -> None:
@@ -36,24 +37,24 @@ def count_closer(
     y[e in q]: implied, but it lifts the bound. ``coming_too``: whether those to come count beside their
     neighbours as well. Returns y, with each edge both ways round.
     """
-    held, of = m.inst.held, m.classes.of
-    left_out = set[int]() if coming_too else {literal.index for literal in m.kept.values()}
+    pinned_at, of = m.inst.pinned_at, m.classes.of
+    left_out = set[int]() if coming_too else {literal.index for literal in m.reserved.values()}
     y: dict[tuple[Node, Node], Var] = {}
 
     def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:
         literals = [one for one in m.literals(node, run) if one.index not in left_out]
-        return literals, int(node in held and of[held[node]] in run)
+        return literals, int(node in pinned_at and of[pinned_at[node]] in run)
 
     for u, v in m.inst.graph.edges:
         sides = [(run, run) for run in runs] + [((c,), (d,)) for c, d in pairs]
-        for left, right in sides if u not in held or v not in held else ():
+        for left, right in sides if u not in pinned_at or v not in pinned_at else ():
             (a, a1), (b, b1) = side(u, left), side(v, right)
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
     for clique in m.cover:
-        if len(clique) < 3 or sum(node in held for node in clique) > 1:
+        if len(clique) < 3 or sum(node in pinned_at for node in clique) > 1:
             continue
         edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
         for run in runs if edges else ():
@@ -69,25 +70,25 @@ def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:
     return cp_model.LinearExpr.sum(once(both_ways))
 
 
-def trouble(m: Variables, worry: Callable[[float], int]) -> cp_model.LinearExprT:
-    """Sum of ``worry(whole days between the dues)`` over the clashes.
+def weighted_clashes(m: Variables, penalty: Penalty) -> cp_model.LinearExprT:
+    """The sum of ``penalty(whole days between the dues)`` over the clashes.
 
-    ``worry`` never rises with the days, so it is the worry of the mildest clash for each of them, and a
-    step more for each whole day d that is undercut ("closer than d" is a Boolean per edge).
+    ``penalty`` never rises with the days, so the sum is the penalty of the mildest clash for each of them,
+    plus a step for each whole day d that is undercut ("closer than d" is a Boolean per edge).
     """
     days = range(1, math.ceil(m.gap - EPS))
-    terms = [worry(days[-1] if days else 0) * count(m.clash)]
+    terms = [penalty(days[-1] if days else 0) * count(m.clash)]
     for d in days:
         closer = count_closer(m, m.classes.runs_at(d), what=f"closer than {d}")
-        terms.append((worry(d - 1) - worry(d)) * count(closer))
+        terms.append((penalty(d - 1) - penalty(d)) * count(closer))
     return cp_model.LinearExpr.sum(terms)
 
 
-NEAR_BY = (1, 2)  # days more than the gap
+NEAR_DATES = (1, 2)  # days more than the gap
 
 
-def closeness(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
-    """How close neighbours are beyond a gap: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
+def near_dates(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
+    """The number of neighbours of near dates: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
 
     Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
     come free in the same days, so that those who inherit them will be of adjacent dates as well.
@@ -102,17 +103,17 @@ def closeness(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.
                     coming_too=coming_too,
                 )
             )
-            for days in NEAR_BY
+            for days in NEAR_DATES
         ]
     )
 
 
-def close_pairs(inst: Instance, spot_of: SpotOf, gap: float) -> int:
-    """Neighbour pairs closer than gap + 2 days, and once more those closer than gap + 1 day."""
-    return sum(inst.closer(spot_of, gap + days) for days in NEAR_BY)
+def count_near_dates(inst: Instance, spot_of: SpotOf, gap: float) -> int:
+    """The number of neighbour pairs closer than gap + 2 days, plus those closer than gap + 1 day."""
+    return sum(inst.closer(spot_of, gap + days) for days in NEAR_DATES)
 
 
-def close_of(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
-    """The level for an assignment, of which ``bound`` is proved."""
-    value = close_pairs(inst, spot_of, beyond)
+def near_dates_level(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
+    """The level "close" of an assignment, of which ``bound`` is proved; ``beyond`` in days."""
+    value = count_near_dates(inst, spot_of, beyond)
     return Level(name="close", value=value, bound=bound, proved=value == bound)

@@ -11,8 +11,11 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 
+Model = cp_model.CpModel
+_TICK = 0.1  # seconds between two looks at the clock
 TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our objectives are whole numbers
 
 
@@ -27,12 +30,12 @@ class Clock:
 
     @property
     def interrupted(self) -> bool:
-        """Whether to finish at once with the best so far."""
+        """Whether to finish at once with the incumbent."""
         self._interrupted = self._interrupted or (self._stop is not None and self._stop())
         return self._interrupted
 
     def interrupt(self) -> None:
-        """Finish at once with the best so far."""
+        """Finish at once with the incumbent."""
         self._interrupted = True
 
     @property
@@ -78,7 +81,7 @@ class Effort:
     workers: int | None = None
     progress: Callable[[str], None] | None = None
     log: Callable[[str], None] | None = None
-    dump: Callable[[cp_model.CpModel], None] | None = None
+    dump: Callable[[Model], None] | None = None
 
     def say(self, text: str) -> None:
         """Tell whoever watches."""
@@ -86,10 +89,7 @@ class Effort:
             self.progress(text)
 
 
-ALONE = 3.0  # deterministic seconds for the first, repeatable try
-
-
-def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")) -> Answer:
+def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer:
     """Solve within ``seconds`` and the clock.
 
     With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
@@ -99,7 +99,7 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
     if effort.workers is not None:
         return _run(model, effort, limit, effort.workers, None)
     began = time.monotonic()
-    answer = _run(model, effort, limit, 1, ALONE, plain=True)
+    answer = _run(model, effort, limit, 1, budget.ALONE, plain=True)
     rest = min(limit - (time.monotonic() - began), effort.clock.left)
     if answer.status in ("optimal", "infeasible") or rest <= 0 or (os.cpu_count() or 1) < 2:
         return answer
@@ -108,18 +108,18 @@ def solve(model: cp_model.CpModel, effort: Effort, seconds: float = float("inf")
 
 
 def solve_repeatably(
-    model: cp_model.CpModel, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
+    model: Model, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
 ) -> Answer:
     """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
 
-    For what is comfort rather than safety: a plan that changes with the load would puzzle its keeper.
+    For secondary objectives: a plan that changes with the load of the machine would puzzle its keeper.
     ``cores``: raise the bound by unsatisfiable cores, where the start is good and only the proof takes time.
     """
     return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve, cores)
 
 
 def _run(
-    model: cp_model.CpModel,
+    model: Model,
     effort: Effort,
     seconds: float,
     workers: int,
@@ -167,14 +167,11 @@ def _run(
         done.set()
 
     threading.Thread(target=work, daemon=True).start()
-    finished = False
-    while not finished:
-        try:
-            finished = done.wait(0.1)  # not join(): in Python 3.11 an interrupted join forgets the thread
-        except KeyboardInterrupt:
-            effort.clock.interrupt()
-        if effort.clock.interrupted:
-            solver.stop_search()  # again and again: it does nothing before the search has begun
+    try:
+        _await(done, solver, effort.clock)
+    except BaseException:  # given up: without this the solver would keep all cores busy behind what follows
+        _end(done, solver)
+        raise
     if isinstance(box[0], BaseException):
         raise box[0]
     status = {
@@ -197,6 +194,26 @@ def _run(
     )
 
 
+def _await(done: threading.Event, solver: cp_model.CpSolver, clock: Clock) -> None:
+    """Wait for the solver's thread; Ctrl-C and an interrupted clock end it with the incumbent."""
+    finished = False
+    while not finished:
+        try:
+            finished = done.wait(_TICK)  # not join(): in Python 3.11 an interrupted join forgets the thread
+        except KeyboardInterrupt:
+            clock.interrupt()
+        if clock.interrupted:
+            solver.stop_search()  # again and again: it does nothing before the search has begun
+
+
+def _end(done: threading.Event, solver: cp_model.CpSolver) -> None:
+    """Stop the solver's thread, whatever it has found."""
+    for _ in range(round(budget.STOPPING / _TICK)):
+        solver.stop_search()
+        if done.wait(_TICK):
+            return
+
+
 def safe_bound(stated: float, *, maximize: bool) -> int | None:
     """The whole number that no whole value beats, if none beats ``stated``; None without a finite bound.
 
@@ -208,5 +225,5 @@ def safe_bound(stated: float, *, maximize: bool) -> int | None:
     return math.floor(stated + TOLERANCE) if maximize else math.ceil(stated - TOLERANCE)
 
 
-def _maximizes(model: cp_model.CpModel) -> bool:
+def _maximizes(model: Model) -> bool:
     return bool(model.proto.objective.scaling_factor < 0)

@@ -7,6 +7,7 @@ matching afterwards give the classes their items back.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 
@@ -19,7 +20,7 @@ from planner.engine.model.solver import Answer
 Var = cp_model.IntVar
 
 
-class Variables:
+class Variables(ABC):
     """The variables of one instance at one gap, and sums of them that are asked for again and again.
 
     Parameters
@@ -31,7 +32,7 @@ class Variables:
         round → Boolean), and barred items may stay at home.
     merge
         Whether dues that clash with the same others may be one class: not where the dues themselves matter.
-    ahead
+    reserve
         Whether nodes are sought for those to come as well, as many as can be had (``missing``).
     demand
         Whether everybody must hang. False: who must is for the caller to say (``hung``).
@@ -45,31 +46,38 @@ class Variables:
         *,
         counted: bool = False,
         merge: bool = True,
-        ahead: bool = False,
+        reserve: bool = False,
         demand: bool = True,
     ):
         self.inst, self.gap, self.counted, self.demand = inst, gap, counted, demand
         self.cover = inst.cover if cover is None else cover
-        self.classes = due_classes(inst, gap, merge=merge and not counted, ahead=ahead)
+        self.classes = due_classes(inst, gap, merge=merge and not counted, with_coming=reserve)
         self.cp = cp_model.CpModel()
         told = "clashes counted" if counted else "without clashes"
-        self.cp.name = f"{told}, gap {gap:g}" + (", with those to come" if ahead else "")
+        self.cp.name = f"{told}, gap {gap:g}" + (", with those to come" if reserve else "")
         self.x: dict[tuple[Node, int], Var] = {}
         self.stay: dict[int, Var] = {}
-        self.kept: dict[tuple[Node, int], Var] = {}  # (node, which of those to come)
+        self.reserved: dict[tuple[Node, int], Var] = {}  # (node, which of those to come)
         self.clash: dict[tuple[Node, Node], Var] = {}
         # node → class → its literals; node → its literals with from when and until when they take it
         self.at: dict[Node, dict[int, list[Var]]] = defaultdict(lambda: defaultdict(list))
         self.taking: dict[Node, list[tuple[Var, float, float]]] = defaultdict(list)
         self._variables()
-        if ahead:
-            self._room()
+        if reserve:
+            self._reservations()
+        self._constrain()
+
+    @abstractmethod
+    def _constrain(self) -> None:
+        """Add the constraints, once all variables exist."""
 
     def _variables(self) -> None:
         inst, of = self.inst, self.classes.of
         needed = sorted({of[i] for i in inst.free_items})
         free = set(inst.free_items)  # a pinned one of the class may stay longer, but elsewhere
-        leave = {c: max(inst.leave(i) for i in self.classes.members[c] if i in free) for c in needed}
+        vacated_by = {
+            c: max(inst.vacated_by(i) for i in self.classes.members[c] if i in free) for c in needed
+        }
         # Another of an item's class has no business in the home that it leaves.
         own = {node: of[item] for item, node in inst.homes.items()}
         undated = self.classes.undated
@@ -80,12 +88,12 @@ class Variables:
             for c in needed:
                 if c not in shut and own.get(node) != c:
                     self._take(
-                        node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), leave[c]
+                        node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), vacated_by[c]
                     )
         for item, node in inst.homes.items():
             if self.counted or (item not in inst.barred and of[item] not in self._shut(node)):
                 self.stay[item] = self._new(f"{item} stays at {spot_name(node)}")
-                self._take(node, of[item], self.stay[item], inst.leave(item))
+                self._take(node, of[item], self.stay[item], inst.vacated_by(item))
 
     def _new(self, name: str) -> Var:
         return self.cp.new_bool_var(name)
@@ -94,27 +102,31 @@ class Variables:
         self.at[node][c].append(literal)
         self.taking[node].append((literal, since, until))
 
-    def _room(self) -> None:
+    def _reservations(self) -> None:
         """Literals for those to come: on open nodes, and on those that a pinned item may have left."""
         inst = self.inst
-        for node in (*inst.open_nodes, *inst.held):
+        for node in (*inst.open_nodes, *inst.pinned_at):
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
                 if self.classes.coming[k] not in shut and inst.chance(node, k):
-                    self.kept[node, k] = self._new(f"kept for {coming.name or k} at {spot_name(node)}")
-                    self._take(node, self.classes.coming[k], self.kept[node, k], coming.until, coming.since)
+                    self.reserved[node, k] = self._new(
+                        f"reserved for {coming.name or k} at {spot_name(node)}"
+                    )
+                    self._take(
+                        node, self.classes.coming[k], self.reserved[node, k], coming.until, coming.since
+                    )
 
     def _shut(self, node: Node) -> set[int]:
-        """Classes that a pinned neighbour, or room kept beside it, keeps away from ``node``."""
+        """Classes that a pinned neighbour, or a reservation beside it, keeps away from ``node``."""
         inst, shut = self.inst, set[int]()
-        if not inst.pinned and not inst.avoid:
+        if not inst.pinned and not inst.reserved_beside:
             return shut
         for other in inst.graph[node]:
-            if other in inst.held:
-                shut.update(self.classes.near[self.classes.of[inst.held[other]]])
-        if node in inst.avoid:
+            if other in inst.pinned_at:
+                shut.update(self.classes.near[self.classes.of[inst.pinned_at[other]]])
+        if node in inst.reserved_beside:
             for c, items in enumerate(self.classes.members):
-                if items and inst.avoided(node, self.classes.dues[c], inst.kind(items[0])):
+                if items and inst.disturbs_reservation(node, self.classes.dues[c], inst.kind(items[0])):
                     shut.add(c)
         return shut
 
@@ -134,9 +146,9 @@ class Variables:
 
     @property
     def clash_count(self) -> cp_model.LinearExprT:
-        """How many neighbour pairs clash: not those that only wait, as long as neither is moved."""
-        waiting = self.inst.waiting_at_home(self.gap) if self.clash else {}
-        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in waiting.items()]
+        """How many neighbour pairs clash; pending pairs, of which neither is moved, do not count."""
+        pending = self.inst.pending_at_home(self.gap) if self.clash else {}
+        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in pending.items()]
         return cp_model.LinearExpr.weighted_sum([y for y, _ in counts], [many for _, many in counts])
 
     @property
@@ -148,12 +160,12 @@ class Variables:
 
     @property
     def missing(self) -> cp_model.LinearExprT:
-        """For how many of those to come there is no room, in tenths: a node counts as it may be free."""
+        """How many to come have no reservation, in tenths: a node counts by its chance to be free."""
         total = sum(TENTHS * coming.count for coming in self.inst.coming)
-        chances = [self.inst.chance(*key) for key in self.kept]
-        return total - cp_model.LinearExpr.weighted_sum(list(self.kept.values()), chances)
+        chances = [self.inst.chance(*key) for key in self.reserved]
+        return total - cp_model.LinearExpr.weighted_sum(list(self.reserved.values()), chances)
 
-    def hint(self, spot_of: SpotOf, kept: Collection[tuple[Node, int]] = ()) -> None:
+    def hint(self, spot_of: SpotOf, reserved: Collection[tuple[Node, int]] = ()) -> None:
         """Start the search from ``spot_of``; always clears the hints given before."""
         self.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
         true = {(node, self.classes.of[i]) for i, node in spot_of.items()}
@@ -161,8 +173,8 @@ class Variables:
             self.cp.add_hint(literal, key in true)
         for item, literal in self.stay.items():
             self.cp.add_hint(literal, spot_of.get(item) == self.inst.homes[item])
-        for key, literal in self.kept.items():
-            self.cp.add_hint(literal, key in kept)
+        for key, literal in self.reserved.items():
+            self.cp.add_hint(literal, key in reserved)
 
     def read(self, answer: Answer) -> SpotOf:
         """The solution as item → node; items of one class in ascending order of node position."""

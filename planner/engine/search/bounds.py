@@ -12,15 +12,12 @@ import networkx as nx
 import numpy as np
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.instance import EPS, Node, spot_name
 from planner.engine.model.solver import Effort, solve
 
-MOST_STRANGERS = 500  # spots; all pairs that are no neighbours are listed
 
-
-def stability_bound(
-    nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effort: Effort, seconds: float = 5.0
-) -> int:
+def stability_bound(nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effort: Effort) -> int:
     """Upper bound on how many nodes can be pairwise no neighbours (the stability number, where time allows).
 
     Items that mutually clash must hang on such a set.
@@ -31,11 +28,11 @@ def stability_bound(
     for clique in cover:
         model.add_at_most_one([take[node] for node in clique])
     model.maximize(cp_model.LinearExpr.sum(list(take.values())))
-    bound = solve(model, effort, seconds).bound
+    bound = solve(model, effort, budget.STABILITY).bound
     return len(nodes) if bound is None else bound
 
 
-def possible_gaps(dues: Sequence[float], most: int = 1500) -> list[float]:
+def possible_gaps(dues: Sequence[float], most: int = budget.GAPS) -> list[float]:
     """Ascending values the smallest gap can take: differences of two dues, and infinite (no neighbours).
 
     With more than ``most`` distinct dues only about ``most`` of the differences, evenly spread: then the
@@ -98,6 +95,6 @@ def widest_by_strangers(dues: Sequence[float], graph: nx.Graph[Any]) -> float:
     With a gap wider than each step from one due to the next, whoever follows in date is no neighbour, and so
     all spots would hang together by that. On two sides of which each is beside all of the other they do not.
     """
-    if not 1 < len(graph) <= MOST_STRANGERS or nx.is_connected(nx.complement(graph)):
+    if not 1 < len(graph) <= budget.COMPLEMENT or nx.is_connected(nx.complement(graph)):
         return math.inf
     return max(b - a for a, b in pairwise(sorted(dues)))

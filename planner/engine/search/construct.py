@@ -28,9 +28,9 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     order = inst.walked
     for node in order:
         if state.is_free(node) and (c := state.best_class(node)) is not None:
-            state.put(state.waiting[c].pop(), node)
+            state.put(state.unplaced[c].pop(), node)
     spare = [node for node in order if node not in state.class_at]
-    for c, items in enumerate(state.waiting):
+    for c, items in enumerate(state.unplaced):
         if items:
             _put_leftover(state, c, items, spare)
             spare = [node for node in spare if node not in state.class_at]
@@ -78,11 +78,11 @@ class _State:
     def __init__(self, inst: Instance, classes: DueClasses):
         self.inst, self.classes = inst, classes
         self.spot_of: SpotOf = dict(inst.pinned)
-        self.class_at: dict[Node, int] = {node: classes.of[i] for i, node in inst.pinned.items()}
+        self.class_at: dict[Node, int] = {}
         self.blocked: set[Node] = set()  # next to a clip, nearer than its width
-        for node in self.class_at:
-            self.blocked |= inst.excludes.get(node, set())
-        self.waiting: list[list[int]] = [[] for _ in classes.members]
+        for item, node in inst.pinned.items():
+            self.occupy(node, classes.of[item])
+        self.unplaced: list[list[int]] = [[] for _ in classes.members]
         self.run_load = [0] * len(classes.runs)
         self.runs_of: list[list[int]] = [[] for _ in classes.members]
         for r, run in enumerate(classes.runs):
@@ -92,9 +92,9 @@ class _State:
     def queue_rest(self) -> None:
         self.run_load = [0] * len(self.classes.runs)  # who stays is no load any more
         for c, items in enumerate(self.classes.members):
-            self.waiting[c] = [i for i in reversed(items) if i not in self.spot_of]
+            self.unplaced[c] = [i for i in reversed(items) if i not in self.spot_of]
             for r in self.runs_of[c]:
-                self.run_load[r] += len(self.waiting[c])
+                self.run_load[r] += len(self.unplaced[c])
 
     def conflicts(self, node: Node, c: int) -> int:
         near = self.classes.near[c]
@@ -104,26 +104,31 @@ class _State:
         return node not in self.class_at and node not in self.blocked
 
     def best_class(self, node: Node) -> int | None:
-        shut = self.kept_from(node) if node in self.inst.avoid else set()
+        shut = self.shut_by_reservations(node) if node in self.inst.reserved_beside else set()
         for other in self.inst.graph[node]:
             if (c := self.class_at.get(other)) is not None:
                 shut.update(self.classes.near[c])
-        able = [c for c, items in enumerate(self.waiting) if items and c not in shut]
+        able = [c for c, items in enumerate(self.unplaced) if items and c not in shut]
         return max(able, key=self.urgency, default=None)
 
-    def kept_from(self, node: Node) -> set[int]:
-        """Classes that would take the room kept beside a node."""
+    def shut_by_reservations(self, node: Node) -> set[int]:
+        """Classes that would disturb a reservation beside a node."""
         inst, classes = self.inst, self.classes
         each = enumerate(zip(classes.dues, classes.members, strict=True))
-        return {c for c, (due, items) in each if inst.avoided(node, due, inst.kind(items[0]))}
+        return {c for c, (due, items) in each if inst.disturbs_reservation(node, due, inst.kind(items[0]))}
 
     def urgency(self, c: int) -> tuple[int, int, int]:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)
-        return load, len(self.waiting[c]), -c
+        return load, len(self.unplaced[c]), -c
+
+    def occupy(self, node: Node, c: int) -> None:
+        """Take a node, and block those that nobody may take beside it."""
+        self.class_at[node] = c
+        self.blocked |= self.inst.excludes.get(node, set())
 
     def put(self, item: int, node: Node) -> None:
         c = self.classes.of[item]
-        self.spot_of[item], self.class_at[node] = node, c
-        self.blocked |= self.inst.excludes.get(node, set())
+        self.spot_of[item] = node
+        self.occupy(node, c)
         for r in self.runs_of[c]:
             self.run_load[r] -= 1

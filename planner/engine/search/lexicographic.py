@@ -1,44 +1,49 @@
-"""The first objectives in order: nobody left behind, fewest and least worrying clashes, fewest touched."""
+"""The first objectives in order: nobody left behind, fewest clashes, least penalty, fewest touched."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import count, trouble
+from planner.engine.model.penalties import Penalty, count, weighted_clashes
 from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
-from planner.engine.search.reservations import Room
-
-Worry = Callable[[float], int]  # whole days between two dues → how bad a clash that is; never rising
+from planner.engine.search.repair import repair
+from planner.engine.search.reservations import Reservations
 
 
-class Keep(Protocol):
-    """Hears of each better assignment, with the levels it reaches and the room it keeps."""
+class OnIncumbent(Protocol):
+    """Called with each new incumbent: the assignment, the levels it reaches and the reservations."""
 
-    def __call__(self, spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
+    def __call__(
+        self, spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
+    ) -> None:
         """Take note of it."""
 
 
-def forget(spot_of: SpotOf, levels: Iterable[Level], room: Room | None = None) -> None:
-    """Keep nothing."""
+def ignore_incumbent(
+    spot_of: SpotOf, levels: Iterable[Level], reservations: Reservations | None = None
+) -> None:
+    """Do nothing."""
 
 
 @dataclass(frozen=True)
-class Settled:
-    """An assignment and the levels that led to it."""
+class Solution:
+    """An assignment, and the levels it reaches."""
 
     spot_of: SpotOf
     levels: tuple[Level, ...]
-    clean: bool  # nobody clashes of whom one may be moved, not even to wait, and nobody is left to be cleared
+    feasible: (
+        bool  # no pair clashes of which one may be moved, nor is pending, and nobody is left to be cleared
+    )
 
     def level(self, name: str) -> Level:
         """The level of that name."""
@@ -50,33 +55,37 @@ class Settled:
         return next(level for level in self.levels if level.name in ("touched", "handling"))
 
 
-def settle(
-    inst: Instance, gap: float, effort: Effort, worry: Worry | None = None, keep: Keep = forget
-) -> Settled:
+def solve_lexicographic(
+    inst: Instance,
+    gap: float,
+    effort: Effort,
+    penalty: Penalty | None = None,
+    on_incumbent: OnIncumbent = ignore_incumbent,
+) -> Solution:
     """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
 
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
-    impossible (or not answered) are clashes counted. A start with clashes is mended first: often it is then
-    as good as can be, and the model is not asked. ``keep`` hears of each better assignment.
+    impossible (or not answered) are clashes counted. A start with clashes is repaired first: often it is then
+    as good as can be, and the model is not asked. ``on_incumbent`` hears of each better assignment.
     """
-    start = mend(inst, gap, construct(inst, gap), effort)
-    clean = good(inst, start, gap)
+    start = repair(inst, gap, construct(inst, gap), effort)
+    feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
-    if clean and inst.handling(start) == must:  # nobody is touched who could stay
-        return Settled(start, _levels(inst, start, gap, bounds={"touched": must}), clean)
-    keep(start, _levels(inst, start, gap, {}, worry))
+    if feasible and inst.handling(start) == must:  # nobody is touched who could stay
+        return Solution(start, _levels(inst, start, gap, bounds={"touched": must}), feasible)
+    on_incumbent(start, _levels(inst, start, gap, {}, penalty))
     effort.say("looking for a plan without clashes")
     model = HangModel(inst, gap)
     if model.stay:
         model.cp.maximize(model.stays)
     model.hint(start)
-    answer = solve(model.cp, effort, effort.clock.left * (1.0 if clean else 0.6))
-    if answer.solved or clean:
+    answer = solve(model.cp, effort, effort.clock.left * (1.0 if feasible else budget.CLASH_FREE_SHARE))
+    if answer.solved or feasible:
         found = model.read(answer) if answer.solved else start
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
-        return Settled(found, _levels(inst, found, gap, bounds={"touched": fewest}), clean=True)
-    return _counted(inst, gap, start, effort, worry, keep, possible=answer.status != "infeasible")
+        return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
+    return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=answer.status != "infeasible")
 
 
 def _counted(
@@ -84,11 +93,11 @@ def _counted(
     gap: float,
     start: SpotOf,
     effort: Effort,
-    worry: Worry | None,
-    keep: Keep,
+    penalty: Penalty | None,
+    on_incumbent: OnIncumbent,
     *,
     possible: bool,
-) -> Settled:
+) -> Solution:
     """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
     model = HangModel(inst, gap, counted=True)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []
@@ -96,11 +105,11 @@ def _counted(
         barred = [model.stay[i] for i in sorted(inst.barred)]
         goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
     goals.append(("clashes", model.clash_count, 1))
-    waiting = inst.waiting_at_home(gap)
-    if waiting:
+    pending = inst.pending_at_home(gap)
+    if pending:
         goals.append(("pairs that wait", count(model.clash), 1))
-    if worry is not None:
-        goals.append(("trouble", trouble(model, worry), 1))
+    if penalty is not None:
+        goals.append(("trouble", weighted_clashes(model, penalty), 1))
     if inst.homes:
         goals.append(("touched", model.stays, -1))
     best, bounds = start, dict[str, int]()
@@ -111,36 +120,36 @@ def _counted(
         answer = solve(model.cp, effort)
         if answer.solved:
             best = model.read(answer)
-            keep(best, _levels(inst, best, gap, {}, worry))
+            on_incumbent(best, _levels(inst, best, gap, {}, penalty))
         if answer.bound is not None:
             bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
-    if not possible and not inst.barred and not waiting:
+    if not possible and not inst.barred and not pending:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
-    return Settled(best, _levels(inst, best, gap, bounds, worry), good(inst, best, gap))
+    return Solution(best, _levels(inst, best, gap, bounds, penalty), is_feasible(inst, best, gap))
 
 
-def good(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
-    """Whether nobody clashes of whom one may be moved, and nobody is left on a lid to be cleared."""
-    return inst.sound(spot_of, gap) and not left_behind(inst, spot_of)
+def is_feasible(inst: Instance, spot_of: SpotOf, gap: float) -> bool:
+    """Whether no pair clashes of which one may be moved, and nobody is left at a barred home."""
+    return inst.is_clash_free(spot_of, gap) and not left_behind(inst, spot_of)
 
 
 def left_behind(inst: Instance, spot_of: SpotOf) -> int:
-    """How many stay on a lid to be cleared who could be moved."""
+    """How many of the barred items stay at home."""
     return sum(spot_of[i] == inst.homes[i] for i in inst.barred)
 
 
 def _levels(
-    inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], worry: Worry | None = None
+    inst: Instance, spot_of: SpotOf, gap: float, bounds: dict[str, int], penalty: Penalty | None = None
 ) -> tuple[Level, ...]:
     """The levels' values, recomputed from the assignment; where no bound is known there is a trivial one."""
     clashes = inst.clashes(spot_of, gap)
     values = {"left": left_behind(inst, spot_of)} if inst.barred else {}
-    values["clashes"] = len(clashes) - inst.waiting(spot_of, gap)
-    if values["clashes"] and worry is not None:
-        values["trouble"] = sum(worry(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
+    values["clashes"] = len(clashes) - inst.pending(spot_of, gap)
+    if values["clashes"] and penalty is not None:
+        values["trouble"] = sum(penalty(math.floor(inst.gap(*pair) + EPS)) for pair in clashes)
     if inst.homes or inst.free_items:
         values["touched"] = inst.handling(spot_of)
     levels = []

@@ -1,4 +1,4 @@
-"""A start with clashes is mended by exchanges, in no time where the exact model would need minutes."""
+"""Repair by local search: exchanges that part the clashes of a start, long before the exact model would."""
 
 from __future__ import annotations
 
@@ -6,37 +6,35 @@ import math
 import random
 from collections.abc import Callable, Sequence
 
+from planner.engine.model import budget
 from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort
 
 HOT, COLD = 0.3, 0.1  # temperature, in clashes
-EACH, LEAST, MOST = 400, 100_000, 3_000_000  # proposals: for each spot, of all; a second has a million
-STRETCH = 5000  # proposals between two looks at temperature and clock
-CLASSES = 2000  # which clash with which is a table of that many squared
 
 
-def mend(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
-    """Exchange what hangs on two spots, or move to an empty one, until nobody clashes or the work is done.
+def repair(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
+    """A start with fewer clashes, or none: simulated annealing by exchanges of what hangs on two spots.
 
-    Simulated annealing on the number of clashes; one of each two spots always has a clash. Who stays at home
-    goes on staying, so that nobody more is touched. The same seed gives the same answer, if it ends before
-    the clock. Returned is what has fewest clashes; where clips slide, room is kept beside spots, or dates are
-    too many, ``start`` as it is.
+    The cost is the number of clashes at ``gap`` days; one of the two spots always has a clash, the other may
+    be empty. Who stays at home goes on staying, so that nobody more is touched. The same seed gives the same
+    answer, if it ends before the clock. Returned is what has fewest clashes; where clips slide, nodes are
+    reserved, or dates are too many, ``start`` as it is.
     """
-    if inst.exclusive or inst.avoid or not inst.clashes(start, gap):
+    if not inst.only_dates_matter or not inst.clashes(start, gap):
         return start
     classes = due_classes(inst, gap)
-    if len(classes) > CLASSES:
+    if len(classes) > budget.REPAIR_CLASSES:
         return start
     state = _State(inst, classes, start)
-    proposals = min(MOST, max(LEAST, EACH * len(state.near)))
+    proposals = min(budget.REPAIR_MOST, max(budget.REPAIR_LEAST, budget.REPAIR_EACH * len(state.near)))
     rng = random.Random(effort.seed)
     best, fewest, done = state.item[:], state.clashes, 0
     try:
         while state.tight and done < proposals and effort.clock.left > 0:
             state.exchange(rng.random, HOT * (COLD / HOT) ** (done / proposals))
-            done += STRETCH
+            done += budget.REPAIR_ROUND
             if state.clashes < fewest:
                 best, fewest = state.item[:], state.clashes
     except KeyboardInterrupt:
@@ -81,7 +79,7 @@ class _State:
         """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
         of, near, clash, bad, tight, item = self.of, self.near, self.clash, self.bad, self.tight, self.item
         n, likely = len(near), [math.exp(-d / heat) for d in range(9)]
-        for _ in range(STRETCH):
+        for _ in range(budget.REPAIR_ROUND):
             i, j = tight[int(rand() * len(tight))], int(rand() * n)
             a, b = of[i], of[j]
             if a == b:

@@ -1,4 +1,4 @@
-"""Room for those to come: spots kept so that they can be hung later without touching anybody again."""
+"""Reservations: nodes for items to come, so that they can be hung later without touching anybody again."""
 
 from __future__ import annotations
 
@@ -11,127 +11,127 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import close_of, closeness
+from planner.engine.model.penalties import near_dates, near_dates_level
 from planner.engine.model.solver import Effort, solve, solve_repeatably
-
-SHARE = 0.3  # of the time left
-WORK = 0.3  # deterministic seconds for hanging those of today far from near dates besides
-LARGE = 60_000  # Booleans; beyond that room is kept as far as it is found without the solver
 
 
 @dataclass(frozen=True)
-class Room:
-    """Where everybody hangs, the nodes kept (node, which of those to come), and the levels reached."""
+class Reservations:
+    """Where everybody hangs, the nodes reserved (node, which of those to come), and the levels reached."""
 
     spot_of: SpotOf
-    kept: tuple[tuple[Node, int], ...]
+    reserved: tuple[tuple[Node, int], ...]
     levels: tuple[Level, ...]
 
 
-def room_level(
+def reservation_level(
     inst: Instance,
     start: SpotOf,
     gap: float,
-    hold: Callable[[HangModel], None],
+    restrict: Callable[[HangModel], None],
     effort: Effort,
     *,
     counted: bool,
-) -> Room:
-    """Keep nodes for as many of those to come as can be, nothing reached before getting worse.
+) -> Reservations:
+    """Reserve nodes for as many of those to come as can be, no level before getting worse.
 
     Parameters
     ----------
-    hold
-        Keeps what was reached.
+    gap
+        Days.
+    restrict
+        Fixes the levels reached before.
     counted
-        Whether ``start`` has clashes. Then how close those of today hang to near dates is told as well (level
-        "close"), for nothing else will be done for them.
+        Whether ``start`` has clashes. Then near dates of those of today are solved for as well (level
+        "close"), as no secondary objective follows.
 
     Notes
     -----
-    Those of today may exchange their nodes. Of all ways to keep as much room, one is chosen that hangs them
-    far from near dates: `reserve` settles what is kept before anything else is looked for. One to come takes
-    a node that may be free by then, which counts with its chance, and keeps ``gap`` days from its neighbours
+    Those of today may exchange their nodes. Of all ways to reserve as many nodes one is chosen that hangs
+    them far from near dates, for the reservations are fixed in all levels that follow. One to come takes a
+    node that may be free by then, which counts with its chance, and keeps ``gap`` days from its neighbours
     like everybody else.
     """
-    kept = _found_at_once(inst, start, gap)
+    reserved = _first_fit(inst, start, gap)
     total = sum(TENTHS * coming.count for coming in inst.coming)
     best, bounds = start, dict[str, int]()
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
-    if size <= budget.LARGE or (size <= LARGE and (counted or _value(inst, kept) < total)):
+    if size <= budget.SECONDARY_SOLVED or (
+        size <= budget.RESERVATION_SOLVED and (counted or _expected(inst, reserved) < total)
+    ):
         effort.say("room for those to come")
-        model = HangModel(inst, gap, ahead=True, counted=counted, merge=False)
-        hold(model)
+        model = HangModel(inst, gap, reserve=True, counted=counted, merge=False)
+        restrict(model)
         goals = [("room", model.missing)]
-        if size <= budget.LARGE:
-            goals.append(("close", closeness(model, gap, coming_too=not counted)))
+        if size <= budget.SECONDARY_SOLVED:
+            goals.append(("close", near_dates(model, gap, coming_too=not counted)))
         for name, expression in goals:
             model.cp.minimize(expression)
-            model.hint(best, kept)
+            model.hint(best, reserved)
             if name == "room":
-                answer = solve(model.cp, effort, SHARE * effort.clock.left)
+                answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
             else:
-                answer = solve_repeatably(model.cp, effort, WORK)
+                answer = solve_repeatably(model.cp, effort, budget.RESERVATION_CLOSE)
             if answer.bound is not None:
                 bounds[name] = answer.bound
             if not answer.solved or answer.value is None:
                 break
             best = model.read(answer)
-            kept = tuple(key for key, literal in model.kept.items() if answer.on(literal))
+            reserved = tuple(key for key, literal in model.reserved.items() if answer.on(literal))
             model.cp.add(expression <= answer.value)
-    missing = (total - _value(inst, kept)) / TENTHS
+    missing = (total - _expected(inst, reserved)) / TENTHS
     least = max(0, bounds.get("room", 0)) / TENTHS
     levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
     if counted:
-        levels.append(close_of(inst, best, gap, max(0, bounds.get("close", 0))))
-    return Room(best, kept, tuple(levels))
+        levels.append(near_dates_level(inst, best, gap, max(0, bounds.get("close", 0))))
+    return Reservations(best, reserved, tuple(levels))
 
 
-def _value(inst: Instance, kept: Iterable[tuple[Node, int]]) -> int:
-    return sum(inst.chance(*key) for key in kept)
+def _expected(inst: Instance, reserved: Iterable[tuple[Node, int]]) -> int:
+    return sum(inst.chance(*key) for key in reserved)
 
 
-def reserve(inst: Instance, room: Room, gap: float) -> Instance:
-    """The same instance with the room kept: its nodes are taken, and its neighbours keep their distance.
+def with_reservations(inst: Instance, reservations: Reservations, gap: float) -> Instance:
+    """The same instance with the reserved nodes taken, and their neighbours at their distance.
 
-    Whoever uses such a node until then stays where ``room`` puts it.
+    Whoever uses such a node until then stays where ``reservations`` puts it.
     """
-    kept = {node for node, _ in room.kept}
-    near = kept.union(*(inst.excludes.get(node, ()) for node in kept))
-    avoid: defaultdict[Node, list[tuple[float, int]]] = defaultdict(list)
-    for node, k in room.kept:
+    reserved = {node for node, _ in reservations.reserved}
+    near = reserved.union(*(inst.excludes.get(node, ()) for node in reserved))
+    reserved_beside: defaultdict[Node, list[tuple[float, int]]] = defaultdict(list)
+    for node, k in reservations.reserved:
         for other in inst.graph[node]:
-            avoid[other].append((inst.coming[k].due, inst.coming[k].kind))
-    before = {i: room.spot_of[i] for i in inst.free_items if room.spot_of[i] in near}
+            reserved_beside[other].append((inst.coming[k].due, inst.coming[k].kind))
+    before = {i: reservations.spot_of[i] for i in inst.free_items if reservations.spot_of[i] in near}
     rest = inst.with_pinned(before)
     rest = rest.with_open([node for node in rest.open_nodes if node not in near])
     return replace(
         rest,
         coming=(),
-        avoid={node: tuple(dict.fromkeys(those)) for node, those in avoid.items()},
-        avoid_gap=gap,
+        reserved_beside={node: tuple(dict.fromkeys(those)) for node, those in reserved_beside.items()},
+        reserved_gap=gap,
     )
 
 
-def _found_at_once(inst: Instance, spot_of: SpotOf, gap: float) -> tuple[tuple[Node, int], ...]:
-    """Nodes for those to come as everybody hangs now: first come, first on the first node that will do."""
+def _first_fit(inst: Instance, spot_of: SpotOf, gap: float) -> tuple[tuple[Node, int], ...]:
+    """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``."""
     taken: defaultdict[Node, list[tuple[float, float]]] = defaultdict(list)  # node → from, until
     hung: dict[Node, list[tuple[float, int]]] = defaultdict(list)  # node → due and kind
     for item, node in spot_of.items():
-        taken[node].append((-math.inf, inst.leave(item)))
+        taken[node].append((-math.inf, inst.vacated_by(item)))
         hung[node].append((inst.dues[item], inst.kind(item)))
-    nodes = [*inst.open_nodes, *(n for i, n in inst.pinned.items() if inst.leave(i) < math.inf)]
-    kept: list[tuple[Node, int]] = []
+    nodes = [*inst.open_nodes, *(n for i, n in inst.pinned.items() if inst.vacated_by(i) < math.inf)]
+    reserved: list[tuple[Node, int]] = []
     for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
         left = coming.count
         for node in nodes:
             if left and _fits(inst, coming, node, taken, hung, gap):
-                kept.append((node, k))
+                reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
                 hung[node].append((coming.due, coming.kind))
                 left -= 1
-    return tuple(kept)
+    return tuple(reserved)
 
 
 def _fits(

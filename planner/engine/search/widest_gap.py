@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from planner.engine.antibandwidth.full_rack import ask_full
 from planner.engine.antibandwidth.orderings import ordered_start
 from planner.engine.antibandwidth.permutation_model import is_permutation
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, SAME, Instance, SpotOf
 from planner.engine.model.solver import Effort, solve, solve_repeatably
@@ -22,7 +23,7 @@ from planner.engine.search.bounds import (
     widest_by_strangers,
 )
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 
 
 @dataclass(frozen=True)
@@ -67,17 +68,17 @@ def widen(
         best, gap = ordered, wider
     most_at_all = no_wider_than(inst, effort)
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
-    doubtful, share, step, unanswered, tries = top, FIRST_SHARE, 1, 0, 0
+    doubtful, share, step, unanswered, tries = top, budget.GAP_SHARE, 1, 0, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
-        stubborn = low >= doubtful  # all below the doubtful one is settled
-        if work is not None and (stubborn or unanswered == UNANSWERED):
+        stubborn = low >= doubtful  # all below the doubtful one is decided
+        if work is not None and (stubborn or unanswered == budget.GAP_OPEN):
             break
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         k, first = top - 1 if first else k, False
         days = min(gaps[k], beyond)
         most = f"; at most {_days(gaps[top - 1])}" if k < top - 1 else ""
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
-        seconds = max(1.0, share * left / (4 if step > 1 else 1))  # a long step may fail: it gets less
+        seconds = max(1.0, share * left * (budget.GAP_LONG_STEP if step > 1 else 1))
         if full:
             found, impossible = ask_full(
                 inst,
@@ -121,8 +122,8 @@ def _ask(
     """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
     start = best
     if not inst.homes:
-        start = mend(inst, days, construct(inst, days), effort)
-        if inst.sound(start, days):
+        start = repair(inst, days, construct(inst, days), effort)
+        if inst.is_clash_free(start, days):
             return start, False
     model = HangModel(inst, days)
     restrict(model)
@@ -130,7 +131,7 @@ def _ask(
     if work is None:
         answer = solve(model.cp, effort, seconds)
     else:
-        answer = solve_repeatably(model.cp, effort, work / UNANSWERED)
+        answer = solve_repeatably(model.cp, effort, work / budget.GAP_OPEN)
     return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
 
 
@@ -141,17 +142,13 @@ def no_wider_than(inst: Instance, effort: Effort) -> float:
     """
     dues = [inst.dues[i] for i in inst.free_items]
     nodes = [*inst.open_nodes, *inst.homes.values()]
-    cliques = [[node for node in clique if node not in inst.held] for clique in inst.cover]
+    cliques = [[node for node in clique if node not in inst.pinned_at] for clique in inst.cover]
     full = not inst.pinned and len(dues) == len(inst.graph)
     return min(
         widest_by_capacity(dues, stability_bound(nodes, cliques, effort)),
         widest_by_cliques(dues, cliques, len(nodes) - len(dues)),
         widest_by_strangers(dues, inst.graph) if full else math.inf,
     )
-
-
-FIRST_SHARE = 0.1  # of the time left, for the first try at one gap
-UNANSWERED = 2  # questions that may stay open when the work is limited
 
 
 def _days(gap: float) -> str:

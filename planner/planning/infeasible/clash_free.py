@@ -7,17 +7,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
-from planner.engine.explain.unsatisfiable_core import can_hang, lean
+from planner.engine.explain.feasibility import has_solution
+from planner.engine.model import budget
 from planner.engine.model.solver import Effort
-from planner.planning.infeasible.reasons import held_pairs
-from planner.planning.problem.season_problem import Situation, situation
+from planner.engine.model.sub_instance import without_barred_homes
+from planner.planning.infeasible.reasons import pinned_pairs
+from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.season import Season
-
-ONE = 6.0  # seconds for one question
 
 
 @dataclass(frozen=True)
-class Asked:
+class InfeasibleSeason:
     """A season that has no plan without clashes, at a moment and a gap (or risk, then ``days`` is 0)."""
 
     season: Season
@@ -26,17 +26,17 @@ class Asked:
     risk: float | None
     effort: Effort
     rehang: bool = False  # whether those that hang already were allowed to move
-    kept_back: tuple[str, ...] = ()
+    also_pinned: tuple[str, ...] = ()
     wait: bool = False  # whether some were allowed to wait on their lids
 
     def now(self) -> dict[str, Forecast]:
         """What is known of each pupa."""
         return forecasts(self.season, self.on)
 
-    def case(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> Situation:
+    def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
         """What could be decided in a season."""
-        return situation(
-            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, kept_back=self.kept_back
+        return season_problem(
+            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
         )
 
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
@@ -44,13 +44,17 @@ class Asked:
         if self.effort.clock.left <= 0:
             return None
         days = self.days if days is None else days
-        case = self.case(season, now)
-        if held_pairs(case, days):
+        problem = self.problem(season, now)
+        if pinned_pairs(problem, days):
             return False
-        return can_hang(lean(case.instance), days, self.effort, ONE)
+        return has_solution(
+            without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION
+        )
 
 
-def smallest(values: Sequence[float], works: Callable[[float], bool | None]) -> tuple[float | None, bool]:
+def first_possible(
+    values: Sequence[float], works: Callable[[float], bool | None]
+) -> tuple[float | None, bool]:
     """The first of ascending values that works, and whether it is proved that the ones before do not.
 
     If a value works, so do all after it. None: the last does not work (True: proved).

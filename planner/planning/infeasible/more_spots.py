@@ -7,17 +7,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from planner.emergence import Forecast
-from planner.planning.infeasible.clash_free import Asked, smallest
+from planner.engine.model import budget
+from planner.planning.infeasible.clash_free import InfeasibleSeason, first_possible
 from planner.rack import spots
 from planner.rack.sliding import KNOT, steps_on
 from planner.season import Board, Line, Place, Season
 from planner.season.reason_record import MoreSpots, NoWay, WayOut
 
-MOST = 60  # marks or columns; nobody hangs up a line twice as long without thinking again
 EPS = 1e-9
 
 
-def more_spots(asked: Asked, now: dict[str, Forecast]) -> Iterator[WayOut]:
+def more_spots(infeasible: InfeasibleSeason, now: dict[str, Forecast]) -> Iterator[WayOut]:
     """For each line and board the fewest marks, columns of pins or centimetres more that suffice.
 
     They are added at its right end: nothing that hangs is touched by that, and more never harms, so that the
@@ -25,26 +25,26 @@ def more_spots(asked: Asked, now: dict[str, Forecast]) -> Iterator[WayOut]:
     """
     barren: list[str] = []
     seen: set[Place] = set()
-    taken = {pupa.place for pupa in asked.season.pupae if pupa.present}
-    taken |= {name for card in asked.season.dividers for name, _ in (card.a, card.b)}
-    for place in asked.season.places:
-        if asked.effort.clock.left <= 0:
+    taken = {pupa.place for pupa in infeasible.season.pupae if pupa.present}
+    taken |= {name for card in infeasible.season.dividers for name, _ in (card.a, card.b)}
+    for place in infeasible.season.places:
+        if infeasible.effort.clock.left <= 0:
             return
-        if not isinstance(place, Line | Board) or not _usable(asked.season, place):
+        if not isinstance(place, Line | Board) or not _usable(infeasible.season, place):
             continue
         if place.name not in taken and not place.located:
             alike = replace(place, name="")
             if alike in seen:
                 continue  # an empty place like one that was asked about: the answer is the same
             seen.add(alike)
-        asked.effort.say(f"how many more spots on {place.name} would do")
-        found, sure = _fewest(asked, now, place)
+        infeasible.effort.say(f"how many more spots on {place.name} would do")
+        found, sure = _fewest(infeasible, now, place)
         if found is not None:
             yield replace(found, least=sure)
         elif sure:
             barren.append(place.name)
     if barren:
-        yield NoWay(of="spots", why=f"up to {MOST} on {' or '.join(barren)} alone")
+        yield NoWay(of="spots", why=f"up to {budget.MORE_SPOTS} on {' or '.join(barren)} alone")
 
 
 def longer(place: Place, count: float) -> Place:
@@ -56,15 +56,19 @@ def longer(place: Place, count: float) -> Place:
     raise TypeError(f"{place.name}: a {place.kind} has no end to add spots at")
 
 
-def _fewest(asked: Asked, now: dict[str, Forecast], place: Line | Board) -> tuple[MoreSpots | None, bool]:
+def _fewest(
+    infeasible: InfeasibleSeason, now: dict[str, Forecast], place: Line | Board
+) -> tuple[MoreSpots | None, bool]:
     if isinstance(place, Line) and place.clip_width is not None:
-        unit, most = place.to_nearest, len(now) * asked.season.wing_reach
+        unit, most = place.to_nearest, len(now) * infeasible.season.wing_reach
         # One more step needs the far knot beyond it: so much first, then a step at a time.
-        first = steps_on(place, asked.season).stop * unit + KNOT[asked.season.units] - place.length
-        counts = [round(first + k * unit, 6) for k in range(math.ceil(min(most, 500.0) / unit))]
+        first = steps_on(place, infeasible.season).stop * unit + KNOT[infeasible.season.units] - place.length
+        counts = [round(first + k * unit, 6) for k in range(math.ceil(min(most, budget.MORE_LENGTH) / unit))]
     else:
-        counts = [float(n) for n in range(1, MOST + 1)]
-    count, sure = smallest(counts, lambda n: asked.possible(_with(asked.season, place, n), now))
+        counts = [float(n) for n in range(1, budget.MORE_SPOTS + 1)]
+    count, sure = first_possible(
+        counts, lambda n: infeasible.possible(_with(infeasible.season, place, n), now)
+    )
     if count is None:
         return None, sure
     after = longer(place, count)

@@ -9,10 +9,12 @@ from datetime import date
 from itertools import combinations
 from typing import cast
 
-from planner.engine.explain.unsatisfiable_core import Core, can_hang, find_cores, lean, part_of
+from planner.engine.explain.feasibility import has_solution
+from planner.engine.explain.unsatisfiable_core import Core, find_cores
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Effort
-from planner.planning.problem.season_problem import Situation, situation
+from planner.engine.model.sub_instance import sub_instance, without_barred_homes
+from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.rack import Spot, spots
 from planner.season import Lid, TooClose
 from planner.season.dividers import End
@@ -21,7 +23,9 @@ from planner.season.reason_record import Reason, Unusable
 FAR = 1e9  # cm
 
 
-def explain(case: Situation, days: float, effort: Effort, *, rehang: bool = False) -> tuple[Reason, ...]:
+def explain(
+    problem: SeasonProblem, days: float, effort: Effort, *, rehang: bool = False
+) -> tuple[Reason, ...]:
     """Every cause found; none when a plan without clashes exists, or within the clock nothing was proved.
 
     Parameters
@@ -33,102 +37,111 @@ def explain(case: Situation, days: float, effort: Effort, *, rehang: bool = Fals
     rehang
         Whether it was planned so that those that hang already may be moved.
     """
-    found = list(_held(case, days))
+    found = list(_of_pinned_pairs(problem, days))
     effort.say("why there is no plan without clashes")
-    for core in find_cores(case.instance, days, effort):
-        found.append(_reason(case, core, days, effort, rehang))
+    for core in find_cores(problem.instance, days, effort):
+        found.append(_reason(problem, core, days, effort, rehang))
     return tuple(found)
 
 
-def held_pairs(case: Situation, days: float) -> list[TooClose]:
-    """Pairs that clash of which neither may be touched; pairs that only wait for a soft one left out."""
-    inst = case.instance
-    pinned = {case.ids[i] for i in inst.pinned}
-    clashes, _ = case.too_close({**inst.homes, **inst.pinned}, days)
+def pinned_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
+    """Pairs that clash of which neither may be touched; pending pairs left out."""
+    inst = problem.instance
+    pinned = {problem.ids[i] for i in inst.pinned}
+    clashes, _ = problem.too_close({**inst.homes, **inst.pinned}, days)
     return [pair for pair in clashes if pair.a in pinned and pair.b in pinned]
 
 
-def _held(case: Situation, days: float) -> Iterator[Reason]:
-    at = {case.ids[i]: node for i, node in case.instance.pinned.items()}
-    for pair in held_pairs(case, days):
+def _of_pinned_pairs(problem: SeasonProblem, days: float) -> Iterator[Reason]:
+    at = {problem.ids[i]: node for i, node in problem.instance.pinned.items()}
+    for pair in pinned_pairs(problem, days):
         both = (pair.a, pair.b)
-        where = _ends(case, (at[name] for name in both))
-        first, last = _days(case, both)
+        where = _ends(problem, (at[name] for name in both))
+        first, last = _days(problem, both)
         yield Reason(
             cause="held", pupae=both, minimal=True, spots=where, room=1, first=first, last=last,
-            why=tuple(_why(case, pupa) for pupa in both),
+            why=tuple(_why(problem, pupa) for pupa in both),
         )  # fmt: skip
 
 
-def _why(case: Situation, name: str) -> str:
+def _why(problem: SeasonProblem, name: str) -> str:
     """Why a pupa is not to be touched."""
-    pupa = case.season.pupa[name]
-    if case.now[name].why:
-        return case.now[name].why
+    pupa = problem.season.pupa[name]
+    if problem.now[name].why:
+        return problem.now[name].why
     return "to stay, as recorded" if pupa.stay else "hangs already"
 
 
-def _reason(case: Situation, core: Core, days: float, effort: Effort, rehang: bool) -> Reason:
-    inst = case.instance
-    ids = tuple(case.ids[i] for i in core.items)
-    held = tuple(case.ids[i] for i in core.held)
-    unusable = tuple(_unusable(case))
-    lids = tuple(dict.fromkeys(case.season.pupa[case.ids[i]].place for i in core.items if i in inst.barred))
-    first, last = _days(case, ids)
+def _reason(problem: SeasonProblem, core: Core, days: float, effort: Effort, rehang: bool) -> Reason:
+    inst = problem.instance
+    ids = tuple(problem.ids[i] for i in core.items)
+    pinned = tuple(problem.ids[i] for i in core.pinned)
+    unusable = tuple(_unusable(problem))
+    lids = tuple(
+        dict.fromkeys(problem.season.pupa[problem.ids[i]].place for i in core.items if i in inst.barred)
+    )
+    first, last = _days(problem, ids)
     some = Reason(
-        cause="other", pupae=ids, hanging=held, clear=lids, minimal=core.minimal, unusable=unusable,
-        room=len(ids) - 1, spots=_ends(case, core.rest.values()),
+        cause="other", pupae=ids, hanging=pinned, clear=lids, minimal=core.minimal, unusable=unusable,
+        room=len(ids) - 1, spots=_ends(problem, core.rest.values()),
         first=first, last=last,
     )  # fmt: skip
-    if unusable and _would_do(case, ids, held, days, effort, rehang):
+    if unusable and _would_do(problem, ids, pinned, days, effort, rehang):
         return replace(some, cause="unusable")
-    if core.dates and core.held:
+    if core.dates and core.pinned:
         return replace(some, cause="beside")
     if not core.dates:
-        must = [case.ids[i] for i in sorted({*core.items, *inst.barred})]
-        return _of_crowd(case, replace(some, cause="spots"), must)
+        must = [problem.ids[i] for i in sorted({*core.items, *inst.barred})]
+        return _of_crowd(problem, replace(some, cause="spots"), must)
     if all(inst.clash(a, b, days) for a, b in combinations(core.items, 2)):
-        return _of_crowd(case, replace(some, cause="apart"), _run(case, core, days))
+        return _of_crowd(problem, replace(some, cause="apart"), _run(problem, core, days))
     return some
 
 
-def _of_crowd(case: Situation, reason: Reason, crowd: Sequence[str]) -> Reason:
-    first, last = _days(case, crowd)
+def _of_crowd(problem: SeasonProblem, reason: Reason, crowd: Sequence[str]) -> Reason:
+    first, last = _days(problem, crowd)
     return replace(reason, crowd=tuple(crowd), first=first, last=last)
 
 
-def _run(case: Situation, core: Core, days: float) -> list[str]:
+def _run(problem: SeasonProblem, core: Core, days: float) -> list[str]:
     """All who must leave and clash with all of the core and with one another: the earliest such."""
-    inst, run = case.instance, list(core.items)
+    inst, run = problem.instance, list(core.items)
     for i in sorted(inst.barred - set(run), key=lambda i: (inst.dues[i], i)):
         if all(inst.clash(i, other, days) for other in run):
             run.append(i)
-    return [case.ids[i] for i in sorted(run)]
+    return [problem.ids[i] for i in sorted(run)]
 
 
 def _would_do(
-    case: Situation, ids: Sequence[str], held: Sequence[str], days: float, effort: Effort, rehang: bool
+    problem: SeasonProblem,
+    ids: Sequence[str],
+    pinned: Sequence[str],
+    days: float,
+    effort: Effort,
+    rehang: bool,
 ) -> bool:
     """Whether those could be hung if every spot were within reach and had room below."""
-    season = replace(case.season, lowest=-FAR, highest=FAR, clearance=-FAR)
-    free = situation(season, case.now, case.risk, at=case.at, rehang=rehang)
+    season = replace(problem.season, lowest=-FAR, highest=FAR, clearance=-FAR)
+    free = season_problem(season, problem.now, problem.risk, at=problem.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
-    part = part_of(lean(free.instance), [item[n] for n in ids], [item[n] for n in held])
-    return can_hang(part, days, effort) is True
+    part = sub_instance(
+        without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in pinned]
+    )
+    return has_solution(part, days, effort) is True
 
 
-def _unusable(case: Situation) -> Iterator[Unusable]:
-    for name, marks in spots(case.season).items():
+def _unusable(problem: SeasonProblem) -> Iterator[Unusable]:
+    for name, marks in spots(problem.season).items():
         for why, count in Counter(mark.unusable for mark in marks if mark.unusable).items():
             yield Unusable(place=name, count=count, why=why)
 
 
-def _ends(case: Situation, nodes: Iterable[Node]) -> tuple[End, ...]:
+def _ends(problem: SeasonProblem, nodes: Iterable[Node]) -> tuple[End, ...]:
     found = [cast(Spot, node) for node in nodes]
-    lids = {spot.place for spot in found if isinstance(case.season.place[spot.place], Lid)}
+    lids = {spot.place for spot in found if isinstance(problem.season.place[spot.place], Lid)}
     return tuple((spot.place, "" if spot.place in lids else spot.tag) for spot in found)
 
 
-def _days(case: Situation, ids: Sequence[str]) -> tuple[date | None, date | None]:
-    due = [found.day for name in ids if (found := case.now[name].due)]
+def _days(problem: SeasonProblem, ids: Sequence[str]) -> tuple[date | None, date | None]:
+    due = [found.day for name in ids if (found := problem.now[name].due)]
     return min(due, default=None), max(due, default=None)

@@ -9,15 +9,16 @@ from datetime import datetime, timedelta
 from typing import cast
 
 from planner.emergence import Forecast, forecasts, profile_of
+from planner.engine.model import budget
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
-from planner.engine.search.lexicographic import settle
-from planner.planning.deferral import able_to_wait, fewest_waiting
-from planner.planning.infeasible.clash_free import Asked, smallest
+from planner.engine.search.lexicographic import solve_lexicographic
+from planner.planning.deferral import deferrable, fewest_deferred
+from planner.planning.infeasible.clash_free import InfeasibleSeason, first_possible
 from planner.planning.infeasible.more_spots import more_spots
-from planner.planning.infeasible.reasons import explain, held_pairs
+from planner.planning.infeasible.reasons import explain, pinned_pairs
 from planner.planning.moves.move_list import moves_of
-from planner.planning.problem.season_problem import Situation, hangs_already
+from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.rack import Spot
 from planner.season import Lid, Plan, Season, When
 from planner.season.dividers import Divider, spot_at
@@ -33,35 +34,34 @@ from planner.season.reason_record import (
 )
 
 DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the fewest are
-LONGEST_WAIT = 14  # days
 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
-    """Why a plan has clashes or leaves some behind, and what would mend that; nothing for a good one.
+    """Why a plan has clashes or leaves some behind, and the ways out of it; nothing for a good one.
 
     ``wait``: whether some were allowed to wait on their lids when it was made.
     """
     if not plan.clashes and not any(level.name == "left" and level.value for level in plan.proof):
         return Explained()
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
-    asked = Asked(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
-    now = asked.now()
-    case = asked.case(season, now)
-    half = replace(effort, clock=_part(effort.clock, 0.4))
-    reasons = explain(case, asked.days, half, rehang=rehang)
-    ways = tuple(ways_out(asked, case, plan))
+    infeasible = InfeasibleSeason(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
+    now = infeasible.now()
+    problem = infeasible.problem(season, now)
+    half = replace(effort, clock=_share_of(effort.clock, budget.REASONS_SHARE))
+    reasons = explain(problem, infeasible.days, half, rehang=rehang)
+    ways = tuple(ways_out(infeasible, problem, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
 
 
-def ways_out(asked: Asked, case: Situation, plan: Plan) -> Iterator[WayOut]:
+def ways_out(infeasible: InfeasibleSeason, problem: SeasonProblem, plan: Plan) -> Iterator[WayOut]:
     """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
-    now = dict(case.now)
-    yield from cards(asked.season, plan)
-    for way in (_gap, _hold, _rehang, _wait):
-        if asked.effort.clock.left > 0:
-            yield from way(asked, case)
-    if asked.effort.clock.left > 0:
-        yield from more_spots(asked, now)
+    now = dict(problem.now)
+    yield from cards(infeasible.season, plan)
+    for way in (_gap, _defer, _rehang, _wait):
+        if infeasible.effort.clock.left > 0:
+            yield from way(infeasible, problem)
+    if infeasible.effort.clock.left > 0:
+        yield from more_spots(infeasible, now)
 
 
 def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
@@ -92,94 +92,98 @@ def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
     yield Cards(dividers=tuple(found), least=proved)
 
 
-def _gap(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _gap(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
     """The widest gap: only differences of two dues matter, as pairs begin to clash just past one."""
-    if asked.risk is not None:
+    if infeasible.risk is not None:
         return
-    asked.effort.say("the widest gap that would do")
-    shorter = [gap for gap in possible_gaps(case.instance.dues) if 0 < gap < asked.days - 1e-9]
-    found, sure = smallest(
+    infeasible.effort.say("the widest gap that would do")
+    shorter = [gap for gap in possible_gaps(problem.instance.dues) if 0 < gap < infeasible.days - 1e-9]
+    found, sure = first_possible(
         [-gap for gap in sorted(shorter, reverse=True)],
-        lambda gap: asked.possible(asked.season, dict(case.now), -gap),
+        lambda gap: infeasible.possible(infeasible.season, dict(problem.now), -gap),
     )
     days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
     if found is not None:  # of very many gaps not all are asked about
-        wider = min((gap for gap in shorter if gap > -found + 1e-9), default=asked.days)
-        sure = sure and widest_below(case.instance.dues, wider) <= -found + 1e-6
+        wider = min((gap for gap in shorter if gap > -found + 1e-9), default=infeasible.days)
+        sure = sure and widest_below(problem.instance.dues, wider) <= -found + 1e-6
     if days:
         yield SmallerGap(days=days, least=sure)
     elif sure:
         yield NoWay(of="gap")
 
 
-def _rehang(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest hung pupae to move; a plan of moves for them must exist."""
-    season, now = asked.season, dict(case.now)
+    season, now = infeasible.season, dict(problem.now)
     hung = [p.id for p in season.pupae if p.present and hangs_already(p, season)]
-    if not hung or asked.rehang:
+    if not hung or infeasible.rehang:
         return
-    asked.effort.say("whom to re-hang")
-    again = asked.case(season, now, rehang=True)
-    if held_pairs(again, asked.days):
+    infeasible.effort.say("whom to re-hang")
+    again = infeasible.problem(season, now, rehang=True)
+    if pinned_pairs(again, infeasible.days):
         yield NoWay(of="rehang", why="a pair too close may not be touched")
         return
     inst = replace(again.instance, price=dict.fromkeys(again.instance.price, DEAR))
     if not inst.price:
         yield NoWay(of="rehang", why="none that hangs may be moved now")
         return
-    clock = _part(asked.effort.clock, 0.4)
-    settled = settle(inst, asked.days, replace(asked.effort, clock=clock))
-    if not settled.clean:
-        if any(level.name in ("left", "clashes") and level.bound for level in settled.levels):
+    clock = _share_of(infeasible.effort.clock, budget.REHANG_SHARE)
+    solution = solve_lexicographic(inst, infeasible.days, replace(infeasible.effort, clock=clock))
+    if not solution.feasible:
+        if any(level.name in ("left", "clashes") and level.bound for level in solution.levels):
             yield NoWay(of="rehang", why="not even if all that hang could be moved")
         return
-    moved = {again.ids[i] for i in inst.touched(settled.spot_of)}
-    where = {again.ids[i]: cast(Spot, spot) for i, spot in settled.spot_of.items()} | again.prepupae
-    if moves_of(season, where, moved, now, asked.on).stuck:
+    moved = {again.ids[i] for i in inst.touched(solution.spot_of)}
+    where = {again.ids[i]: cast(Spot, spot) for i, spot in solution.spot_of.items()} | again.prepupae
+    if moves_of(season, where, moved, now, infeasible.on).stuck:
         yield NoWay(of="rehang", why="no order of moves was found for it")
         return
     who = tuple(name for name in hung if name in moved)
-    bound = settled.touched.bound
+    bound = solution.touched.bound
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
 
 
-def _hold(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _defer(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
     """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
-    if asked.wait:
+    if infeasible.wait:
         return
-    held = bool(held_pairs(case, asked.days))
-    found, some_clash = (None, True) if held else fewest_waiting(case, asked.on, asked.days, asked.effort)
+    pinned = bool(pinned_pairs(problem, infeasible.days))
+    found, some_clash = (
+        (None, True)
+        if pinned
+        else fewest_deferred(problem, infeasible.on, infeasible.days, infeasible.effort)
+    )
     if found is not None and not found.left:
-        later, gone = as_reckoned(asked.season, dict(case.now), found.until)
+        later, gone = as_predicted(infeasible.season, dict(problem.now), found.until)
         # Where not even free hands find a plan then, those who are hung now are only more in the way.
-        then = asked.possible(later, forecasts(later, found.until))
+        then = infeasible.possible(later, forecasts(later, found.until))
         yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
-    elif some_clash or not able_to_wait(case, asked.on):
+    elif some_clash or not deferrable(problem, infeasible.on):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 
 
-def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:
+def _wait(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
     """The first day on which planning anew finds no clash, if all goes as reckoned.
 
     By then whoever is due has emerged and dried its wings, and who is soft is firm. Nobody may lose by
     waiting: it ends when the first of those who clash where they are, or must leave, may be darkening.
     """
-    season, inst = asked.season, case.instance
+    season, inst = infeasible.season, problem.instance
     as_found = {**inst.homes, **inst.pinned}
-    if held_pairs(case, asked.days):
+    if pinned_pairs(problem, infeasible.days):
         return
-    asked.effort.say("whether waiting would do")
-    close = {i for pair in inst.clashes(as_found, asked.days) for i in pair}
-    urgent = [case.ids[i] for i in inst.free_items if i in inst.barred or i in close]
-    for days in range(1, LONGEST_WAIT + 1):
-        on = asked.on + timedelta(days=days)
-        later, gone = as_reckoned(season, dict(case.now), on)
+    infeasible.effort.say("whether waiting would do")
+    close = {i for pair in inst.clashes(as_found, infeasible.days) for i in pair}
+    urgent = [problem.ids[i] for i in inst.free_items if i in inst.barred or i in close]
+    for days in range(1, budget.LONGEST_WAIT + 1):
+        on = infeasible.on + timedelta(days=days)
+        later, gone = as_predicted(season, dict(problem.now), on)
         now = forecasts(later, on)
         if not all(name in now and now[name].movable for name in urgent):
             break
-        answer = asked.possible(later, now)
+        answer = infeasible.possible(later, now)
         if answer:
-            soft = [name for name, f in case.now.items() if f.stage == "soft"]
+            soft = [name for name, f in problem.now.items() if f.stage == "soft"]
             firm = tuple(name for name in soft if name in now and now[name].movable)
             yield Wait(until=on, gone=gone, firm=firm)
             return
@@ -188,7 +192,7 @@ def _wait(asked: Asked, case: Situation) -> Iterator[WayOut]:
     yield NoWay(of="wait", why="before they may be darkening")
 
 
-def as_reckoned(season: Season, now: dict[str, Forecast], on: datetime) -> tuple[Season, tuple[str, ...]]:
+def as_predicted(season: Season, now: dict[str, Forecast], on: datetime) -> tuple[Season, tuple[str, ...]]:
     """The season at a later moment if everybody emerges when its median says, and who has by then."""
     gone = []
     for pupa in season.pupae:
@@ -201,6 +205,6 @@ def as_reckoned(season: Season, now: dict[str, Forecast], on: datetime) -> tuple
     return replace(season, pupae=left), tuple(gone)
 
 
-def _part(clock: Clock, share: float) -> Clock:
+def _share_of(clock: Clock, share: float) -> Clock:
     """A clock for a share of what is left, which stops with the whole."""
     return Clock(share * clock.left, lambda: clock.interrupted)

@@ -14,7 +14,7 @@ import networkx as nx
 from planner.emergence import Forecast
 from planner.engine.model.instance import Node
 from planner.planning.moves.parking import park
-from planner.planning.moves.precedence import Bounds, Step, Waits, Wanted, tied
+from planner.planning.moves.precedence import Bounds, Precedence, Step, Transfer, without_isolated
 from planner.planning.moves.schedule import in_sequence, sessions
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.spots import Spot, home_of, positions
@@ -23,8 +23,8 @@ from planner.season.when import day_text
 
 
 @dataclass(frozen=True)
-class Ordered:
-    """Steps in their order; or none, and pupa → why there is no order as long as that one is moved."""
+class MoveOrder:
+    """The steps in their order; or none, and pupa -> why there is no order as long as that one is moved."""
 
     moves: tuple[Move, ...] = ()
     stuck: Mapping[str, str] = field(default_factory=dict)
@@ -36,8 +36,8 @@ def moves_of(
     moved: Collection[str],
     now: Mapping[str, Forecast],
     on: datetime,
-) -> Ordered:
-    """Steps a keeper can do with two hands: place by place as far as the waits allow.
+) -> MoveOrder:
+    """Steps a keeper can do with two hands: place by place as far as precedence allows.
 
     Parameters
     ----------
@@ -51,33 +51,33 @@ def moves_of(
     Notes
     -----
     Who wants a spot that another leaves comes after it, and so does who needs its clip's room. Where such
-    waits go round in a ring one is parked on a spare spot: a real one, for a pupa is never laid down.
+    precedence has a cycle one is parked on a spare spot: a real one, for a pupa is never laid down.
     """
     ids = sorted(moved)
-    wanted = [_wanted(season, where[pupa], now[pupa], on) for pupa in ids]
+    transfers = [_transfer(season, where[pupa], now[pupa], on) for pupa in ids]
     staying = [spot for pupa, spot in where.items() if pupa not in moved]
-    waits = Waits(wanted, _crowds(season, _spots_of(wanted)))
+    precedence = Precedence(transfers, _crowds(season, _spots_of(transfers)))
     parked: dict[int, Node] = {}
-    if waits.rings:
+    if precedence.deadlocks:
         spare = open_marks(season, positions(season), staying)
-        waits = Waits(wanted, _crowds(season, [*_spots_of(wanted), *spare]))
-        parked, rings = park(waits, spare, _liking(season, wanted), on)
-        if rings:
-            told = (_no_room([ids[i] for i in ring]) for ring in rings)
-            return Ordered(stuck={pupa: why for ring in told for pupa, why in ring.items()})
-    steps = waits.steps(parked)
-    if late := waits.late(steps, parked, on):
-        return Ordered(stuck=dict(_no_time(ids, wanted, bounds, on) for bounds in late.values()))
-    return Ordered(_listed(season, now, ids, waits, steps, parked, on))
+        precedence = Precedence(transfers, _crowds(season, [*_spots_of(transfers), *spare]))
+        parked, deadlocks = park(precedence, spare, _detour(season, transfers), on)
+        if deadlocks:
+            told = (_no_room([ids[i] for i in deadlock]) for deadlock in deadlocks)
+            return MoveOrder(stuck={pupa: why for deadlock in told for pupa, why in deadlock.items()})
+    steps = precedence.steps(parked)
+    if late := precedence.late(steps, parked, on):
+        return MoveOrder(stuck=dict(_no_time(ids, transfers, bounds, on) for bounds in late.values()))
+    return MoveOrder(_listed(season, now, ids, precedence, steps, parked, on))
 
 
-def _wanted(season: Season, target: Spot, forecast: Forecast, on: datetime) -> Wanted:
+def _transfer(season: Season, target: Spot, forecast: Forecast, on: datetime) -> Transfer:
     assert forecast.firm_from is not None  # else it would stay
-    return Wanted(home_of(season, forecast.pupa), target, forecast.firm_from, forecast.last_move(on))
+    return Transfer(home_of(season, forecast.pupa), target, forecast.firm_from, forecast.last_move(on))
 
 
-def _spots_of(wanted: Sequence[Wanted]) -> list[Spot]:
-    return [cast(Spot, node) for want in wanted for node in (want.source, want.target)]
+def _spots_of(transfers: Sequence[Transfer]) -> list[Spot]:
+    return [cast(Spot, node) for transfer in transfers for node in (transfer.source, transfer.target)]
 
 
 def _crowds(season: Season, spots: Collection[Spot]) -> dict[Node, set[Node]]:
@@ -89,12 +89,12 @@ def _crowds(season: Season, spots: Collection[Spot]) -> dict[Node, set[Node]]:
     return dict(crowds)
 
 
-def _liking(season: Season, wanted: Sequence[Wanted]) -> Any:
+def _detour(season: Season, transfers: Sequence[Transfer]) -> Any:
     """To be parked in the place one comes from or goes to, then with the least way there and on."""
     rank = {place.name: k for k, place in enumerate(season.places)}
 
-    def liking(item: int, node: Node) -> Any:
-        spot, source, target = (cast(Spot, n) for n in (node, wanted[item].source, wanted[item].target))
+    def detour(item: int, node: Node) -> Any:
+        spot, source, target = (cast(Spot, n) for n in (node, transfers[item].source, transfers[item].target))
         return (
             spot.place not in (source.place, target.place),
             round(_apart(source, spot) + _apart(spot, target), 3),
@@ -103,7 +103,7 @@ def _liking(season: Season, wanted: Sequence[Wanted]) -> Any:
             spot.tag,
         )
 
-    return liking
+    return detour
 
 
 def _apart(a: Spot, b: Spot) -> float:
@@ -116,7 +116,7 @@ def _listed(
     season: Season,
     now: Mapping[str, Forecast],
     ids: Sequence[str],
-    waits: Waits,
+    precedence: Precedence,
     steps: nx.DiGraph[Step],
     parked: Mapping[int, Node],
     on: datetime,
@@ -126,8 +126,10 @@ def _listed(
 
     def way(step: Step) -> tuple[Spot, Spot]:
         item, last = step
-        want, at = waits.wanted[item], parked.get(item)
-        source, target = (at, want.target) if last else (want.source, want.target if at is None else at)
+        transfer, at = precedence.transfers[item], parked.get(item)
+        source, target = (
+            (at, transfer.target) if last else (transfer.source, transfer.target if at is None else at)
+        )
         return cast(Spot, source), cast(Spot, target)
 
     def place(step: Step) -> tuple[bool, int]:
@@ -139,10 +141,10 @@ def _listed(
         due, target = now[ids[step[0]]].due, way(step)[1]
         return due.median if due else datetime.max, rank[target.place], target.x or 0.0
 
-    windows = {step: waits.window(bounds) for step, bounds in waits.bounds(steps, parked).items()}
+    windows = {step: precedence.window(bounds) for step, bounds in precedence.bounds(steps, parked).items()}
     order = in_sequence(steps, sessions(windows, on), place, key)
     number = {step: n for n, step in enumerate(order, start=1)}
-    needed = nx.transitive_reduction(tied(steps))
+    needed = nx.transitive_reduction(without_isolated(steps))
     moves = []
     for step in order:
         source, target = way(step)
@@ -163,19 +165,21 @@ def _listed(
     return tuple(moves)
 
 
-def _no_room(ring: Sequence[str]) -> dict[str, str]:
-    """Why nobody of a ring can be moved, by id."""
-    others = {pupa: " and ".join(other for other in ring if other != pupa) for pupa in ring}
+def _no_room(deadlock: Sequence[str]) -> dict[str, str]:
+    """Why nobody of a deadlock can be moved, by id."""
+    others = {pupa: " and ".join(other for other in deadlock if other != pupa) for pupa in deadlock}
     why = "would change places with {}, and no spot is free to park one of them"
     return {pupa: why.format(names) for pupa, names in others.items()}
 
 
-def _no_time(ids: Sequence[str], wanted: Sequence[Wanted], bounds: Bounds, on: datetime) -> tuple[str, str]:
+def _no_time(
+    ids: Sequence[str], transfers: Sequence[Transfer], bounds: Bounds, on: datetime
+) -> tuple[str, str]:
     """Who darkens too soon for its step, and why it would have to wait."""
-    pupa, dark = ids[bounds.dark], f"may be darkening from {_moment(wanted[bounds.dark].not_after)}"
-    if wanted[bounds.dark].not_after < on:
+    pupa, dark = ids[bounds.dark], f"may be darkening from {_moment(transfers[bounds.dark].not_after)}"
+    if transfers[bounds.dark].not_after < on:
         return pupa, dark
-    firm = _moment(wanted[bounds.firm].not_before)
+    firm = _moment(transfers[bounds.firm].not_before)
     return pupa, f"{dark}, and would be tied to {ids[bounds.firm]}, which is firm only from {firm}"
 
 

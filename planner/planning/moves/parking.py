@@ -1,7 +1,7 @@
-"""Who of a ring is parked on a spare spot for the time being, so that the others can go round.
+"""Parking: deadlocks among moves are broken by a stay on a spare spot, with the fewest touched twice.
 
-Where all wait for one another nobody can be first, unless one makes way: it is touched twice. So as few are
-parked as break every ring, and of those the ones that have longest until they darken.
+Where items all wait for one another nobody can be first, unless one makes way and is touched twice. So a
+smallest feedback vertex set is parked, of those the items that have longest until they darken.
 """
 
 from __future__ import annotations
@@ -12,21 +12,19 @@ from itertools import islice, permutations
 from typing import Any
 
 import networkx as nx
-from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Node
-from planner.engine.model.solver import Clock, Effort, solve_repeatably
-from planner.planning.moves.precedence import Step, Waits
+from planner.engine.search.feedback_vertex_set import feedback_vertex_set
+from planner.planning.moves.precedence import Precedence, Step
 
-Liking = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
-_MOST = 200  # sets of one more than is needed that are tried
-_WORK = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
+Detour = Callable[[int, Node], Any]  # how far out of the way a spot is for an item; the least is best
 
 
 def park(
-    waits: Waits, spare: Sequence[Node], liking: Liking, now: datetime
+    precedence: Precedence, spare: Sequence[Node], detour: Detour, now: datetime
 ) -> tuple[dict[int, Node], list[list[int]]]:
-    """Break all rings.
+    """A spot to park on for as few items as break all deadlocks.
 
     Parameters
     ----------
@@ -35,99 +33,68 @@ def park(
 
     Returns
     -------
-    Who is parked where, and the rings for which there is no spot to spare.
+    Item -> the node on which it is parked, and the deadlocks for which there is no node to spare.
     """
     done: dict[int, Node] = {}
     stuck: list[list[int]] = []
-    rings = waits.rings
-    if not any(waits.first_to(spot) for spot in spare):
-        return {}, rings  # nobody can move at all
-    first = [_fewest(waits, ring, (), now) or ring[1:] for ring in rings]
-    for n, ring in enumerate(rings):
-        others = [i for k in range(n + 1, len(rings)) for i in first[k]]
+    deadlocks = precedence.deadlocks
+    if not any(precedence.first_to(spot) for spot in spare):
+        return {}, deadlocks  # nobody can move at all
+    first = [_fewest(precedence, deadlock, (), now) or deadlock[1:] for deadlock in deadlocks]
+    for n, deadlock in enumerate(deadlocks):
+        others = [i for k in range(n + 1, len(deadlocks)) for i in first[k]]
         others += [i for given_up in stuck for i in given_up[1:]]  # broken anyhow: the rest is to be judged
-        for choice in _choices(waits, ring, now):
-            found = _spots_for(waits, choice, done, others, spare, liking, now)
+        for choice in _choices(precedence, deadlock, now):
+            found = _spots_for(precedence, choice, done, others, spare, detour, now)
             if found is not None:
                 done = found
                 break
         else:
-            stuck.append(ring)
+            stuck.append(deadlock)
     return done, stuck
 
 
-def _choices(waits: Waits, ring: Sequence[int], now: datetime) -> Iterator[list[int]]:
-    """Whom to park: as few as can be, each in turn left out of it; at last one more than would be needed."""
+def _choices(precedence: Precedence, deadlock: Sequence[int], now: datetime) -> Iterator[list[int]]:
+    """Sets to park: the fewest items, each in turn banned from them; at last sets of one more."""
     banned: set[int] = set()
-    fewest = first = _fewest(waits, ring, banned, now)
+    fewest = first = _fewest(precedence, deadlock, banned, now)
     while fewest is not None:
         yield fewest
         banned.add(fewest[0])
-        fewest = _fewest(waits, ring, banned, now)
-    for more in islice(permutations(ring, len(first or ring) + 1), _MOST):
-        rest = waits.graph.subgraph([i for i in ring if i not in more])
+        fewest = _fewest(precedence, deadlock, banned, now)
+    for more in islice(permutations(deadlock, len(first or deadlock) + 1), budget.PARKING_SETS):
+        rest = precedence.graph.subgraph([i for i in deadlock if i not in more])
         if nx.is_directed_acyclic_graph(rest):
             yield list(more)
 
 
-def _fewest(waits: Waits, ring: Sequence[int], banned: Collection[int], now: datetime) -> list[int] | None:
-    """Fewest items without which a ring is none, those with the longest window first, or None."""
+def _fewest(
+    precedence: Precedence, deadlock: Sequence[int], banned: Collection[int], now: datetime
+) -> list[int] | None:
+    """The fewest items that break a deadlock, those with the longest window first, or None."""
 
     def window(item: int) -> Any:
-        want = waits.wanted[item]
-        return max(want.not_before, now) - want.not_after, item
+        transfer = precedence.transfers[item]
+        return max(transfer.not_before, now) - transfer.not_after, item
 
-    able = sorted(set(ring) - set(banned), key=window)
-    graph = waits.graph.subgraph(ring)
-    if not able:
-        return None
-    if graph.number_of_edges() == len(ring):  # each waits for one: any of them will do
-        return able[:1]
-    model = cp_model.CpModel()
-    model.name = "fewest to be parked"
-    parked = {item: model.new_bool_var(f"{item} is parked") for item in able}
-    # One fewer is worth more than any choice of whom.
-    model.minimize(sum((len(able) ** 2 + k) * parked[item] for k, item in enumerate(able)))
-    effort, found = Effort(Clock(60)), list[int]()
-    while circles := _circles(graph, found):
-        for circle in circles:
-            model.add_bool_or([parked[item] for item in circle if item in parked])
-        answer = solve_repeatably(model, effort, _WORK)
-        if answer.solved:
-            found = [item for item in able if answer.on(parked[item])]
-        elif answer.status != "infeasible" and (able_too := [item for item in able if item in circles[0]]):
-            found += able_too[:1]  # it took too long: one of each circle, if not the fewest
-        else:
-            return None
-    return found
-
-
-def _circles(graph: nx.DiGraph[int], without: Collection[int]) -> list[list[int]]:
-    """A shortest circle through each item that lies on one, when some items are taken out."""
-    rest = nx.DiGraph(graph.subgraph([item for item in graph if item not in without]))
-    found: dict[frozenset[int], list[int]] = {}
-    for group in nx.strongly_connected_components(rest):
-        for item in sorted(group) if len(group) > 1 else ():
-            ways = nx.single_source_shortest_path(rest.subgraph(group), item)
-            circle = min((ways[before] for before in rest.predecessors(item) if before in ways), key=len)
-            found.setdefault(frozenset(circle), circle)
-    return list(found.values())
+    able = sorted(set(deadlock) - set(banned), key=window)
+    return feedback_vertex_set(precedence.graph.subgraph(deadlock), able)
 
 
 def _spots_for(
-    waits: Waits,
+    precedence: Precedence,
     items: Sequence[int],
     done: Mapping[int, Node],
     others: Sequence[int],
     spare: Sequence[Node],
-    liking: Liking,
+    detour: Detour,
     now: datetime,
 ) -> dict[int, Node] | None:
-    """Find spots to park some items on, beside those parked before, in the order of who is parked first."""
+    """Nodes on which to park some items, beside those parked before, in the order of their parking."""
     found = dict(done)
     for n, item in enumerate(items):
         hoped = dict.fromkeys([*items[n:], *others])
-        again = _spot_for(waits, item, found, hoped, spare, liking, now)
+        again = _spot_for(precedence, item, found, hoped, spare, detour, now)
         if again is None:
             return None
         found = again
@@ -135,24 +102,24 @@ def _spots_for(
 
 
 def _spot_for(
-    waits: Waits,
+    precedence: Precedence,
     item: int,
     done: Mapping[int, Node],
     hoped: Mapping[int, None],
     spare: Sequence[Node],
-    liking: Liking,
+    detour: Detour,
     now: datetime,
 ) -> dict[int, Node] | None:
-    """The nearest spot no step takes or leaves; else the nearest that is free just then."""
+    """The nearest node no step takes or leaves; else the nearest that is free just then."""
     first, last = (item, 0), (item, 1)
-    steps = waits.steps({**done, **hoped})
+    steps = precedence.steps({**done, **hoped})
     below, above = {first, *nx.descendants(steps, first)}, {last, *nx.ancestors(steps, last)}
     late: set[Step] | None = None
     awkward = []
-    for spot in sorted(spare, key=lambda node: liking(item, node)):
-        if spot == waits.wanted[item].source:
+    for spot in sorted(spare, key=lambda node: detour(item, node)):
+        if spot == precedence.transfers[item].source:
             continue
-        before, after = waits.needs(item, spot, {**done, **hoped})
+        before, after = precedence.needs(item, spot, {**done, **hoped})
         if not before and not after:
             return {**done, item: spot}
         if not {step for step in before if step[1] == 0} & below and not after & above:
@@ -161,11 +128,11 @@ def _spot_for(
         for place in range(len(done), -1, -1):  # after those parked there before, or before them
             order = list(done.items())
             parked = dict([*order[:place], (item, spot), *order[place:]])
-            tried = waits.steps({**parked, **dict.fromkeys(i for i in hoped if i != item)})
+            tried = precedence.steps({**parked, **dict.fromkeys(i for i in hoped if i != item)})
             if nx.is_directed_acyclic_graph(tried):
-                late = set(waits.late(steps, {**done, **hoped}, now)) if late is None else late
-                if set(waits.late(tried, {**parked, **hoped}, now)) <= late:
+                late = set(precedence.late(steps, {**done, **hoped}, now)) if late is None else late
+                if set(precedence.late(tried, {**parked, **hoped}, now)) <= late:
                     return parked
-            if all(at not in waits.around(spot) for _, at in order[:place]):
+            if all(at not in precedence.around(spot) for _, at in order[:place]):
                 break  # no other order to be tried
     return None

@@ -1,4 +1,4 @@
-"""Steps one after another: place by place as far as the waits allow, and what is parked goes on at once."""
+"""A schedule of the steps: place by place as far as precedence allows; who is parked goes on at once."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from planner.planning.moves.precedence import Step
 def sessions(windows: Mapping[Step, tuple[datetime, datetime]], now: datetime) -> list[list[Step]]:
     """Share the steps out: all that can begin by now, then as few later times as will do for the rest.
 
-    A step comes in no session before those it waits for, as these begin and end no later than itself.
+    A step comes in no session before its predecessors, as these begin and end no later than itself.
     """
     found = [[step for step, (start, _) in windows.items() if start <= now]]
     rest = [step for step, (start, _) in windows.items() if start > now]
@@ -33,7 +33,7 @@ def in_sequence(
     place: Callable[[Step], Any],
     key: Callable[[Step], Any],
 ) -> list[Step]:
-    """Order steps so that none comes before one it waits for.
+    """The steps in an order in which none comes before a predecessor.
 
     Parameters
     ----------
@@ -51,42 +51,42 @@ def in_sequence(
     for item in parked:  # nobody is parked before all is ready for it to go on soon
         early, later = nx.ancestors(firm, (item, 1)), nx.descendants(firm, (item, 0))
         firm.add_edges_from((step, (item, 0)) for step in early - later - {(item, 0)})
-    upon = {item: {(item, 1), *nx.ancestors(firm, (item, 1))} for item in parked}
+    prerequisites = {item: {(item, 1), *nx.ancestors(firm, (item, 1))} for item in parked}
     result: list[Step] = []
     for session in groups:
         here: nx.DiGraph[Step] = nx.DiGraph()
         here.add_nodes_from(session)
         here.add_edges_from(firm.subgraph(session).edges)
-        result += _Round(here, upon, place, key).run()
+        result += _Session(here, prerequisites, place, key).run()
     return result
 
 
-class _Round:
+class _Session:
     """One session: what is done, and what can be done next."""
 
     def __init__(
         self,
         steps: nx.DiGraph[Step],
-        upon: Mapping[int, set[Step]],
+        prerequisites: Mapping[int, set[Step]],
         place: Callable[[Step], Any],
         key: Callable[[Step], Any],
     ):
-        self.steps, self.upon = steps, upon
+        self.steps, self.prerequisites = steps, prerequisites
         self.place = {step: place(step) for step in steps}
         # Who is parked is parked last of its place, and goes on first.
         self.key = {
-            (item, n): ((n == 0) - (n == 1) if item in upon else 0, key((item, n)), item, n)
+            (item, n): ((n == 0) - (n == 1) if item in prerequisites else 0, key((item, n)), item, n)
             for item, n in steps
         }
-        # What waits for nothing and nothing for it, most steps as a rule, is only counted.
+        # Isolated steps, most of them as a rule, are only counted.
         self._order = [step for step in nx.topological_sort(steps) if steps.degree(step)]
         self._lone = Counter(self.place[step] for step in steps if not steps.degree(step))
-        self.waiting = dict(steps.in_degree())
+        self.unmet = dict(steps.in_degree())
         self.ready: defaultdict[Any, list[tuple[Any, Step]]] = defaultdict(list)
         self.open: set[int] = set()  # parked, and not yet gone on
         self.done: set[Step] = set()
         self.stale: set[Any] = set()  # places of which something was done
-        for step, number in self.waiting.items():
+        for step, number in self.unmet.items():
             if not number:
                 self._push(step)
 
@@ -113,17 +113,17 @@ class _Round:
         self.done.add(step)
         self.stale.add(self.place[step])
         self._lone[self.place[step]] -= not self.steps.degree(step)
-        if step[0] in self.upon:
+        if step[0] in self.prerequisites:
             (self.open.add if step[1] == 0 else self.open.discard)(step[0])
         for later in self.steps.successors(step):
-            self.waiting[later] -= 1
-            if not self.waiting[later]:
+            self.unmet[later] -= 1
+            if not self.unmet[later]:
                 self._push(later)
 
     def _of_open(self, here: Any) -> Step:
         """The next step towards those that are parked going on."""
-        wanted = set[Step]().union(*(self.upon[item] for item in self.open)) - self.done
-        able = [step for step in wanted if step in self.waiting and not self.waiting[step]]
+        needed = set[Step]().union(*(self.prerequisites[item] for item in self.open)) - self.done
+        able = [step for step in needed if step in self.unmet and not self.unmet[step]]
         return min(able, key=lambda step: (self.place[step] != here, self.place[step], self.key[step]))
 
     def _forget_done(self) -> None:

@@ -7,20 +7,20 @@ from collections.abc import Hashable
 from math import dist
 
 from planner.engine.model.instance import Node
-from planner.planning.objectives.carrying import Carrying
-from planner.planning.problem.season_problem import Situation
+from planner.engine.secondary.carrying import Carrying
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack.spots import Spot
 from planner.season import Lid, Line
 
 
-def carrying_of(case: Situation) -> Carrying:
+def carrying_of(problem: SeasonProblem) -> Carrying:
     """Costs in tenths of a cm.
 
     Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
     up to 1 cm for each pupa, by how far the spot's rank among the open ones of its place (left to right,
     top to bottom; where clips slide, its share of the line) is from the rank of its date, if it has one.
     """
-    season, inst = case.season, case.instance
+    season, inst = problem.season, problem.instance
     rank: dict[Spot, float] = {}
     by_place: defaultdict[str, list[Spot]] = defaultdict(list)
     for spot in inst.open_nodes:
@@ -47,11 +47,11 @@ def carrying_of(case: Situation) -> Carrying:
         assert isinstance(node, Spot)
         if not isinstance(start, tuple) or node.at is None or node.frame:
             return 0
-        return 50 * round(dist(start, node.at) / 5)  # to 5 cm: finer is no comfort
+        return 50 * round(dist(start, node.at) / 5)  # to 5 cm: nobody feels less
 
     def order(item: int, node: Node) -> int:
         assert isinstance(node, Spot)
         return 0 if item in inst.undated else round(10 * abs(place_in_time[inst.dues[item]] - rank[node]))
 
     # Lids of which it is not known where they stand are one source.
-    return Carrying(lambda i: middles[season.pupa[case.ids[i]].place], cost, order)
+    return Carrying(lambda i: middles[season.pupa[problem.ids[i]].place], cost, order)

@@ -21,7 +21,7 @@ SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the d
 
 
 @dataclass(frozen=True)
-class Scale:
+class DayScale:
     """Moments as days from a first one."""
 
     first: datetime
@@ -37,16 +37,16 @@ class Scale:
 
 
 @dataclass(frozen=True)
-class Ahead:
+class LookAhead:
     """Of each pupa, the day by which its spot is surely free; those to come, each with its pupa.
 
-    ``freeing``: (which pupa, which to come) → chance in tenths that the spot is free when it is wanted.
+    ``vacancy_chance``: (which pupa, which to come) -> chance in tenths that the spot is free when wanted.
     """
 
-    leaves: tuple[float, ...] = ()
+    vacated: tuple[float, ...] = ()
     coming: tuple[Coming, ...] = ()
     pupae: tuple[Pupa, ...] = ()
-    freeing: dict[tuple[int, int], int] = field(default_factory=dict)
+    vacancy_chance: dict[tuple[int, int], int] = field(default_factory=dict)
 
     def of_kinds(self, kinds: Sequence[int]) -> tuple[Coming, ...]:
         """Those to come, with their kinds where kinds matter."""
@@ -55,26 +55,26 @@ class Ahead:
         return tuple(replace(c, kind=k) for c, k in zip(self.coming, kinds, strict=True))
 
 
-def ahead_of(
+def look_ahead(
     season: Season,
     now: Mapping[str, Forecast],
     hung: Sequence[Pupa],
     graph: nx.Graph[Any],
     on: datetime,
-    scale: Scale,
+    scale: DayScale,
     fixed: Collection[str],
     for_good: Collection[str],
     days: float,
-) -> Ahead:
+) -> LookAhead:
     """Who needs a spot later, from when on, and by when each pupa of today has left its own.
 
     ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them,
     such as one on a lid. ``days``: between neighbours' dues. Of a soft one without a date it is not known
-    for how long it needs a spot: none is kept for it.
+    for how long it needs a spot: none is reserved for it.
     """
     wanted = [*_soft(season, now, hung, graph, fixed, days), *arrivals(season, on.date())]
     if not wanted:
-        return Ahead()
+        return LookAhead()
     chances = emergences(season, [one.pupa for one in wanted])
     today = emergences(season, hung, on)
     dues = predict_all(season, [one.pupa for one in wanted])  # by the same rule as of those who hang
@@ -87,21 +87,21 @@ def ahead_of(
             pupae.append(who.pupa)
             moments.append(moment)
     known: dict[int, tuple[float, list[int]]] = {}
-    leaves: list[float] = []
-    freeing: dict[tuple[int, int], int] = {}
+    vacated: list[float] = []
+    vacancy_chance: dict[tuple[int, int], int] = {}
     for i, pupa in enumerate(hung):
         one = today[pupa.id]
         if one is None or now[pupa.id].due is None:
-            leaves.append(math.inf)  # it may hang there for ever
+            vacated.append(math.inf)  # it may hang there for ever
             continue
         if id(one) not in known:
             chances_by = [_gone_by(season, one, since) for since in moments]
             known[id(one)] = _left(season, one, scale), chances_by
         left, tenths = known[id(one)]
-        leaves.append(math.inf if pupa.id in for_good else left)
+        vacated.append(math.inf if pupa.id in for_good else left)
         if pupa.id not in for_good:
-            freeing |= {(i, k): chance for k, chance in enumerate(tenths) if chance >= LEAST}
-    return Ahead(tuple(leaves), tuple(coming), tuple(pupae), freeing)
+            vacancy_chance |= {(i, k): chance for k, chance in enumerate(tenths) if chance >= LEAST}
+    return LookAhead(tuple(vacated), tuple(coming), tuple(pupae), vacancy_chance)
 
 
 def next_visit(on: datetime, firm: datetime) -> datetime:
@@ -115,7 +115,7 @@ def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:
     return int(TENTHS * one.chance_by(moment - drying) + 1e-9)
 
 
-def _left(season: Season, one: Emergence, scale: Scale) -> float:
+def _left(season: Season, one: Emergence, scale: DayScale) -> float:
     """Day by which it has surely emerged and its wings are dry."""
     drying = timedelta(hours=profile_of(season, one.species).wing_drying)
     return scale.days(one.quantile(SURE) + drying)
@@ -129,7 +129,7 @@ def _soft(
     fixed: Collection[str],
     days: float,
 ) -> Iterator[Arrival]:
-    """Pupae too soft, or left to wait, that must leave their lid: to clear it, or to part them."""
+    """Pupae too soft, or deferred, that must leave their lid: to clear it, or to part them."""
     soft = [
         p for p in hung
         if now[p.id].later and now[p.id].due and not p.stay and isinstance(season.place[p.place], Lid)

@@ -41,16 +41,16 @@ def exclusive_spots(season: Season, nodes: Iterable[Spot]) -> tuple[tuple[Spot, 
         if isinstance(season.place[spot.place], Line):
             on_line[spot.place].append(spot)
     found: list[tuple[Spot, ...]] = []
-    for name, along in on_line.items():
+    for name, spots in on_line.items():
         room = clip_room(season, name) - EPS
-        along.sort(key=lambda s: s.x or 0.0)
+        spots.sort(key=lambda s: s.x or 0.0)
         end = 0
-        for i, spot in enumerate(along):
+        for i, spot in enumerate(spots):
             before = end
-            while end < len(along) and (along[end].x or 0.0) - (spot.x or 0.0) < room:
+            while end < len(spots) and (spots[end].x or 0.0) - (spot.x or 0.0) < room:
                 end += 1
             if end > before and end - i > 1:  # else it is part of the one before
-                found.append(tuple(along[i:end]))
+                found.append(tuple(spots[i:end]))
     return tuple(found)
 
 

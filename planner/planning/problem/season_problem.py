@@ -12,7 +12,8 @@ from math import dist
 from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import Instance, Node, SpotOf
-from planner.planning.problem.arrivals import Ahead, Scale, ahead_of
+from planner.engine.model.line_position import LinePosition
+from planner.planning.problem.arrivals import DayScale, LookAhead, look_ahead
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
@@ -21,15 +22,7 @@ from planner.season.when import day_text
 
 
 @dataclass(frozen=True)
-class Along:
-    """A node of a line on which clips slide: which line, and how far from its left end (cm)."""
-
-    line: str
-    x: float
-
-
-@dataclass(frozen=True)
-class Situation:
+class SeasonProblem:
     """A season as the solver sees it.
 
     ``ids``: item → pupa. ``prepupae``: of them nothing is decided; they stay and clash with nobody.
@@ -40,7 +33,7 @@ class Situation:
     ids: tuple[str, ...]
     instance: Instance
     prepupae: dict[str, Spot]
-    scale: Scale
+    scale: DayScale
     at: datetime | None = None  # when none of them had emerged: chances are given that
     risk: float | None = None  # allowed; None where only dates count
 
@@ -55,13 +48,13 @@ class Situation:
         return isinstance(found, Lid) and found.clear
 
     @cached_property
-    def along(self) -> dict[Node, Along]:
+    def line_positions(self) -> dict[Node, LinePosition]:
         """Where on its line each node of a line with sliding clips is."""
-        found: dict[Node, Along] = {}
+        found: dict[Node, LinePosition] = {}
         for node in (*self.instance.graph, *self.prepupae.values()):
             place = self.season.place[node.place]
             if isinstance(place, Line) and place.clip_width is not None:
-                found[node] = Along(node.place, node.x)
+                found[node] = LinePosition(node.place, node.x)
         return found
 
     @cached_property
@@ -70,7 +63,7 @@ class Situation:
         return [self.now[i].due for i in self.ids]
 
     def _why_not_parted(self, a: int, b: int) -> str:
-        """Until when one of two is too soft, or left to wait on its lid; empty where neither is."""
+        """Until when one of two is too soft, or deferred; empty where neither is."""
         both = [(self.season.pupa[name], self.now[name]) for name in (self.ids[a], self.ids[b])]
         later = [f for pupa, f in both if moved_later(pupa, self.season, f)]
         first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
@@ -80,9 +73,9 @@ class Situation:
         return first.why if first.stage == "waiting" else f"too soft to part before {until}"
 
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
-        """Clashes, and pairs that only wait for a soft one to become firm; both with names and distances."""
+        """Clashes, and pending pairs, of which one is soft or deferred; both with names and distances."""
         clashes: list[TooClose] = []
-        waiting: list[TooClose] = []
+        pending: list[TooClose] = []
         moved = set(self.instance.touched(spot_of))
         for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
             a, b = sorted((i, j))
@@ -92,9 +85,9 @@ class Situation:
             apart = None if at is None or bt is None else round(dist(at, bt), 3)
             why = "" if moved & {a, b} else self._why_not_parted(a, b)
             pair = TooClose(a=self.ids[a], b=self.ids[b], gap=gap, distance=apart, why=why)
-            (waiting if why else clashes).append(pair)
+            (pending if why else clashes).append(pair)
         order = lambda pair: (pair.gap, pair.a, pair.b)  # noqa: E731
-        return tuple(sorted(clashes, key=order)), tuple(sorted(waiting, key=order))
+        return tuple(sorted(clashes, key=order)), tuple(sorted(pending, key=order))
 
 
 def hangs_already(pupa: Pupa, season: Season) -> bool:
@@ -115,7 +108,7 @@ def stays_put(pupa: Pupa, season: Season, forecast: Forecast, rehang: bool = Fal
     return not forecast.movable or pupa.stay or (hangs_already(pupa, season) and not rehang)
 
 
-def situation(
+def season_problem(
     season: Season,
     now: Mapping[str, Forecast],
     risk: float | None = None,
@@ -123,9 +116,9 @@ def situation(
     on: datetime | None = None,
     at: datetime | None = None,
     rehang: bool = False,
-    kept_back: Collection[str] = (),
+    also_pinned: Collection[str] = (),
     gap: float | None = None,
-) -> Situation:
+) -> SeasonProblem:
     """Sort out who may move and what is open, as of the forecasts ``now``.
 
     Parameters
@@ -138,7 +131,7 @@ def situation(
         When none of them had emerged, for ``risk``; None: ``on``.
     rehang
         Whether those that hang already may be moved too.
-    kept_back
+    also_pinned
         Ids of those who stay in any case.
     gap
         Days between neighbours' dues for those who will have to be parted; None: the season's.
@@ -149,7 +142,7 @@ def situation(
     pupae = [p for p in present if p.pupated is not None]
     fixed = {
         p.id for p in present
-        if p.pupated is None or p.id in kept_back or stays_put(p, season, now[p.id], rehang)
+        if p.pupated is None or p.id in also_pinned or stays_put(p, season, now[p.id], rehang)
     }  # fmt: skip
     on_it = positions(season)
     marks = open_marks(season, on_it, [homes[p.id] for p in present if p.id in fixed])
@@ -159,21 +152,21 @@ def situation(
     graph = neighbour_graph(nodes, season.wing_reach, season.drop, season.dividers)
     undated = frozenset(i for i, p in enumerate(pupae) if now[p.id].due is None)
     medians = sorted(due.median for p in pupae if (due := now[p.id].due))
-    scale = Scale(min(medians, default=on or datetime.min))
+    scale = DayScale(min(medians, default=on or datetime.min))
     any_day = (
         medians[len(medians) // 2] if medians else scale.first
     )  # a number for the engine, told to nobody
     dues = [due.median if (due := now[p.id].due) else any_day for p in pupae]
     clear = {place.name for place in season.places if isinstance(place, Lid) and place.clear}
     free = [i for i, p in enumerate(pupae) if p.id not in fixed]
-    ahead = (
-        Ahead()
+    expected = (
+        LookAhead()
         if on is None
-        else ahead_of(
+        else look_ahead(
             season, now, pupae, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
         )
     )
-    kinds, risky = _kinds(season, [*pupae, *ahead.pupae], undated, risk, at)
+    kinds, risky = _kinds(season, [*pupae, *expected.pupae], undated, risk, at)
     instance = Instance(
         graph=graph,
         dues=tuple(map(scale.days, dues)),
@@ -187,12 +180,12 @@ def situation(
         undated=undated,
         price={i: season.rehang_price for i in free if hangs_already(pupae[i], season)},
         exclusive=exclusive_spots(season, graph),
-        leaves=ahead.leaves,
-        coming=ahead.of_kinds(kinds[len(pupae) :]),
-        freeing=ahead.freeing,
+        vacated=expected.vacated,
+        coming=expected.of_kinds(kinds[len(pupae) :]),
+        vacancy_chance=expected.vacancy_chance,
     )
     prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
-    return Situation(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
+    return SeasonProblem(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
 
 
 def _kinds(

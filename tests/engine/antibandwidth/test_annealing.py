@@ -3,7 +3,8 @@
 import networkx as nx
 import pytest
 
-from planner.engine.antibandwidth.annealing import MOST, anneal
+from planner.engine.antibandwidth.annealing import anneal
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance
 
 
@@ -78,6 +79,6 @@ def test_it_stops_when_told_to():
 
 
 def test_a_rack_too_large_for_its_table_is_left_as_it_is():
-    inst = full(nx.path_graph(MOST + 1))
+    inst = full(nx.path_graph(budget.ANNEALING_MOST + 1))
     start = in_order(inst)
     assert anneal(inst, 2, start, 0, 1000) is start

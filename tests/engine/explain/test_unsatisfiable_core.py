@@ -12,7 +12,7 @@ def test_a_core_is_minimal_in_items_and_in_pins(make, effort):
     # Node 0 is beside 1 and 2. Pinned 1 (due 5) alone bars item 0 (due 5) from node 0; pinned 2 is of 9.
     inst = make([(0, 1), (0, 2)], [5, 5, 9], pinned={1: 1, 2: 2})
     (core,) = find_cores(inst, 2, effort)
-    assert (core.items, core.held, core.minimal) == ((0,), (1,), True)
+    assert (core.items, core.pinned, core.minimal) == ((0,), (1,), True)
 
 
 def test_shrinking_finds_a_set_of_which_none_can_be_left_out():

@@ -1,4 +1,4 @@
-"""Starts with clashes, mended by exchanges."""
+"""Starts with clashes, repaired by exchanges."""
 
 import math
 import random
@@ -10,7 +10,7 @@ from planner import arrange
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 
 EFFORT = Effort(Clock(math.inf), seed=1, workers=1)  # not from when this is read: a busy machine takes longer
 
@@ -32,53 +32,53 @@ def board(side):
 def test_two_that_clash_change_places_with_others():
     # 1 1 5 5 along a path clash twice; 1 5 1 5 does not.
     inst = instance(nx.path_graph(4), [1, 1, 5, 5])
-    mended = mend(inst, 2, {0: 0, 1: 1, 2: 2, 3: 3}, EFFORT)
-    assert inst.clashes(mended, 2) == []
-    assert sorted(mended.values()) == [0, 1, 2, 3]
+    repaired = repair(inst, 2, {0: 0, 1: 1, 2: 2, 3: 3}, EFFORT)
+    assert inst.clashes(repaired, 2) == []
+    assert sorted(repaired.values()) == [0, 1, 2, 3]
 
 
 def test_one_of_two_that_clash_goes_to_an_empty_spot():
     inst = instance(nx.path_graph(3), [1, 1])
-    assert sorted(mend(inst, 2, {0: 0, 1: 1}, EFFORT).values()) == [0, 2]
+    assert sorted(repair(inst, 2, {0: 0, 1: 1}, EFFORT).values()) == [0, 2]
 
 
 def test_who_is_pinned_or_stays_at_home_does_not_change():
     # 0 is pinned, 1 is at home; the start has 2, due with both, between them. Only the far end is free of it.
     inst = instance(nx.path_graph(5), [1, 1, 1, 9], pinned={0: 0}, homes={1: 2})
-    mended = mend(inst, 2, {0: 0, 1: 2, 2: 1, 3: 4}, EFFORT)
-    assert mended == {0: 0, 1: 2, 2: 4, 3: 1}
+    repaired = repair(inst, 2, {0: 0, 1: 2, 2: 1, 3: 4}, EFFORT)
+    assert repaired == {0: 0, 1: 2, 2: 4, 3: 1}
 
 
 def test_a_start_without_clashes_is_left_as_it_is():
     inst = instance(nx.path_graph(2), [1, 5])
     start = {0: 0, 1: 1}
-    assert mend(inst, 2, start, EFFORT) is start
+    assert repair(inst, 2, start, EFFORT) is start
 
 
-def test_what_cannot_be_mended_is_made_no_worse():
+def test_what_cannot_be_repaired_is_made_no_worse():
     # A triangle of one date always has three clashes.
     inst = instance(nx.complete_graph(3), [1, 1, 1])
-    mended = mend(inst, 2, {0: 0, 1: 1, 2: 2}, EFFORT)
-    assert len(inst.clashes(mended, 2)) == 3
+    repaired = repair(inst, 2, {0: 0, 1: 1, 2: 2}, EFFORT)
+    assert len(inst.clashes(repaired, 2)) == 3
 
 
-def test_a_tight_board_is_mended_and_the_same_way_each_time():
+def test_a_tight_board_is_repaired_and_the_same_way_each_time():
     rng = random.Random(0)
     graph = board(16)
     inst = instance(graph, [rng.randrange(7) for _ in range(243)])
     start = construct(inst, 2)
     assert inst.clashes(start, 2)
-    mended = mend(inst, 2, start, EFFORT)
-    assert inst.clashes(mended, 2) == []
-    assert sorted(mended) == list(range(243))
-    assert len(set(mended.values())) == 243
-    assert mend(inst, 2, start, EFFORT) == mended
+    repaired = repair(inst, 2, start, EFFORT)
+    assert inst.clashes(repaired, 2) == []
+    assert sorted(repaired) == list(range(243))
+    assert len(set(repaired.values())) == 243
+    assert repair(inst, 2, start, EFFORT) == repaired
 
 
 def test_a_clock_that_has_run_out_leaves_the_start():
     inst = instance(nx.path_graph(4), [1, 1, 5, 5])
     start = {0: 0, 1: 1, 2: 2, 3: 3}
-    assert mend(inst, 2, start, Effort(Clock(0))) == start
+    assert repair(inst, 2, start, Effort(Clock(0))) == start
 
 
 @pytest.mark.parametrize("spare", [0, 40])

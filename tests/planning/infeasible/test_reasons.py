@@ -11,7 +11,7 @@ from season_world import ON, line, pupa, season, tub
 from planner.emergence import forecasts
 from planner.engine.model.solver import Clock, Effort
 from planner.planning.infeasible.reasons import explain
-from planner.planning.problem.season_problem import situation
+from planner.planning.problem.season_problem import season_problem
 
 # cause, whose core, how many of them can be hung, who hangs in the way
 CAUSES = {
@@ -56,8 +56,8 @@ def test_without_any_one_of_the_core_the_rest_can_be_hung(name):
 
 
 def explained(case, seconds=20.0, stop=None):
-    sight = situation(case, forecasts(case, ON), case.risk)
-    return explain(sight, case.gap_days, Effort(Clock(seconds, stop), workers=1))
+    problem = season_problem(case, forecasts(case, ON), case.risk)
+    return explain(problem, case.gap_days, Effort(Clock(seconds, stop), workers=1))
 
 
 def test_the_crowd_is_all_who_compete_and_the_core_only_as_many_as_are_too_many():

@@ -14,15 +14,15 @@ from impossible_world import (
     lengthened,
     many,
     plan_of,
-    trouble,
+    unmet,
     ways,
 )
 from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
 from planner.engine.model.solver import Answer, Clock, Effort
-from planner.planning import deferral as holding
-from planner.planning.infeasible.clash_free import smallest
+from planner.engine.search import deferral
+from planner.planning.infeasible.clash_free import first_possible
 from planner.planning.infeasible.ways_out import explain_plan
 from planner.season import Lid
 from planner.season.reason_record import Explained
@@ -79,23 +79,23 @@ def test_each_season_has_the_ways_out_it_was_built_with_at_their_prices(name):
 
 @pytest.mark.parametrize("name", SEASONS)
 def test_the_season_as_it_is_has_no_plan_without_clashes(name):
-    assert trouble(SEASONS[name]) > 0
+    assert unmet(SEASONS[name]) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "spots" in PRICES[n]])
 def test_so_many_more_spots_suffice_and_one_less_does_not(name):
     (way,) = ways(name, "spots")
     case = SEASONS[name]
-    assert trouble(lengthened(case, way)) == 0
+    assert unmet(lengthened(case, way)) == 0
     assert lengthened(case, way).place[way.place].length == way.length if way.count == 0 else True
-    assert trouble(lengthened(case, way, less=1 if way.count else 0.5)) > 0
+    assert unmet(lengthened(case, way, less=1 if way.count else 0.5)) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "gap" in PRICES[n]])
 def test_the_smaller_gap_suffices_and_a_hundredth_more_does_not(name):
     (way,) = ways(name, "gap")
-    assert trouble(SEASONS[name], gap=way.days) == 0
-    assert trouble(SEASONS[name], gap=way.days + 0.01) > 0
+    assert unmet(SEASONS[name], gap=way.days) == 0
+    assert unmet(SEASONS[name], gap=way.days + 0.01) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "rehang" in PRICES[n]])
@@ -104,18 +104,18 @@ def test_re_hanging_so_many_suffices_and_fewer_do_not(name):
     case = SEASONS[name]
     hung = [p.id for p in case.pupae if not isinstance(case.place[p.place], Lid)]
     others = [name for name in hung if name not in way.pupae]
-    assert trouble(kept(case, others), rehang=True) == 0
+    assert unmet(kept(case, others), rehang=True) == 0
     for fewer in combinations(hung, len(way.pupae) - 1):
-        assert trouble(kept(case, [n for n in hung if n not in fewer]), rehang=True) > 0
+        assert unmet(kept(case, [n for n in hung if n not in fewer]), rehang=True) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "cards" in PRICES[n]])
 def test_the_cards_suffice_and_without_any_one_of_them_a_clash_is_left(name):
     (way,) = ways(name, "cards")
     case = SEASONS[name]
-    assert trouble(replace(case, dividers=way.dividers)) == 0
+    assert unmet(replace(case, dividers=way.dividers)) == 0
     for fewer in combinations(way.dividers, len(way.dividers) - 1):
-        assert trouble(replace(case, dividers=fewer)) > 0
+        assert unmet(replace(case, dividers=fewer)) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "hold" in PRICES[n]])
@@ -127,31 +127,31 @@ def test_leaving_so_many_on_their_lids_suffices_and_fewer_do_not(name):
     assert [one.pupa for one in plan.waits] == list(way.pupae)
     assert set(plan.left) <= set(way.pupae)
     for fewer in combinations(case.pupa, len(way.pupae) - 1):  # as if these had never been there
-        assert trouble(replace(case, pupae=tuple(p for p in case.pupae if p.id not in fewer))) > 0
+        assert unmet(replace(case, pupae=tuple(p for p in case.pupae if p.id not in fewer))) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "wait" in PRICES[n]])
 def test_on_the_day_named_there_is_a_plan_without_clashes_and_on_the_day_before_none(name):
     (way,) = ways(name, "wait")
     case = SEASONS[name]
-    assert trouble(emerged(case, way.gone, way.until), way.until) == 0
+    assert unmet(emerged(case, way.gone, way.until), way.until) == 0
     due = {pupa: f.due.median for pupa, f in forecasts(case, ON).items()}
     before = day_before(way.until)
     gone = [p for p in case.pupa if due[p] + timedelta(hours=3) <= before]  # wings dry in 3 h
-    assert trouble(emerged(case, gone, before), before) > 0
+    assert unmet(emerged(case, gone, before), before) > 0
 
 
 @pytest.mark.parametrize("name", [n for n in SEASONS if "hold" in PRICES[n]])
 def test_of_a_delay_it_is_told_whether_there_may_be_a_plan_without_clashes_then(name):
     (way,) = ways(name, "hold")
     then = emerged(SEASONS[name], way.gone, way.until)  # as if nobody had been hung today
-    assert way.then is (trouble(then, way.until) == 0)
+    assert way.then is (unmet(then, way.until) == 0)
 
 
 def test_what_was_not_found_out_about_waiting_is_not_said_to_be_in_vain(monkeypatch):
     case = SEASONS["four of one date"]
     plan = plan_of(case)
-    monkeypatch.setattr(holding, "solve", lambda *_: Answer("unknown", None, None, lambda _: 0))
+    monkeypatch.setattr(deferral, "solve", lambda *_: Answer("unknown", None, None, lambda _: 0))
     why = explain_plan(case, plan, Effort(Clock(20), workers=1))
     assert "hold" not in {way.kind for way in why.ways}
     assert "hold" not in {way.of for way in why.ways if way.kind == "none"}
@@ -197,7 +197,7 @@ def test_with_rehang_as_it_was_planned_the_ways_out_heed_it():
     why = explain_plan(case, plan, Effort(Clock(20), workers=1))
     (way,) = [way for way in why.ways if way.kind == "spots"]
     assert way.count == 1  # the first and the fourth; with h at 8 the fifth would be needed
-    assert trouble(lengthened(case, way), rehang=True) == 0
+    assert unmet(lengthened(case, way), rehang=True) == 0
     assert not any(way.kind == "rehang" for way in why.ways)
 
 
@@ -214,23 +214,23 @@ def test_under_a_risk_there_is_no_gap_to_make_smaller():
     why = explain_plan(case, plan_of(case), Effort(Clock(20), workers=1))
     assert {way.kind for way in why.ways} == {"spots", "cards", "hold", "none"}
     (way,) = [way for way in why.ways if way.kind == "spots"]
-    assert trouble(lengthened(case, way)) == 0
-    assert trouble(lengthened(case, way, less=1)) > 0
+    assert unmet(lengthened(case, way)) == 0
+    assert unmet(lengthened(case, way, less=1)) > 0
 
 
 def test_the_smallest_value_that_works_is_found_with_few_questions():
-    asked = []
+    infeasible = []
 
     def works(value):
-        asked.append(value)
+        infeasible.append(value)
         return value >= 37
 
-    assert smallest(list(range(1, 61)), works) == (37, True)
-    assert len(asked) <= 12
-    assert smallest(list(range(1, 31)), works) == (None, True)
-    assert smallest([], works) == (None, True)
+    assert first_possible(list(range(1, 61)), works) == (37, True)
+    assert len(infeasible) <= 12
+    assert first_possible(list(range(1, 31)), works) == (None, True)
+    assert first_possible([], works) == (None, True)
 
 
 def test_a_question_not_answered_leaves_it_unproved():
-    assert smallest([1, 2, 3, 4], lambda v: True if v >= 3 else None) == (3, False)
-    assert smallest([1, 2], lambda v: None) == (None, False)
+    assert first_possible([1, 2, 3, 4], lambda v: True if v >= 3 else None) == (3, False)
+    assert first_possible([1, 2], lambda v: None) == (None, False)

@@ -207,11 +207,11 @@ def test_any_change_of_places_works_in_any_order_allowed_with_one_parked_for_eac
     ways, spare, free = rack
     course = Course(ways, spare=spare)
     if not free:
-        assert len(course.stuck) == len(course.waits.rings)
+        assert len(course.stuck) == len(course.precedence.deadlocks)
         assert bool(course.stuck) == bool(ways)  # in a full rack all moves go round
         return
     assert (course.stuck, course.carried_out()) == ([], [])
-    assert len(course.parked) == len(course.waits.rings)
+    assert len(course.parked) == len(course.precedence.deadlocks)
     assert len(course.order) == len(ways) + len(course.parked)
     for _ in range(5):
         assert course.carried_out(any_order(course.steps, chance)) == []
@@ -268,7 +268,7 @@ def test_where_clips_need_room_no_order_at_all_takes_fewer_touches(rack, chance)
     fewest = fewest_touches(ways, spare, crowds, stay)
     if course.stuck:
         # Only what needs more to be parked than there are rings may be given up: the plan then tells it.
-        assert fewest is None or fewest > len(ways) + len(course.waits.rings)
+        assert fewest is None or fewest > len(ways) + len(course.precedence.deadlocks)
         return
     assert course.carried_out() == []
     assert len(course.order) == fewest
@@ -293,5 +293,5 @@ def test_in_their_order_all_steps_are_done_within_their_times(rack, data):
         start, end = course.windows[step]
         clock = max(clock, start)
         assert clock <= end
-        assert start >= course.wanted[step[0]].not_before
-        assert end <= course.wanted[step[0]].not_after
+        assert start >= course.transfers[step[0]].not_before
+        assert end <= course.transfers[step[0]].not_after

@@ -1,26 +1,19 @@
-"""The last objectives: widest smallest gap, then least carrying in a tidy order by date."""
+"""The last objective: least carrying, in a tidy order by date."""
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
-from planner.engine.model.budget import LARGE, LARGEST, SHARE
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import EPS, SAME, Instance, Node, SpotOf, spot_name
+from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort, solve_repeatably
-from planner.engine.search.bounds import possible_gaps
-from planner.engine.search.construct import construct
 from planner.engine.search.matching import match
-from planner.engine.search.repair import mend
-from planner.engine.search.widest_gap import widen
-
-HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever mended
 
 
 @dataclass(frozen=True)
@@ -42,53 +35,6 @@ class Carrying:
         )
 
 
-def keep_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
-    """A restriction: moving those who leave their home costs no more than ``touched``."""
-
-    def restrict(model: HangModel) -> None:
-        need = sum(map(inst.price_of, inst.free_items)) - touched
-        if need > sum(map(inst.price_of, model.stay)):
-            model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
-        elif need > 0:
-            model.cp.add(model.stays >= need)
-
-    return restrict
-
-
-def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | None) -> tuple[SpotOf, Level]:
-    """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
-    if touched is None:
-        wide = widen(inst, start, effort)
-    elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > LARGE:
-        start, gap = _constructed(inst, start, touched, effort)
-        return start, gap_level(gap, math.inf)
-    else:
-        work = SHARE * effort.clock.seconds / 2
-        wide = widen(inst, start, effort, work=work, restrict=keep_touched(inst, touched))
-    return wide.spot_of, gap_level(wide.gap, wide.bound)
-
-
-def gap_level(gap: float, bound: float) -> Level:
-    """The level of a smallest gap and what it can be at most, infinite where nothing is known of that."""
-    proved = gap >= bound - SAME
-    value, most = (None if math.isinf(days) else days for days in (gap, gap if proved else bound))
-    return Level(name="smallest_gap", value=value, bound=most, proved=proved)
-
-
-def _constructed(inst: Instance, start: SpotOf, touched: int, effort: Effort) -> tuple[SpotOf, float]:
-    """The same or a wider gap, as far as it is found without the solver; the gap as well."""
-    gap = inst.smallest_gap(start)
-    for wider in possible_gaps(inst.dues):
-        if gap + EPS < wider < math.inf:
-            found = construct(inst, wider)
-            if len(inst.clashes(found, wider)) < HOPEFUL * len(inst.dues):
-                found = mend(inst, wider, found, effort)
-            if not inst.sound(found, wider) or inst.handling(found) > touched:
-                break
-            start, gap = found, inst.smallest_gap(found)
-    return start, gap
-
-
 def carrying_level(
     inst: Instance,
     start: SpotOf,
@@ -97,21 +43,21 @@ def carrying_level(
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> tuple[SpotOf, Level]:
-    """Carry least at no smaller ``gap``, who moves being settled; exact over all sources."""
+    """Carry least at no smaller ``gap``; who moves is fixed. Exact over all sources."""
     best = least_carrying(inst, start, carrying)
     flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
-    if len(flows) * len(inst.open_nodes) > LARGEST:
+    if len(flows) * len(inst.open_nodes) > budget.SECONDARY_MADE:
         value = carrying.total(inst, best) / 10
         return best, Level(name="carrying", value=value, bound=0, proved=value == 0)
     effort.say("least carrying")
-    settled = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
-    rest = replace(inst.with_pinned(settled), homes={}, barred=frozenset())
+    fixed = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
+    rest = replace(inst.with_pinned(fixed), homes={}, barred=frozenset())
     model = HangModel(rest, gap, inst.cover, merge=False)
     restrict(model)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):
-        sources = Counter(carrying.source(i) for i in items if i not in settled)
+        sources = Counter(carrying.source(i) for i in items if i not in fixed)
         nodes = [node for node in inst.open_nodes if (node, c) in model.x]
         due = inst.dues[items[0]]
         if len(sources) == 1:
@@ -137,7 +83,7 @@ def carrying_level(
         model.cp.add_hint(one, key in carried)
     # The model is as tight as it stands: to simplify it first takes longer than to solve it. One too large to
     # gain from so little work is left at the matching.
-    work = SHARE * effort.clock.seconds if len(terms) <= LARGE else 0.0
+    work = budget.SECONDARY_SHARE * effort.clock.seconds if len(terms) <= budget.SECONDARY_SOLVED else 0.0
     answer = solve_repeatably(model.cp, effort, work, presolve=False, cores=True)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)

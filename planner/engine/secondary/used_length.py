@@ -1,4 +1,4 @@
-"""The shortest length used of lines on which clips slide: the yarn left over is room for those to come."""
+"""The shortest length used of lines on which clips slide: what is left over is free for those to come."""
 
 from __future__ import annotations
 
@@ -7,25 +7,25 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ortools.sat.python import cp_model
 
-from planner.engine.model.budget import LARGE, LARGEST, SHARE
+from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level
+from planner.engine.model.line_position import LinePosition
 from planner.engine.model.solver import Effort, solve_repeatably
 from planner.engine.model.variables import Var
-from planner.planning.objectives.carrying import keep_touched
-from planner.planning.problem.season_problem import Along
+from planner.engine.secondary.fixed_levels import fix_touched
 
 MILLI = 1000  # lengths in whole thousandths of a cm: each end is rounded once, so that sums are exact
 
 
 def length_used(
-    taken: Iterable[Node], others: Iterable[Node], along: Mapping[Node, Along]
+    taken: Iterable[Node], others: Iterable[Node], positions: Mapping[Node, LinePosition]
 ) -> dict[str, float]:
     """Line → how far its last clip is from its left end, cm."""
     ends: dict[str, float] = {}
     for node in (*taken, *others):
-        if (at := along.get(node)) is not None:
+        if (at := positions.get(node)) is not None:
             ends[at.line] = max(at.x, ends.get(at.line, 0.0))
     return ends
 
@@ -34,7 +34,7 @@ def shortest_level(
     inst: Instance,
     start: SpotOf,
     gap: float,
-    along: Mapping[Node, Along],
+    positions: Mapping[Node, LinePosition],
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
     others: Collection[Node] = (),
@@ -46,28 +46,31 @@ def shortest_level(
     is the sum of the steps between positions used. ``others``: where those hang who are no items.
     """
     effort.say("shortest length used")
-    held = length_used(inst.pinned.values(), others, along)
-    least = sum(map(_milli, held.values()))  # what is known without a search
-    if len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items}) > LARGEST:
-        return start, length_level(start, along, least / MILLI, others)
+    pinned_length = length_used(inst.pinned.values(), others, positions)
+    least = sum(map(_milli, pinned_length.values()))  # what is known without a search
+    if (
+        len(inst.open_nodes) * len({round(inst.dues[i] / EPS) for i in inst.free_items})
+        > budget.SECONDARY_MADE
+    ):
+        return start, length_level(start, positions, least / MILLI, others)
     model = HangModel(inst, gap, merge=False)
     restrict(model)
-    keep_touched(inst, inst.handling(start))(model)
+    fix_touched(inst, inst.handling(start))(model)
     by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
     for node in model.taking:
-        if node in along:
-            by_line[along[node].line].append((along[node].x, node))
+        if node in positions:
+            by_line[positions[node].line].append((positions[node].x, node))
     steps: list[int] = []
     used: list[Var] = []
     for line, nodes in by_line.items():
         nodes.sort(key=lambda pair: pair[0])
-        before, nearer = held.get(line, 0.0), None
+        before, nearer = pinned_length.get(line, 0.0), None
         for x, node in nodes:
             if x <= before:
                 continue
             u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
-            beyond = (n for n in inst.excludes.get(node, ()) if n in along and along[n].x > x)
-            group = [node, *sorted(beyond, key=lambda n: along[n].x)]
+            beyond = (n for n in inst.excludes.get(node, ()) if n in positions and positions[n].x > x)
+            group = [node, *sorted(beyond, key=lambda n: positions[n].x)]
             literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
             model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
             if nearer is not None:
@@ -77,33 +80,39 @@ def shortest_level(
             before, nearer = x, u
     model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
     model.hint(start)
-    work = 2 * SHARE * effort.clock.seconds if len(model.x) <= LARGE else 0.0
+    work = (
+        2 * budget.SECONDARY_SHARE * effort.clock.seconds if len(model.x) <= budget.SECONDARY_SOLVED else 0.0
+    )
     answer = solve_repeatably(model.cp, effort, work)
     found = model.read(answer) if answer.solved else start
-    best = min(start, found, key=lambda spot_of: total_length(spot_of, along, others))
+    best = min(start, found, key=lambda spot_of: total_length(spot_of, positions, others))
     bound = (least if answer.bound is None else answer.bound) / MILLI
-    return best, length_level(best, along, bound, others)
+    return best, length_level(best, positions, bound, others)
 
 
 def length_level(
-    spot_of: SpotOf, along: Mapping[Node, Along], bound: float, others: Collection[Node] = ()
+    spot_of: SpotOf, positions: Mapping[Node, LinePosition], bound: float, others: Collection[Node] = ()
 ) -> Level:
     """The level for an assignment, of which ``bound`` cm are proved."""
-    value = total_length(spot_of, along, others)
+    value = total_length(spot_of, positions, others)
     return Level(name="length", value=value, bound=bound, proved=value == bound)
 
 
-def total_length(spot_of: SpotOf, along: Mapping[Node, Along], others: Collection[Node] = ()) -> float:
+def total_length(
+    spot_of: SpotOf, positions: Mapping[Node, LinePosition], others: Collection[Node] = ()
+) -> float:
     """The length used of all lines together, cm; ``others``: where those hang who are no items."""
-    return sum(map(_milli, length_used(spot_of.values(), others, along).values())) / MILLI
+    return sum(map(_milli, length_used(spot_of.values(), others, positions).values())) / MILLI
 
 
 def _milli(cm: float) -> int:
     return round(MILLI * cm)
 
 
-def cut_off(inst: Instance, spot_of: SpotOf, along: Mapping[Node, Along]) -> Instance:
+def cut_off(inst: Instance, spot_of: SpotOf, positions: Mapping[Node, LinePosition]) -> Instance:
     """The same instance without the positions beyond the last clip of each line."""
-    ends = length_used(spot_of.values(), (), along)
-    kept = tuple(n for n in inst.open_nodes if n not in along or along[n].x <= ends.get(along[n].line, 0.0))
-    return inst.with_open(kept)
+    ends = length_used(spot_of.values(), (), positions)
+    in_use = tuple(
+        n for n in inst.open_nodes if n not in positions or positions[n].x <= ends.get(positions[n].line, 0.0)
+    )
+    return inst.with_open(in_use)

@@ -1,6 +1,6 @@
-"""Tight racks: clashes of the constructed start, of the mended one, and the processor time of both.
+"""Tight racks: clashes of the constructed start, of the repaired one, and the processor time of both.
 
-Run by hand: ``python tests/bench/mending.py``. Lines of 50 marks (everybody within two a neighbour) and
+Run by hand: ``python tests/bench/repairing.py``. Lines of 50 marks (everybody within two a neighbour) and
 staggered boards of 100 pins (up to six neighbours), dates by lot; in part of the rows a third of the pupae
 hang already, on spots drawn by lot where they clash with nobody. Some rows may have no plan without clashes.
 """
@@ -15,7 +15,7 @@ import networkx as nx
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.construct import construct
-from planner.engine.search.repair import mend
+from planner.engine.search.repair import repair
 
 ROWS = ((0.95, 7, 2), (0.95, 12, 3), (1.0, 10, 2), (1.0, 14, 3))  # fill, dates, gap
 
@@ -55,7 +55,7 @@ def instance(graph: nx.Graph, fill: float, days: int, gap: float, hung: float) -
 
 
 def main() -> None:
-    print("| rack | pupae | full | dates | gap | hung | constructed | mended | seconds |")
+    print("| rack | pupae | full | dates | gap | hung | constructed | repaired | seconds |")
     print(f"|{'---|' * 9}", flush=True)
     for name, make in (("lines", lines), ("boards", boards)):
         for spots in (1_000, 10_000):
@@ -64,9 +64,9 @@ def main() -> None:
                     inst = instance(make(spots), fill, days, gap, hung)
                     began = time.process_time()
                     start = construct(inst, gap)
-                    mended = mend(inst, gap, start, Effort(Clock(3600)))
+                    repaired = repair(inst, gap, start, Effort(Clock(3600)))
                     took = time.process_time() - began
-                    counts = [len(inst.clashes(found, gap)) for found in (start, mended)]
+                    counts = [len(inst.clashes(found, gap)) for found in (start, repaired)]
                     share = "a third" if hung else "none"
                     print(
                         f"| {name} | {len(inst.dues):,} | {fill:.0%} | {days} | {gap} | {share} "

@@ -1,0 +1,30 @@
+"""Whether an instance has an assignment without clashes: a yes-or-no question to the model."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.engine.model import budget
+from planner.engine.model.hang_model import HangModel
+from planner.engine.model.instance import Instance, Node
+from planner.engine.model.solver import Effort, solve
+from planner.engine.search.construct import construct
+
+
+def has_solution(
+    inst: Instance,
+    gap: float,
+    effort: Effort,
+    seconds: float = budget.CORE_QUESTION,
+    cover: Sequence[list[Node]] | None = None,
+) -> bool | None:
+    """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
+    if not inst.free_items:
+        return True
+    if effort.clock.left <= 0:
+        return None
+    start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
+    if start and inst.is_clash_free(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
+        return True
+    status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
+    return {"optimal": True, "feasible": True, "infeasible": False}.get(status)

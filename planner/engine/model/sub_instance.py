@@ -1,0 +1,37 @@
+"""Instances made from another one: with fewer items, or without what a question does not need."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+
+from planner.engine.model.instance import Instance
+
+
+def without_barred_homes(inst: Instance) -> Instance:
+    """The same question with less to look at: who must leave has no home, and such homes are no nodes."""
+    homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
+    nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
+    return replace(
+        inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
+        vacated=(), coming=(), vacancy_chance={},
+    )  # fmt: skip
+
+
+def sub_instance(inst: Instance, free: Collection[int], pinned: Collection[int]) -> Instance:
+    """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
+    order = sorted({*free, *pinned})
+    place = {item: k for k, item in enumerate(order)}
+    return replace(
+        inst,
+        dues=tuple(inst.dues[i] for i in order),
+        pinned={place[i]: inst.pinned[i] for i in pinned},
+        homes={place[i]: inst.homes[i] for i in free if i in inst.homes},
+        barred=frozenset(place[i] for i in free if i in inst.barred),
+        kinds=tuple(inst.kinds[i] for i in order) if inst.kinds else (),
+        undated=frozenset(place[i] for i in inst.undated if i in place),
+        price={place[i]: inst.price[i] for i in free if i in inst.price},
+        vacated=(),
+        coming=(),
+        vacancy_chance={},
+    )

@@ -1,0 +1,1 @@
+"""Secondary objectives, each a level solved after those before it are fixed."""
