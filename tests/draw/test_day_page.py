@@ -4,9 +4,9 @@ import pdfplumber
 import pytest
 from matplotlib.text import Text
 
+from planner.draw.paper.formats import PAPERS
 from planner.draw.sheets.day_sheet import MARGIN, Block, day_page, fitted
 from planner.draw.sheets.move_pages import move_figures
-from planner.draw.tags.tag_sheet import PAPERS
 from planner.style import DAY_LARGEST, DAY_LEAST, LARGE
 
 PT_PER_MM = 72 / 25.4

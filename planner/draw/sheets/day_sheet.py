@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.render import look, page, render
 from planner.draw.paper.words import CAP, fit, plain, width, wrap
-from planner.draw.tags.tag_sheet import PAPERS
 from planner.style import BODY, DAY_LARGEST, DAY_LEAST, FAINT, MM_PER_PT, QUIET
 
 MARGIN = 15.0  # mm
@@ -67,9 +67,7 @@ def day_page(title: str, summary: str, blocks: Sequence[Block], foot: str, paper
 
 def day_figure(title: str, summary: str, blocks: Sequence[Block], foot: str, paper: str = "A4") -> Figure:
     """Draw the page. Raises ValueError for a paper that is not known."""
-    if paper not in PAPERS:
-        raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
-    size = PAPERS[paper]
+    size = paper_size(paper)
     figure, ax = page(*size)
     blocks, type_size = fitted(title, summary, blocks, size)
     draw_day(title, summary, blocks, foot, type_size, size, ax)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from matplotlib.figure import Figure
 
 from planner.draw.paper.pen import put
-from planner.draw.paper.render import page
+from planner.draw.paper.render import page, size_of
 from planner.draw.paper.words import fit, plain, wrap
 from planner.draw.sheets.day_sheet import HEADING, MARGIN, STEP, TITLE, Block, draw_rows, laid
 from planner.style import BODY, DAY_LEAST, LARGE, MM_PER_PT
@@ -61,6 +61,13 @@ def _chunks(block: Block, size: float, wide: float, room: float) -> list[tuple[t
 def number(figures: Sequence[Figure]) -> None:
     """Write ``page 1 of 5`` at the upper right of each page."""
     for i, figure in enumerate(figures, start=1):
-        ax = figure.axes[0]
-        right, top = figure.get_figwidth() * 25.4 - 12.0, figure.get_figheight() * 25.4 - 9.0
-        put(ax, right, top, f"page {i} of {len(figures)}", BODY, ha="right", gid="page")
+        right, top = size_of(figure)
+        put(
+            figure.axes[0],
+            right - 12.0,
+            top - 9.0,
+            f"page {i} of {len(figures)}",
+            BODY,
+            ha="right",
+            gid="page",
+        )
