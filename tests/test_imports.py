@@ -19,6 +19,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "emergence": {"season"},
     "rack": {"season", "emergence"},
     "words": {"season"},  # how numbers, days and names are told, on every kind of output
+    "section": set(),  # a titled table of a report, on every kind of output
     "style": set(),  # colours and type sizes, for whatever is drawn or printed
     # the engine: nothing of seasons, emergence or racks
     "engine.model": set(),
@@ -37,17 +38,17 @@ MAY_IMPORT: dict[str, set[str]] = {
     # from records and plans to what a keeper sees
     "follow": {*DATA, "verify", "words"},
     "record": {"season", "emergence", "words", "follow", "verify"},
-    "report.texts": {*DATA, "follow", "words"},
+    "report.texts": {*DATA, "follow", "words", "section"},
     "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
     "report": {*DATA, "follow", "report.texts", "words"},
     "draw": {"season", "rack", "words"},
     "draw.paper": {"season", "words", "style", "draw"},
     "draw.tags": {"season", "words", "style", "draw", "draw.paper"},
     "draw.map": {"season", "rack", "words", "style", "draw", "draw.paper"},
-    "draw.sheets": {"season", "words", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
+    "draw.sheets": {"season", "words", "section", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
     "cli.shell": {"season", "emergence", "verify", "words", "follow", "record", "report.texts", "planner"},
     "cli": {*DATA, *ENGINE, *PLANNING, "planning.infeasible", "verify", "record", "follow", *REPORT, *DRAW}
-    | {"words", "style", "planner", "cli.shell"},
+    | {"words", "section", "style", "planner", "cli.shell"},
     "__main__": {"cli"},
 }
 # The only parts that may import a library that is slow to load or belongs to one job.

@@ -8,14 +8,15 @@ from planner.draw.data import Mark, sheet
 from planner.draw.map.rack_map import figures
 from planner.draw.paper.formats import paper_size
 from planner.draw.paper.render import look, render
-from planner.draw.sheets.day_sheet import Block, day_figure
+from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.lid_sheet import lid_figures, lid_pages
 from planner.draw.sheets.move_pages import move_figures, number
 from planner.season.plan_record import Plan
 from planner.season.season import Season
+from planner.section import Section
 
-Day = tuple[str, str, Sequence[Block], str]
-"""Title, summary, blocks and foot of a day sheet."""
+Day = tuple[str, str, Sequence[Section], str]
+"""Title, summary, sections and foot of a day sheet."""
 
 
 @look()
@@ -24,7 +25,7 @@ def wall(
     plan: Plan,
     spots_by_place: Mapping[str, Sequence[Mark]],
     day: Day,
-    moves: tuple[str, str, Block],
+    moves: tuple[str, str, Section],
     paper: str = "A4",
 ) -> bytes:
     """Make the PDF, every page numbered through; the map lies across, the rest stands upright.

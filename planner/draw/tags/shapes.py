@@ -1,4 +1,4 @@
-"""Shapes of tags: what is cut out round the face, and how it holds; without matplotlib, as a command line names them."""
+"""Shapes of tags: what is cut out round the face, and how it holds; without matplotlib."""
 
 from __future__ import annotations
 
