@@ -175,3 +175,15 @@ def test_these_tests_see_an_import_within_a_function(tmp_path):
     assert package_of("planner.engine.model.solver") == "engine.model"
     assert package_of("planner.words") == "words"
     assert package_of("planner") == "planner"
+
+
+def test_the_verifier_asks_of_a_place_nothing_but_what_was_written_down():
+    said = {"marks", "point", "tidy", "recorded", "taken", "no_card", "longer", "stand", "outline", "extent"}
+    said |= {"stacked", "pitch", "slides", "meant", "clip_room", "offers_spots"}
+    asked = {
+        (path.name, node.attr)
+        for path in (ROOT / "verify").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in said
+    }
+    assert asked == set()
