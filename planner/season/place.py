@@ -54,8 +54,9 @@ class Place(ABC):
     """Whether pupae can be hung there. Else they form there, and are found by x and y."""
     spots_in_units: ClassVar[bool] = False
     """Whether a spot is named by a length, to be told with its unit."""
-    more: ClassVar[tuple[str, str, str]] = ("more spot on", "more spots on", "wide")
-    """How one more spot is called, and several; and which way a place with more is larger."""
+    more: ClassVar[tuple[str, str, str] | None] = None
+    """How one spot more than it has is called, and several, and which way it is larger then; None: nobody can
+    add spots without moving those that are there."""
 
     name: str
     left: float | None = None

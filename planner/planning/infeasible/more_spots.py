@@ -30,7 +30,7 @@ def more_spots(asked: Asked, now: dict[str, Forecast]) -> Iterator[WayOut]:
     for place in asked.season.places:
         if asked.effort.clock.left <= 0:
             return
-        if not place.offers_spots or not _usable(asked.season, place):
+        if place.more is None or not _usable(asked.season, place):
             continue
         if place.name not in taken and not place.located:
             alike = replace(place, name="")

@@ -43,7 +43,9 @@ def _text(way: WayOut, season: Season) -> str:  # noqa: ARG001
 @_text.register
 def _(way: MoreSpots, season: Season) -> str:
     size = length(season, way.length)
-    one, several, long = season.place[way.place].more
+    words = season.place[way.place].more
+    assert words is not None, "more spots are asked of a place that can have more"
+    one, several, long = words
     if not way.count:
         return f"{length(season, way.more)} more of {way.place}: make it {size} {long}"
     return f"{count(way.count, one, several)} {way.place}: make it {size} {long}"
