@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from itertools import groupby
 from pathlib import Path
 
-from planner.season.places import Lid, Line, Place
+from planner.season.places import Place
 from planner.season.season import Season
 from planner.season.when import MONTHS, day_text
 
@@ -56,15 +56,15 @@ def length(season: Season, cm: float) -> str:
 
 def spot_name(season: Season, place: Place | None, spot: str) -> str:
     """``36 cm`` on a line, ``r2p5`` on a board, ``12,5`` on a lid, ``?`` where it was never measured."""
-    if isinstance(place, Line):
-        return f"{spot} {season.units}"
-    return "?" if isinstance(place, Lid) and spot.startswith("?") else spot
+    return spot if place is None else place.spot_words(spot, season.units)
 
 
 def where(season: Season, name: str, spot: str) -> str:
     """``north 36 cm``; on a lid its name is enough."""
     place = season.place.get(name)
-    return name if isinstance(place, Lid) else f"{name} {spot_name(season, place, spot)}"
+    if place is not None and not place.offers_spots:
+        return name
+    return f"{name} {spot_name(season, place, spot)}"
 
 
 def ids(names: Iterable[str]) -> str:

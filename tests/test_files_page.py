@@ -7,10 +7,11 @@ import pytest
 
 from planner.emergence import known_species, shipped, temperatures
 from planner.season import disk, foreign_table, load, plan_file, sketch, table, yaml_text
+from planner.season.places import KINDS
 from planner.season.plan_file import KEYS as PLAN_KEYS
 from planner.season.problems import FaultyFiles
 from planner.season.pupae import ADDED, COLUMNS
-from planner.season.read_places import _KEYS as PLACE_KEYS
+from planner.season.read_places import STAND
 from planner.season.settings import _HOURS, _PROFILE, KEYS
 
 FILES = (Path(__file__).parents[1] / "docs" / "files.md").read_text(encoding="utf-8")
@@ -29,9 +30,7 @@ def rows(heading):
     [
         ("Settings", {k for k in KEYS if k not in ("keeper_reach", "temperature")}
          | {"keeper_reach.lowest", "keeper_reach.highest", "temperature.constant", "temperature.file"}),
-        ("Lines", set(PLACE_KEYS["line"])),
-        ("Boards", set(PLACE_KEYS["board"])),
-        ("Lids", set(PLACE_KEYS["lid"])),
+        *((f"{name.capitalize()}s", {name, *kind.keys, *STAND}) for name, kind in KINDS.items()),
         ("Species of your own", {*_PROFILE, *_HOURS, "word"}),
         ("pupae.csv", {*COLUMNS, *ADDED}),
         ("plan.yaml", set(PLAN_KEYS)),

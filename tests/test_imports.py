@@ -20,6 +20,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "emergence": {"season"},
     "rack": {"season", "emergence"},
     "words": {"season"},  # how numbers, days and names are told, on every kind of output
+    "section": set(),  # a titled table of a report, on every kind of output
     "style": set(),  # colours and type sizes, for whatever is drawn or printed
     # the engine: nothing of seasons, emergence or racks
     "engine.model": set(),
@@ -39,17 +40,17 @@ MAY_IMPORT: dict[str, set[str]] = {
     # from records and plans to what a keeper sees
     "follow": {*DATA, "verify", "words"},
     "record": {"season", "emergence", "words", "follow", "verify"},
-    "report.texts": {*DATA, "follow", "words"},
+    "report.texts": {*DATA, "follow", "words", "section"},
     "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
     "report": {*DATA, "follow", "report.texts", "words"},
     "draw": {"season", "rack", "words"},
     "draw.paper": {"season", "words", "style", "draw"},
     "draw.tags": {"season", "words", "style", "draw", "draw.paper"},
     "draw.map": {"season", "rack", "words", "style", "draw", "draw.paper"},
-    "draw.sheets": {"season", "words", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
+    "draw.sheets": {"season", "words", "section", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
     "cli.shell": {"season", "emergence", "verify", "words", "follow", "record", "report.texts", "planner"},
     "cli": {*DATA, *ENGINE, *PLANNING, "planning.infeasible", "verify", "record", "follow", *REPORT, *DRAW}
-    | {"words", "style", "planner", "cli.shell"},
+    | {"words", "section", "style", "planner", "cli.shell"},
     "__main__": {"cli"},
 }
 # The only parts that may import a library that is slow to load or belongs to one job.
@@ -176,3 +177,15 @@ def test_these_tests_see_an_import_within_a_function(tmp_path):
     assert package_of("planner.engine.model.solver") == "engine.model"
     assert package_of("planner.words") == "words"
     assert package_of("planner") == "planner"
+
+
+def test_the_verifier_asks_of_a_place_nothing_but_what_was_written_down():
+    said = {"marks", "point", "tidy", "recorded", "taken", "no_card", "longer", "stand", "outline", "extent"}
+    said |= {"stacked", "pitch", "slides", "meant", "clip_room", "offers_spots"}
+    asked = {
+        (path.name, node.attr)
+        for path in (ROOT / "verify").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in said
+    }
+    assert asked == set()

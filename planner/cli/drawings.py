@@ -34,6 +34,8 @@ from planner.cli.shell.talk import (
     tell_paragraph,
     usage,
 )
+from planner.draw.paper.formats import FORMATS, PAPERS
+from planner.draw.tags.shapes import AUTO, SHAPES
 from planner.record.refusal import Refused
 from planner.season.plan_record import Plan
 from planner.season.season import Season
@@ -48,9 +50,6 @@ Output = Annotated[
     Path | None,
     typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
-MAP_FORMATS = ("png", "svg", "pdf")
-PAPERS = ("A4", "Letter")
-SHAPES = ("card", "fold", "wedge", "hole", "flag", "auto")
 
 
 @command
@@ -90,7 +89,7 @@ def map_(
         write_output(path, _wall(season, plan, day, size))
         wrote(path, json_form)
         return
-    path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
+    path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
     season, plan, old = open_verified(folder)
     plan = on_paper(season, plan, old, on)
     wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
@@ -190,8 +189,8 @@ def tags(
     """
     check_on(on)
     sheet_size = read_paper(paper)
-    if shape not in SHAPES:
-        usage(f"--shape: '{shape}': allowed is {', '.join(SHAPES)}")
+    if shape not in (*SHAPES, AUTO):
+        usage(f"--shape: '{shape}': allowed is {', '.join([*SHAPES, AUTO])}")
     if start_at < 1:
         usage(f"--start-at: {start_at}: places are counted from 1")
     if pupa and moved:

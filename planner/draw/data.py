@@ -10,7 +10,7 @@ from functools import cached_property
 from planner.rack.cards import cards_on
 from planner.season.direction import apart
 from planner.season.dividers import Divider
-from planner.season.places import Lid, Line, Place
+from planner.season.places import Place
 from planner.season.plan_record import Hang, Plan, Stuck, TooClose, Waits
 from planner.season.season import Season
 
@@ -80,11 +80,6 @@ class PlacePicture:
     kept: tuple[KeptSpot, ...] = ()
 
     @property
-    def slides(self) -> bool:
-        """Whether clips may be put anywhere: its marks then only say how many fit."""
-        return isinstance(self.place, Line) and self.place.clip_width is not None
-
-    @property
     def free(self) -> tuple[Mark, ...]:
         """Spots nobody hangs at."""
         return tuple(m for m in self.marks if not self._taken(m.tag, m.x, m.y))
@@ -135,7 +130,7 @@ class Sheet:
 
         While all of them are empty they are drawn, to show where somebody could hang.
         """
-        return not picture.hung and any(p.hung and not isinstance(p.place, Lid) for p in self.pictures)
+        return not picture.hung and any(p.hung and p.place.offers_spots for p in self.pictures)
 
     def length(self, cm: float) -> str:
         """Give a length in the keeper's unit, without the unit."""
@@ -149,9 +144,7 @@ class Sheet:
 
 def spot_words(place: Place, spot: str, units: str) -> str:
     """Name a spot within its place: a length and its unit, a pin, or nothing on a lid."""
-    if isinstance(place, Lid) or spot == "?":
-        return ""
-    return f"{spot} {units}" if isinstance(place, Line) else spot
+    return place.spot_words(spot, units) if place.offers_spots and spot != "?" else ""
 
 
 def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark]]) -> Sheet:
@@ -195,15 +188,11 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
 
 def _kept(season: Season, plan: Plan, picture: PlacePicture) -> tuple[KeptSpot, ...]:
     """Spots of a place kept for those to come, the first needed first."""
-    at = {m.tag: (m.x, m.y) for m in picture.marks}
     found = []
     for kept in plan.kept:
-        if kept.place == picture.place.name:
-            if isinstance(picture.place, Line) and kept.spot not in at:
-                at[kept.spot] = (float(kept.spot) * season.cm_per_unit, 0.0)
-            x, y = at[kept.spot]
+        if kept.place == picture.place.name and (at := picture.place.point(kept.spot, season.cm_per_unit)):
             who = kept.who if kept.who in season.pupa else ""
-            found.append(KeptSpot(who, kept.spot, x, y, kept.since.date()))
+            found.append(KeptSpot(who, kept.spot, *at, kept.since.date()))
     return tuple(sorted(found, key=lambda k: (k.since, -k.y, k.x)))
 
 
@@ -234,7 +223,8 @@ def _origins(season: Season, plan: Plan) -> dict[str, str]:
     origins = {h.pupa: apart(h.from_place) for h in plan.hangs if h.from_place}
     first = {m.pupa: m for m in sorted(plan.moves, key=lambda m: -m.step)}  # before any that parks it
     for move in first.values():
-        if move.pupa in origins and not isinstance(season.place.get(move.from_place), Lid):
+        source = season.place.get(move.from_place)
+        if move.pupa in origins and (source is None or source.offers_spots):
             origins[move.pupa] = f"{apart(move.from_place)} {move.from_spot}"
     return origins
 

@@ -10,10 +10,9 @@ from __future__ import annotations
 
 import math
 
-from planner.season import Board, Lid, Line, Place, Season
+from planner.season import Line, Place, Season
 
 EPS = 1e-6
-SAME = 0.005  # cm: a tag in thousandths of an inch is this near to the step that it means
 KNOT = {"cm": 1.0, "in": 1.27}  # cm kept free at both ends of a line, for the knot; half an inch
 
 
@@ -31,13 +30,6 @@ def side_by_side(line: Line, season: Season) -> list[float]:
     return [_cm(k, line) for k in steps[:: _at_least(width, line.to_nearest)]]
 
 
-def meant(line: Line, x: float) -> float:
-    """The mark, or the step of clips that slide, that a rounded tag means (cm); else the point itself."""
-    step = line.clips_every or line.to_nearest
-    exact = round(x / step) * step
-    return round(exact if abs(exact - x) <= SAME else x, 6)
-
-
 def positions_on(line: Line, season: Season) -> list[float]:
     """Positions (cm, ascending) that a best layout may need, all of them among `steps_on`.
 
@@ -47,12 +39,12 @@ def positions_on(line: Line, season: Season) -> list[float]:
     if width is None:
         raise ValueError(f"{line.name}: its clips do not slide")
     hung = [
-        meant(line, float(p.spot or 0) * season.cm_per_unit)
+        line.meant(float(p.spot or 0) * season.cm_per_unit)
         for p in season.pupae
         if (p.present or (p.closes and p.spot)) and p.place == line.name
     ]  # fmt: skip
     cards = [
-        meant(line, float(spot) * season.cm_per_unit)
+        line.meant(float(spot) * season.cm_per_unit)
         for card in season.dividers
         for place, spot in (card.a, card.b)
         if place == line.name
@@ -85,16 +77,9 @@ def _within_reach(line: Line, other: Place, season: Season) -> bool:
     return math.hypot(apart[0], apart[1]) < season.wing_reach and apart[2] <= tall + EPS
 
 
-def _box(place: Place) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
-    left, front = place.left or 0.0, place.front or 0.0
-    match place:
-        case Line(length=length, height=height):
-            return (left, left + length), (front, front), (height, height)
-        case Board(width=width, height=height, bottom=bottom):
-            return (left, left + width), (front, front), (bottom, bottom + height)
-        case Lid(width=width, length=length, height=height):
-            return (left, left + width), (front, front + length), (height, height)
-    raise TypeError(f"{place.name}: a place of kind {place.kind} is not known here")
+def _box(place: Place) -> list[tuple[float, float]]:
+    """From where to where a place goes: to the right, before the wall, above the floor; cm."""
+    return [(min(along), max(along)) for along in zip(*(place.stand(*c) for c in place.outline), strict=True)]
 
 
 def _apart(a: tuple[float, float], b: tuple[float, float]) -> float:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import singledispatch
 
-from planner.rack.sliding import meant, positions_on, side_by_side
-from planner.season import Board, Lid, Line, Place, Season
-from planner.season.places import parse_pin
+from planner.rack.sliding import positions_on, side_by_side
+from planner.season import Line, Place, Season
 
 
 @dataclass(frozen=True)
@@ -49,33 +48,33 @@ def positions(season: Season) -> dict[str, list[Spot]]:
     """The same, but for clips that slide: all positions that a good layout may need, nearer than a clip."""
     found = spots(season)
     for place in season.places:
-        if isinstance(place, Line) and place.clip_width is not None:
-            along = positions_on(place, season)
-            found[place.name] = [spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season)) for x in along]
+        if isinstance(place, Line) and place.slides:
+            found[place.name] = _along(place, season, positions_on(place, season))
     return found
+
+
+def _marks(place: Place, season: Season) -> list[Spot]:
+    if isinstance(place, Line) and place.slides:
+        return _along(place, season, side_by_side(place, season))
+    return [spot_on(place, season, x=x, y=y, tag=tag) for tag, x, y in place.marks(season.cm_per_unit)]
+
+
+def _along(line: Line, season: Season, at: Sequence[float]) -> list[Spot]:
+    return [spot_on(line, season, x=x, y=0.0, tag=line.tag(x, season.cm_per_unit)) for x in at]
 
 
 def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, tag: str) -> Spot:
     """The spot at a point of a place's own frame (cm), whether or not it is a mark."""
     frame = "" if place.located else place.name
-    at = None
-    if x is not None and y is not None:
-        left, front, up = place.left or 0.0, place.front or 0.0, 0.0
-        if isinstance(place, Line):
-            up = place.height
-        elif isinstance(place, Board):
-            up = place.bottom + y
-        elif isinstance(place, Lid):
-            front, up = front + place.length - y, place.height  # y runs towards the wall
-        at = (left + x, front, up)
-    why = _unusable(place, season, at) or _closed(place, season, x, tag)
+    if x is None or y is None:
+        return Spot(place.name, tag, x, y, None, frame)
+    at = place.stand(x, y)
+    why = (_unusable(place, season, at) or _closed(place, season, (x, y))) if place.offers_spots else ""
     return Spot(place.name, tag, x, y, at, frame, why)
 
 
-def _unusable(place: Place, season: Season, at: tuple[float, float, float] | None) -> str:
-    if at is None or isinstance(place, Lid):
-        return ""
-    height, below = at[2], place.below if isinstance(place, Line | Board) else 0.0
+def _unusable(place: Place, season: Season, at: tuple[float, float, float]) -> str:
+    height, below = at[2], place.below
     if height < season.lowest - 1e-6:
         return f"{height:g} cm high, below keeper reach ({season.lowest:g} cm)"
     if height > season.highest + 1e-6:
@@ -85,77 +84,18 @@ def _unusable(place: Place, season: Season, at: tuple[float, float, float] | Non
     return ""
 
 
-def _closed(place: Place, season: Season, x: float | None, tag: str) -> str:
+def _closed(place: Place, season: Season, at: tuple[float, float]) -> str:
     """Why nobody may be hung there before it is cleaned: the pin of a sick one, or within its clip."""
     for sick in season.closing.get(place.name, ()):
-        if isinstance(place, Board):
-            closed = sick.spot == tag
-        elif isinstance(place, Line) and sick.spot is not None and x is not None:
-            room = place.clip_width or (place.clips_every or 0.0) / 2
-            closed = abs(x - float(sick.spot) * season.cm_per_unit) < room - 1e-6
-        else:
-            closed = False
-        if closed:
+        shut = place.point(sick.spot or "", season.cm_per_unit)
+        if shut is not None and math.dist(at, shut) < place.clip_room - 1e-6:
             return f"closed until cleaned: {sick.id} was sick there"
     return ""
-
-
-@singledispatch
-def _marks(place: Place, season: Season) -> list[Spot]:  # noqa: ARG001
-    return []
-
-
-@_marks.register
-def _(place: Line, season: Season) -> list[Spot]:
-    if (step := place.clips_every) is None:
-        along = side_by_side(place, season)
-    else:
-        count = math.ceil(place.length / step - 1e-9) - 1  # the ends are knots, not marks
-        along = [round(step * k, 6) for k in range(1, count + 1)]
-    return [spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season)) for x in along]
-
-
-@_marks.register
-def _(place: Board, season: Season) -> list[Spot]:
-    step, found = place.pins_every, []
-    for row in range(1, int(place.height / step + 0.5 + 1e-9) + 1):
-        for pin in range(1, int(place.width / step + 0.5 - _shift(place, row) + 1e-9) + 1):
-            x, y = _pin(place, row, pin)
-            if 0 < x < place.width - 1e-6 and y > 1e-6:
-                found.append(spot_on(place, season, x=x, y=y, tag=f"r{row}p{pin}"))
-    return found
-
-
-def _shift(place: Board, row: int) -> float:
-    return 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
-
-
-def _pin(place: Board, row: int, pin: int) -> tuple[float, float]:
-    """Where a pin is: from the left edge, and up from the bottom edge, cm."""
-    step = place.pins_every
-    x, y = (pin - 0.5 + _shift(place, row)) * step, place.height - (row - 0.5) * step
-    return round(x, 6), round(y, 6)
-
-
-def line_tag(x: float, season: Season) -> str:
-    """How a position on a line is written: in the keeper's unit, shortest form."""
-    return f"{round(x / season.cm_per_unit, 3):.10g}"
 
 
 def home_of(season: Season, pupa_id: str) -> Spot:
     """Where a pupa hangs now, as recorded."""
     pupa = season.pupa[pupa_id]
     place = season.place[pupa.place]
-    if isinstance(place, Line):
-        x = meant(place, float(pupa.spot or 0) * season.cm_per_unit)
-        return spot_on(place, season, x=x, y=0.0, tag=line_tag(x, season))
-    if isinstance(place, Board):
-        named = parse_pin(pupa.spot or "")
-        if named is None:
-            raise ValueError(f"{pupa.id}: '{pupa.spot}' is no pin of board {place.name}")
-        x, y = _pin(place, *named)
-        return spot_on(place, season, x=x, y=y, tag=f"r{named[0]}p{named[1]}")
-    tag = f"?{pupa.id}"  # several may be unmeasured on one lid: each has a spot of its own
-    if pupa.x is not None and pupa.y is not None:
-        tag = f"{pupa.x / season.cm_per_unit:.4g},{pupa.y / season.cm_per_unit:.4g}"
-    return spot_on(place, season, x=pupa.x, y=pupa.y, tag=tag)
+    tag, x, y = place.recorded(pupa, season.cm_per_unit)
+    return spot_on(place, season, x=x, y=y, tag=tag)

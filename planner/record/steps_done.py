@@ -9,7 +9,7 @@ from pathlib import Path
 
 from planner.emergence import Forecast
 from planner.follow.progress import Progress
-from planner.season.places import Board, Lid, Line, Place, parse_pin
+from planner.season.places import Lid, Line, Place
 from planner.season.plan_record import Move
 from planner.season.pupae import FORMED, Pupa
 from planner.season.record import formed_text
@@ -103,12 +103,8 @@ def no_spot_for(season: Season, hung: Hung) -> str:
 
 def _point(place: Place, spot: str, season: Season) -> tuple[int, ...] | None:
     """What two spots of a place have in common that are one, to the hundredth of a millimetre."""
-    if isinstance(place, Board):
-        return parse_pin(spot)
-    numbers = [parse_number(part.strip()) for part in spot.split(",")]
-    if len(numbers) != (2 if isinstance(place, Lid) else 1) or None in numbers:
-        return None
-    return tuple(round(n * season.cm_per_unit * 1000) for n in numbers if n is not None)
+    at = place.point(spot, season.cm_per_unit)
+    return None if at is None else tuple(round(n * 1000) for n in at)
 
 
 def _off_the_clips(season: Season, line: Line, hung: Hung) -> str:

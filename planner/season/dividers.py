@@ -10,14 +10,12 @@ from dataclasses import dataclass
 from math import dist, hypot
 
 from planner.season.fields import Fields, Report
-from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
+from planner.season.place import EDGE, XYZ, Place, fold
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
-from planner.season.scalars import did_you_mean, parse_number, tidy
+from planner.season.scalars import did_you_mean, tidy
 from planner.season.yaml_text import Node
 
-EDGE = 1e-6  # cm
-SAME = 0.005  # cm: as near as anybody hangs
 SIDEWAYS = 2.0  # cm between two hooks that an upright card needs, to stand clear of both; a guess
 
 End = tuple[str, str]  # place, spot
@@ -58,27 +56,23 @@ def read_divider(report: Report, node: Node, where: str) -> StatedDivider | None
     return StatedDivider((ends[0], ends[1]), fields.path("between"), at.line, at.column)
 
 
-def find_end(text: str, places: Mapping[str, Place]) -> tuple[Place | None, str]:
+def find_end(text: str, places: Mapping[str, Place], cm_per_unit: float) -> tuple[Place | None, str]:
     """Place and spot of ``north 36`` or ``cork r2p5``; ``places`` by folded name. None: no such place."""
     name, _, spot = text.rpartition(" ")
     if (whole := places.get(fold(text))) is not None:
         return whole, ""
     place = places.get(fold(name))
-    return place, _tidy(place, spot)
+    return place, spot if place is None else place.tidy(spot, cm_per_unit)
 
 
-def _tidy(place: Place | None, spot: str) -> str:
-    """A spot as it is written on a tag: ``036.0`` is ``36``."""
-    number = parse_number(spot) if isinstance(place, Line) else None
-    return spot if number is None else f"{round(number, 3):.10g}"
-
-
-def resolve(stated: Iterable[StatedDivider], places: Iterable[Place]) -> tuple[Divider, ...]:
+def resolve(
+    stated: Iterable[StatedDivider], places: Iterable[Place], cm_per_unit: float
+) -> tuple[Divider, ...]:
     """The cards whose spots could be found; for the others `divider_faults` says what is wrong."""
     by_name = {fold(p.name): p for p in places}
     found = []
     for one in stated:
-        (p, a), (q, b) = (find_end(end, by_name) for end in one.ends)
+        (p, a), (q, b) = (find_end(end, by_name, cm_per_unit) for end in one.ends)
         if p is not None and q is not None and a and b:
             found.append(Divider((p.name, a), (q.name, b)))
     return tuple(found)
@@ -134,7 +128,7 @@ def divider_faults(
         found: list[tuple[Place, str]] = []
         problems: list[str] = []
         for text in one.ends:
-            place, spot = find_end(text, by_name)
+            place, spot = find_end(text, by_name, rules.cm_per_unit)
             if place is None and {fold(text), fold(text.rpartition(" ")[0])} & passed:
                 break
             what = _end_fault(text, place, spot, by_name, rules, hung)
@@ -167,47 +161,17 @@ def _end_fault(
 ) -> str:
     shown = shorten(text)
     if place is None:
-        known = [p.name for p in by_name.values() if not isinstance(p, Lid)]
+        known = [p.name for p in by_name.values() if p.offers_spots]
         hint = did_you_mean(text.rpartition(" ")[0], known) or f": lines and boards are {', '.join(known)}"
         return f"'{shown}': write a place and a spot on it, such as north 36{hint}"
-    match place:
-        case Lid():
-            return f"'{shown}': a lid has no spots; a card stands between spots of lines and boards"
-        case Line(length=length, clips_every=every):
-            at, end = parse_number(spot), length / rules.cm_per_unit
-            if at is None or not 0 < at < end:
-                return f"'{shown}': write where on line {place.name}, more than 0 and less than {tidy(end)}"
-            known_spots = {_tidy(place, s) for name, s in hung if name == fold(place.name)}
-            off = abs(at * rules.cm_per_unit - round(at * rules.cm_per_unit / (every or 1)) * (every or 1))
-            if every and off > SAME and spot not in known_spots:
-                step = f"every {tidy(every / rules.cm_per_unit)} {rules.units}"
-                return f"'{shown}': there is no mark, and nobody hangs there; marks are {step}"
-        case Board():
-            pin = parse_pin(spot)
-            if pin is None or not _on_board(place, pin):
-                return f"'{shown}': there is no such pin on board {place.name}; write one such as r2p5"
-    return ""
+    here = {place.tidy(s, rules.cm_per_unit) for name, s in hung if name == fold(place.name)}
+    what = place.no_card(spot, here, rules)
+    return f"'{shown}': {what}" if what else ""
 
 
-def _pin_at(board: Board, pin: tuple[int, int]) -> tuple[float, float]:
-    shift = 0.5 if board.pattern == "staggered" and pin[0] % 2 == 0 else 0.0
-    return (pin[1] - 0.5 + shift) * board.pins_every, board.height - (pin[0] - 0.5) * board.pins_every
-
-
-def _on_board(board: Board, pin: tuple[int, int]) -> bool:
-    x, y = _pin_at(board, pin)
-    return x < board.width - EDGE and y > EDGE
-
-
-def spot_at(place: Place, spot: str, cm_per_unit: float) -> tuple[float, float, float]:
-    """Where a spot of a line or board is: from the rack's left edge, before the wall, above the floor; cm."""
-    left, front = place.left or 0.0, place.front or 0.0
-    match place:
-        case Line(height=height):
-            return left + float(spot) * cm_per_unit, front, height
-        case Board(bottom=bottom):
-            pin = parse_pin(spot)
-            assert pin is not None
-            x, y = _pin_at(place, pin)
-            return left + x, front, bottom + y
-    raise ValueError(f"{place.name}: a {place.kind} has no spots")
+def spot_at(place: Place, spot: str, cm_per_unit: float) -> XYZ:
+    """Where a spot is: from the rack's left edge, before the wall, above the floor; cm."""
+    at = place.point(spot, cm_per_unit)
+    if at is None:
+        raise ValueError(f"{place.name}: there is no spot '{spot}'")
+    return place.stand(*at)

@@ -84,7 +84,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         temperature_file=file,
         profiles=profiles,
         places=tuple(p.place for p in places if p.place is not None),
-        dividers=resolve(cards, (p.place for p in places if p.place is not None)),
+        dividers=resolve(cards, (p.place for p in places if p.place is not None), report.factor),
         expected=_expected(top, species, known),
     )
     return Settings(season, tuple(places), cards), report

@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.season.dividers import divider_faults
-from planner.season.places import Board, Lid, Line, Place, fold, parse_pin
+from planner.season.place import XY, Place, fold
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
 from planner.season.record import Record, cell_problem
-from planner.season.scalars import did_you_mean, parse_number, tidy
+from planner.season.scalars import did_you_mean
 from planner.season.season import Season
 from planner.season.settings import FILE, Settings, unknown_species
 from planner.season.when import When
-
-EDGE = 1e-6  # cm: what rounding may do to a point on a lid's or board's edge
-SAME = 0.01  # cm: points closer than this are one
 
 
 def validate(settings: Settings, record: Record, known_species: frozenset[str]) -> Iterator[Problem]:
@@ -27,7 +24,7 @@ def validate(settings: Settings, record: Record, known_species: frozenset[str]) 
     found = {fold(s.name): s for s in settings.stated if s.name}
     known = known_species | settings.season.profiles.keys()
     ids: dict[str, Pupa] = {}
-    taken: dict[tuple[object, ...], Pupa] = {}
+    taken: dict[tuple[str, XY], Pupa] = {}
     for pupa, row in zip(record.pupae, record.rows, strict=True):
         faults = [*_dates(pupa), *_ending(pupa)]
         # The season's own species was judged where it is stated.
@@ -83,64 +80,18 @@ def _ending(pupa: Pupa) -> Iterator[tuple[str, str]]:
 
 def _spot(pupa: Pupa, place: Place, season: Season) -> Iterator[tuple[str, str]]:
     """The spot must be one that the place has. Who is gone may have any."""
-    if not pupa.present:
-        return
-    where = f"{place.kind} {place.name}"
-    spot = pupa.spot or ""
-    match place:
-        case Lid():
-            if spot:
-                yield "spot", f"'{shorten(spot)}': {where} has no spots: write x and y instead, or nothing"
-            for column, other, value, most in (
-                ("x", "y", pupa.x, place.width),
-                ("y", "x", pupa.y, place.length),
-            ):
-                if value is not None and not -EDGE <= value <= most + EDGE:
-                    unit, f = season.units, season.cm_per_unit
-                    yield column, f"{tidy(value / f)} {unit} is not on {where}: 0 to {tidy(most / f)} {unit}"
-                elif value is None and getattr(pupa, other) is not None:
-                    yield column, f"is missing, but {other} is given: write both or neither"
-        case Line():
-            at, length = parse_number(spot), place.length / season.cm_per_unit
-            allowed = f"more than 0 and less than {tidy(length)} {season.units}"
-            if not spot:
-                yield "spot", f"is missing: it hangs on {where}, write where, {allowed}"
-            elif at is None:
-                yield "spot", f"'{shorten(spot)}' is not a position on {where}: write a number, {allowed}"
-            elif not 0 < at < length:
-                yield "spot", f"{tidy(at)} {season.units} is not on {where}: {allowed}"
-        case Board():
-            pin = parse_pin(spot)
-            if not spot:
-                yield "spot", f"is missing: it hangs on {where}, write the pin, such as r2p5"
-            elif pin is None:
-                yield "spot", f"'{shorten(spot)}' is not a pin on {where}: write row and pin, such as r2p5"
-            elif not _has_pin(place, *pin):
-                yield "spot", f"there is no pin {spot} on {where}"
-
-
-def _has_pin(board: Board, row: int, pin: int) -> bool:
-    shift = 0.5 if board.pattern == "staggered" and row % 2 == 0 else 0.0
-    x, down = (pin - 0.5 + shift) * board.pins_every, (row - 0.5) * board.pins_every
-    return x < board.width - EDGE and down < board.height - EDGE
+    if pupa.present:
+        yield from place.faults(pupa, season)
 
 
 def _alone(
-    pupa: Pupa, place: Place, season: Season, taken: dict[tuple[object, ...], Pupa]
+    pupa: Pupa, place: Place, season: Season, taken: dict[tuple[str, XY], Pupa]
 ) -> Iterator[tuple[str, str]]:
     """No two present pupae hang in one point."""
-    column, point = "spot", None
-    if isinstance(place, Lid):
-        column = "x"
-        if pupa.x is not None and pupa.y is not None:
-            point = (round(pupa.x / SAME), round(pupa.y / SAME))
-    elif isinstance(place, Line):
-        at = parse_number(pupa.spot or "")
-        point = None if at is None else (round(at * season.cm_per_unit / SAME), 0)
-    else:
-        point = parse_pin(pupa.spot or "")
+    point = place.taken(pupa, season.cm_per_unit)
     if not pupa.present or point is None:
         return
-    first = taken.setdefault((place.name, *point), pupa)
+    column, at = point
+    first = taken.setdefault((place.name, at), pupa)
     if first is not pupa:
         yield column, f"{first.id or 'a pupa'} in row {first.line} hangs there already"

@@ -17,10 +17,10 @@ from planner.season.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
 from planner.verify.case import Breach, Case, Findings
 from planner.verify.dates import dates_reckoned
-from planner.verify.geometry import cm
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
+from planner.verify.places import cm
 from planner.verify.proofs import bounds_are_sane, levels_in_order, values_are_true
 from planner.verify.spots import (
     clips_fit,

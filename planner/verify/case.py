@@ -24,7 +24,8 @@ from planner.season.places import Lid
 from planner.season.plan_record import Kept, Move, Plan, TooClose
 from planner.season.pupae import SICK, Pupa
 from planner.season.season import Season
-from planner.verify.geometry import Hung, Point, locate, neighbours, parted, point, spot_name
+from planner.verify.geometry import Hung, locate, neighbours, parted, spot_name
+from planner.verify.places import Point, point
 
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]

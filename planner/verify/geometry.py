@@ -1,58 +1,21 @@
 """Where each pupa of a plan hangs, and who is whose neighbour: the verifier's own geometry, all in cm.
 
-Rack frame: X from the left edge to the right, depth before the wall, Z above the floor. Nothing here is
-shared with the code that makes plans, so that one mistake cannot hide in both.
+Nothing here is shared with the code that makes plans, so that one mistake cannot hide in both.
 """
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import chain, combinations, product
 from math import floor, hypot
 
-from planner.season.places import Board, Lid, Line, Place, parse_pin
+from planner.season.places import Lid, Line, Place
 from planner.season.plan_record import Hang, Plan
 from planner.season.pupae import Pupa
 from planner.season.season import Season
-
-# Exactly wing_reach apart is no neighbour, exactly drop above is one, whatever the last bit says.
-TOUCH = 1e-6
-SAME = 0.005  # finer than anybody hangs; a tag in thousandths of an inch is within it
-# cm at either end of a line that no sliding clip can take; half an inch where the keeper measures in inches.
-KNOT = {"cm": 1.0, "in": 1.27}
-_NUMBER = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
-_FAR = 1e6  # cm: no line is so long
-
-
-@dataclass(frozen=True)
-class Point:
-    """A point of a place, in the place's own frame (see `planner.season.plan_record.Hang`)."""
-
-    place: Place
-    x: float
-    y: float
-
-    @property
-    def key(self) -> tuple[str, float, float]:
-        """Equal for two points that are one spot."""
-        return self.place.name, round(self.x, 4), round(self.y, 4)
-
-    @property
-    def rack(self) -> tuple[float, float, float]:
-        """X, depth and Z; X and depth are the place's own when it is not known where it stands."""
-        left, front = self.place.left or 0.0, self.place.front or 0.0
-        match self.place:
-            case Line(height=height):
-                return left + self.x, front, height
-            case Board(bottom=bottom):
-                return left + self.x, front, bottom + self.y
-            case Lid(length=length, height=height):  # y runs away from the keeper, towards the wall
-                return left + self.x, front + length - self.y, height
-        raise TypeError(f"{self.place.name}: the verifier knows no place of kind {self.place.kind}")
+from planner.verify.places import SAME, TOUCH, Point, clip_room, point
 
 
 @dataclass(frozen=True)
@@ -78,58 +41,13 @@ def spot_name(place: Place, tag: str | None) -> str:
     return f"{place.kind} {place.name}" + ("" if isinstance(place, Lid) or tag is None else f" at {tag}")
 
 
-def xy(x: float | None, y: float | None) -> str:
-    """``x 12 cm, y 5 cm``, or that there is none."""
-    return "no position" if x is None or y is None else f"x {cm(x)}, y {cm(y)}"
-
-
-def cm(length: float) -> str:
-    """``36.5 cm``, to the hundredth of a millimetre."""
-    return f"{round(length, 3):g} cm"
-
-
-def shortest(tag: str) -> str:
-    """Write a number as it belongs on a tag: ``036.50`` is ``36.5``."""
-    return f"{Decimal(tag).normalize():f}"
-
-
-def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
-    """Return the point of a line or board that a tag names, on it or beyond its ends, or None.
-
-    On a line the mark, or the step of clips that slide, is meant where the tag is one but for its rounding.
-    """
-    tag = tag or ""
-    match place:
-        case Line(clips_every=marks, to_nearest=nearest):
-            if not _NUMBER.fullmatch(tag) or (x := float(tag) * cm_per_unit) > _FAR:
-                return None
-            every = marks or nearest
-            mark = round(x / every) * every
-            return Point(place, mark if abs(mark - x) <= SAME else x, 0.0)
-        case Board(pins_every=every, pattern=pattern, height=height):
-            pin = parse_pin(tag)
-            if pin is None:
-                return None
-            row, number = pin
-            shift = 0.5 if pattern == "staggered" and row % 2 == 0 else 0.0
-            return Point(place, (number - 0.5 + shift) * every, height - (row - 0.5) * every)
-    return None
-
-
 def in_the_way(at: Point, other: Point) -> bool:
     """Whether a clip or pin at one point is, or touches, the one at the other."""
-    place = at.place
-    if place.name != other.place.name:
+    if at.place.name != other.place.name:
         return False
-    if isinstance(place, Line):
-        return abs(at.x - other.x) < (place.clip_width or (place.clips_every or 0.0) / 2) - TOUCH
+    if isinstance(at.place, Line):
+        return abs(at.x - other.x) < clip_room(at.place) - TOUCH
     return abs(at.x - other.x) < SAME and abs(at.y - other.y) < SAME
-
-
-def at_a_knot(line: Line, x: float, season: Season) -> bool:
-    """Whether a position is so near an end of a line with sliding clips that its knot is in the way."""
-    knot = KNOT[season.units]
-    return line.clip_width is not None and not knot - TOUCH <= x <= line.length - knot + TOUCH
 
 
 def _same(a: Point | None, b: Point | None) -> bool:

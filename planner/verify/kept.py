@@ -10,7 +10,8 @@ from planner.emergence import Emergence, emergences, profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
-from planner.verify.geometry import SAME, TOUCH, Point, at_a_knot, beside, cm, in_the_way, parted, point
+from planner.verify.geometry import beside, in_the_way, parted
+from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, cm, on_it, point
 
 SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
 MINUTE = timedelta(minutes=1)
@@ -23,7 +24,7 @@ def kept_exists(case: Case) -> Findings:
         place = season.place.get(kept.place)
         at = None if place is None or isinstance(place, Lid) else point(place, kept.spot, season.cm_per_unit)
         where = f"{kept.place} at {kept.spot}, kept for {kept.who},"
-        if at is None or not _on_it(at):
+        if at is None or not on_it(at):
             yield (), f"{where} is no spot: allowed are spots of lines and boards"
             continue
         if isinstance(at.place, Line) and abs(at.x - round(at.x / (step := _step(at.place))) * step) > TOUCH:
@@ -33,7 +34,7 @@ def kept_exists(case: Case) -> Findings:
             yield (), f"{where} is no spot: the knot of its line is there"
             continue
         height = at.rack[2]
-        free = height - getattr(at.place, "below", 0.0)
+        free = height - at.place.below
         if not season.lowest - TOUCH <= height <= season.highest + TOUCH or free < season.clearance - TOUCH:
             yield (), f"{where} cannot be used: allowed is within keeper reach, with clearance below"
             continue
@@ -115,11 +116,6 @@ def _column(at: Point, season: Season) -> tuple[str | None, int]:
     return None if at.place.located else at.place.name, floor(at.rack[0] / max(season.wing_reach, SAME))
 
 
-def _on_it(at: Point) -> bool:
-    width = at.place.length if isinstance(at.place, Line) else getattr(at.place, "width", 0.0)
-    return TOUCH < at.x < width - TOUCH and (isinstance(at.place, Line) or at.y > TOUCH)
-
-
 def _step(line: Line) -> float:
     """How far apart the spots of a line are: its marks, or how finely sliding clips are placed."""
     return line.clips_every or line.to_nearest
@@ -128,7 +124,7 @@ def _step(line: Line) -> float:
 def too_near(a: Point, b: Point) -> bool:
     """Too near for two clips: within a sliding clip's width, or half the step of marks."""
     if isinstance(a.place, Line):
-        return abs(a.x - b.x) < (a.place.clip_width or _step(a.place) / 2) - TOUCH
+        return abs(a.x - b.x) < clip_room(a.place) - TOUCH
     return hypot(a.x - b.x, a.y - b.y) < SAME
 
 

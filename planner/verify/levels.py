@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
-from planner.season.places import Board, Lid, Line, Place
+from planner.season.places import Lid, Line, Place
 from planner.verify.case import Case
-from planner.verify.geometry import TOUCH, Hung, Point, in_the_way
+from planner.verify.geometry import Hung, in_the_way
+from planner.verify.places import TOUCH, Point, marks
 from planner.verify.room import Room
 
 EPS = 1e-6  # days: dues as near as that are one
@@ -182,7 +183,7 @@ class Measured:
         along = sorted(p.x for p in fixed) if isinstance(place, Line) else []
         pins = {p.key for p in fixed}
         free = [
-            at for at in _marks(place)
+            at for at in marks(place)
             if _usable(self.case, at) and at.key not in pins and not _any_within(along, at.x, near - EPS)
             and not any(in_the_way(at, shut) for _, shut in self.case.closed)
         ]  # fmt: skip
@@ -202,27 +203,9 @@ def _middle(place: Place | None) -> tuple[float, float, float] | None:
     return (place.left or 0) + place.width / 2, (place.front or 0) + place.length / 2, place.height
 
 
-def _marks(place: Place) -> Iterator[Point]:
-    """All marks of a line, left to right; all pins of a board, row by row from the top."""
-    if isinstance(place, Line) and place.clips_every:
-        n = 1
-        while n * place.clips_every < place.length - TOUCH:
-            yield Point(place, round(n * place.clips_every, 6), 0.0)
-            n += 1
-    if isinstance(place, Board):
-        row = 1
-        while (y := round(place.height - (row - 0.5) * place.pins_every, 6)) > TOUCH:
-            first = 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
-            pin = 1
-            while (x := round((pin - 0.5 + first) * place.pins_every, 6)) < place.width - TOUCH:
-                yield Point(place, x, y)
-                pin += 1
-            row += 1
-
-
 def _usable(case: Case, at: Point) -> bool:
     height, season = at.rack[2], case.season
-    free = height - (at.place.below if isinstance(at.place, Line | Board) else 0.0)
+    free = height - at.place.below
     return season.lowest - TOUCH <= height <= season.highest + TOUCH and free >= season.clearance - TOUCH
 
 

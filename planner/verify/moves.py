@@ -9,7 +9,8 @@ from planner.season.places import Lid
 from planner.season.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
-from planner.verify.geometry import Hung, point, spot_name
+from planner.verify.geometry import Hung, spot_name
+from planner.verify.places import point
 
 A_YEAR = timedelta(days=365)
 

@@ -12,7 +12,8 @@ from planner.season.places import Lid, Line
 from planner.season.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
-from planner.verify.geometry import TOUCH, Point, cm, point, spot_name
+from planner.verify.geometry import spot_name
+from planner.verify.places import TOUCH, Point, clip_room, cm, point
 from planner.verify.spots import enough_clearance, nobody_to_a_lid, spot_exists, within_reach
 
 
@@ -54,7 +55,7 @@ def _meeting(later: _Visit, there: _Visit) -> str:
     if later.at.key == there.at.key:
         return f"{step}, where {there.pupa} still hangs: allowed is a free spot"
     apart = cm(abs(later.at.x - there.at.x))
-    allowed = f"allowed is {cm(_room(later.at))} or more, for two clips"
+    allowed = f"allowed is {cm(clip_room(later.at.place))} or more, for two clips"
     return f"{step}, {apart} from {there.pupa}, which still hangs there: {allowed}"
 
 
@@ -132,17 +133,11 @@ def _close(case: Case) -> Iterator[tuple[_Visit, _Visit]]:
         visits.sort(key=lambda v: (v.at.x, v.at.y))
         for n, one in enumerate(visits):
             for other in visits[n + 1 :]:
-                if other.at.x - one.at.x >= max(_room(one.at), TOUCH) - TOUCH / 2:
+                if other.at.x - one.at.x >= max(clip_room(one.at.place), TOUCH) - TOUCH / 2:
                     break
                 close = isinstance(one.at.place, Line) or one.at.key == other.at.key
                 if close and one.pupa != other.pupa and (one.arrival or other.arrival):
                     yield one, other
-
-
-def _room(at: Point) -> float:
-    """How far apart two clips must be: a sliding clip's width, or half the step of fixed ones."""
-    line = at.place
-    return (line.clip_width or (line.clips_every or 0) / 2) if isinstance(line, Line) else 2 * TOUCH
 
 
 def _visits(case: Case) -> Iterator[_Visit]:

@@ -4,22 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from planner.season.places import Board, Lid, Line
-from planner.season.season import Season
+from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings
-from planner.verify.geometry import (
-    KNOT,
-    SAME,
-    TOUCH,
-    Hung,
-    at_a_knot,
-    cm,
-    in_the_way,
-    point,
-    shortest,
-    spot_name,
-    xy,
-)
+from planner.verify.geometry import Hung, in_the_way, spot_name
+from planner.verify.places import SAME, TOUCH, cm, point, spot_fault, xy
 
 
 def spot_exists(case: Case) -> Findings:
@@ -29,41 +17,8 @@ def spot_exists(case: Case) -> Findings:
         if hang.place not in case.season.place:
             yield (hang.pupa,), f"{hang.pupa}: no place is called {hang.place}: allowed are {allowed}"
     for one in case.hung:
-        if fault := _spot_fault(one, case.season):
+        if fault := spot_fault(one.place, one.hang.spot, one.at, one.stays, case.season):
             yield (one.pupa.id,), f"{one.pupa.id} on {one.place.kind} {one.place.name}: {fault}"
-
-
-def _spot_fault(one: Hung, season: Season) -> str:
-    """Say what is wrong with a spot of a line or board; nothing when it is right."""
-    place, tag, at = one.place, one.hang.spot, one.at
-    if isinstance(place, Line):
-        if at is None:
-            return (
-                f"'{tag}' is no spot: allowed is a distance from its left end in {season.units}, such as 36"
-            )
-        if not TOUCH < at.x < place.length - TOUCH:
-            return f"{cm(at.x)} is not on it: allowed is more than 0 and less than {cm(place.length)}"
-        if one.stays:
-            return ""
-        every = place.clips_every
-        if every and abs(at.x - round(at.x / every) * every) > TOUCH:
-            return f"no clip is at {cm(at.x)}: allowed are multiples of {cm(every)}"
-        if at_a_knot(place, at.x, season):
-            knot = KNOT[season.units]
-            ends = f"{cm(knot)} to {cm(place.length - knot)}"
-            return f"{cm(at.x)} is at a knot: allowed for clips that slide is {ends}"
-        nearest = place.to_nearest
-        if not every and abs(at.x - round(at.x / nearest) * nearest) > TOUCH:
-            return f"{cm(at.x)} is too fine to clip by: allowed are multiples of {cm(nearest)}"
-        if tag != (short := shortest(tag)):
-            return f"spot '{tag}' is not in its shortest form: allowed is {short}"
-    if isinstance(place, Board):
-        if at is None:
-            return f"'{tag}' is no pin: allowed are names such as r2p5"
-        if at.x >= place.width - TOUCH or at.y <= TOUCH:  # rows and pins count from the other two edges
-            size = f"{place.width:g} by {cm(place.height)}"
-            return f"pin {tag} would be at {xy(at.x, at.y)}: allowed is inside the board, {size}"
-    return ""
 
 
 def not_closed(case: Case) -> Findings:
@@ -152,7 +107,7 @@ def enough_clearance(case: Case) -> Findings:
     """Under each new spot there is height for wings to hang free. Who stays is not judged by that."""
     allowed = cm(case.season.clearance)
     for one in case.hung:
-        if one.at and not one.stays and isinstance(one.place, Line | Board):
+        if one.at and not one.stays and not isinstance(one.place, Lid):
             free = one.at.rack[2] - one.place.below
             if free < case.season.clearance - TOUCH:
                 what = f"{one.pupa.id} on {one} has {cm(free)} free below it: allowed is {allowed} or more"

@@ -4,9 +4,10 @@ import pdfplumber
 import pytest
 from matplotlib.text import Text
 
-from planner.draw.sheets.day_sheet import MARGIN, Block, day_page, fitted
+from planner.draw.paper.formats import PAPERS
+from planner.draw.sheets.day_sheet import MARGIN, day_page, fitted
 from planner.draw.sheets.move_pages import move_figures
-from planner.draw.tags.tag_sheet import PAPERS
+from planner.section import Section
 from planner.style import DAY_LARGEST, DAY_LEAST, LARGE
 
 PT_PER_MM = 72 / 25.4
@@ -14,7 +15,7 @@ PT_PER_MM = 72 / 25.4
 
 def block(number, cell="tub-2 at 12.5,15.5", title="Due today or tomorrow"):
     rows = tuple((f"m{i}", cell, "59 %") for i in range(1, number + 1))
-    return Block(title, "A note.", ("pupa", "hangs", "today"), rows, ("dark", "out"), (1,))
+    return Section(title, "A note.", ("pupa", "hangs", "today"), rows, ("dark", "out"), (1,))
 
 
 def opened(*blocks, paper="A4", title="Porch: Sat 10 Jul 2027"):
@@ -60,13 +61,13 @@ def test_the_smallest_type_is_not_undercut_and_rows_are_left_out_instead():
 
 def test_a_long_list_takes_several_lines_in_its_column():
     names = ", ".join(f"m{i}" for i in range(1, 41))
-    (page,) = opened(Block("Do not touch", "", ("why", "pupae"), (("soft", names),), (), (1,), 1))
+    (page,) = opened(Section("Do not touch", "", ("why", "pupae"), (("soft", names),), (), (1,), 1))
     words = [w["text"].rstrip(",") for w in page.extract_words()]
     assert [w for w in words if w.startswith("m") and w[1:].isdigit()] == names.split(", ")
 
 
 def test_a_cell_that_is_too_wide_is_shortened_and_leaves_the_others_room():
-    (page,) = opened(Block("Due", "", ("pupa", "hangs", "today"), (("m1", "x" * 300, "59 %"),)))
+    (page,) = opened(Section("Due", "", ("pupa", "hangs", "today"), (("m1", "x" * 300, "59 %"),)))
     words = page.extract_words()
     assert any(w["text"].startswith("xxx") and w["text"].endswith("…") for w in words)
     assert [w["text"] for w in words].count("59") == 1
@@ -90,7 +91,7 @@ def test_an_unknown_paper_is_refused():
 def test_a_long_place_takes_more_lines_before_an_id_or_an_hour_is_cut_short():
     place = "the board beside the great window on the street r4p10"
     rows = (("butterfly-01", place, place, place, "14 Jul 10:57"),)
-    wide = Block("Moves", "", ("pupa", "from", "by", "to", "not after"), rows * 2, (), (1, 2, 3))
+    wide = Section("Moves", "", ("pupa", "from", "by", "to", "not after"), rows * 2, (), (1, 2, 3))
     text = opened(wide, block(2))[0].extract_text()
     assert "butterfly-01" in text
     assert "14 Jul 10:57" in text
@@ -110,7 +111,7 @@ def test_a_move_list_of_long_places_is_set_smaller_rather_than_in_many_narrow_li
             (str(i), f"butterfly-{i:02}", "3 Jul", place, place, "now", "14 Jul 10:57") for i in range(9)
         )
         head = ("step", "pupa", "pupated", "from", "to", "not before", "not after")
-        block = Block("", "", head, rows, ("done",), (3, 4), 1)
+        block = Section("", "", head, rows, ("done",), (3, 4), 1)
         (figure,) = move_figures("Porch: moves", "In this order.", block, PAPERS["A4"])
         found = {t.get_text(): t.get_fontsize() for t in figure.findobj(Text)}
         return found["butterfly-00"], any("…" in text for text in found)

@@ -7,7 +7,8 @@ from functools import cache
 import pytest
 from draw_world import PT_PER_MM, pdf
 
-from planner.draw.tags.tag_sheet import PAPERS, Tag, in_order, tag_sheet
+from planner.draw.paper.formats import PAPERS
+from planner.draw.tags.tag_sheet import Tag, in_order, tag_sheet
 
 # A4, margin 12, gap 4, face 40 × 25: four faces beside each other take 172 mm, so the first is at 19 mm and
 # each next one 44 mm on; rows are 29 mm apart from 12 mm on, nine of them: 36 places.

@@ -10,7 +10,8 @@ import zxingcpp
 from draw_world import PT_PER_MM, pdf
 
 from planner.draw.tags.codes import check_code
-from planner.draw.tags.tag_sheet import SHAPES, Tag, tag_sheet
+from planner.draw.tags.shapes import SHAPES
+from planner.draw.tags.tag_sheet import Tag, tag_sheet
 from planner.season.when import MONTHS
 
 PRINTED = 300 / 72  # dots of a printer for each point

@@ -9,7 +9,8 @@ import pypdfium2
 import pytest
 from draw_world import PT_PER_MM, pdf
 
-from planner.draw.tags.tag_sheet import PAPERS, Tag, tag_sheet
+from planner.draw.paper.formats import PAPERS
+from planner.draw.tags.tag_sheet import Tag, tag_sheet
 
 DOTS = 8  # per mm, of the picture that is looked at for ink
 

@@ -8,17 +8,18 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from planner import style
+from planner.draw.paper.formats import PAPERS
 from planner.draw.paper.render import page
-from planner.draw.sheets.day_sheet import Block, day_figure
+from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.learning import Panel, Seen, predicted_against_actual
 from planner.draw.sheets.lid_sheet import lid_figures
 from planner.draw.sheets.move_pages import move_figures
 from planner.draw.sheets.outlook import Course, draw_emerging, draw_spots
 from planner.draw.tags.card import Tag, draw_card
 from planner.draw.tags.shapes import Face
-from planner.draw.tags.tag_sheet import PAPERS
+from planner.section import Section
 
-LONG = Block(
+LONG = Section(
     "Due", "a note", ("pupa", "hangs"), tuple((f"m{i}", "north 36 cm") for i in range(90)), ("dark",)
 )
 

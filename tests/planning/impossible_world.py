@@ -11,7 +11,6 @@ from functools import cache
 from season_world import ON, line, plan_of, pupa, season, tub
 
 from planner.engine.model.solver import Clock, Effort
-from planner.planning.infeasible.more_spots import longer
 from planner.planning.infeasible.ways_out import explain_plan
 from planner.season import Board, Line, When
 
@@ -87,7 +86,7 @@ def lengthened(case, way, less=0.0):
     """With the marks, columns or cm of a way out, or ``less`` of them."""
     place = case.place[way.place]
     wanted = (way.count or way.more) - less
-    after = longer(place, wanted)
+    after = place.longer(wanted)
     return replace(case, places=tuple(after if p is place else p for p in case.places))
 
 

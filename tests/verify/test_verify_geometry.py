@@ -13,7 +13,8 @@ from verify_world import ON, World, good, pupa, season
 from planner.season.places import Board, Lid, Line, Place
 from planner.season.plan_record import Hang, Plan
 from planner.verify import clashes, verify
-from planner.verify.geometry import locate, neighbours, point
+from planner.verify.geometry import locate, neighbours
+from planner.verify.places import point
 
 HALVES = st.integers(0, 60).map(lambda n: n / 2)  # such that many are exactly at reach or drop
 STANDS = st.one_of(st.none(), st.integers(0, 30))

@@ -16,11 +16,10 @@ from rich.text import Text
 
 from planner.cli.shell.terminal import console
 from planner.report.texts.sheet import Block, Sheet, Table
-from planner.report.texts.text import columns
+from planner.report.texts.text import NARROW, columns
 
 NEXT = "Next:"
 STYLES = {"": "", "head": "bold", "warn": "bold red"}
-NARROW = 8  # columns to which a wide cell may shrink
 _NUMBER = re.compile(r"[-+<>]?[0-9.,]+( %)?|[-?]?|none")
 
 

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
 
 from matplotlib.axes import Axes
 
-from planner.draw.data import PlacePicture, Sheet
-from planner.draw.map.board import INDENT as BOARD_INDENT
-from planner.draw.map.board import BoardPanel, draw_board
+from planner.draw.data import Sheet
 from planner.draw.map.foot import ROW_HEIGHT, draw_foot_row, foot_rows
 from planner.draw.map.heading import (
     SIGNS_HEIGHT,
@@ -23,15 +21,16 @@ from planner.draw.map.heading import (
 )
 from planner.draw.map.label import Colours
 from planner.draw.map.lid import BESIDE, LidPanel, draw_lid, lid_panels
-from planner.draw.map.line import LinePanel, draw_line
+from planner.draw.map.parts import Draw, Parts
 from planner.draw.map.places import describe, draw_name, draw_part, shortened
-from planner.draw.map.scale import Scale, closest, cuts
-from planner.draw.map.stretches import stretches
+from planner.draw.map.scale import Scale
+from planner.draw.map.stretches import line_parts
+from planner.draw.map.tiles import board_parts
 from planner.season.direction import apart
-from planner.season.places import Board, Lid, Line
+from planner.season.places import Lid
 from planner.words import count
 
-Draw = Callable[[Axes, float, float], Axes]
+PARTS: dict[str, Parts] = {"line": line_parts, "board": board_parts}
 
 
 @dataclass(frozen=True)
@@ -56,9 +55,10 @@ def blocks(sheet: Sheet, scale: Scale, room: float, page: float | None) -> Itera
         yield Block("head", days_height(sheet, room), partial(draw_days, sheet, scale, room))
     long_names: list[str] = []
     for i, picture in enumerate(sheet.pictures):
-        if not isinstance(picture.place, Lid):
+        if picture.place.offers_spots:
             name, words = picture.place.name, describe(picture, sheet)
-            parts = [] if sheet.folds(picture) else _parts(picture, sheet, scale, room, page)
+            cut = PARTS[picture.place.kind]
+            parts = [] if sheet.folds(picture) else list(cut(picture, sheet, scale, room, page))
             if len(parts) > 1:
                 words += f"   ·   first {parts[0].span}"
             long_names += shortened([(name, words)], room)
@@ -72,50 +72,6 @@ def blocks(sheet: Sheet, scale: Scale, room: float, page: float | None) -> Itera
     long_names += [n for p in grid for n in shortened([(p.lid.name, _who_stays(p))], p.wide)]
     for i, row in enumerate(foot_rows(sheet, long_names, room)):
         yield Block(f"foot {i}", ROW_HEIGHT, partial(draw_foot_row, row), glued=row.head)
-
-
-@dataclass(frozen=True)
-class _Part:
-    """A part of a place, and from where to where it goes."""
-
-    span: str
-    height: float
-    draw: Draw
-
-
-def _parts(picture: PlacePicture, sheet: Sheet, scale: Scale, room: float, page: float | None) -> list[_Part]:
-    """Cut a place into parts that fit the sheet."""
-    form = scale.form_for(picture)
-    parts: list[_Part] = []
-    match picture.place:
-        case Line() as line:
-            for low, high in stretches(line, picture, scale, room):
-                panel = LinePanel(picture, line, low, high, scale, form, sheet, room)
-                parts.append(_Part(_span(sheet, low, high), panel.height, partial(draw_line, panel)))
-        case Board() as board:
-            for across, up in _tiles(board, picture, scale, room, page and page - form.height):
-                tile = BoardPanel(picture, board, across, up, scale, form)
-                where = f"{_span(sheet, *across)} from the left, {_span(sheet, *up)} above its lower edge"
-                parts.append(_Part(where, tile.height, partial(draw_board, tile)))
-    return parts
-
-
-def _span(sheet: Sheet, low: float, high: float) -> str:
-    return f"{sheet.length(low)} to {sheet.length(high)} {sheet.units}"
-
-
-def _tiles(
-    board: Board, picture: PlacePicture, scale: Scale, room: float, deep: float | None
-) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
-    """Parts of a board, row after row from the top; ``deep``: mm a part may have from its upper edge."""
-    step = closest(picture)
-    wide = (room - BOARD_INDENT - 4) * scale.n / 10
-    high = board.height if deep is None else (deep - 16.0) * scale.n / 10
-    columns = cuts(board.width, max(wide, step), [m.x for m in picture.marks], step / 4)
-    rows = cuts(board.height, max(high, step), [m.y for m in picture.marks], step / 2)
-    for up in reversed(rows):
-        for across in columns:
-            yield across, up
 
 
 def _lid_grid(sheet: Sheet, room: float) -> list[LidPanel]:

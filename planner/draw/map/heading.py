@@ -16,7 +16,6 @@ from planner.draw.map.links import draw_link, draw_sign, sign_width
 from planner.draw.map.scale import Scale
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import fit, width
-from planner.season.places import Lid
 from planner.season.when import day_text
 from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE, ink_on
 from planner.words import count, day_month
@@ -51,7 +50,7 @@ def draw_title(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, t
         x += sign_width(sign, LARGE) + 4
         words = f"{summary(sheet)}{_DOT}clashes in words at the end"
     put(ax, x, row, words, LARGER)
-    if any(not isinstance(p.place, Lid) for p in sheet.pictures):  # lids have a scale of their own
+    if any(p.place.offers_spots for p in sheet.pictures):  # lids have a scale of their own
         draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
     return ax
 
@@ -79,7 +78,7 @@ def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
     x = write(x, y, "day it pupated (large), its id, the day it is due")
     disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE)
     x = write(x + 2, y, "stays")
-    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.slides for m in p.free):
+    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.place.slides for m in p.free):
         draw_free([(x, y, True)], ax)
         x = write(x + 2, y, "free spot")
     if any(p.kept for p in sheet.pictures):

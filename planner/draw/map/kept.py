@@ -13,7 +13,6 @@ from planner.draw.paper.boxes import Box, overlap
 from planner.draw.paper.pen import Point, disc, put
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.direction import apart
-from planner.season.places import Line
 from planner.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
 from planner.words import day_month
 
@@ -73,5 +72,5 @@ def _words(sheet: Sheet, picture: PlacePicture, ones: Sequence[KeptSpot]) -> str
         notes = [one.who] if one.who else []
         notes += [] if one in free else ["taken until then"]
         told.append(one.spot + (f" ({', '.join(notes)})" if notes else ""))
-    unit = f" {sheet.units}" if isinstance(picture.place, Line) else ""
-    return f"{apart(fit(picture.place.name, BODY, 60.0))} {', '.join(told)}{unit}"
+    unit = picture.place.unit(sheet.units)
+    return f"{apart(fit(picture.place.name, BODY, 60.0))} {', '.join(told)} {unit}".rstrip()

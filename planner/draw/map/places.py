@@ -10,35 +10,24 @@ from planner.draw.data import PlacePicture, Sheet
 from planner.draw.paper.pen import put
 from planner.draw.paper.words import fit, width
 from planner.season.direction import apart
-from planner.season.places import Board, Line
 from planner.style import BODY, LARGE, QUIET
 from planner.words import count
-
-_ABOVE = "above the floor"
 
 
 def describe(picture: PlacePicture, sheet: Sheet) -> str:
     """Say what kind of place it is, where it hangs and how full it is."""
-    place, unit, length = picture.place, sheet.units, sheet.length
-    taken, unused = len(picture.hung), sum(not m.usable for m in picture.free)
+    place, taken = picture.place, len(picture.hung)
+    unused = sum(not m.usable for m in picture.free)
     full = f"{taken} of {count(len(picture.marks), 'spot')} taken"
-    if sheet.folds(picture) and picture.marks and not unused:
+    if place.slides:
+        full = "nobody hangs here" if sheet.folds(picture) else f"{count(taken, 'hangs', 'hang')} here"
+        full += f", {place.clips_words(sheet)}"
+    elif sheet.folds(picture) and picture.marks and not unused:
         full = f"all {count(len(picture.marks), 'spot')} free"
-    words = place.kind
-    match place:
-        case Line():
-            words = f"line, {length(place.length)} {unit} long, {length(place.height)} {unit} {_ABOVE}"
-            if place.clip_width is not None and sheet.folds(picture):
-                full = f"nobody hangs here, sliding clips {length(place.clip_width)} {unit} wide"
-            elif place.clip_width is not None:
-                clips = f"sliding clips {length(place.clip_width)} {unit} wide"
-                full = f"{count(taken, 'hangs', 'hang')} here, {clips}"
-        case Board():
-            words = f"board, {length(place.width)} × {length(place.height)} {unit}, "
-            words += f"lower edge {length(place.bottom)} {unit} {_ABOVE}"
+    words = place.words(sheet)
     if picture.kept:
         full += f", {len(picture.kept)} kept for those to come"
-    if unused and picture.slides:
+    if unused and place.slides:
         part = "a part of it " if any(m.usable for m in picture.marks) else ""  # where a sick one hung
         return f"{words}   ·   {full}   ·   {part}not used"
     return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")

@@ -12,15 +12,16 @@ from planner.draw.map.blocks import blocks, fill
 from planner.draw.map.heading import draw_scale_bar
 from planner.draw.map.scale import choose
 from planner.draw.map.stretches import spread
+from planner.draw.paper.formats import PAPERS
 from planner.draw.paper.pen import put
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, page, render, size_of
 from planner.draw.paper.words import fit, width
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.style import BODY
 from planner.words import day_month
 
-PAPER = (297.0, 210.0)  # mm, A4 across
+ACROSS = (PAPERS["A4"][1], PAPERS["A4"][0])  # mm
 MARGIN = 12.0
 CAUTION = "Never move one that is soft or darkening."
 FOOT = 16.0  # mm kept at the lower edge for the scale and the page number
@@ -39,7 +40,7 @@ def rack_map(season: Season, plan: Plan, spots_by_place: Mapping[str, Sequence[M
 
 
 def figures(
-    shown: Sheet, *, paged: bool, paper: tuple[float, float] = PAPER, numbered: bool = True
+    shown: Sheet, *, paged: bool, paper: tuple[float, float] = ACROSS, numbered: bool = True
 ) -> list[Figure]:
     """Draw the map on pages, or on one sheet of the paper's width; ``numbered``: with page numbers."""
     room = paper[0] - 2 * MARGIN
@@ -50,7 +51,7 @@ def figures(
     for number, placed in enumerate(pages, start=1):
         bottom = placed[-1][1] + placed[-1][0].height
         figure, ax = page(paper[0], paper[1] if paged else bottom + MARGIN + FOOT)
-        top = figure.get_figheight() * 25.4 - MARGIN
+        top = size_of(figure)[1] - MARGIN
         for block, down in placed:
             block.draw(ax, MARGIN, top - down)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own

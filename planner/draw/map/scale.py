@@ -10,7 +10,6 @@ from math import ceil
 from planner.draw.data import Hung, PlacePicture, Sheet
 from planner.draw.map.label import DROP, Colours, Form
 from planner.draw.paper.words import width
-from planner.season.places import Board, Lid, Line
 from planner.style import BODY, SMALL, SMALLEST
 
 SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)
@@ -36,30 +35,20 @@ class Scale:
     def form_for(self, picture: PlacePicture) -> Form:
         """Make tags as wide as this place has room for, up to showing all of where movers come from."""
         rows = max((len(replace(self.form, rows=5).rows_of(h)) for h in picture.hung), default=2)
-        if isinstance(picture.place, Board):
+        if picture.place.stacked:
             rows = min(rows, self.form.rows)
         form = replace(self.form, rows=rows)
-        pitch = self.mm(closest(picture))
+        pitch = self.mm(picture.place.pitch)
         single = pitch - BESIDE
-        room = single if isinstance(picture.place, Board) or single >= form.width else 2 * pitch - BESIDE
+        room = single if picture.place.stacked or single >= form.width else 2 * pitch - BESIDE
         return replace(
             form, width=max(form.width, min(form.needed_width(picture.hung, origins=True), room, WIDEST))
         )
 
 
-def closest(picture: PlacePicture) -> float:
-    """Smallest distance of two spots along the place, cm."""
-    match picture.place:
-        case Line(clips_every=every, clip_width=clip):
-            return every or clip or 1.0
-        case Board(pins_every=every):
-            return every
-    raise TypeError(f"{picture.place.name}: a {picture.place.kind} has no spots at fixed distances")
-
-
 def choose(sheet: Sheet) -> Scale:
     """Choose the smallest scale at which every place can be read, then the largest type that fits it."""
-    racked = [p for p in sheet.pictures if not isinstance(p.place, Lid) and not sheet.folds(p)]
+    racked = [p for p in sheet.pictures if p.place.offers_spots and not sheet.folds(p)]
     forms = [_form(sheet, racked, size) for size in SIZES]
     for free in (True, False):
         for n in SCALES:
@@ -73,7 +62,7 @@ def choose(sheet: Sheet) -> Scale:
 
 def _form(sheet: Sheet, racked: Sequence[PlacePicture], size: float) -> Form:
     hung = [h for p in racked for h in p.hung]
-    boarded = [h for p in racked if isinstance(p.place, Board) for h in p.hung]
+    boarded = [h for p in racked if p.place.stacked for h in p.hung]
     rows = 3 if any(h.origin or h.clash or h.wait for h in boarded) else 2
     form = Form(size, 8.0, 5, Colours.of(sheet.hung))
     return replace(form, width=form.needed_width(hung, origins=False), rows=rows)
@@ -81,16 +70,15 @@ def _form(sheet: Sheet, racked: Sequence[PlacePicture], size: float) -> Form:
 
 def _fits(picture: PlacePicture, scale: Scale, free: bool) -> bool:
     """Tell whether the tags fit side by side; on a line they may hang at two levels, longer and shorter."""
-    form, step = scale.form, scale.mm(closest(picture))
-    if isinstance(picture.place, Board):
+    form, step = scale.form, scale.mm(picture.place.pitch)
+    if picture.place.stacked:
         if free:
             return step >= form.width + BESIDE and step >= form.height + DROP + UNDER
         return not any(
             abs(dx) < form.width + BESIDE and abs(dy) < form.height + DROP
             for dx, dy in _differences(picture.hung, scale)
         )
-    named = picture.marks if isinstance(picture.place, Line) and picture.place.clips_every else ()
-    numbers = [m.tag for m in named] or [h.spot for h in picture.hung]
+    numbers = [m.tag for m in picture.marks if not picture.place.slides] or [h.spot for h in picture.hung]
     if step < number_width(numbers):
         return False
     if free:

@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from planner.draw.data import PlacePicture, Sheet
-from planner.draw.map.line import INDENT
-from planner.draw.map.scale import SCALES, Scale, closest, cuts
-from planner.season.places import Board, Line
+from planner.draw.map.line import INDENT, LinePanel, draw_line
+from planner.draw.map.parts import Part, span
+from planner.draw.map.scale import SCALES, Scale, cuts
+from planner.season.places import Line
 
 
-def stretches(line: Line, picture: PlacePicture, scale: Scale, room: float) -> list[tuple[float, float]]:
+def line_parts(
+    picture: PlacePicture,
+    sheet: Sheet,
+    scale: Scale,
+    room: float,
+    page: float | None,  # noqa: ARG001
+) -> Iterator[Part]:
+    """The stretches of a line."""
+    line, form = picture.place, scale.form_for(picture)
+    assert isinstance(line, Line)
+    for low, high in stretches(picture, scale, room):
+        panel = LinePanel(picture, line, low, high, scale, form, sheet, room)
+        yield Part(span(sheet, low, high), panel.height, partial(draw_line, panel))
+
+
+def stretches(picture: PlacePicture, scale: Scale, room: float) -> list[tuple[float, float]]:
     """From where to where each stretch goes, cm. ``room``: width of the sheet, mm."""
-    step = closest(picture)
-    at = [m.x for m in picture.marks] if line.clips_every else [h.x for h in picture.hung if h.x is not None]
+    step, slides = picture.place.pitch, picture.place.slides
+    at = [h.x for h in picture.hung if h.x is not None] if slides else [m.x for m in picture.marks]
     capacity = (room - 2 * INDENT) * scale.n / 10 - step
-    return cuts(line.length, max(capacity, step), at, step / 2)
+    return cuts(picture.place.extent[0], max(capacity, step), at, step / 2)
 
 
 def spread(scale: Scale, sheet: Sheet, room: float) -> Scale:
@@ -24,12 +42,12 @@ def spread(scale: Scale, sheet: Sheet, room: float) -> Scale:
     Boards would take more height, so with one of them the scale stays as it is.
     """
     drawn = [p for p in sheet.pictures if not sheet.folds(p)]
-    lines = [(p.place, p) for p in drawn if isinstance(p.place, Line)]
-    if not lines or any(isinstance(p.place, Board) for p in drawn):
+    lines = [p for p in drawn if isinstance(p.place, Line)]
+    if not lines or any(p.place.offers_spots and p.place.stacked for p in drawn):
         return scale
 
     def rows(s: Scale) -> int:
-        return sum(len(stretches(line, p, s, room)) for line, p in lines)
+        return sum(len(stretches(p, s, room)) for p in lines)
 
     larger = [replace(scale, n=n) for n in reversed(SCALES) if n < scale.n]
     return next((s for s in larger if rows(s) == rows(scale)), scale)

@@ -12,10 +12,10 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from planner.draw.paper.formats import FORMATS
 from planner.draw.paper.words import ignore_missing_letters
 from planner.style import MM_PER_INCH
 
-FORMATS = ("png", "svg", "pdf")
 DPI = 150
 TALLEST = 20_000  # pixels; with an A4 sheet's width that is about 140 MB while it is drawn
 _LOOKS = ("axes.", "figure.", "font.", "lines.", "patch.", "path.", "pdf.", "savefig.", "svg.", "text.")
@@ -33,9 +33,19 @@ def look() -> Iterator[None]:
         yield
 
 
+def blank(width: float, height: float) -> Figure:
+    """Make a white sheet of so many millimetres."""
+    return Figure(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
+
+
+def size_of(figure: Figure) -> tuple[float, float]:
+    """Width and height of a sheet, mm."""
+    return figure.get_figwidth() * MM_PER_INCH, figure.get_figheight() * MM_PER_INCH
+
+
 def page(width: float, height: float) -> tuple[Figure, Axes]:
     """Make a blank sheet whose axes are its millimetres, (0, 0) at the lower left."""
-    figure = Figure(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
+    figure = blank(width, height)
     ax = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     ax.set_axis_off()
     ax.set_xlim(0, width)

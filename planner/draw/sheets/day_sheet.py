@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.render import look, page, render
 from planner.draw.paper.words import CAP, fit, plain, width, wrap
-from planner.draw.tags.tag_sheet import PAPERS
+from planner.section import Section
 from planner.style import BODY, DAY_LARGEST, DAY_LEAST, FAINT, MM_PER_PT, QUIET
+from planner.words import count
 
 MARGIN = 15.0  # mm
 STEP = 1.6  # from row to row, in sizes of a row
@@ -25,26 +27,8 @@ MOST = 50  # rows of the smallest type fill a page
 
 
 @dataclass(frozen=True)
-class Block:
-    """One section: rows under column names, ``boxes`` in front of each row.
-
-    ``wide``: columns whose text may take several lines; ``names``: the one to be set bold. ``more``: how many
-    rows are left out.
-    """
-
-    title: str
-    note: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    boxes: tuple[str, ...] = ()
-    wide: tuple[int, ...] = ()
-    names: int = 0
-    more: int = 0
-
-
-@dataclass(frozen=True)
 class Laid:
-    """A block's rows in one size of type, mm: where boxes and columns start, and each cell's lines."""
+    """A section's rows in one size of type, mm: where boxes and columns start, and each cell's lines."""
 
     boxes: list[float]
     starts: list[float]
@@ -57,53 +41,47 @@ class Laid:
 
 
 @look()
-def day_page(title: str, summary: str, blocks: Sequence[Block], foot: str, paper: str = "A4") -> bytes:
+def day_page(title: str, summary: str, sections: Sequence[Section], foot: str, paper: str = "A4") -> bytes:
     """Make the PDF: in type as large as fits, and in the smallest with as many rows as fit.
 
     Raises ValueError for a paper that is not known.
     """
-    return render([day_figure(title, summary, blocks, foot, paper)], "pdf")
+    return render([day_figure(title, summary, sections, foot, paper)], "pdf")
 
 
-def day_figure(title: str, summary: str, blocks: Sequence[Block], foot: str, paper: str = "A4") -> Figure:
+def day_figure(title: str, summary: str, sections: Sequence[Section], foot: str, paper: str = "A4") -> Figure:
     """Draw the page. Raises ValueError for a paper that is not known."""
-    if paper not in PAPERS:
-        raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
-    size = PAPERS[paper]
+    size = paper_size(paper)
     figure, ax = page(*size)
-    blocks, type_size = fitted(title, summary, blocks, size)
-    draw_day(title, summary, blocks, foot, type_size, size, ax)
+    sections, type_size = fitted(title, summary, sections, size)
+    draw_day(title, summary, sections, foot, type_size, size, ax)
     return figure
 
 
 def fitted(
-    title: str, summary: str, blocks: Sequence[Block], paper: tuple[float, float]
-) -> tuple[list[Block], float]:
-    """The blocks that fit on the page, and the size of type in which they do.
+    title: str, summary: str, sections: Sequence[Section], paper: tuple[float, float]
+) -> tuple[list[Section], float]:
+    """The sections that fit on the page, and the size of type in which they do.
 
-    Where the smallest type is too large, the block that takes most lines loses its last row, again and again.
+    Where the smallest type is too large, the section of most lines loses its last row, again and again.
     """
     room = paper[1] - 2 * MARGIN - 2 * BODY * MM_PER_PT  # the foot's line is kept free
     wide = paper[0] - 2 * MARGIN
-    kept, size = [_cut(b, MOST) for b in blocks], DAY_LARGEST
+    kept, size = [s.cut(MOST) for s in sections], DAY_LARGEST
     while _height(title, summary, kept, size, wide) > room and size > DAY_LEAST:
         size -= 0.5
-    while _height(title, summary, kept, size, wide) > room and any(len(b.rows) > 1 for b in kept):
-        cuttable = [k for k, b in enumerate(kept) if len(b.rows) > 1]
+    while _height(title, summary, kept, size, wide) > room and any(len(s.rows) > 1 for s in kept):
+        cuttable = [k for k, s in enumerate(kept) if len(s.rows) > 1]
         i = max(cuttable, key=lambda k: laid(kept[k], size, wide).lines)
-        kept[i] = _cut(kept[i], len(kept[i].rows) - 1)
+        kept[i] = kept[i].cut(len(kept[i].rows) - 1)
     return kept, size
 
 
-def _cut(block: Block, most: int) -> Block:
-    return replace(block, rows=block.rows[:most], more=block.more + max(0, len(block.rows) - most))
-
-
-def _height(title: str, summary: str, blocks: Sequence[Block], size: float, wide: float) -> float:
+def _height(title: str, summary: str, sections: Sequence[Section], size: float, wide: float) -> float:
     rows = TITLE * len(_title_rows(title, size, wide)) + len(wrap(plain(summary), size, wide))
-    for block in blocks:
-        rows += 0.6 + HEADING + len(wrap(plain(block.note), size, wide)) + bool(block.more)
-        rows += 1 + laid(block, size, wide).lines if block.rows else 0
+    for section in sections:
+        rows += 0.6 + HEADING + len(wrap(plain(section.note), size, wide)) + bool(section.more)
+        rows += 1 + laid(section, size, wide).lines if section.rows else 0
     return rows * STEP * size * MM_PER_PT
 
 
@@ -120,7 +98,7 @@ def _title_rows(title: str, size: float, wide: float) -> list[str]:
 def draw_day(
     title: str,
     summary: str,
-    blocks: Sequence[Block],
+    sections: Sequence[Section],
     foot: str,
     size: float,
     paper: tuple[float, float],
@@ -135,42 +113,38 @@ def draw_day(
     for row in wrap(plain(summary), size, wide):
         y -= step
         put(ax, MARGIN, y, row, size)
-    for block in blocks:
+    for section in sections:
         y -= (0.6 + HEADING) * step
-        put(ax, MARGIN, y, fit(block.title, HEADING * size, wide, True), HEADING * size, bold=True)
+        put(ax, MARGIN, y, fit(section.title, HEADING * size, wide, True), HEADING * size, bold=True)
         stroke(ax, (MARGIN, MARGIN + wide), (y - 0.25 * step, y - 0.25 * step), colour=FAINT, weight=0.8)
-        for row in wrap(plain(block.note), size, wide):
+        for row in wrap(plain(section.note), size, wide):
             y -= step
             put(ax, MARGIN, y, row, size, colour=QUIET)
-        y = draw_rows(block, size, wide, y, ax)
+        y = draw_rows(section, size, wide, y, ax)
     above = MARGIN + 0.5 * BODY * MM_PER_PT  # the feet of its letters keep to the margin, too
     put(ax, MARGIN, above, fit(foot, BODY, wide), BODY, colour=QUIET, gid="foot")
     return ax
 
 
-def draw_rows(block: Block, size: float, wide: float, y: float, ax: Axes) -> float:
-    """Draw a block's rows below ``y`` and return where they end."""
+def draw_rows(section: Section, size: float, wide: float, y: float, ax: Axes) -> float:
+    """Draw a section's rows below ``y`` and return where they end."""
     step, side = STEP * size * MM_PER_PT, _side(size)
-    if block.rows:
-        found = laid(block, size, wide)
+    if section.rows:
+        found = laid(section, size, wide)
         y -= step
-        for name, x in zip((*block.boxes, *block.head), (*found.boxes, *found.starts), strict=True):
+        for name, x in zip((*section.boxes, *section.head), (*found.boxes, *found.starts), strict=True):
             put(ax, x, y, name, NAMES * size, colour=QUIET)
         for row in found.rows:
             for x in found.boxes:
                 box(ax, (x, y - step - 0.1 * side), (side, side), weight=0.9, gid="box")
             for k, (lines, x) in enumerate(zip(row, found.starts, strict=True)):
                 for i, line in enumerate(lines):
-                    put(ax, x, y - (i + 1) * step, line, size, bold=k == block.names)
+                    put(ax, x, y - (i + 1) * step, line, size, bold=k == section.names)
             y -= max(map(len, row)) * step
-    if block.more:
+    if section.more:
         y -= step
-        put(ax, MARGIN, y, f"and {_rows(block.more)}: hangplan today --all", size)
+        put(ax, MARGIN, y, f"and {count(section.more, 'more row')}: hangplan today --all", size)
     return y
-
-
-def _rows(number: int) -> str:
-    return f"{number} more row" if number == 1 else f"{number} more rows"
 
 
 def _side(size: float) -> float:
@@ -178,21 +152,21 @@ def _side(size: float) -> float:
     return CAP * size * MM_PER_PT * 1.25
 
 
-def laid(block: Block, size: float, wide: float) -> Laid:
-    """Lay a block's rows out: columns as wide as needed, the widest cut down where that is too much."""
+def laid(section: Section, size: float, wide: float) -> Laid:
+    """Lay a section's rows out: columns as wide as needed, the widest cut down where that is too much."""
     boxes, left = list[float](), MARGIN
-    for name in block.boxes:
+    for name in section.boxes:
         boxes.append(left)
         left += max(_side(size), width(name, NAMES * size)) + GAP
-    columns = list(zip(block.head, *block.rows, strict=True))
+    columns = list(zip(section.head, *section.rows, strict=True))
     needed = [
-        max(width(c.strip(), size, k == block.names) for c in column) + 0.1
+        max(width(c.strip(), size, k == section.names) for c in column) + 0.1
         for k, column in enumerate(columns)
     ]
     room = MARGIN + wide - left - GAP * (len(needed) - 1)
-    squeezed = [min(n, LEAST_WIDE) if k in block.wide else n for k, n in enumerate(needed)]
+    squeezed = [min(n, LEAST_WIDE) if k in section.wide else n for k, n in enumerate(needed)]
     # what may take several lines gives way first: an hour or an id cut short could be misread
-    gives = set(block.wide) if sum(squeezed) <= room else set(range(len(needed)))
+    gives = set(section.wide) if sum(squeezed) <= room else set(range(len(needed)))
     while (over := sum(needed) - room) > 1e-6:
         widest = max(needed[k] for k in gives)
         lower = max([needed[k] for k in gives if needed[k] < widest - 1e-6], default=0.0)
@@ -200,12 +174,12 @@ def laid(block: Block, size: float, wide: float) -> Laid:
         needed = [min(n, target) if k in gives else n for k, n in enumerate(needed)]
     spare = min(2 * GAP, (room - sum(needed)) / len(needed))
     starts = [left + sum(needed[:k]) + k * (GAP + spare) for k in range(len(needed))]
-    rows = [[_cell(block, k, cell, size, needed[k]) for k, cell in enumerate(row)] for row in block.rows]
+    rows = [[_cell(section, k, cell, size, needed[k]) for k, cell in enumerate(row)] for row in section.rows]
     return Laid(boxes, starts, rows)
 
 
-def _cell(block: Block, column: int, cell: str, size: float, room: float) -> list[str]:
-    bold = column == block.names
-    if column in block.wide and width(cell, size, bold) > room:
+def _cell(section: Section, column: int, cell: str, size: float, room: float) -> list[str]:
+    bold = column == section.names
+    if column in section.wide and width(cell, size, bold) > room:
         return wrap(plain(cell), size * (BOLDER if bold else 1), room)
     return [fit(cell.strip(), size, room, bold)]

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
-from planner.draw.paper.render import look, render
+from planner.draw.paper.render import blank, look, render
 from planner.draw.paper.words import fit, font, plain
-from planner.style import BLUE, BODY, FAINT, LARGE, MM_PER_INCH, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
+from planner.style import BLUE, BODY, FAINT, LARGE, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
 from planner.words import day_month
 
 MARKS = {"profile": ("s", VERMILION), "learned": ("o", BLUE)}
@@ -61,7 +60,7 @@ def learning_plot(rows: Sequence[tuple[Panel, Panel]], fmt: str) -> bytes:
         raise ValueError("no day of emergence is known, so there is no forecast to draw")
     row = HEAD + PANEL + FOOT
     height = row * len(drawn)
-    figure = Figure(figsize=(WIDTH / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
+    figure = blank(WIDTH, height)
     for i, pair in enumerate(drawn):
         span = limits([*pair[0].points, *pair[1].points])
         for k, panel in enumerate(pair):

@@ -18,10 +18,10 @@ from planner.draw.data import spot_words
 from planner.draw.map.blocks import Block, fill
 from planner.draw.map.lid import BESIDE_DOT, FAR, SCALES
 from planner.draw.paper.boxes import Box, around, middle, room_near
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.render import look, page, render
 from planner.draw.paper.words import CAP, fit, width, wrap
-from planner.draw.tags.tag_sheet import PAPERS
 from planner.season.direction import apart
 from planner.season.places import Lid
 from planner.season.plan_record import Move, Plan
@@ -117,9 +117,7 @@ def lid_figures(
     all_lids: bool = True,
 ) -> list[Figure]:
     """Draw the pages, upright, with page numbers if wanted; ``all_lids``: also those nobody leaves."""
-    if paper not in PAPERS:
-        raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
-    sheet = PAPERS[paper]
+    sheet = paper_size(paper)
     lids = [one for one in lid_pages(season, plan, sheet[0] - 2 * MARGIN) if one.goes or all_lids]
     if not lids:
         raise ValueError("nobody is on a lid")

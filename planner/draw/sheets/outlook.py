@@ -8,12 +8,11 @@ from datetime import date
 from math import ceil
 
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
-from planner.draw.paper.render import look, render
+from planner.draw.paper.render import blank, look, render
 from planner.draw.paper.words import fit, font
 from planner.season.when import DAYS, MONTHS
-from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, MM_PER_INCH, ORANGE, QUIET, VERMILION
+from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, ORANGE, QUIET, VERMILION
 
 SIZE = (240.0, 150.0)  # mm
 EMERGE, ARRIVE = BLUE, ORANGE  # the second is hatched as well
@@ -35,7 +34,7 @@ class Course:
 @look()
 def outlook_picture(title: str, course: Course, fmt: str) -> bytes:
     """The picture's bytes, as png, svg or pdf."""
-    figure = Figure(figsize=(SIZE[0] / MM_PER_INCH, SIZE[1] / MM_PER_INCH), facecolor="white")
+    figure = blank(*SIZE)
     upper = figure.add_axes((0.08, 0.56, 0.89, 0.31))
     lower = figure.add_axes((0.08, 0.11, 0.89, 0.34))
     figure.text(0.08, 0.94, fit(title, LARGE, 0.89 * SIZE[0], True), fontproperties=font(LARGE, True),

@@ -6,16 +6,17 @@ from collections.abc import Mapping, Sequence
 
 from planner.draw.data import Mark, sheet
 from planner.draw.map.rack_map import figures
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.render import look, render
-from planner.draw.sheets.day_sheet import Block, day_figure
+from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.lid_sheet import lid_figures, lid_pages
 from planner.draw.sheets.move_pages import move_figures, number
-from planner.draw.tags.tag_sheet import PAPERS
 from planner.season.plan_record import Plan
 from planner.season.season import Season
+from planner.section import Section
 
-Day = tuple[str, str, Sequence[Block], str]
-"""Title, summary, blocks and foot of a day sheet."""
+Day = tuple[str, str, Sequence[Section], str]
+"""Title, summary, sections and foot of a day sheet."""
 
 
 @look()
@@ -24,7 +25,7 @@ def wall(
     plan: Plan,
     spots_by_place: Mapping[str, Sequence[Mark]],
     day: Day,
-    moves: tuple[str, str, Block],
+    moves: tuple[str, str, Section],
     paper: str = "A4",
 ) -> bytes:
     """Make the PDF, every page numbered through; the map lies across, the rest stands upright.
@@ -40,7 +41,7 @@ def wall(
         When the plan is not of this season, or the paper is not known.
     """
     pages = [day_figure(*day, paper)]
-    size = PAPERS[paper]
+    size = paper_size(paper)
     if moves[2].rows:
         pages += move_figures(*moves, size)
         if any(one.goes for one in lid_pages(season, plan, size[0])):  # the map has those who stay

@@ -7,20 +7,19 @@ from collections.abc import Collection, Sequence
 from matplotlib.axes import Axes
 
 from planner.draw.data import spot_words
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import put, stroke
 from planner.draw.paper.render import look, page, render
 from planner.draw.tags.card import Tag, draw_card
 from planner.draw.tags.codes import check_code, side_of
 from planner.draw.tags.cut_marks import draw_cut_marks
-from planner.draw.tags.shapes import AUTO, OF_KIND, SHAPES, Shape, draw_how, draw_shape, faces
+from planner.draw.tags.shape_marks import draw_how, draw_shape
+from planner.draw.tags.shapes import AUTO, OF_KIND, SHAPES, Shape, faces
 from planner.draw.tags.tag_layout import Grid, of_one_shape, of_several
 from planner.season.plan_record import Hang, Plan
 from planner.season.season import Season
 from planner.style import BODY
 
-__all__ = ["AUTO", "PAPERS", "SHAPES", "Tag", "in_order", "tag_sheet", "tags_for"]
-
-PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm, upright
 LEAST_CARD = (20.0, 12.0)  # mm; less cannot be read
 MARGINS = (10.0, 40.0)
 GAPS = (0.0, 20.0)
@@ -62,7 +61,7 @@ def tag_sheet(
     ValueError
         When there is no tag, or a size is not possible; the message says what is.
     """
-    size = _paper(paper)
+    size = paper_size(paper)
     shapes = _shapes(tags, shape)
     for form in shapes.values():
         _check(Grid(size, form.piece(card), margin, gap), paper, form, card, gap if shape == AUTO else 0.0)
@@ -103,12 +102,6 @@ def in_order(tags: Sequence[Tag], shape: str) -> list[Tag]:
     """The order in which they are cut: as given, with several shapes one after another."""
     kinds = list(OF_KIND)
     return sorted(tags, key=lambda tag: kinds.index(tag.kind)) if shape == AUTO else list(tags)
-
-
-def _paper(paper: str) -> tuple[float, float]:
-    if paper not in PAPERS:
-        raise ValueError(f"'{paper}' is no paper size known here: {' or '.join(PAPERS)}")
-    return PAPERS[paper]
 
 
 def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float], between: float) -> None:

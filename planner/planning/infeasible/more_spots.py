@@ -11,7 +11,7 @@ from planner.engine.model import budget
 from planner.planning.infeasible.clash_free import InfeasibleSeason, first_possible
 from planner.rack import spots
 from planner.rack.sliding import KNOT, steps_on
-from planner.season import Board, Line, Place, Season
+from planner.season import Line, Place, Season
 from planner.season.reason_record import MoreSpots, NoWay, WayOut
 
 EPS = 1e-9
@@ -30,7 +30,7 @@ def more_spots(infeasible: InfeasibleSeason, now: dict[str, Forecast]) -> Iterat
     for place in infeasible.season.places:
         if infeasible.effort.clock.left <= 0:
             return
-        if not isinstance(place, Line | Board) or not _usable(infeasible.season, place):
+        if place.more is None or not _usable(infeasible.season, place):
             continue
         if place.name not in taken and not place.located:
             alike = replace(place, name="")
@@ -47,19 +47,10 @@ def more_spots(infeasible: InfeasibleSeason, now: dict[str, Forecast]) -> Iterat
         yield NoWay(of="spots", why=f"up to {budget.MORE_SPOTS} on {' or '.join(barren)} alone")
 
 
-def longer(place: Place, count: float) -> Place:
-    """A line with so many more marks (or cm, where clips slide), a board with so many more columns."""
-    if isinstance(place, Line):
-        return replace(place, length=round(place.length + count * (place.clips_every or 1.0), 6))
-    if isinstance(place, Board):
-        return replace(place, width=round(place.width + count * place.pins_every, 6))
-    raise TypeError(f"{place.name}: a {place.kind} has no end to add spots at")
-
-
 def _fewest(
-    infeasible: InfeasibleSeason, now: dict[str, Forecast], place: Line | Board
+    infeasible: InfeasibleSeason, now: dict[str, Forecast], place: Place
 ) -> tuple[MoreSpots | None, bool]:
-    if isinstance(place, Line) and place.clip_width is not None:
+    if isinstance(place, Line) and place.slides:
         unit, most = place.to_nearest, len(now) * infeasible.season.wing_reach
         # One more step needs the far knot beyond it: so much first, then a step at a time.
         first = steps_on(place, infeasible.season).stop * unit + KNOT[infeasible.season.units] - place.length
@@ -71,16 +62,14 @@ def _fewest(
     )
     if count is None:
         return None, sure
-    after = longer(place, count)
-    length = after.length if isinstance(after, Line) else after.width if isinstance(after, Board) else 0.0
-    before = place.length if isinstance(place, Line) else place.width
-    number = 0 if isinstance(place, Line) and place.clip_width else int(count)
-    way = MoreSpots(place=place.name, count=number, more=round(length - before, 6), length=length)
+    length, number = place.longer(count).extent[0], 0 if place.slides else int(count)
+    more = round(length - place.extent[0], 6)
+    way = MoreSpots(place=place.name, count=number, more=more, length=length)
     return way, sure
 
 
 def _with(season: Season, place: Place, count: float) -> Season:
-    after = longer(place, count)
+    after = place.longer(count)
     return replace(season, places=tuple(after if p is place else p for p in season.places))
 
 

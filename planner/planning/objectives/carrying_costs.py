@@ -10,7 +10,7 @@ from planner.engine.model.instance import Node
 from planner.engine.secondary.carrying import Carrying
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack.spots import Spot
-from planner.season import Lid, Line
+from planner.season import Lid
 
 
 def carrying_of(problem: SeasonProblem) -> Carrying:
@@ -28,8 +28,8 @@ def carrying_of(problem: SeasonProblem) -> Carrying:
         by_place[spot.place].append(spot)
     for name, spots in by_place.items():
         place = season.place[name]
-        if isinstance(place, Line) and place.clip_width is not None:
-            rank |= {spot: (spot.x or 0.0) / place.length for spot in spots}
+        if place.slides:
+            rank |= {spot: (spot.x or 0.0) / place.extent[0] for spot in spots}
         else:
             rank |= {spot: k / max(1, len(spots) - 1) for k, spot in enumerate(spots)}
     dates = sorted({due for i, due in enumerate(inst.dues) if i not in inst.undated})

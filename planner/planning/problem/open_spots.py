@@ -22,7 +22,7 @@ def open_marks(season: Season, marks: Mapping[str, Sequence[Spot]], taken: Seque
     for spot in taken:
         on_line.setdefault(spot.place, []).append(spot)
     for name, on_it in marks.items():
-        room = clip_room(season, name)
+        room = season.place[name].clip_room
         near = [s for s in on_line.get(name, ()) if s.x is not None]
         for mark in on_it:
             if not mark.unusable and not any(_closer(mark, other, room) for other in near):
@@ -42,7 +42,7 @@ def exclusive_spots(season: Season, nodes: Iterable[Spot]) -> tuple[tuple[Spot, 
             on_line[spot.place].append(spot)
     found: list[tuple[Spot, ...]] = []
     for name, spots in on_line.items():
-        room = clip_room(season, name) - EPS
+        room = season.place[name].clip_room - EPS
         spots.sort(key=lambda s: s.x or 0.0)
         end = 0
         for i, spot in enumerate(spots):
@@ -52,14 +52,6 @@ def exclusive_spots(season: Season, nodes: Iterable[Spot]) -> tuple[tuple[Spot, 
             if end > before and end - i > 1:  # else it is part of the one before
                 found.append(tuple(spots[i:end]))
     return tuple(found)
-
-
-def clip_room(season: Season, name: str) -> float:
-    """How far apart two clips of a place must be, cm: a sliding clip's width, or half the step of marks."""
-    place = season.place[name]
-    if not isinstance(place, Line):
-        return 1e-3
-    return place.clip_width or (place.clips_every or 0.0) / 2
 
 
 def _closer(a: Spot, b: Spot, room: float) -> bool:

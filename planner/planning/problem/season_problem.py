@@ -17,7 +17,7 @@ from planner.planning.problem.arrivals import DayScale, LookAhead, look_ahead
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
-from planner.season import Lid, Line, Pupa, Season, TooClose
+from planner.season import Lid, Pupa, Season, TooClose
 from planner.season.when import day_text
 
 
@@ -53,7 +53,7 @@ class SeasonProblem:
         found: dict[Node, LinePosition] = {}
         for node in (*self.instance.graph, *self.prepupae.values()):
             place = self.season.place[node.place]
-            if isinstance(place, Line) and place.clip_width is not None:
+            if place.slides:
                 found[node] = LinePosition(node.place, node.x)
         return found
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.rack.spots import Spot
-from planner.report.page.data import PageData
 from planner.report.page.tags import (
     BESIDE,
     LEAST_SCALE,
@@ -16,6 +14,7 @@ from planner.report.page.tags import (
     At,
     Strip,
     Tag,
+    View,
     card_bars,
     free_spots,
 )
@@ -27,10 +26,10 @@ MANY = 400
 ROOM = 36.0  # from one pin to the next, from which its number stands beside it
 
 
-def board_strip(
-    page: PageData, board: Board, words: str, marks: Sequence[Spot], here: Sequence[At], width: float
-) -> Strip:
+def board_strip(view: View) -> Strip:
     """A board: pins as they are, tags below them."""
+    board, here, width = view.place, view.here, view.tag_width
+    assert isinstance(board, Board)
     scale = _board_scale(board, here, width)
     side = INDENT + width / 2
 
@@ -39,9 +38,9 @@ def board_strip(
 
     tags = [Tag(a.one, a.after, *px(a.x, a.y)) for a in here]
     taken = {a.spot for a in here}
-    free = [s for s in marks if s.tag not in taken]
+    free = [s for s in view.marks if s.tag not in taken]
     rows: dict[str, float] = {}
-    for s in marks:
+    for s in view.marks:
         rows.setdefault(s.tag.split("p")[0], px(s.x, s.y)[1] + 4)
     numbered = board.pins_every * scale >= ROOM
     pins = [(*px(a.x, a.y), "p" + a.spot.split("p")[-1]) for a in here if numbered]
@@ -49,14 +48,14 @@ def board_strip(
     lowest = max([low, *(t.y + t.ty + TAG_HEIGHT for t in tags)])
     return Strip(
         board,
-        words,
+        view.words,
         round(right + width / 2 + PAD, 1),
         round(lowest + PAD, 1),
         (side, TOP, right, low),
         tuple(tags),
-        free_spots(page, free, lambda s: px(s.x, s.y)),
+        free_spots(view.page, free, lambda s: px(s.x, s.y)),
         (*((2.0, y, name) for name, y in rows.items()), *((x + 11, y + 3, n) for x, y, n in pins)),
-        cards=card_bars(page, board.name, marks, here, px),
+        cards=card_bars(view, px),
     )
 
 

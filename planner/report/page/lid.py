@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from planner.report.page.place import free_place
-from planner.report.page.tags import BESIDE, MOST_SCALE, PAD, TAG_HEIGHT, TOP, At, Free, Strip, Tag
+from planner.report.page.tags import BESIDE, MOST_SCALE, PAD, TAG_HEIGHT, TOP, Free, Strip, Tag, View
 from planner.season.places import Lid
 
 SCALES = (8.0, 10.0, 12.5, 16.0, 20.0, 25.0, 32.0, 40.0, 50.0, MOST_SCALE)  # px per cm
 TIED = 80.0  # how far a tag may be from its spot
 
 
-def lid_strip(lid: Lid, words: str, here: Sequence[At], width: float) -> Strip:
+def lid_strip(view: View) -> Strip:
     """A lid seen from above, its tags beside the spots; larger until each has found a place."""
+    lid, here, width = view.place, view.here, view.tag_width
+    assert isinstance(lid, Lid)
     known = [a for a in here if a.x is not None and a.y is not None]
     unknown = [a for a in here if a.x is None or a.y is None]
     side = width / 2 + PAD
@@ -37,7 +38,7 @@ def lid_strip(lid: Lid, words: str, here: Sequence[At], width: float) -> Strip:
     height = lowest + (26 + rows * (TAG_HEIGHT + BESIDE + 14) if rows else 0)
     return Strip(
         lid,
-        words,
+        view.words,
         round(right + side, 1),
         round(height, 1),
         (side, TOP, right, low),

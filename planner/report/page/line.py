@@ -6,8 +6,6 @@ from bisect import bisect
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from planner.rack.spots import Spot
-from planner.report.page.data import PageData
 from planner.report.page.tags import (
     BESIDE,
     LEAST_SCALE,
@@ -19,6 +17,7 @@ from planner.report.page.tags import (
     At,
     Strip,
     Tag,
+    View,
     card_bars,
     free_spots,
 )
@@ -37,16 +36,10 @@ def line_scale(line: Line, here: Sequence[At], width: float) -> float:
     return min(MOST_SCALE, max(LEAST_SCALE, need))
 
 
-def line_strip(
-    page: PageData,
-    line: Line,
-    words: str,
-    marks: Sequence[Spot],
-    here: Sequence[At],
-    scale: float,
-    width: float,
-) -> Strip:
+def line_strip(view: View) -> Strip:
     """A line with its tags; one that would touch the last of a level hangs on the next."""
+    line, here, scale, width = view.place, view.here, view.line_scale, view.tag_width
+    assert isinstance(line, Line)
     side = width / 2 + PAD
 
     def px(x: float | None) -> float:
@@ -60,24 +53,24 @@ def line_strip(
         ends[level : level + 1] = [x + width / 2]
         tags.append(Tag(at.one, at.after, x, TOP, 0.0, THREAD + level * (TAG_HEIGHT + BESIDE)))
     taken = {round(a.x or 0.0, 3) for a in here}
-    fixed = line.clip_width is None
-    free = [s for s in marks if fixed and s.x is not None and round(s.x, 3) not in taken]
+    fixed = not line.slides
+    free = [s for s in view.marks if fixed and s.x is not None and round(s.x, 3) not in taken]
     own = {round(t.x, 1): a.spot for t, a in zip(tags, sorted(here, key=_across), strict=True)}
     others = [(px(s.x), s.tag) for s in free]
     height = TOP + THREAD + max(1, len(ends)) * (TAG_HEIGHT + BESIDE) + PAD if here else TOP + PAD
     return Strip(
         line,
-        words,
+        view.words,
         round(2 * side + line.length * scale, 1),
         height,
         (side, TOP, px(line.length), TOP),
         tuple(tags),
-        free_spots(page, free, lambda s: (px(s.x), TOP)),
+        free_spots(view.page, free, lambda s: (px(s.x), TOP)),
         tuple(_numbers(sorted(own.items()), others)),
         counted=fixed,
         cards=tuple(
             ((x, TOP - 8.0), (x, TOP + 14.0))  # below the numbers
-            for (x, _), _ in card_bars(page, line.name, marks, here, lambda x, _: (px(x), TOP))
+            for (x, _), _ in card_bars(view, lambda x, _: (px(x), TOP))
         ),
     )
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from planner.report.page.place import Box, Point
 from planner.report.page.tags import Rack, Strip
-from planner.season.places import Board, Lid, Line, Place
+from planner.season.place import XYZ, Place
 
 SLANTS = (0.33, 0.26, 0.4, 0.2)  # how the way from the wall is drawn: that of these which sets lines apart
 EDGE = 6.0
@@ -58,8 +58,8 @@ def overview(laid: Rack) -> Room:
     strips = {s.place.name: s for s in laid.strips}
     places = [s.place for s in laid.strips]
     slant = max(SLANTS, key=lambda s: _apart(places, s))
-    origin = _origins(places, slant)
-    shapes = {name: _corners(strips[name].place, at, slant) for name, at in origin.items()}
+    shift = _shifts(places, slant)
+    shapes = {name: _corners(strips[name].place, at, slant) for name, at in shift.items()}
     bare = _bounds([c for corners in shapes.values() for c in corners])
     left, top, right, low = bare
     for _ in range(2):  # names make the picture wider, and so larger in it
@@ -76,7 +76,7 @@ def overview(laid: Rack) -> Room:
         return tuple((round(x + dx, 1), round(y + dy, 1)) for x, y in points)
 
     seen = {}
-    for name, at in origin.items():
+    for name, at in shift.items():
         for tag in strips[name].tags:
             point = _on(strips[name], tag.x, tag.y, at, slant)
             (seen[tag.one.number, tag.after],) = moved([point])
@@ -98,63 +98,45 @@ def _bounds(points: Sequence[Point]) -> tuple[float, float, float, float]:
 
 def _apart(places: Sequence[Place], slant: float) -> float:
     """The least distance of two lines' heights in the picture, cm; more than 8 is worth no more than 8."""
-    lines = [p for p in places if isinstance(p, Line) and p.located]
-    heights = sorted(slant * (p.front or 0.0) - p.height for p in lines)
+    lines = (p for p in places if p.located and not p.stacked)
+    heights = sorted(_seen(line.stand(0.0, 0.0), slant)[1] for line in lines)
     return min((min(8.0, b - a) for a, b in pairwise(heights)), default=8.0)
 
 
-def _origins(places: Sequence[Place], slant: float) -> dict[str, tuple[float, float]]:
-    """Where each place's own zero is: of a line and a board its left end or upper left corner."""
-    found: dict[str, tuple[float, float]] = {}
+def _seen(at: XYZ, slant: float) -> Point:
+    """Where a point of the rack is in the picture, which goes down from the floor's edge at the wall."""
+    across, front, up = at
+    return across - slant * front, slant * front - up
+
+
+def _shifts(places: Sequence[Place], slant: float) -> dict[str, Point]:
+    """How far each place is moved in the picture: not at all where it is known how it stands."""
+    found: dict[str, Point] = {p.name: (0.0, 0.0) for p in places if p.located}
+    seen = (corner for p in places if p.located for corner in _corners(p, (0.0, 0.0), slant))
+    down = max((y for _, y in seen), default=0.0)
     for place in places:
-        if place.located:
-            x, up, front = place.left or 0.0, 0.0, place.front or 0.0
-            if isinstance(place, Line):
-                up = place.height
-            elif isinstance(place, Board):
-                up = place.bottom + place.height
-            elif isinstance(place, Lid):
-                up, front = place.height, front + place.length
-            found[place.name] = (x - slant * front, -up + slant * front)
-    down = max((y for _, y in found.values()), default=0.0)
-    for place in places:
-        if place.located:
-            down = max(down, *(y for _, y in _corners(place, found[place.name], slant)))
-    for place in places:
-        if not place.located and not isinstance(place, Lid):
-            down += APART
-            found[place.name] = (0.0, down)
-            down = max(y for _, y in _corners(place, found[place.name], slant))
+        if not place.located and place.offers_spots:
+            left, top, _, low = _bounds(_corners(place, (0.0, 0.0), slant))
+            found[place.name] = (-left, down + APART - top)
+            down += APART + low - top
     return found
 
 
-def _corners(place: Place, at: tuple[float, float], slant: float) -> tuple[tuple[float, float], ...]:
-    x, y = at
-    match place:
-        case Board():
-            return (x, y), (x + place.width, y), (x + place.width, y + place.height), (x, y + place.height)
-        case Lid():  # its far edge is nearer to the wall: up and to the right
-            far = slant * place.length
-            return (x, y), (x + place.width, y), (x + place.width + far, y - far), (x + far, y - far)
-        case Line():
-            return (x, y), (x + place.length, y)
-    return ((x, y),)
+def _corners(place: Place, shift: Point, slant: float) -> tuple[Point, ...]:
+    return tuple(_moved(_seen(place.stand(x, y), slant), shift) for x, y in place.outline)
 
 
-def _on(strip: Strip, px: float, py: float, at: tuple[float, float], slant: float) -> tuple[float, float]:
+def _on(strip: Strip, px: float, py: float, shift: Point, slant: float) -> Point:
     """A point of a strip in the picture."""
     left, top, right, low = strip.frame
-    x, y = at
-    match strip.place:
-        case Line(length=length):
-            return x + (px - left) / max(right - left, 1e-9) * length, y
-        case Board(width=width, height=height):
-            return x + (px - left) / (right - left) * width, y + (py - top) / (low - top) * height
-        case Lid(width=width, length=length):
-            across = (px - left) / (right - left) * width
-            deep = max(0.0, (low - py) / (low - top)) * length * slant
-            return x + across + deep, y - deep
-    return at
+    wide, high = strip.place.extent
+    x = (px - left) / max(right - left, 1e-9) * wide
+    y = max(0.0, (low - py) / max(low - top, 1e-9)) * high  # below a lid: who was not measured
+    return _moved(_seen(strip.place.stand(x, y), slant), shift)
+
+
+def _moved(point: Point, shift: Point) -> Point:
+    return point[0] + shift[0], point[1] + shift[1]
 
 
 def _edges(corners: tuple[Point, ...]) -> Iterator[Box]:

@@ -2,59 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from planner.rack import spots
-from planner.rack.spots import Spot
 from planner.report.page.board import board_strip
 from planner.report.page.data import PageData
 from planner.report.page.lid import lid_strip
 from planner.report.page.line import line_scale, line_strip
-from planner.report.page.tags import LEAST_SCALE, At, Rack, Strip, tag_width
-from planner.season.places import Board, Lid, Line, Place
-from planner.season.season import Season
-from planner.words import length, spot_name, where
+from planner.report.page.tags import LEAST_SCALE, At, Rack, Strip, View, tag_width
+from planner.season.places import Line, Place
+from planner.words import spot_name, where
+
+STRIPS: dict[str, Callable[[View], Strip]] = {"line": line_strip, "board": board_strip, "lid": lid_strip}
 
 
 def rack(page: PageData) -> Rack:
     """Lay everything out."""
     marks = spots(page.season)
-    here = _by_place(page, marks)
-    width = tag_width(page.shown)
-    drawn: list[Strip] = []
+    here, width = _by_place(page), tag_width(page.shown)
     lines = [p for p in page.season.places if isinstance(p, Line)]
     scale = max((line_scale(p, here[p.name], width) for p in lines), default=LEAST_SCALE)
-    for place in page.season.places:
-        words = _words(page.season, place)
-        if isinstance(place, Line):
-            drawn.append(line_strip(page, place, words, marks[place.name], here[place.name], scale, width))
-        elif isinstance(place, Board):
-            drawn.append(board_strip(page, place, words, marks[place.name], here[place.name], width))
-        elif isinstance(place, Lid) and here[place.name]:
-            drawn.append(lid_strip(place, words, here[place.name], width))
-    drawn = [replace(strip, cards_words=_cards(page, strip.place)) for strip in drawn]
-    empty = [p.name for p in page.season.places if isinstance(p, Lid) and not here[p.name]]
-    return Rack(tuple(drawn), tuple(empty), width)
+    views = [View(page, p, marks[p.name], here[p.name], width, scale) for p in page.season.places]
+    drawn = [view for view in views if view.here or view.place.offers_spots]
+    strips = [replace(STRIPS[v.place.kind](v), cards_words=_cards(page, v.place)) for v in drawn]
+    return Rack(tuple(strips), tuple(v.place.name for v in views if v not in drawn), width)
 
 
-def _by_place(page: PageData, marks: dict[str, list[Spot]]) -> dict[str, list[At]]:
+def _by_place(page: PageData) -> dict[str, list[At]]:
     """Who is, or will be, where."""
-    pin = {(s.place, s.tag): s for found in marks.values() for s in found}
+    season = page.season
+    found: dict[str, list[At]] = {p.name: [] for p in season.places}
 
     def point(name: str, spot: str) -> tuple[float | None, float | None]:
-        if isinstance(page.season.place[name], Line):
-            return float(spot or 0) * page.season.cm_per_unit, 0.0
-        return pin[name, spot].x, pin[name, spot].y
+        return season.place[name].point(spot, season.cm_per_unit) or (None, None)
 
-    found: dict[str, list[At]] = {p.name: [] for p in page.season.places}
     for one in page.shown:
         pupa = one.prospect.pupa
-        on_lid = isinstance(page.season.place[pupa.place], Lid)
-        x, y = (pupa.x, pupa.y) if on_lid else point(pupa.place, pupa.spot or "")
+        _, x, y = season.place[pupa.place].recorded(pupa, season.cm_per_unit)
         found[pupa.place].append(At(one, 0, x, y, pupa.spot or ""))
         for after, move in enumerate(one.moves, start=1):
-            x, y = point(move.to_place, move.to_spot)
-            found[move.to_place].append(At(one, after, x, y, move.to_spot))
+            found[move.to_place].append(At(one, after, *point(move.to_place, move.to_spot), move.to_spot))
     return found
 
 
@@ -68,21 +56,3 @@ def _cards(page: PageData, place: Place) -> str:
             name = where(season, *other) if other[0] != place.name else spot_name(season, place, other[1])
             told.append(f"between {spot_name(season, place, first[1])} and {page.names.apart(name)}")
     return f"Card {'; '.join(told)}." if told else ""
-
-
-def _words(season: Season, place: Place) -> str:
-    """What it is and where: ``line, 160 cm long, 165 cm above the floor``."""
-    match place:
-        case Line():
-            text = f"line, {length(season, place.length)} long, {length(season, place.height)} high"
-            if place.clip_width is not None:
-                text += f", clips slide, {length(season, place.clip_width)} wide"
-        case Board():
-            text = f"board, {length(season, place.width)} by {length(season, place.height)}"
-            text += f", lower edge {length(season, place.bottom)} high"
-        case Lid():
-            text = f"lid from above, {length(season, place.width)} by {length(season, place.length)}"
-            text += ", x,y from its lower left corner" + (", to be cleared" if place.clear else "")
-        case _:
-            text = place.kind
-    return text

@@ -96,6 +96,27 @@ class At:
     spot: str
 
 
+@dataclass(frozen=True)
+class View:
+    """A place, its spots, and who is or will be on it.
+
+    ``tag_width`` is one for all places, ``line_scale`` (px per cm) one for all lines.
+    """
+
+    page: PageData
+    place: Place
+    marks: Sequence[Spot]
+    here: Sequence[At]
+    tag_width: float
+    line_scale: float = LEAST_SCALE
+
+    @property
+    def words(self) -> str:
+        """What it is, where, and whether its clips slide."""
+        season = self.page.season
+        return ", ".join(filter(None, (self.place.words(season), self.place.clips_words(season))))
+
+
 def tag_width(shown: Sequence[Shown]) -> float:
     """Of all tags: as wide as the longest id and step need, within bounds; longer ids are shortened."""
     ids = (LETTER * (columns(s.prospect.pupa.id) + s.clash) + 8 for s in shown)
@@ -116,18 +137,12 @@ def short_id(name: str, width: float) -> str:
     return f"{head}…{tail}"
 
 
-def card_bars(
-    page: PageData,
-    name: str,
-    marks: Sequence[Spot],
-    here: Sequence[At],
-    px: Callable[[float, float], Point],
-) -> tuple[tuple[Point, Point], ...]:
+def card_bars(view: View, px: Callable[[float, float], Point]) -> tuple[tuple[Point, Point], ...]:
     """Bars of a place's cards, across the way from spot to spot; nearer to the lower one, above its sign."""
-    at = {s.tag: (s.x, s.y or 0.0) for s in marks if s.x is not None}
-    at |= {a.spot: (a.x, a.y or 0.0) for a in here if a.x is not None}
-    found = []
-    for ends in ends_of(cards_on(name, page.season.dividers), at, page.season.cm_per_unit):
+    at = {s.tag: (s.x, s.y or 0.0) for s in view.marks if s.x is not None}
+    at |= {a.spot: (a.x, a.y or 0.0) for a in view.here if a.x is not None}
+    season, found = view.page.season, []
+    for ends in ends_of(cards_on(view.place.name, season.dividers), at, season.cm_per_unit):
         (x, y), (x2, y2) = sorted((px(*end) for end in ends), key=lambda end: -end[1])
         far = math.dist((x, y), (x2, y2)) or 1.0
         part = 0.5 if y - y2 < 1 else min(0.5, CARD_ABOVE / far)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime, time
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from planner.season.pupae import Pupa
 from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.when import day_text
+from planner.section import Section
 from planner.words import count, day_month, ids, last_moment, natural, short_moment, where
 
 MOST = 16  # rows of a section; the rest is counted
@@ -28,22 +28,6 @@ LOOK = (
     "date wrong? Black without a wing pattern, sunken, leaking, a hole or a smell: record it as failed or "
     "parasitised, set it apart, wash your hands."
 )
-
-
-@dataclass(frozen=True)
-class Section:
-    """A heading, what to know, and rows under column names; ``boxes``: what is ticked off beside each row.
-
-    ``wide``: the columns that may be wrapped. ``names``: the column that names the pupae.
-    """
-
-    title: str
-    note: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    boxes: tuple[str, ...] = ()
-    wide: tuple[int, ...] = (1,)
-    names: int = 0
 
 
 def hangs(season: Season, pupa: Pupa) -> str:
@@ -91,21 +75,20 @@ def sheet(day: Day, everything: bool = False) -> Sheet:
     """All sections, and how to record what is done; ``everything``: all rows, however many."""
     parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
     rows, names = (None, None) if everything else (MOST, MOST_NAMES)
-    parts += [_blocks(section, rows) for section in sections(day, names)]
+    parts += [_blocks(section.cut(rows)) for section in sections(day, names)]
     if day.all:
         parts += [_to_record(day), [Words(CAUTION)]]
     return Sheet.of(parts)
 
 
-def _blocks(section: Section, most: int | None) -> Iterator[Block]:
+def _blocks(section: Section) -> Iterator[Block]:
     yield Words(section.title, tone="warn" if section.title.startswith("Overdue") else "head")
     if section.note:
         yield Words(section.note, "  ")
-    rows = section.rows[:most]
-    if rows:
-        yield Table(section.head, rows, section.wide, "  ")
-    if left := len(section.rows) - len(rows):
-        yield Words(f"and {count(left, 'more row')}: --all shows them", "  ")
+    if section.rows:
+        yield Table(section.head, section.rows, section.wide, "  ")
+    if section.more:
+        yield Words(f"and {count(section.more, 'more row')}: --all shows them", "  ")
 
 
 def _due(day: Day) -> Section:

@@ -9,7 +9,6 @@ from datetime import date
 
 from planner.emergence import arrivals
 from planner.follow.outlook import Room, RoomOnDay
-from planner.season.places import Board, Line
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.season.when import day_text
@@ -30,23 +29,19 @@ def mending(season: Season, room: Room) -> Iterator[str]:
     mean, most = round(worst.needed - room.spots, 1), worst.needed_most - room.spots
     average = f"{mean:g} on average, " if mean > 0 else ""
     yield f"Most are lacking on {day_text(worst.day)}: {average}up to {most}."
-    ways = [f"{count(most, 'more spot')}{_as_yarn(season, most)}"]
+    ways = [f"{count(most, 'more spot')}{_as_here(season, most)}"]
     again = next((d.day for d in room.days if d.day > worst.day and d.needed_most <= room.spots), None)
     if again is not None:
         ways.append(f"hang {most} fewer until {day_text(again)}, when there is room again")
     yield "What would mend it: " + "; or ".join(ways) + "."
 
 
-def _as_yarn(season: Season, spots: int) -> str:
-    """So many spots as a length of line, made as the lines of this season are; or as a board's pins."""
-    for place in season.places:
-        if isinstance(place, Line):
-            step = place.clips_every or place.clip_width or 0.0
-            length = math.ceil(spots * step / season.cm_per_unit - 1e-9)
-            how = "with marks as on" if place.clips_every else "at least, clip to clip as on"
-            return f" ({length} {season.units} of line {how} {place.name})"
-    boards = [place for place in season.places if isinstance(place, Board)]
-    return f" (pins as on board {boards[0].name})" if boards else ""
+def _as_here(season: Season, spots: int) -> str:
+    """So many spots made as they are in this season: a length of line, or else pins of a board."""
+    offering = [place for place in season.places if place.offers_spots]
+    if not offering:
+        return ""
+    return f" ({min(offering, key=lambda place: place.stacked).as_here(spots, season)})"
 
 
 def unhoused(season: Season, plan: Plan) -> Iterator[str]:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 WIDTH = 80
+NARROW = 8  # columns to which a wide cell of a table may shrink, on paper and on a terminal
 JOINER = "\N{ZERO WIDTH JOINER}"
 CAUTION = "Never move a soft or darkening pupa. Pins and tweezers are sharp."
 
@@ -61,12 +62,12 @@ def table(
 ) -> list[str]:
     """Lay out rows of equally many cells, two spaces between columns, as lines within the page's width.
 
-    Where that is too narrow the ``flexible`` columns are wrapped, the widest most, to 8 at the least.
+    Where that is too narrow the ``flexible`` columns are wrapped, the widest most, down to ``NARROW``.
     ``notes``: for each row a text to stand below it, from the second column on, or nothing.
     """
     widths = [max(map(columns, column)) for column in zip(*rows, strict=True)]
     room = width - len(indent) - 2 * (len(widths) - 1)
-    while sum(widths) > room and (most := max(widths[k] for k in flexible)) > 8:
+    while sum(widths) > room and (most := max(widths[k] for k in flexible)) > NARROW:
         widths[next(k for k in flexible if widths[k] == most)] -= 1
     lines = []
     for row, note in zip_longest(rows, notes, fillvalue=""):

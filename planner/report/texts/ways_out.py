@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import singledispatch
 
-from planner.season.places import Board
 from planner.season.reason_record import Cards, HoldBack, MoreSpots, NoWay, Rehang, SmallerGap, Wait, WayOut
 from planner.season.season import Season
 from planner.words import count, days, ids, length, moment, where
@@ -44,11 +43,12 @@ def _text(way: WayOut, season: Season) -> str:  # noqa: ARG001
 @_text.register
 def _(way: MoreSpots, season: Season) -> str:
     size = length(season, way.length)
-    if isinstance(season.place[way.place], Board):
-        return f"{count(way.count, 'more column')} of pins on {way.place}: make it {size} wide"
+    words = season.place[way.place].more
+    assert words is not None, "more spots are asked of a place that can have more"
+    one, several, long = words
     if not way.count:
-        return f"{length(season, way.more)} more of {way.place}: make it {size} long"
-    return f"{count(way.count, 'more spot')} at the end of {way.place}: make it {size} long"
+        return f"{length(season, way.more)} more of {way.place}: make it {size} {long}"
+    return f"{count(way.count, one, several)} {way.place}: make it {size} {long}"
 
 
 @_text.register

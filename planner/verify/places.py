@@ -1,0 +1,164 @@
+"""What the verifier knows of each kind of place, found out again for itself; all in cm.
+
+Rack frame: X from the left edge to the right, depth before the wall, Z above the floor. Of a place only its
+fields are asked, nothing of what it says of itself, so that one mistake cannot hide in both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from planner.season.places import Board, Lid, Line, Place, parse_pin
+from planner.season.season import Season
+
+# Exactly wing_reach apart is no neighbour, exactly drop above is one, whatever the last bit says.
+TOUCH = 1e-6
+SAME = 0.005  # finer than anybody hangs; a tag in thousandths of an inch is within it
+# cm at either end of a line that no sliding clip can take; half an inch where the keeper measures in inches.
+KNOT = {"cm": 1.0, "in": 1.27}
+_NUMBER = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_FAR = 1e6  # cm: no line is so long
+
+
+@dataclass(frozen=True)
+class Point:
+    """A point of a place, in the place's own frame (see `planner.season.plan_record.Hang`)."""
+
+    place: Place
+    x: float
+    y: float
+
+    @property
+    def key(self) -> tuple[str, float, float]:
+        """Equal for two points that are one spot."""
+        return self.place.name, round(self.x, 4), round(self.y, 4)
+
+    @property
+    def rack(self) -> tuple[float, float, float]:
+        """X, depth and Z; X and depth are the place's own when it is not known where it stands."""
+        left, front = self.place.left or 0.0, self.place.front or 0.0
+        match self.place:
+            case Line(height=height):
+                return left + self.x, front, height
+            case Board(bottom=bottom):
+                return left + self.x, front, bottom + self.y
+            case Lid(length=length, height=height):  # y runs away from the keeper, towards the wall
+                return left + self.x, front + length - self.y, height
+        raise TypeError(f"{self.place.name}: the verifier knows no place of kind {self.place.kind}")
+
+
+def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
+    """Return the point of a line or board that a tag names, on it or beyond its ends, or None.
+
+    On a line the mark, or the step of clips that slide, is meant where the tag is one but for its rounding.
+    """
+    tag = tag or ""
+    match place:
+        case Line(clips_every=marks, to_nearest=nearest):
+            if not _NUMBER.fullmatch(tag) or (x := float(tag) * cm_per_unit) > _FAR:
+                return None
+            every = marks or nearest
+            mark = round(x / every) * every
+            return Point(place, mark if abs(mark - x) <= SAME else x, 0.0)
+        case Board(pins_every=every, pattern=pattern, height=height):
+            pin = parse_pin(tag)
+            if pin is None:
+                return None
+            row, number = pin
+            shift = 0.5 if pattern == "staggered" and row % 2 == 0 else 0.0
+            return Point(place, (number - 0.5 + shift) * every, height - (row - 0.5) * every)
+    return None
+
+
+def marks(place: Place) -> Iterator[Point]:
+    """All marks of a line, left to right; all pins of a board, row by row from the top."""
+    if isinstance(place, Line) and place.clips_every:
+        n = 1
+        while n * place.clips_every < place.length - TOUCH:
+            yield Point(place, round(n * place.clips_every, 6), 0.0)
+            n += 1
+    if isinstance(place, Board):
+        row = 1
+        while (y := round(place.height - (row - 0.5) * place.pins_every, 6)) > TOUCH:
+            first = 0.5 if place.pattern == "staggered" and row % 2 == 0 else 0.0
+            pin = 1
+            while (x := round((pin - 0.5 + first) * place.pins_every, 6)) < place.width - TOUCH:
+                yield Point(place, x, y)
+                pin += 1
+            row += 1
+
+
+def on_it(at: Point) -> bool:
+    """Whether a spot of a line or board is on it, and not beyond its edges."""
+    match at.place:
+        case Line(length=length):
+            return TOUCH < at.x < length - TOUCH
+        case Board(width=width):  # rows and pins count from the other two edges
+            return TOUCH < at.x < width - TOUCH and at.y > TOUCH
+    return False
+
+
+def spot_fault(place: Place, tag: str, at: Point | None, stays: bool, season: Season) -> str:
+    """Say what is wrong with a spot and its tag, if anything. Who stays may be off the marks: there it hangs.
+
+    ``at``: the point that the tag names, if it names one.
+    """
+    if isinstance(place, Line):
+        if at is None:
+            return (
+                f"'{tag}' is no spot: allowed is a distance from its left end in {season.units}, such as 36"
+            )
+        if not on_it(at):
+            return f"{cm(at.x)} is not on it: allowed is more than 0 and less than {cm(place.length)}"
+        if stays:
+            return ""
+        every = place.clips_every
+        if every and abs(at.x - round(at.x / every) * every) > TOUCH:
+            return f"no clip is at {cm(at.x)}: allowed are multiples of {cm(every)}"
+        if at_a_knot(place, at.x, season):
+            knot = KNOT[season.units]
+            ends = f"{cm(knot)} to {cm(place.length - knot)}"
+            return f"{cm(at.x)} is at a knot: allowed for clips that slide is {ends}"
+        nearest = place.to_nearest
+        if not every and abs(at.x - round(at.x / nearest) * nearest) > TOUCH:
+            return f"{cm(at.x)} is too fine to clip by: allowed are multiples of {cm(nearest)}"
+        if tag != (short := shortest(tag)):
+            return f"spot '{tag}' is not in its shortest form: allowed is {short}"
+    if isinstance(place, Board):
+        if at is None:
+            return f"'{tag}' is no pin: allowed are names such as r2p5"
+        if not on_it(at):
+            size = f"{place.width:g} by {cm(place.height)}"
+            return f"pin {tag} would be at {xy(at.x, at.y)}: allowed is inside the board, {size}"
+    return ""
+
+
+def at_a_knot(line: Line, x: float, season: Season) -> bool:
+    """Whether a position is so near an end of a line with sliding clips that its knot is in the way."""
+    knot = KNOT[season.units]
+    return line.clip_width is not None and not knot - TOUCH <= x <= line.length - knot + TOUCH
+
+
+def clip_room(place: Place) -> float:
+    """How far apart two clips must be: a sliding clip's width, or half the step of fixed ones, cm."""
+    if isinstance(place, Line):
+        return place.clip_width or (place.clips_every or 0.0) / 2
+    return 2 * TOUCH
+
+
+def xy(x: float | None, y: float | None) -> str:
+    """``x 12 cm, y 5 cm``, or that there is none."""
+    return "no position" if x is None or y is None else f"x {cm(x)}, y {cm(y)}"
+
+
+def cm(length: float) -> str:
+    """``36.5 cm``, to the hundredth of a millimetre."""
+    return f"{round(length, 3):g} cm"
+
+
+def shortest(tag: str) -> str:
+    """Write a number as it belongs on a tag: ``036.50`` is ``36.5``."""
+    return f"{Decimal(tag).normalize():f}"
