@@ -9,11 +9,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.drawings import Output
-from planner.cli.plan_in_force import plan_that_holds
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    still_there,
+)
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, show, show_json, shown
+from planner.follow.in_force import plan_that_holds
 from planner.season.season_id import season_id
 from planner.season.store import write_output
 

@@ -13,12 +13,16 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from planner.cli.cleaned import closed_note
-from planner.cli.plan_in_force import InForce, clash_for_good, firm_since, judge, too_late, without_late
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment
-from planner.cli.shell.season_files import Broken, not_yet, open_season
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, problem_json, show, show_json, show_notes, show_paragraph
+from planner.follow.breaches import Broken
+from planner.follow.day import firm_since_text
+from planner.follow.in_force import InForce, judge
+from planner.follow.too_late import clash_for_good, too_late, without_late
+from planner.record.cleaned import closed_note
 from planner.record.refusal import DONE, FAULTY
+from planner.record.still_to_come import not_yet
 from planner.season import plan_file, table
 from planner.season.places import Line
 from planner.season.plan_record import Plan, TooClose
@@ -195,7 +199,7 @@ def _firm_since(state: InForce, now: datetime) -> Iterator[str]:
     """Pairs that waited for one to become firm, which it is now: nobody parts them but a new plan."""
     from planner.follow.day import Day
 
-    if not state.found and (text := firm_since(Day(state.season, now, state.rest))):
+    if not state.found and (text := firm_since_text(Day(state.season, now, state.rest))):
         yield text
 
 

@@ -1,6 +1,6 @@
 """``learn``: what the season's own emergences teach, and putting that into force when the keeper says so.
 
-With ``--json``: see `planner.cli.learning_outputs.show_learned_json`; with ``--history`` as well
+With ``--json``: see `planner.cli.answers.learn.show_learned_json`; with ``--history`` as well
 ``{"history": [entry, ...]}``, each entry as it stands in learned.yaml.
 """
 
@@ -15,11 +15,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.learning_outputs import drawing, plain, show_learned_json
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
-from planner.cli.shell.season_files import open_season, stale, stale_text
+from planner.cli.answers.learn import drawing, plain, show_learned_json
+from planner.cli.shell.options import (
+    MAP_FORMATS,
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+)
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, show, show_json, show_paragraph, shown, tell_paragraph, usage
+from planner.follow.changed_files import stale, stale_text
 from planner.record.refusal import DONE, Refused
 from planner.season import plan_file
 from planner.season.load import LEARNED

@@ -10,9 +10,16 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.drawings import MAP_FORMATS, Output, on_paper, read_paper, wrote
-from planner.cli.plan_in_force import open_verified
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, output_file
+from planner.cli.shell.options import (
+    MAP_FORMATS,
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    output_file,
+    read_paper,
+)
 from planner.cli.shell.talk import command
 from planner.record.refusal import Refused
 from planner.season.store import write_output
@@ -38,6 +45,9 @@ def lids(
     check_on(on)
     size = read_paper(paper)
     path, fmt = output_file(output, folder / "out" / "lids.pdf", MAP_FORMATS)
+
+    from planner.cli.answers.plan_on_paper import on_paper, open_verified, wrote
+
     season, plan, old = open_verified(folder)
     plan = on_paper(season, plan, old, on)
 

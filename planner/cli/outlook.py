@@ -16,14 +16,23 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.plan_in_force import plan_that_holds
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
+from planner.cli.shell.options import (
+    MAP_FORMATS,
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    still_there,
+)
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, usage
 from planner.cli.shell.terminal import width
+from planner.follow.in_force import plan_that_holds
+from planner.record.cleaned import closed_note
 from planner.season.store import write_output
 
 if TYPE_CHECKING:

@@ -8,12 +8,22 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output
-from planner.cli.plan_in_force import plan_that_holds, without_late
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
-from planner.cli.shell.season_files import not_yet, open_season
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    still_there,
+)
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, show, show_json, show_notes, shown
+from planner.follow.in_force import plan_that_holds
+from planner.follow.too_late import without_late
+from planner.record.cleaned import closed_note
+from planner.record.still_to_come import not_yet
 from planner.season.store import write_output
 
 

@@ -1,6 +1,6 @@
 """``plan``: make the plan, have it verified, and only then write and show it.
 
-With ``--json``: see `planner.cli.plan_outputs.show_plan_json`.
+With ``--json``: see `planner.cli.answers.plan.show_plan_json`.
 """
 
 from __future__ import annotations
@@ -16,20 +16,27 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import MAP_FORMATS, Output
-from planner.cli.explaining import MOST, SHARE, explained, store_again
-from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.shell import watcher
 from planner.cli.shell.interrupts import GivenUp, interruptible
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
+from planner.cli.shell.options import (
+    MAP_FORMATS,
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+)
 from planner.cli.shell.plan_store import ready, store, verify
-from planner.cli.shell.season_files import not_yet, open_season
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.solver_log import Models, Watched
 from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
-from planner.cli.solver_log import Models, Watched
 from planner.engine.model.faults import InvalidModel
+from planner.record.cleaned import closed_note
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
+from planner.record.still_to_come import not_yet
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
@@ -38,6 +45,7 @@ from planner.season.season import Season
 from planner.words import call
 
 MOST_SECONDS = 86_400
+SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most, to find out why there are clashes
 HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 _FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
 
@@ -125,12 +133,16 @@ def plan(
         store(season, found, expect)
         watcher.written()
     try:  # the plan is safe by now
+        from planner.cli.answers.plan import show_plan, show_plan_json, write_outputs
+
         files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
         why = Explained()
         if exit_code(found) != DONE and asked.stopped:
             again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
             tell(f"why there are clashes was not looked for: {again}")
         elif exit_code(found) != DONE:
+            from planner.cli.answers.explained import explained, store_again
+
             why = _explain(season, found, seconds, wait, watched)
             told = explained(season, found, why)
             store_again(season, found, told)

@@ -15,13 +15,25 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output, read_paper
-from planner.cli.plan_in_force import clash_for_good, firm_since, plan_that_holds
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    read_paper,
+    still_there,
+)
 from planner.cli.shell.reports import show_report, show_report_json
-from planner.cli.shell.season_files import not_yet, open_season
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, usage
+from planner.follow.day import firm_since_text
+from planner.follow.in_force import plan_that_holds
+from planner.follow.too_late import clash_for_good
+from planner.record.cleaned import closed_note
+from planner.record.still_to_come import not_yet
 from planner.season.store import write_output
 from planner.words import call
 
@@ -70,7 +82,7 @@ def today(
         pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
         again = f"'{call('plan', folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
-    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since(day)]
+    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since_text(day)]
     notes = [text for text in notes if text and day.all]
     notes += closed_note(season)
     if path is not None:
@@ -97,7 +109,7 @@ def _waits(day: Day) -> str:
 
 
 def _page(day: Day, paper: str) -> bytes:
-    from planner.cli.paper import day_words
+    from planner.cli.answers.paper import day_words
     from planner.draw.sheets.day_sheet import day_page
 
     return day_page(*day_words(day), paper)

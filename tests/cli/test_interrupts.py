@@ -10,7 +10,7 @@ import pytest
 from cli_world import ON, good_plan
 
 from planner.cli import plan as planning
-from planner.cli import plan_outputs
+from planner.cli.answers import plan as outputs
 from planner.cli.shell.interrupts import GivenUp, interruptible
 from planner.planning import make_plan as season_plan
 from planner.planning.infeasible import ways_out
@@ -64,7 +64,7 @@ def test_while_a_plan_is_written_ctrl_c_waits(world, monkeypatch):
 
 def test_ctrl_c_while_the_map_is_drawn_tells_that_the_plan_is_written(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(plan_outputs, "draw_to", presses(1))
+    monkeypatch.setattr(outputs, "draw_to", presses(1))
     said = world.call("plan")
     assert (said.code, said.out, said.err) == (
         130,
@@ -120,7 +120,8 @@ import os, signal
 from dataclasses import replace
 from pathlib import Path
 from cli_world import good_plan
-from planner.cli import main, plan_outputs
+from planner.cli import main
+from planner.cli.answers import plan as outputs
 from planner.planning import make_plan as season_plan
 def end():
     os.kill(os.getpid(), signal.SIGKILL)
@@ -128,7 +129,7 @@ def make_plan(*given, so_far, **options):
     {while_searching}
     return good_plan()
 season_plan.make_plan = make_plan
-plan_outputs.draw_to = lambda *given, **options: os.abort()
+outputs.draw_to = lambda *given, **options: os.abort()
 main()
 """
 CAUSE = (

@@ -17,6 +17,8 @@ from planner.season.season import Season
 from planner.season.when import When
 
 LONGEST_NOTE = 500
+MAP_FORMATS = ("png", "svg", "pdf")
+PAPERS = ("A4", "Letter")
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
 
 SeasonFolder = Annotated[
@@ -30,6 +32,10 @@ On = Annotated[
         help="What counts as now: 2027-07-03 (its noon) or 2027-07-03T14:30.",
         show_default="now, in the season's time zone",
     ),
+]
+Output = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
@@ -105,6 +111,12 @@ def read_card(text: str) -> tuple[float, float]:
         case [float(width), float(height)]:
             return width, height
     usage(f"--card: '{text}' is not a size: write width x height in mm, such as 40x25")
+
+
+def read_paper(text: str) -> str:
+    """A size of paper as it is spelled here."""
+    found = next((p for p in PAPERS if p.lower() == text.lower()), None)
+    return found or usage(f"--paper: '{text}': allowed is {' or '.join(PAPERS)}")
 
 
 def output_file(option: Path | None, default: Path, suffixes: tuple[str, ...]) -> tuple[Path, str]:

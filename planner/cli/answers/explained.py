@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.cli.shell.talk import tell
+from planner.report.texts.reason import reason_texts
+from planner.report.texts.ways_out import way_texts
 from planner.season import plan_file
 from planner.season.history import changes
 from planner.season.load import digest
@@ -13,14 +15,9 @@ from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import Store, StoreError
 
-SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most
-
 
 def explained(season: Season, plan: Plan, found: Explained) -> Plan:
     """The plan with the reason and the ways out in words."""
-    from planner.report.texts.reason import reason_texts
-    from planner.report.texts.ways_out import way_texts
-
     reason = reason_texts(season, plan, found.reasons)
     return replace(plan, reason=reason, ways_out=way_texts(season, found.ways))
 

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from planner.cli.drawings import draw_to
+from planner.cli.answers.rack_map import draw_to
 from planner.cli.shell.talk import problem_json, show, show_json, show_paragraph, shown, tell
 from planner.record.refusal import Refused
 from planner.season import plan_file
