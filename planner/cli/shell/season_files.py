@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from planner.cli.shell.options import this_year
 from planner.cli.shell.talk import tell, usage
+from planner.emergence import faults, known_species
 from planner.record.refusal import Refused
 from planner.season import settings
 from planner.season.day_words import misread
@@ -26,7 +27,6 @@ def open_season(folder: Path) -> Season:
     Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv``, ``learned.yaml`` and the
     temperatures.
     """
-    from planner.emergence import faults, known_species
 
     require_season(folder)
     season = steady(folder, lambda: load(folder, known_species()))
