@@ -17,7 +17,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.cli.shell import watcher
-from planner.cli.shell.interrupts import GivenUp, interruptible
+from planner.cli.shell.interrupts import GivenUp, Stopped, interruptible, stoppable
 from planner.cli.shell.options import (
     MAP_FORMATS,
     Json,
@@ -28,7 +28,6 @@ from planner.cli.shell.options import (
     moment,
     output_file,
 )
-from planner.cli.shell.plan_store import ready, store, verify
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.solver_log import Models, Watched
 from planner.cli.shell.talk import command, tell, usage
@@ -108,17 +107,19 @@ def plan(
         raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
 
     now = moment(on, season)
+
+    from planner.cli.answers.plan_store import ready, store, verify
+    from planner.emergence import doubts
+
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
     for text in closed_note(season):
         tell(text)
-    from planner.emergence import doubts
-
     for doubt in doubts(season):
         tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
-    with interruptible() as asked:
+    with interruptible(tell) as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
@@ -133,21 +134,22 @@ def plan(
         store(season, found, expect)
         watcher.written()
     try:  # the plan is safe by now
-        from planner.cli.answers.plan import show_plan, show_plan_json, write_outputs
+        with stoppable():
+            from planner.cli.answers.plan import show_plan, show_plan_json, write_outputs
 
-        files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
-        why = Explained()
-        if exit_code(found) != DONE and asked.stopped:
-            again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
-            tell(f"why there are clashes was not looked for: {again}")
-        elif exit_code(found) != DONE:
-            from planner.cli.answers.explained import explained, store_again
+            files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
+            why = Explained()
+            if exit_code(found) != DONE and asked.stopped:
+                again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
+                tell(f"why there are clashes was not looked for: {again}")
+            elif exit_code(found) != DONE:
+                from planner.cli.answers.explained import explained, store_again
 
-            why = _explain(season, found, seconds, wait, watched)
-            told = explained(season, found, why)
-            store_again(season, found, told)
-            found = told
-    except KeyboardInterrupt:
+                why = _explain(season, found, seconds, wait, watched)
+                told = explained(season, found, why)
+                store_again(season, found, told)
+                found = told
+    except Stopped:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
         return STOPPED
     except MemoryError:
@@ -211,7 +213,7 @@ def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: W
     from planner.planning.infeasible.ways_out import explain_plan
 
     try:
-        with progress(sys.stderr, tell) as say, interruptible() as asked:
+        with progress(sys.stderr, tell) as say, interruptible(tell) as asked:
             clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
             effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
             return explain_plan(season, found, effort, wait=wait)
