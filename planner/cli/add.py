@@ -7,39 +7,50 @@ where there is none. ``known`` are on record already. In a dry run the id is nul
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import partial
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.add_files import Foreign, check_notes, from_sketch
-from planner.cli.add_report import report
-from planner.cli.add_words import Words, read_words
+from planner.cli.shell.add_words import Words, read_words
 from planner.cli.shell.completion import complete_add
 from planner.cli.shell.options import (
+    ONE_LINE,
     Json,
     On,
     check_note,
     check_on,
     check_when,
+    date_style,
     moment,
+    note_fits,
     read_point,
     read_when,
     this_year,
 )
 from planner.cli.shell.season_files import open_season, require_season
-from planner.cli.shell.talk import command, tell_paragraph, usage
+from planner.cli.shell.talk import command, tell, tell_paragraph, usage
+from planner.record import sketched
 from planner.record.match import sort_out
 from planner.record.newcomers import Newcomer, record
+from planner.record.own_table import OwnTable, Said, Talk
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
 from planner.record.relisted import sort_listed
+from planner.season import foreign_table
+from planner.season.disk import read_most
 from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.store import Store
+from planner.season.typed_dates import read_typed
 from planner.season.when import When
-from planner.words import call
+from planner.words import call, few_ids
 
+STDIN = "-"
 MOST = 5000  # pupae in one go; a larger count is a slip of the finger
 
 
@@ -121,10 +132,11 @@ def add(
         _check_counts(said, how_many, len(given))
     check_note(note)
 
-    from planner.words import few_ids
-
     folder = said.folder
     require_season(folder, this_year(on))
+
+    from planner.cli.answers.add import report
+
     store = Store(folder)
     foreign = None
     with store.locked("add"):
@@ -133,14 +145,19 @@ def add(
         when = None if prepupa else read_when(said_by, date_text or "today", now, season)
         kind, text = species.strip().lower(), note.strip()
         if sketch:
-            found = from_sketch(season, sketch, said.lid, when or When(now.date()), kind, text, now)
+            drawn = _bytes_of(sketch, sketched.LARGEST)
+            plain = when or When(now.date())
+            read_day = partial(read_typed, now=now, style=date_style(season))
+            found = sketched.from_sketch(season, *drawn, said.lid, plain, kind, text, read_day)
         elif csv:
-            foreign = Foreign(season, csv, columns, dates, said.lid)
+            listed = _bytes_of(csv, foreign_table.LARGEST)
+            talk = Talk(tell, _confirm if csv != STDIN and sys.stdin.isatty() else None)
+            foreign = OwnTable(season, *listed, Said(columns, dates), said.lid, talk)
             found = foreign.newcomers(said.lid, kind, text)
         else:
             points = [*_points(given, season), *[None] * (how_many - len(given))]
             found = [Newcomer(lid=said.lid, pupated=when, point=p, species=kind, note=text) for p in points]
-        check_notes(found)
+        _check_notes(found)
         _not_to_come(found, now, clock="--on" if on is not None else f"time zone {season.timezone}")
         if not anyway and (questions := typed_again(season, found)):
             raise Refused(questions)
@@ -215,3 +232,24 @@ def _not_to_come(found: list[Newcomer], now: datetime, clock: str) -> None:
     ]
     if faults:
         raise Refused(list(dict.fromkeys(faults)))
+
+
+def _bytes_of(name: str, largest: int) -> tuple[bytes, str]:
+    """What a file holds, or what is piped in, and how to call it in messages."""
+    if name == STDIN:
+        return read_most(sys.stdin.buffer, largest), "stdin"
+    with Path(name).open("rb") as file:
+        return read_most(file, largest), name
+
+
+def _confirm(columns: Mapping[str, str]) -> bool:
+    """Ask whether columns mean what they were taken for."""
+    for name, target in columns.items():
+        typer.echo(f"  {name} = {target}", err=True)
+    return typer.confirm("Is this what the columns mean?", default=True, err=True)
+
+
+def _check_notes(found: Sequence[Newcomer]) -> None:
+    """Refuse notes that are no line of text."""
+    if bad := [n for n in found if not note_fits(n.note)]:
+        raise Refused([f"{n.source}: note: {ONE_LINE}" for n in bad])

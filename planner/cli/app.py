@@ -1,40 +1,67 @@
-"""All commands in one application."""
+"""All commands in one application; only the one that is called is loaded."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from importlib import import_module
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
 from planner import __version__
-from planner.cli.add import add
-from planner.cli.calendar import calendar
-from planner.cli.check import check
-from planner.cli.done import done
-from planner.cli.drawings import map_, tags
-from planner.cli.learn import learn
-from planner.cli.lids import lids
-from planner.cli.mark import mark
-from planner.cli.new import new
-from planner.cli.outlook import outlook
-from planner.cli.page import page
-from planner.cli.plan import plan
 from planner.cli.shell.streams import end
 from planner.cli.shell.talk import problem_json, show, show_json
-from planner.cli.today import today
-from planner.cli.undo import undo
 from planner.record.refusal import USAGE
 
 _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is; typer has no name of its own
 
+# In the order of a season, each with the first line of its help: --help and completion load no command.
+COMMANDS = {
+    "new": "Write a season to start from, with a comment on each setting.",
+    "add": "Record pupae that have formed on a lid.",
+    "plan": "Plan where each pupa hangs, and in which order to move them.",
+    "done": "Record which moves of the plan were carried out.",
+    "mark": "Record what pupae have done.",
+    "today": "Show the day sheet: due, overdue, to be moved, not to touch.",
+    "outlook": "Show the weeks to come: emergences, and room for the expected.",
+    "calendar": "Write the days to come as iCalendar: who is due, who darkens.",
+    "learn": "Compare forecasts with records; show how long it takes here.",
+    "check": "Check all files of a season, and the plan in force against them.",
+    "map": "Draw the rack to scale, with a date tag at every spot.",
+    "lids": "Draw each lid from above: who goes in which step, who stays.",
+    "tags": "Make tags to print and cut out, true to the millimetre.",
+    "undo": "Take back the last change to the season's files.",
+    "page": "Write one page for a phone: the rack, day by day.",
+}
 
-class _Group(TyperGroup):
-    """Commands in the order of a season, and with ``--json`` even a wrong call answered as JSON."""
+
+def load(name: str) -> Any:
+    """The command of that name: the function of the same name in the file of the same name.
+
+    An underscore behind it keeps a function from hiding one of Python's own.
+    """
+    module = import_module(f"planner.cli.{name}")
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+    alone.command(name)(getattr(module, name, None) or getattr(module, f"{name}_"))
+    return typer.main.get_command(alone)
+
+
+class LazyGroup(TyperGroup):
+    """Commands that are loaded when called; with ``--json`` even a wrong call is answered as JSON."""
+
+    def __init__(self, **settings: Any):
+        super().__init__(**settings)
+        self.commands = {name: TyperCommand(name, help=first) for name, first in COMMANDS.items()}
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> tuple[str | None, Any, list[str]]:
+        """The command that is called, loaded, and the words that are left to it."""
+        name, found, rest = super().resolve_command(ctx, args)
+        return name, None if name is None or found is None else load(name), rest
 
     def main(self, args: Sequence[str] | None = None, *more: Any, **extra: Any) -> Any:
+        """Run the command line."""
         words = sys.argv[1:] if args is None else list(args)
         if "--json" not in words:
             return super().main(args, *more, **extra)
@@ -49,7 +76,7 @@ class _Group(TyperGroup):
 # No rich: it would take brackets in a keeper's names for markup, and time to start.
 app = typer.Typer(
     name="hangplan",
-    cls=_Group,
+    cls=LazyGroup,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     no_args_is_help=True,
@@ -75,27 +102,6 @@ def hangplan(
     you stand in unless one is named. They end with 0 done, 1 faulty data or plan, 2 wrong call, 3 proved
     impossible without clashes, 4 clashes left and not proved in time that they must be.
     """
-
-
-COMMANDS: dict[str, Callable[..., None]] = {
-    "new": new,
-    "add": add,
-    "plan": plan,
-    "done": done,
-    "mark": mark,
-    "today": today,
-    "outlook": outlook,
-    "calendar": calendar,
-    "learn": learn,
-    "check": check,
-    "map": map_,
-    "lids": lids,
-    "tags": tags,
-    "undo": undo,
-    "page": page,
-}
-for name, function in COMMANDS.items():
-    app.command(name)(function)
 
 
 def run() -> None:

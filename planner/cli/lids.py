@@ -10,9 +10,15 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.drawings import Output, on_paper, read_paper, wrote
-from planner.cli.plan_in_force import open_verified
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, output_file
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    output_file,
+    read_paper,
+)
 from planner.cli.shell.talk import command
 from planner.draw.paper.formats import FORMATS
 from planner.record.refusal import Refused
@@ -39,6 +45,9 @@ def lids(
     check_on(on)
     size = read_paper(paper)
     path, fmt = output_file(output, folder / "out" / "lids.pdf", FORMATS)
+
+    from planner.cli.answers.plan_on_paper import on_paper, open_verified, wrote
+
     season, plan, old = open_verified(folder)
     plan = on_paper(season, plan, old, on)
 

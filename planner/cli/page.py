@@ -8,13 +8,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output
-from planner.cli.plan_in_force import plan_that_holds, without_late
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
-from planner.cli.shell.season_files import not_yet, open_season
-from planner.cli.shell.talk import command, show, show_json, show_notes, shown
-from planner.season.store import write_output
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    still_there,
+)
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.talk import command
 
 
 @command
@@ -36,30 +41,6 @@ def page(
     season = open_season(folder)
     now = moment(on, season)
 
-    from planner.follow.day import Day
-    from planner.report.page.data import PageData
-    from planner.report.page.document import page as page_text
-    from planner.words import count
+    from planner.cli.answers.page import answer
 
-    plan, why_not = plan_that_holds(season)
-    plan = None if plan is None else without_late(season, plan, now)
-    data = PageData(Day(season, now, plan, still_there(on, now, season)), why_not)
-    write_output(path, page_text(data).encode())
-    notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
-    notes += closed_note(season)
-    if json_form:
-        show_json(
-            {
-                "files": [str(path)],
-                "days": [data.days[0].isoformat(), data.days[-1].isoformat()],
-                "pupae": len(data.shown),
-                "moves": len(data.moves),
-                "notes": notes,
-                "problems": [],
-            }
-        )
-        return
-    there = count(len(data.shown), "pupa", "pupae")
-    show(f"wrote {shown(path)}: {there}, {data.days[0]} to {data.days[-1]}")
-    show_notes(notes)
-    show("Open it on your phone. What you tick there is not recorded yet: it says how.")
+    answer(season, now, still_there(on, now, season), path, json_form=json_form)

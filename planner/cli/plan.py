@@ -1,6 +1,6 @@
 """``plan``: make the plan, have it verified, and only then write and show it.
 
-With ``--json``: see `planner.cli.plan_outputs.show_plan_json`.
+With ``--json``: see `planner.cli.answers.plan.show_plan_json`.
 """
 
 from __future__ import annotations
@@ -16,22 +16,26 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output
-from planner.cli.explaining import explained, store_again
-from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.shell import watcher
-from planner.cli.shell.interrupts import GivenUp, interruptible
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
-from planner.cli.shell.plan_store import ready, store, verify
-from planner.cli.shell.season_files import not_yet, open_season
+from planner.cli.shell.interrupts import GivenUp, Stopped, interruptible, stoppable
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+)
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.solver_log import Models, Watched
 from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
-from planner.cli.solver_log import Models, Watched
 from planner.draw.paper.formats import FORMATS
-from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
+from planner.record.cleaned import closed_note
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
+from planner.record.still_to_come import not_yet
 from planner.season import plan_file
 from planner.season.load import digest, read_bytes
 from planner.season.plan_record import Plan
@@ -40,6 +44,8 @@ from planner.season.season import Season
 from planner.words import call
 
 MOST_SECONDS = 86_400
+SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most, to find out why there are clashes
+HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 _FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
 
 
@@ -101,17 +107,19 @@ def plan(
         raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
 
     now = moment(on, season)
+
+    from planner.cli.answers.plan_store import ready, store, verify
+    from planner.emergence import doubts
+
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
     for text in closed_note(season):
         tell(text)
-    from planner.emergence import doubts
-
     for doubt in doubts(season):
         tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
-    with interruptible() as asked:
+    with interruptible(tell) as asked:
         try:
             choices = {"widest": widest, "rehang": rehang, "wait": wait}
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
@@ -126,17 +134,22 @@ def plan(
         store(season, found, expect)
         watcher.written()
     try:  # the plan is safe by now
-        files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
-        why = Explained()
-        if exit_code(found) != DONE and asked.stopped:
-            again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
-            tell(f"why there are clashes was not looked for: {again}")
-        elif exit_code(found) != DONE:
-            why = _explain(season, found, seconds, wait, watched)
-            told = explained(season, found, why)
-            store_again(season, found, told)
-            found = told
-    except KeyboardInterrupt:
+        with stoppable():
+            from planner.cli.answers.plan import show_plan, show_plan_json, write_outputs
+
+            files, problems = write_outputs(season, found, path, fmt, asked=output is not None)
+            why = Explained()
+            if exit_code(found) != DONE and asked.stopped:
+                again = f"'{call('plan', folder)}' without Ctrl-C looks for it"
+                tell(f"why there are clashes was not looked for: {again}")
+            elif exit_code(found) != DONE:
+                from planner.cli.answers.explained import explained, store_again
+
+                why = _explain(season, found, seconds, wait, watched)
+                told = explained(season, found, why)
+                store_again(season, found, told)
+                found = told
+    except Stopped:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
         return STOPPED
     except MemoryError:
@@ -168,18 +181,12 @@ def _search(
 
     best: list[Plan] = []
 
-    def on_incumbent(plan: Plan) -> None:
+    def so_far(plan: Plan) -> None:
         best[:] = [plan]
         watcher.keep(season.folder, expect, plan_file.dump(plan))
 
     def make(seconds: float) -> Plan:
-        wanted: dict[str, Any] = {
-            "gap": gap,
-            "progress": say,
-            "stop": stop,
-            "on_incumbent": on_incumbent,
-            **choices,
-        }
+        wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
         wanted |= {"log": watched.log, "dump": watched.dump}
         return season_plan.make_plan(season, on, seconds=seconds, **wanted)
 
@@ -197,7 +204,7 @@ def _search(
             found = best[0]
         elif failed:
             tell(f"{failed}; planning with hardly any search")
-            found = make(budget.UNSEARCHED)
+            found = make(HARDLY)
     return replace(found, inputs=dict(season.digests))
 
 
@@ -206,10 +213,8 @@ def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: W
     from planner.planning.infeasible.ways_out import explain_plan
 
     try:
-        with progress(sys.stderr, tell) as say, interruptible() as asked:
-            clock = Clock(
-                min(budget.EXPLAINING_MOST, budget.EXPLAINING_SHARE * seconds), lambda: asked.stopped
-            )
+        with progress(sys.stderr, tell) as say, interruptible(tell) as asked:
+            clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
             effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
             return explain_plan(season, found, effort, wait=wait)
     except GivenUp:

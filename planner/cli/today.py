@@ -11,23 +11,23 @@ more on one of the two days. Times are local.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
-from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output, read_paper
-from planner.cli.plan_in_force import clash_for_good, firm_since, plan_that_holds
-from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
-from planner.cli.shell.reports import show_report, show_report_json
-from planner.cli.shell.season_files import not_yet, open_season
+from planner.cli.shell.options import (
+    Json,
+    On,
+    Output,
+    SeasonFolder,
+    check_on,
+    moment,
+    output_file,
+    read_paper,
+    still_there,
+)
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, usage
-from planner.season.store import write_output
-from planner.words import call
-
-if TYPE_CHECKING:
-    from planner.follow.day import Day
-    from planner.follow.prospects import Prospect
 
 
 @command
@@ -58,81 +58,6 @@ def today(
     season = open_season(folder)
     now = moment(on, season)
 
-    from planner.follow.day import Day
-    from planner.report.texts import day_sheet
-    from planner.words import ids, natural
+    from planner.cli.answers.today import answer
 
-    plan, why_not = plan_that_holds(season)
-    day = Day(season, now, plan, still_there(on, now, season))
-    late = day.too_late
-    dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
-    if plan is not None and (stuck := clash_for_good(season, plan, now)):
-        pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
-        again = f"'{call('plan', folder)}' makes a new one"
-        dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
-    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since(day)]
-    notes = [text for text in notes if text and day.all]
-    notes += closed_note(season)
-    if path is not None:
-        write_output(path, _page(day, size))
-    if json_form:
-        show_report_json(season, _json(day), notes, path)
-    else:
-        show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
-
-
-def _waits(day: Day) -> str:
-    """Empty, or whom the plan leaves on their lids, and when to plan again."""
-    from planner.words import ids
-    from planner.words import moment as moment_text
-
-    firm = {p.pupa.id for p in day.movable}
-    waits = [one for one in (day.plan.waits if day.plan else ()) if one.pupa in firm]
-    if not waits:
-        return ""
-    who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
-    when = "now" if until <= day.now else f"on {moment_text(until)}"
-    again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
-    return f"left on their lids for now: {who}; {again}"
-
-
-def _page(day: Day, paper: str) -> bytes:
-    from planner.cli.paper import day_words
-    from planner.draw.sheets.day_sheet import day_page
-
-    return day_page(*day_words(day), paper)
-
-
-def _json(day: Day) -> dict[str, Any]:
-    from planner.report.texts.day_sheet import moment_text
-
-    to = {m.pupa: {"place": m.to_place, "spot": m.to_spot, "step": m.step} for m, _ in day.moves}
-    return {
-        "on": day.now.isoformat(),
-        "expected": {"today": day.expected(day.today), "tomorrow": day.expected(day.tomorrow)},
-        "due": [_pupa(day, p) for p in day.due],
-        "overdue": [{**_pupa(day, p), "by": moment_text(p.by)} for p in day.overdue],
-        "movable": [
-            {**_pupa(day, p), "until": moment_text(p.forecast.dark_from), "to": to.get(p.pupa.id)}
-            for p in day.movable
-        ],
-        "untouched": [
-            {**_pupa(day, p), "why": why} for why, group in day.untouched.items() for p in group
-        ],
-    }  # fmt: skip
-
-
-def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
-    pupa, due = prospect.pupa, prospect.forecast.due
-    known = prospect.emergence is not None
-    return {
-        "id": pupa.id,
-        "species": pupa.species,
-        "place": pupa.place,
-        "spot": pupa.spot,
-        "x": pupa.x,
-        "y": pupa.y,
-        "due": due and due.median.isoformat(timespec="minutes"),
-        "today": prospect.chances[day.today] if known else None,
-        "tomorrow": prospect.chances[day.tomorrow] if known else None,
-    }
+    answer(season, now, still_there(on, now, season), path, size, everything=everything, json_form=json_form)

@@ -11,24 +11,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from planner.cli.shell.options import Json, SeasonFolder
 from planner.cli.shell.season_files import finish_interrupted, open_season, require_season
 from planner.cli.shell.talk import command, show, show_json, show_paragraph, tell_paragraph, usage
+from planner.report.texts.sheet import Table
 from planner.season import plan_file, table
+from planner.season import undo as undoing
 from planner.season.changes import Change
 from planner.season.history import changes, standing
 from planner.season.problems import FaultyFiles
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
 from planner.season.undo import Taken
-from planner.words import call
-
-if TYPE_CHECKING:
-    from planner.report.texts.sheet import Table
+from planner.words import call, count
 
 SHOWN = 20  # changes of the history, unless all are wanted
 OLD = "(by an earlier version)"
@@ -62,8 +61,6 @@ def undo(
     if listing:
         _list(store, everything, json_form)
         return
-    from planner.season import undo as undoing
-
     taken = (undoing.redo if redo else undoing.undo)(store)
     done, _ = standing(changes(store.history))
     after = done[-1] if done and SETTINGS not in done[-1].names else None
@@ -77,7 +74,6 @@ def undo(
 
 
 def _report(folder: Path, taken: Taken, redo: bool, after: Change | None) -> None:
-
     files = " and ".join(taken.files)
     verb = "is" if len(taken.files) == 1 else "are"
     if redo:
@@ -113,8 +109,6 @@ def _list(store: Store, everything: bool, json_form: bool) -> None:
     if json_form:
         show_json({"history": [_json(c, state) for c, state in rows], "problems": []})
         return
-    from planner.words import count
-
     if not rows:
         show("no change is recorded yet")
         return
@@ -124,8 +118,6 @@ def _list(store: Store, everything: bool, json_form: bool) -> None:
 
 
 def _table(rows: Sequence[tuple[Change, str]]) -> Table:
-    from planner.report.texts.sheet import Table
-
     said = {"next": "undo takes it back", "stands": "", "undo": "", "taken back": "taken back"}
     head = ("change", "when", "what", "files", "")
     body = [(f"{c.number:>6}", c.at, c.what or OLD, ", ".join(c.names), said[state]) for c, state in rows]

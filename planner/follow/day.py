@@ -11,7 +11,7 @@ from planner.follow.prospects import Prospect, prospects
 from planner.season.places import Lid
 from planner.season.plan_record import Move, Plan
 from planner.season.season import Season
-from planner.words import natural
+from planner.words import call, ids, natural
 
 LEAST = 0.1  # chance of emerging today or tomorrow from which a pupa is named; the sums count all
 
@@ -136,3 +136,11 @@ def _when_free(prospect: Prospect) -> tuple[bool, str, datetime]:
     soft = f.stage == "soft"
     when = f.firm_from if soft else f.due and f.due.median
     return not soft, f.stage, when or datetime.max
+
+
+def firm_since_text(day: Day) -> str:
+    """Empty, or whom a plan made now would look for a spot for."""
+    if not (names := day.firm_since):
+        return ""
+    again = f"'{call('plan', day.season.folder)}' finds out whether to move them"
+    return f"still where they formed, for they were soft when the plan was made: {ids(names)}; {again}"

@@ -9,15 +9,13 @@ from planner.record.redrawn import whereabouts
 from planner.season.pupae import FORMED
 from planner.season.season import Season
 from planner.season.table import FILE
-from planner.words import call
+from planner.words import call, count, day_month, few_ids
 
 MOST_TOLD = 8  # groups; more is no message
 
 
 def list_question(season: Season, groups: Sequence[Group], unclear: Sequence[Group]) -> Iterator[str]:
     """What was understood, what is unclear, and what to type."""
-    from planner.words import count, few_ids
-
     known = sum(len(g.known) for g in groups)
     new = sum(len(g.new) for g in groups if not g.unclear)
     doubtful = sum(len(g.new) for g in unclear)
@@ -50,8 +48,6 @@ def list_question(season: Season, groups: Sequence[Group], unclear: Sequence[Gro
 
 def known_doubt(season: Season, groups: Sequence[Group]) -> Iterator[str]:
     """That some are known only by how many there are, and how to record others."""
-    from planner.words import few_ids
-
     if groups:
         names = few_ids([p.id for g in groups for p in g.by_count])
         how = _typed(season, groups[0], len(groups[0].by_count))
@@ -59,8 +55,6 @@ def known_doubt(season: Season, groups: Sequence[Group]) -> Iterator[str]:
 
 
 def _of(group: Group) -> str:
-    from planner.words import day_month
-
     lid, _, day = group.key
     return f"of {day_month(day)} on {lid}" if day else f"in a J on {lid}"
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from datetime import timedelta
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
 
 from planner.emergence import Forecast, profile_of
+from planner.record.named_pupae import named_pupae, pupae_at, steps_of
+from planner.record.pupae_table import with_note
+from planner.record.refusal import Refused
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import When, day_text
@@ -13,7 +16,13 @@ from planner.words import count
 
 DARKENING = "darkening"
 ANY_TIME = ("failed", "parasitised", "removed")  # the rest only an adult can do
+WINGS_DRY = ("emerged", "deformed")  # after these, what it hung from is free only once its wings are dry
 FAR = 4.0  # standard deviations from the due day: then rather the wrong pupa or the wrong date
+
+
+def certainly_before(when: When, other: When) -> bool:
+    """Whether it was certainly before; the same minute is not, both may be typed one after the other."""
+    return when.latest < other.earliest or (not when.hour and when.latest == other.earliest)
 
 
 def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]:
@@ -37,18 +46,13 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
         yield f"{pupa.id}: {when} is before it pupated, {pupa.pupated}"
         return
     seen = pupa.darkening
-    # The same minute is no minute before: both may be typed one after the other.
-    if seen and (when.latest < seen.earliest or (not when.hour and when.latest == seen.earliest)):
+    if seen and certainly_before(when, seen):
         yield f"{pupa.id}: {when} is before its darkening was seen, {seen}; {row}"
     hung = pupa.hung
     if (
         hung
         and what != DARKENING
-        and (
-            when.latest < hung.earliest
-            or (not when.hour and when.latest == hung.earliest)
-            or (when.hour and hung.hour and when.earliest < hung.earliest)
-        )
+        and (certainly_before(when, hung) or (when.hour and hung.hour and when.earliest < hung.earliest))
     ):
         again = (
             f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv; else say with --on when"
@@ -87,3 +91,31 @@ def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when
             f"{name} was due {day_text(due.day)}; {what} on {when} is {apart} {how}: is it the right pupa, "
             f"and its date right?{ill if what == DARKENING and how == 'early' else ''}"
         )
+
+
+def chosen(season: Season, names: Sequence[str], what: str, when: When) -> list[Pupa]:
+    """The pupae named, or Refused with everything that speaks against it."""
+    found, problems = named_pupae(
+        season,
+        names,
+        steps_of(season) if any("step" in name.lower() for name in names) else {},
+        pupae_at(season),
+        when.day.year,
+        lambda pupa: refusals(season, pupa, what, when),
+    )
+    if problems:
+        raise Refused(problems)
+    return found
+
+
+def cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:
+    """What to write into the row."""
+    new = {DARKENING: str(when)} if what == DARKENING else {"outcome": what, "ended": str(when)}
+    return new | with_note(pupa, note)
+
+
+def dry_from(season: Season, pupae: Sequence[Pupa], what: str, when: When) -> datetime | None:
+    """When the last wings are dry; None where no wings dry, or the hour of emergence is not known."""
+    if what not in WINGS_DRY or when.hour is None:
+        return None
+    return when.earliest + timedelta(hours=max(profile_of(season, p.species).wing_drying for p in pupae))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from planner.record.pupae_table import no_such_pupa
+from planner.record.refusal import Refused
 from planner.season import plan_file
 from planner.season.places import fold
+from planner.season.plan_record import Plan
 from planner.season.problems import shorten
 from planner.season.pupae import Pupa
 from planner.season.season import Season
@@ -16,14 +17,6 @@ from planner.season.season import Season
 _ID = re.compile(r"(.*?)(\d{1,9})")
 _RANGE = re.compile(r"(.*?\d{1,9})(?: to |\.\.|[-–])(.*?\d{1,9})", re.IGNORECASE)
 _STEPS = re.compile(r"steps? (\d{1,9})(?:(?: to |\.\.|[-–])(\d{1,9}))?", re.IGNORECASE)
-
-
-@dataclass(frozen=True)
-class Named:
-    """The pupae named, each once, in the order named; and what of it is wrong, in words."""
-
-    ids: tuple[str, ...]
-    problems: tuple[str, ...] = ()
 
 
 def joined(words: Sequence[str]) -> list[str]:
@@ -51,9 +44,9 @@ def named_pupae(
     steps: Mapping[int, str],
     at: Mapping[str, Sequence[str]],
     year: int,
-    refusals: Callable[[Pupa], Iterable[str]] | None = None,
-) -> Named:
-    """The pupae that those words name.
+    against: Callable[[Pupa], Iterable[str]] = lambda _: (),
+) -> tuple[list[Pupa], list[str]]:
+    """The pupae that those words name, each once and in that order, and everything that speaks against it.
 
     Parameters
     ----------
@@ -65,7 +58,7 @@ def named_pupae(
         Place → pupae that its name stands for.
     year
         Of a date that names none, where a word is one by mistake.
-    refusals
+    against
         What speaks against one that is named.
     """
     ids: dict[str, None] = {}
@@ -92,9 +85,9 @@ def named_pupae(
             wrong = [no_such_pupa(season, word, year)]
         problems += wrong
         for name in found:
-            problems += refusals(season.pupa[name]) if refusals and name not in ids else ()
+            problems += against(season.pupa[name]) if name not in ids else ()
             ids[name] = None
-    return Named(tuple(ids), tuple(dict.fromkeys(problems)))
+    return [season.pupa[name] for name in ids], list(dict.fromkeys(problems))
 
 
 def pupae_at(season: Season) -> dict[str, list[str]]:
@@ -104,6 +97,17 @@ def pupae_at(season: Season) -> dict[str, list[str]]:
         if pupa.present:
             found[pupa.place].append(pupa.id)
     return found
+
+
+def named_in_plan(season: Season, plan: Plan, words: Sequence[str], year: int) -> list[str]:
+    """Ids of the pupae named; a place stands for those that hang there by the plan. Raises Refused."""
+    at: dict[str, list[str]] = {place.name: [] for place in season.places}
+    for hang in plan.hangs:
+        at.setdefault(hang.place, []).append(hang.pupa)
+    found, problems = named_pupae(season, words, {m.step: m.pupa for m in plan.moves}, at, year)
+    if problems:
+        raise Refused(problems)
+    return [pupa.id for pupa in found]
 
 
 def steps_of(season: Season) -> dict[int, str]:

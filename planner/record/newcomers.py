@@ -7,23 +7,21 @@ from dataclasses import dataclass, replace
 from itertools import count as count_from
 from itertools import groupby, islice
 
+from planner.emergence import faults
 from planner.record.pupae_table import unchanged_pupae
 from planner.record.refusal import Refused
+from planner.record.would_be import judged
 from planner.season.ids import next_ids
-from planner.season.load import digest, read_bytes
+from planner.season.load import digest
 from planner.season.places import Lid, fold
 from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
-from planner.season.record import Record, read_record
+from planner.season.record import Record
 from planner.season.scalars import did_you_mean, tidy
 from planner.season.season import Season
-from planner.season.settings import FILE as SETTINGS
-from planner.season.settings import read_settings
 from planner.season.store import Store
 from planner.season.table import FILE, append
-from planner.season.validate import validate
 from planner.season.when import When
-from planner.season.yaml_text import LARGEST as LARGEST_SETTINGS
 
 _OPTION = {"place": "--lid", "x": "--at", "y": "--at", "pupated": "--pupated", "species": "--species"}
 
@@ -58,8 +56,8 @@ def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: 
     taken = {p.id.lower() for p in season.pupae}
     stand_in = list(islice((n for n in (f"new-{i}" for i in count_from(1)) if n not in taken), len(found)))
     old = len(season.pupae)
-    would_be = read_record(append(before, _rows(found, lids, stand_in)), season.cm_per_unit, season.species)
-    if faults := dict.fromkeys(_faults(season, would_be, found)):
+    would_be, problems = judged(season, append(before, _rows(found, lids, stand_in)))
+    if faults := dict.fromkeys(_faults(season, would_be, problems, found)):
         raise Refused(list(faults))
     names = stand_in
     if not dry_run:
@@ -117,16 +115,11 @@ def _written(number: float) -> str:
     return tidy(number) if float(tidy(number)) == number else repr(number)
 
 
-def _faults(season: Season, would_be: Record, found: Sequence[Newcomer]) -> Iterator[Problem | str]:
+def _faults(
+    season: Season, would_be: Record, problems: Sequence[Problem], found: Sequence[Newcomer]
+) -> Iterator[Problem | str]:
     """Everything wrong with the file as it would be; faults of new rows by their option or source."""
-    from planner.emergence import faults, known_species
-
-    known = frozenset(known_species())
-    text = read_bytes(season.folder, SETTINGS, LARGEST_SETTINGS) or b""
-    stated, report = read_settings(text, season.folder, known)
-    problems = [*report.problems, *would_be.problems, *validate(stated, would_be, known)]
-    if not problems:
-        problems += faults(replace(season, pupae=would_be.pupae))
+    problems = problems or faults(replace(season, pupae=would_be.pupae))
     old = len(would_be.rows) - len(found)
     sources = {row.line: one.source for row, one in zip(would_be.rows[old:], found, strict=True)}
     for problem in problems:

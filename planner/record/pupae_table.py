@@ -1,13 +1,16 @@
-"""``pupae.csv`` as a change begins: what it holds, and whom it knows."""
+"""``pupae.csv`` as a change begins: what it holds, whom it knows, and whom a call names."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from planner.record.refusal import Refused
 from planner.season import table
 from planner.season.day_words import misread
 from planner.season.load import digest, read_bytes
-from planner.season.places import fold
+from planner.season.places import Lid, fold
 from planner.season.problems import shorten
+from planner.season.pupae import Pupa
 from planner.season.scalars import did_you_mean
 from planner.season.season import Season
 from planner.words import few_ids
@@ -32,3 +35,19 @@ def no_such_pupa(season: Season, name: str, year: int) -> str:
         return f"there is no pupa '{word}'{hint}"
     those = f": recorded are {few_ids([p.id for p in season.pupae])}" if season.pupae else ""
     return f"there is no pupa '{word}'{those}"
+
+
+def with_note(pupa: Pupa, note: str) -> dict[str, str]:
+    """The cell that keeps a pupa's note and adds another one; nothing where there is none to add."""
+    if not note:
+        return {}
+    return {"note": f"{pupa.note}; {note}" if pupa.note else note}
+
+
+def emptied_lids(season: Season, leaving: Iterable[str], to: Iterable[str] = ()) -> list[str]:
+    """Lids on which nobody is left once these have left where ``season`` has them, ``to`` other places."""
+    names = list(leaving)
+    gone = set(names)
+    left = {p.place for p in season.pupae if p.present and p.id not in gone} | set(to)
+    lids = dict.fromkeys(season.pupa[name].place for name in names)
+    return [name for name in lids if name not in left and isinstance(season.place.get(name), Lid)]

@@ -20,6 +20,7 @@ from planner.season.pupae import Pupa
 from planner.season.scalars import tidy
 from planner.season.season import Season
 from planner.season.sketch import PLAIN
+from planner.words import count, few_ids
 
 SAME_POINT = 0.015  # cm: what rounding does to a point that was drawn in the same grid
 
@@ -208,8 +209,6 @@ def _in_grid(trace: Trace, rest: Sequence[Newcomer]) -> bool:
 
 def _question(season: Season, lid: Lid, result: _Found) -> Iterator[str]:
     """What was understood, what is unclear, and what to type."""
-    from planner.words import count, few_ids
-
     groups: defaultdict[tuple[str, ...], list[Newcomer]] = defaultdict(list)
     who: dict[str, Pupa] = {}
     for one, rivals in result.asked:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -178,13 +178,3 @@ def formed(season: Season, pupa: Pupa) -> dict[str, str]:
     if pupa.formed or not isinstance(season.place[pupa.place], Lid):
         return {}
     return {FORMED: formed_text(pupa, season.cm_per_unit)}
-
-
-def emptied(progress: Progress, hung: Sequence[Hung]) -> list[str]:
-    """Lids that nobody is on any more."""
-    after = {name: spot.place for name, spot in progress.here.items()} | {h.pupa: h.place for h in hung}
-    lids: Mapping[str, None] = dict.fromkeys(progress.here[h.pupa].place for h in hung)
-    return [
-        name for name in lids
-        if isinstance(progress.season.place.get(name), Lid) and name not in after.values()
-    ]  # fmt: skip

@@ -12,9 +12,9 @@ from pathlib import Path
 
 from cli_world import call
 
-from planner.cli.add_files import from_sketch
 from planner.record.redrawn import sort_drawn
 from planner.record.refusal import Refused
+from planner.record.sketched import from_sketch
 from planner.season import Lid, Line, Pupa, Season, When
 from planner.season.pupae import Formed
 
@@ -67,7 +67,7 @@ class InMemory:
     def add(self, text: str, day: int) -> list[tuple[str, str]] | None:
         file = self.season.folder / "lid.txt"
         file.write_text(text)
-        found = from_sketch(self.season, str(file), "", When(day_of(day), None), "", "")
+        found = from_sketch(self.season, file.read_bytes(), str(file), "", When(day_of(day), None), "", "")
         try:
             new = sort_drawn(self.season, found).new
         except Refused:

@@ -42,7 +42,7 @@ def test_the_id_does_not_go_with_what_may_be_deleted(world):
 
 def test_events_known_by_the_name_are_cancelled_once(world):
     with pytest.MonkeyPatch.context() as before:  # as on a read-only folder too
-        before.setattr("planner.cli.calendar.season_id", lambda _: None)
+        before.setattr("planner.cli.answers.calendar.season_id", lambda _: None)
         world.call("calendar", "-o", "a.ics")
     old = uids("a.ics")
     world.call("calendar", "-o", "a.ics")

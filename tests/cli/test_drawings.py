@@ -8,8 +8,8 @@ import pdfplumber
 import pytest
 from cli_world import PUPAE, SETTINGS, good_plan
 
-from planner.cli.plan_in_force import without_late
 from planner.cli.shell.season_files import open_season
+from planner.follow.too_late import without_late
 from planner.season import StoreError
 
 NO_PLAN = "there is no plan yet: 'hangplan plan porch' makes one\n"
@@ -199,7 +199,7 @@ def test_a_full_disk_is_told(world, monkeypatch):
         raise StoreError(f"{path}: cannot be written: No space left on device. Nothing was changed")
 
     world.plan()
-    monkeypatch.setattr("planner.cli.drawings.write_output", full)
+    monkeypatch.setattr("planner.cli.answers.rack_map.write_output", full)
     said = world.call("map")
     assert (said.code, said.out) == (1, "")
     assert said.err == "porch/out/map.png: cannot be written: No space left on device. Nothing was changed\n"

@@ -18,6 +18,11 @@ def test_help_names_every_command_and_the_exit_codes():
     assert max(map(len, said.out.splitlines())) <= 80
 
 
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_help_of_all_gives_of_each_command_its_own_first_line(name):
+    assert call(name, "--help").out.split("\n\n")[1].strip() == COMMANDS[name]
+
+
 def examples(name):
     """The calls after ``Example:`` and ``More:``; what stands in brackets or after the last is no call."""
     parts = [part for part in call(name, "--help").out.split("\n\n") if re.match(r"\s*(Example|More):", part)]

@@ -10,7 +10,8 @@ import pytest
 from cli_world import ON, good_plan
 
 from planner.cli import plan as planning
-from planner.cli import plan_outputs
+from planner.cli.answers import plan as outputs
+from planner.cli.answers import plan_store
 from planner.cli.shell.interrupts import GivenUp, interruptible
 from planner.planning import make_plan as season_plan
 from planner.planning.infeasible import ways_out
@@ -38,7 +39,7 @@ def presses(times=1, then=None):
 
 def test_ctrl_c_while_a_plan_is_verified_keeps_it(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "verify", presses(1))
+    monkeypatch.setattr(plan_store, "verify", presses(1))
     said = world.call("plan")
     assert (said.code, said.err) == (0, "stopping: the best plan so far is kept; Ctrl-C again gives up\n")
     assert plan_file.read(world.folder).moves
@@ -46,7 +47,7 @@ def test_ctrl_c_while_a_plan_is_verified_keeps_it(world, monkeypatch):
 
 def test_two_while_it_is_verified_give_up(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "verify", presses(2))
+    monkeypatch.setattr(plan_store, "verify", presses(2))
     said = world.call("plan")
     assert said.code == 130
     assert said.err.endswith("given up: nothing was written\n")
@@ -54,9 +55,9 @@ def test_two_while_it_is_verified_give_up(world, monkeypatch):
 
 
 def test_while_a_plan_is_written_ctrl_c_waits(world, monkeypatch):
-    real = planning.store
+    real = plan_store.store
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(planning, "store", lambda *given: (presses(3)(), real(*given)))
+    monkeypatch.setattr(plan_store, "store", lambda *given: (presses(3)(), real(*given)))
     said = world.call("plan")
     assert (said.code, said.err) == (0, "")
     assert plan_file.read(world.folder).moves
@@ -64,7 +65,7 @@ def test_while_a_plan_is_written_ctrl_c_waits(world, monkeypatch):
 
 def test_ctrl_c_while_the_map_is_drawn_tells_that_the_plan_is_written(world, monkeypatch):
     monkeypatch.setattr(season_plan, "make_plan", presses(0, good_plan()))
-    monkeypatch.setattr(plan_outputs, "draw_to", presses(1))
+    monkeypatch.setattr(outputs, "draw_to", presses(1))
     said = world.call("plan")
     assert (said.code, said.out, said.err) == (
         130,
@@ -110,7 +111,7 @@ def test_any_command_ends_in_a_plain_line(world, monkeypatch, command, error, co
 
 def test_afterwards_ctrl_c_means_what_it_meant_before():
     before = signal.getsignal(signal.SIGINT)
-    with pytest.raises(GivenUp), interruptible():
+    with pytest.raises(GivenUp), interruptible(print):
         presses(2)()
     assert signal.getsignal(signal.SIGINT) == before
 
@@ -120,7 +121,8 @@ import os, signal
 from dataclasses import replace
 from pathlib import Path
 from cli_world import good_plan
-from planner.cli import main, plan_outputs
+from planner.cli import main
+from planner.cli.answers import plan as outputs
 from planner.planning import make_plan as season_plan
 def end():
     os.kill(os.getpid(), signal.SIGKILL)
@@ -128,7 +130,7 @@ def make_plan(*given, on_incumbent, **options):
     {while_searching}
     return good_plan()
 season_plan.make_plan = make_plan
-plan_outputs.draw_to = lambda *given, **options: os.abort()
+outputs.draw_to = lambda *given, **options: os.abort()
 main()
 """
 CAUSE = (

@@ -24,7 +24,9 @@ def made(monkeypatch):
             return plan or good_plan()
 
         monkeypatch.setattr("planner.planning.make_plan.make_plan", make_plan)
-        monkeypatch.setattr("planner.cli.drawings.draw_map", lambda _, __, fmt: f"drawn as {fmt}".encode())
+        monkeypatch.setattr(
+            "planner.cli.answers.rack_map.draw_map", lambda _, __, fmt: f"drawn as {fmt}".encode()
+        )
         return asked
 
     return make

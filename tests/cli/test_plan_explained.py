@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli import plan as planning
+from planner.cli.shell.interrupts import GivenUp
 from planner.planning.infeasible import ways_out
 from planner.season import Store, plan_file
 from planner.season.load import digest
@@ -81,7 +81,7 @@ def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
 
     def explain(*_given, wait):
         saved.append(plan_file.read(crowded.folder))
-        raise planning.GivenUp
+        raise GivenUp
 
     monkeypatch.setattr(ways_out, "explain_plan", explain)
     said = crowded.call("plan", on=ON)

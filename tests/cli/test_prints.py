@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from planner.cli.drawings import SHAPES
+from planner.cli.tags import SHAPES
 
 
 def pages(path):

@@ -335,7 +335,7 @@ SeasonLife.TestCase.settings = tries(10, stateful_step_count=12)
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """No pictures, no reasons (tests/planning has them), one worker: the same every time, and quickly."""
-    monkeypatch.setattr(planning, "write_outputs", lambda *_args, **_more: ([], []))
+    monkeypatch.setattr("planner.cli.answers.plan.write_outputs", lambda *_args, **_more: ([], []))
     monkeypatch.setattr(planning, "_load_drawing", lambda: None)
     monkeypatch.setattr(planning, "_explain", lambda *_args: Explained())
     monkeypatch.setattr(season_plan, "make_plan", partial(season_plan.make_plan, workers=1))

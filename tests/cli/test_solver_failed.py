@@ -4,7 +4,7 @@ import pytest
 from cli_world import good_plan
 from ortools.sat.python import cp_model
 
-from planner.cli import plan_outputs
+from planner.cli.answers import plan as outputs
 from planner.engine.model import solver as solving
 from planner.engine.model.faults import InvalidModel
 from planner.planning import make_plan as season_plan
@@ -82,7 +82,7 @@ def test_a_lack_of_memory_once_the_plan_is_written_is_told(world, monkeypatch):
     def fails(*_given, **_options):
         raise MemoryError
 
-    monkeypatch.setattr(plan_outputs, "draw_to", fails)
+    monkeypatch.setattr(outputs, "draw_to", fails)
     said = world.call("plan")
     assert (said.code, said.out) == (1, "")
     assert said.err.endswith(

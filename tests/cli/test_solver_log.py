@@ -2,7 +2,7 @@
 
 import pytest
 
-from planner.cli.solver_log import Models, Watched
+from planner.cli.shell.solver_log import Models, Watched
 
 
 @pytest.fixture

@@ -127,7 +127,7 @@ def test_what_fails_after_a_record_is_made_does_not_ask_for_a_second_one(monkeyp
     def fails(*args, **options):
         raise MemoryError
 
-    monkeypatch.setattr("planner.cli.mark._report", fails)
+    monkeypatch.setattr("planner.cli.answers.mark._report", fails)
     said = call("mark", "m1", "failed", "porch", "--on", ON)
     assert (said.code, said.err) == (
         0,

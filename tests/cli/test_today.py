@@ -5,7 +5,7 @@ import pdfplumber
 import pytest
 from cli_world import SETTINGS, call, good_plan
 
-from planner.cli import plan_in_force
+from planner.follow import in_force
 from planner.report.texts.text import columns
 from planner.season import TooClose
 
@@ -295,7 +295,7 @@ def test_a_faulty_plan_is_told_completely(world):
 
 def test_the_plan_is_judged_by_the_verifier(world, monkeypatch):
     world.plan()
-    monkeypatch.setattr(plan_in_force, "breaches", lambda *_: iter(["some breach"]))
+    monkeypatch.setattr(in_force, "breaches", lambda *_: iter(["some breach"]))
     assert "cannot be hung by" in world.call("today", on=EVE).out
 
 

@@ -9,7 +9,7 @@ import pdfplumber
 import pytest
 from draw_world import case, hang, line, pdf
 
-from planner.cli.paper import day_words, move_words
+from planner.cli.answers.paper import day_words, move_words
 from planner.draw.map.rack_map import rack_map
 from planner.draw.paper.words import width, wrap
 from planner.draw.sheets.day_sheet import day_page

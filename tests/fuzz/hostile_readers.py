@@ -13,9 +13,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
-from planner.cli.add_files import _remembered
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
+from planner.record.own_table import remembered_in
 from planner.report.calendar_file import announced, by_name
 from planner.season import FaultyFiles, Season, foreign_columns, foreign_table, plan_file
 from planner.season.changes import dump as dump_change
@@ -185,7 +185,7 @@ def columns_json(data: bytes) -> None:
     with tempfile.TemporaryDirectory() as name:
         (Path(name) / OWN).mkdir()
         (Path(name) / OWN / "columns.json").write_bytes(data)
-        remembered = _remembered(Path(name))
+        remembered = remembered_in(Path(name))
     found = foreign_table.read_foreign(b"Date,Tub\n03/07/2027,tub-2\n", "notes.csv")
     for meaning in remembered.values():
         columns, dates = meaning["columns"], str(meaning.get("dates") or "")

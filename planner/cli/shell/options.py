@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from planner.cli.shell.talk import usage
+from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
 from planner.season.scalars import FIRST_YEAR, LAST_YEAR, parse_number
 from planner.season.season import Season
@@ -31,6 +32,10 @@ On = Annotated[
         help="What counts as now: 2027-07-03 (its noon), '5 Jul 21:30', yesterday.",
         show_default="now, in the season's time zone",
     ),
+]
+Output = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
@@ -136,6 +141,12 @@ def read_card(text: str) -> tuple[float, float]:
         case [float(width), float(height)]:
             return width, height
     usage(f"--card: '{text}' is not a size: write width x height in mm, such as 40x25")
+
+
+def read_paper(text: str) -> str:
+    """A size of paper as it is spelled here."""
+    found = next((p for p in PAPERS if p.lower() == text.lower()), None)
+    return found or usage(f"--paper: '{text}': allowed is {' or '.join(PAPERS)}")
 
 
 def output_file(option: Path | None, default: Path, suffixes: tuple[str, ...]) -> tuple[Path, str]:

@@ -7,14 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.shell.talk import show, show_json, show_notes, show_paragraph, shown
+from planner.emergence import assumption
 from planner.report.texts.sheet import Sheet
 from planner.season.season import Season
 
 
 def show_report_json(season: Season, data: dict[str, Any], notes: Sequence[str], path: Path | None) -> None:
     """Print a report for programs. ``path``: of the file written, if any."""
-    from planner.emergence import assumption
-
     files = [str(path)] if path else []
     show_json({**data, "notes": notes, "assumption": assumption(season), "files": files, "problems": []})
 
@@ -23,8 +22,6 @@ def show_report(
     season: Season, sheet: Sheet, notes: Sequence[str], path: Path | None, *, dated: bool = True
 ) -> None:
     """Print which file was written, or without one the report. ``dated``: it names reckoned days."""
-    from planner.emergence import assumption
-
     if path is not None:
         show(f"wrote {shown(path)}")
         return

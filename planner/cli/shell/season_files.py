@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
 from planner.cli.shell.options import this_year
 from planner.cli.shell.talk import tell, usage
+from planner.emergence import faults, known_species
 from planner.record.refusal import Refused
-from planner.season import plan_file, settings
+from planner.season import settings
 from planner.season.day_words import misread
-from planner.season.load import digest_now, inputs_of, load
-from planner.season.plan_record import Plan
+from planner.season.load import load
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, recover
-from planner.words import call
 
 T = TypeVar("T")
 TRIES = 20
@@ -30,7 +27,6 @@ def open_season(folder: Path) -> Season:
     Raises FaultyFiles with all problems of ``season.yaml``, ``pupae.csv``, ``learned.yaml`` and the
     temperatures.
     """
-    from planner.emergence import faults, known_species
 
     require_season(folder)
     season = steady(folder, lambda: load(folder, known_species()))
@@ -64,14 +60,6 @@ def finish_interrupted(folder: Path) -> None:
         tell(f"{folder}: {told}")
 
 
-@dataclass(frozen=True, order=True)
-class Broken(Problem):
-    """A rule that a plan breaks: its name is ``where``. It is of no one line of the file."""
-
-    def __str__(self) -> str:
-        return f"{self.file}: {self.where}: {self.what}"
-
-
 def require_season(folder: Path, year: int | None = None) -> None:
     """Refuse a folder that is no season, before anything is put into it; finish what was interrupted.
 
@@ -100,47 +88,3 @@ def require_season(folder: Path, year: int | None = None) -> None:
 
 def _named(folder: Path) -> str:
     return "this folder" if folder == Path() else str(folder)
-
-
-def changed(season: Season) -> list[str]:
-    """Files that are not any more as they were when the season was opened."""
-    return sorted(n for n in inputs_of(season) if digest_now(season, n) != season.digests.get(n))
-
-
-def stale(season: Season, plan: Plan) -> list[str]:
-    """Files that have changed since the plan was made from them."""
-    names = {*plan.inputs, *season.digests}
-    return sorted(n for n in names if plan.inputs.get(n) != season.digests.get(n))
-
-
-def stale_text(season: Season, files: list[str]) -> str:
-    """``pupae.csv was changed since the plan was made: 'hangplan plan' makes a new one``."""
-    names = " and ".join(files)
-    verb = "was" if len(files) == 1 else "were"
-    return f"{names} {verb} changed since the plan was made: '{call('plan', season.folder)}' makes a new one"
-
-
-def not_yet(season: Season, now: datetime) -> str:
-    """Empty, or what is recorded for a time to come: a slip, a wrong clock, or ``--on``."""
-    from planner.words import ids
-
-    later: dict[str, list[str]] = {}  # what → of whom
-    for p in season.pupae:
-        ended = (p.outcome or "ended", p.ended)
-        for what, when in (("pupated", p.pupated), ("hung", p.hung), ("darkening", p.darkening), ended):
-            if when and when.earliest > now:
-                later.setdefault(what, []).append(p.id)
-    counted = iter([f"{now:%Y-%m-%d %H:%M}, which counts as now"])
-    return "; ".join(f"{what} after {next(counted, 'it')}: {ids(names)}" for what, names in later.items())
-
-
-def breaches(season: Season, plan: Plan, *, claims: bool = False) -> Iterator[Problem]:
-    """What the verifier finds, each with its rule's name.
-
-    ``claims``: whether the plan's levels are judged as well: of one to be written, but not of one in force.
-    An older hangplan may have counted them in another way, and by the rest of its plan one can hang.
-    """
-    from planner.verify import verify
-
-    for breach in verify(season, plan, claims=claims):
-        yield Broken(plan_file.FILE, 0, 0, breach.rule, breach.what)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from functools import wraps
@@ -12,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
 
 import typer
 
-from planner.cli.shell.leaving import leave
+from planner.cli.shell.interrupts import Stopped, answered, stoppable
 from planner.cli.shell.terminal import is_terminal
 from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.season import plan_file, written
@@ -40,42 +39,41 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
 
     @wraps(function)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
-        json_form = bool(kwargs.get("json_form"))
-        written.forget()
-        started = signal.getsignal(signal.SIGINT) is leave
-        if started:
-            signal.signal(signal.SIGINT, signal.default_int_handler)
-        answered = False
-        try:
-            code = function(*args, **kwargs) or DONE
-            answered = True
-        except FaultyFiles as e:
-            code = _refuse(e.problems, FAULTY, json_form)
-            # What cannot be read at all cannot be replaced either.
-            if not json_form and all(p.file == plan_file.FILE and not _unread(p) for p in e.problems):
-                tell(f"'hangplan plan' makes {plan_file.FILE} anew")
-        except StoreError as e:
-            code = _refuse([str(e).removeprefix(".: ")], FAULTY, json_form)  # the folder one stands in
-        except Refused as e:
-            code = _refuse(e.problems, e.code, json_form)
-        except KeyboardInterrupt:
-            what = "stopped: a change is written wholly or not at all; 'hangplan check' tells what stands"
-            code = _refuse([what], STOPPED, json_form)
-        except MemoryError:
-            what = "there is not enough memory: close other programs and try again"
-            code = _refuse([what], FAULTY, json_form)
-        except OSError as e:
-            code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, json_form)
-        except ImportError as e:
-            what = "close other programs, or install hangplan again"
-            code = _refuse([f"a part of hangplan cannot be loaded ({e}): {what}"], FAULTY, json_form)
-        if not answered:
-            code = _after_all(code)
-        if started:
-            signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done and said
+        with answered():
+            code = _run(function, *args, **kwargs)
         raise typer.Exit(code)
 
     return run
+
+
+def _run(function: Callable[P, int | None], *args: P.args, **kwargs: P.kwargs) -> int:
+    """The exit code of a command, once all that stopped it is told."""
+    json_form = bool(kwargs.get("json_form"))
+    written.forget()
+    try:
+        with stoppable():
+            return function(*args, **kwargs) or DONE
+    except FaultyFiles as e:
+        code = _refuse(e.problems, FAULTY, json_form)
+        # What cannot be read at all cannot be replaced either.
+        if not json_form and all(p.file == plan_file.FILE and not _unread(p) for p in e.problems):
+            tell(f"'hangplan plan' makes {plan_file.FILE} anew")
+    except StoreError as e:
+        code = _refuse([str(e).removeprefix(".: ")], FAULTY, json_form)  # the folder one stands in
+    except Refused as e:
+        code = _refuse(e.problems, e.code, json_form)
+    except Stopped:
+        what = "stopped: a change is written wholly or not at all; 'hangplan check' tells what stands"
+        code = _refuse([what], STOPPED, json_form)
+    except MemoryError:
+        what = "there is not enough memory: close other programs and try again"
+        code = _refuse([what], FAULTY, json_form)
+    except OSError as e:
+        code = _refuse([f"{e.filename or 'output'}: {e.strerror or e}"], FAULTY, json_form)
+    except ImportError as e:
+        what = "close other programs, or install hangplan again"
+        code = _refuse([f"a part of hangplan cannot be loaded ({e}): {what}"], FAULTY, json_form)
+    return _after_all(code)
 
 
 def _unread(problem: Problem) -> bool:

@@ -8,23 +8,25 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from planner.cli.drawings import draw_to
+from planner.cli.answers.rack_map import draw_to
 from planner.cli.shell.talk import problem_json, show, show_json, show_paragraph, shown, tell
+from planner.emergence import assumption, forecasts
 from planner.record.refusal import Refused
+from planner.report.texts.moves import move_list
+from planner.report.texts.summary import summary
 from planner.season import plan_file
 from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
 from planner.words import call
+from planner.words import moment as moment_text
 
 
 def write_outputs(
     season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool
 ) -> tuple[list[Path], list[str]]:
     """Write map and move list; what fails there is told, for the plan itself is written and good."""
-    from planner.report.texts.moves import move_list
-
     files, problems = [season.folder / plan_file.FILE], []
     try:
         files.append(draw_to(season, plan, path, fmt, asked=asked))
@@ -58,10 +60,6 @@ def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Expl
 
 def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]) -> None:
     """Print the summary, where the files are, and what to do next."""
-    from planner.emergence import assumption, forecasts
-    from planner.report.texts.summary import summary
-    from planner.words import moment as moment_text
-
     expected = forecasts(season, plan.on)
     show(summary(season, plan, expected))
     show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")
@@ -76,8 +74,6 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
 
 
 def _next(season: Season, plan: Plan) -> Iterator[str]:
-    from planner.words import moment as moment_text
-
     if plan.clashes:
         yield "choose one of the ways out and plan again, or watch the pairs that clash"
     if plan.moves:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.cli.shell.talk import tell
+from planner.report.texts.reason import reason_texts
+from planner.report.texts.ways_out import way_texts
 from planner.season import plan_file
 from planner.season.history import changes
 from planner.season.load import digest
@@ -16,9 +18,6 @@ from planner.season.store import Store, StoreError
 
 def explained(season: Season, plan: Plan, found: Explained) -> Plan:
     """The plan with the reason and the ways out in words."""
-    from planner.report.texts.reason import reason_texts
-    from planner.report.texts.ways_out import way_texts
-
     reason = reason_texts(season, plan, found.reasons)
     return replace(plan, reason=reason, ways_out=way_texts(season, found.ways))
 

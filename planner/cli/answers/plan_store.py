@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.shell.season_files import breaches, changed, open_season
+from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import tell
+from planner.follow.breaches import breaches
+from planner.follow.changed_files import changed
 from planner.record.refusal import Refused
 from planner.season import plan_file
 from planner.season.plan_record import Plan

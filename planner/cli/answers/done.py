@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
 from planner.follow.progress import Progress
-from planner.record.steps_done import Hung, emptied
+from planner.record.pupae_table import emptied_lids
+from planner.record.steps_done import Hung
 from planner.season.places import Lid
 from planner.season.season import Season
 from planner.season.when import When
@@ -26,7 +27,11 @@ def report(
     clashing: Sequence[str] = (),
 ) -> None:
     """Tell what was recorded. ``progress`` is from before it, ``after`` from after it."""
-    season, left, lids = progress.season, after.to_do, emptied(progress, hung)
+    season, left, lids = (
+        progress.season,
+        after.to_do,
+        emptied_lids(progress.season, [h.pupa for h in hung], [h.place for h in hung]),
+    )
     if json_form:
         show_json(
             {

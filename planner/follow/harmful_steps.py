@@ -12,13 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from planner.cli.shell.season_files import Broken
+from planner.follow.breaches import Broken
 from planner.follow.progress import Progress
 from planner.season import plan_file
 from planner.season.places import Lid
 from planner.season.plan_record import Hang, Plan, Stuck, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
+from planner.verify import clashes, verify
 
 OF_THE_RACK = ("spot", "position")  # broken, the plan is for another rack: none of its spots can be relied on
 NOT_PLANNED = "not in the plan yet"
@@ -42,8 +43,6 @@ def without_harm(season: Season, progress: Progress) -> Rest:
 
     Each round leaves out at least one pupa's steps, so this ends.
     """
-    from planner.verify import verify
-
     why: dict[str, str] = {}
     told: list[Problem] = []
     while True:
@@ -106,8 +105,6 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
 
     A pair with one still to be moved is listed only if the plan had it: else its step would make the clash.
     """
-    from planner.verify import clashes
-
     on_lid = {h.pupa for h in rest.hangs if isinstance(season.place.get(h.place), Lid)}
     movers, now = set(rest.movers), progress.forecasts
     waits = tuple(
@@ -161,6 +158,4 @@ def _keeping_what_holds(season: Season, plan: Plan) -> Plan:
         plan = replace(plan, hoped=())
     if not plan.kept:
         return plan
-    from planner.verify import verify
-
     return replace(plan, kept=()) if any(b.rule == "kept" for b in verify(season, renumbered(plan))) else plan

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import datetime
-from pathlib import Path
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
 
-from planner.cli.shell.season_files import breaches, open_season, stale
-from planner.record.refusal import Refused
+from planner.follow.breaches import breaches
+from planner.follow.changed_files import stale
+from planner.follow.harmful_steps import without_harm
+from planner.follow.progress import Progress
 from planner.season import plan_file, table
-from planner.season.plan_record import Plan, Stuck, TooClose
+from planner.season.plan_record import Plan, TooClose
 from planner.season.problems import Problem
 from planner.season.season import Season
-from planner.words import call, ids
-
-if TYPE_CHECKING:
-    from planner.follow.day import Day
-    from planner.follow.progress import Progress
+from planner.words import call, natural
 
 MOST_PAIRS = 12  # named; the rest is counted
 
@@ -91,8 +86,6 @@ class InForce:
 
 
 def _pairs(pairs: Sequence[TooClose]) -> str:
-    from planner.words import natural
-
     named = [" and ".join(sorted((c.a, c.b), key=natural)) for c in pairs[:MOST_PAIRS]]
     more = len(pairs) - MOST_PAIRS
     return ", ".join(named) + (f", and {more} more" if more > 0 else "")
@@ -103,9 +96,6 @@ def judge(season: Season, plan: Plan) -> InForce:
     files = stale(season, plan)
     if not files:
         return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
-    from planner.cli.harmful_steps import without_harm
-    from planner.follow.progress import Progress
-
     progress = Progress(season, plan)
     rest = without_harm(season, progress)
     off = set(progress.elsewhere)
@@ -113,61 +103,6 @@ def judge(season: Season, plan: Plan) -> InForce:
     close = [c for c in rest.pairs if {c.a, c.b} & off and not {c.a, c.b} & new]
     fresh = [c for c in rest.pairs if c not in close]
     return InForce(season, plan, files, progress, rest.plan, rest.found, close, rest.refused, fresh)
-
-
-def too_late(plan: Plan, now: datetime) -> list[str]:
-    """Whom what is left of a plan would still move, but may not any more."""
-    return list(dict.fromkeys(m.pupa for m in plan.moves if m.not_after <= now))
-
-
-def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
-    """Pairs that clash because a step can no longer be done, and are not told by what is left of the plan."""
-    return list(without_late(season, rest, now).clashes[len(rest.clashes) :])
-
-
-def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
-    """What is left of a plan without the steps for which it is too late, as those are told who go by it.
-
-    Who may be darkening stays, and who should go to its spot; they are under ``stuck``, and whom they clash
-    with under ``clashes``.
-    """
-    from planner.cli.harmful_steps import with_followers
-    from planner.rack import home_of
-    from planner.verify import clashes
-    from planner.words import moment
-
-    late = {m.pupa: m.not_after for m in rest.moves if m.not_after <= now and _present(season, m.pupa)}
-    if not late:
-        return rest
-    why = {name: f"may be darkening since {moment(at)}: do not move it" for name, at in late.items()}
-    why |= with_followers(rest, why)
-    at = {name: home_of(season, name) for name in why}
-    stay = tuple(
-        replace(h, place=s.place, spot="?" if s.at is None else s.tag, x=s.x, y=s.y, from_place=None)
-        if (s := at.get(h.pupa))
-        else h
-        for h in rest.hangs
-    )
-    found = replace(rest, hangs=stay, moves=tuple(m for m in rest.moves if m.pupa not in why))
-    told = {frozenset((c.a, c.b)) for c in rest.clashes}
-    more = [
-        replace(c, why="") for c in clashes(season, found)
-        if {c.a, c.b} & why.keys() and frozenset((c.a, c.b)) not in told
-    ]  # fmt: skip
-    stuck = (*rest.stuck, *(Stuck(pupa=name, why=text) for name, text in sorted(why.items())))
-    return replace(found, clashes=(*rest.clashes, *more), stuck=stuck)
-
-
-def firm_since(day: Day) -> str:
-    """Empty, or whom a plan made now would look for a spot for."""
-    if not (names := day.firm_since):
-        return ""
-    again = f"'{call('plan', day.season.folder)}' finds out whether to move them"
-    return f"still where they formed, for they were soft when the plan was made: {ids(names)}; {again}"
-
-
-def _present(season: Season, name: str) -> bool:
-    return name in season.pupa and season.pupa[name].present
 
 
 def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
@@ -183,19 +118,3 @@ def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
         again = f"'{call('plan', season.folder)}' makes a new one, '{call('check', season.folder)}' says why"
         return None, f"the plan in force cannot be hung by any more: {again}"
     return found.rest, found.note()
-
-
-def open_verified(folder: Path) -> tuple[Season, Plan, str]:
-    """A season, what is left of its plan in force, and in what that is old.
-
-    Only what the verifier passes is shown: raises Refused with all it finds.
-    """
-    season = open_season(folder)
-    plan = plan_file.read(folder)
-    if plan is None:
-        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
-    state = judge(season, plan)
-    if state.found:
-        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
-        raise Refused([*state.found, *state.changes(), again])
-    return season, state.rest, state.note()

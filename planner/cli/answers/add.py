@@ -9,11 +9,13 @@ from itertools import groupby
 from typing import Any
 
 from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
+from planner.emergence import assumption, forecasts
 from planner.record.match import Sorted
+from planner.report.texts.sheet import Table
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
-from planner.words import call
+from planner.words import call, count, few_ids, ids, moment
 
 MOST_GROUPS = 12  # lines; more is no summary
 
@@ -22,8 +24,6 @@ def report(
     season: Season, new: Sequence[Pupa], found: Sorted, now: datetime, *, dry_run: bool, json_form: bool
 ) -> None:
     """Tell what was recorded, or in a dry run what would be."""
-    from planner.emergence import forecasts
-
     forecast = forecasts(replace(season, pupae=tuple(new)), now) if new else {}
     if json_form:
         added = [_json(p, forecast[p.id], dry_run=dry_run) for p in new]
@@ -42,7 +42,6 @@ def _tell(
     *,
     dry_run: bool,
 ) -> None:
-    from planner.words import count, few_ids
 
     for doubt in found.doubts:
         tell_paragraph(doubt, hang="")
@@ -72,15 +71,10 @@ def _tell(
 
 
 def _names(pupae: Sequence[Pupa]) -> str:
-    from planner.words import ids
-
     return ids(p.id for p in pupae)
 
 
 def _tell_one(season: Season, first: Any, now: datetime) -> None:
-    from planner.emergence import assumption
-    from planner.words import moment
-
     if first.firm_from is None:
         show_paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed", hang="")
     elif first.firm_from > now:
@@ -106,10 +100,6 @@ def _tell_many(
     dry_run: bool,
 ) -> None:
     """A line for those of one lid and date; soft ones, the past and notes said once."""
-    from planner.emergence import assumption
-    from planner.report.texts.sheet import Table
-    from planner.words import count, moment
-
     by_date: dict[tuple[object, ...], list[Pupa]] = {}
     for group in groups:
         by_date.setdefault((group[0].place, group[0].species, group[0].pupated), []).extend(group)

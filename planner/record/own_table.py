@@ -1,105 +1,74 @@
-"""Newcomers out of a file: a sketch of a lid, or a keeper's own table."""
+"""Newcomers out of a keeper's own table: what its columns mean is found, asked once, and remembered."""
 
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Iterable, Sequence
-from datetime import datetime
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
-import typer
-
-from planner.cli.shell.options import ONE_LINE, date_style, note_fits
-from planner.cli.shell.talk import tell, usage
-from planner.record.newcomers import Newcomer, find_lid
-from planner.record.refusal import Refused
+from planner.record.newcomers import Newcomer
+from planner.record.refusal import USAGE, Refused
 from planner.record.relisted import Listed
 from planner.season import foreign_columns, foreign_table
-from planner.season.disk import read_most
 from planner.season.foreign_columns import overlooked
 from planner.season.foreign_table import ForeignTable
 from planner.season.load import read_bytes
 from planner.season.places import Lid
 from planner.season.problems import FaultyFiles, shorten
-from planner.season.scalars import tidy
 from planner.season.season import Season
-from planner.season.sketch import PLAIN, read_sketch
 from planner.season.store import OWN, Store, StoreError, write_output
-from planner.season.typed_dates import read_typed
-from planner.season.when import When
 from planner.words import natural
 
 REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates
-STDIN = "-"
 LARGEST = 1_000_000  # bytes of what is remembered
 MOST = 10_000  # rows in one go
 
 
-def bytes_of(name: str, largest: int) -> tuple[bytes, str]:
-    """What a file holds, or what is piped in, and how to call it in messages."""
-    if name == STDIN:
-        return read_most(sys.stdin.buffer, largest), "stdin"
-    with Path(name).open("rb") as file:
-        return read_most(file, largest), name
+@dataclass(frozen=True)
+class Said:
+    """What the call says of a table: what its ``columns`` are and how its ``dates`` look; empty: nothing."""
+
+    columns: str = ""
+    dates: str = ""
 
 
-def from_sketch(
-    season: Season, name: str, lid: str, plain: When, species: str, note: str, now: datetime
-) -> list[Newcomer]:
-    """A newcomer for each letter; ``lid`` of the call goes before the sketch's own, ``plain`` is for x."""
-    data, file = bytes_of(name, 2_000_000)
-    sketch = read_sketch(data, file, lambda text: read_typed(text, now, date_style(season)))
-    wanted = lid or sketch.words.get("lid", "")
-    if not wanted:
-        raise Refused([f"{file}:1:0: which lid is it? add a line 'lid: NAME', or name it in the call"])
-    place = find_lid(season, wanted)
-    if not isinstance(place, Lid):
-        raise Refused([f"{'--lid' if lid else file}: {place}"])
-    found = []
-    for one in sketch.drawn:
-        x, y = (float(tidy(round(v / season.cm_per_unit, 2))) for v in sketch.point(one, place))
-        found.append(
-            Newcomer(
-                lid=place.name,
-                pupated=sketch.dates.get(one.letter, plain),
-                point=(x, y),
-                species=species or sketch.words.get("species", "").lower(),
-                note=note or sketch.words.get("note", ""),
-                source=f"{file}:{one.line}:{one.column + 1}",
-                any_date=one.letter == PLAIN and PLAIN not in sketch.dates,
-                grid=(place.width / sketch.columns, place.length / sketch.rows),
-            )
-        )
-    return found
+@dataclass(frozen=True)
+class Talk:
+    """How what a table means is talked over. ``confirm``: whether a guess is right; None: nobody to ask."""
+
+    tell: Callable[[str], None]
+    confirm: Callable[[Mapping[str, str]], bool] | None = None
 
 
-class Foreign:
+class OwnTable:
     """A keeper's own table and what its columns were found to be."""
 
-    def __init__(self, season: Season, name: str, columns: str, dates: str, lid: str):
-        data, self.file = bytes_of(name, foreign_table.LARGEST)
+    def __init__(self, season: Season, data: bytes, file: str, said: Said, lid: str, talk: Talk):
+        self.file, self._talk = file, talk
         self.table = foreign_table.read_foreign(data, self.file)
         self.folder, self.species = season.folder, season.species
-        remembered = _remembered(season.folder).get(_key(self.table), {})
-        self.stated = bool(columns) or remembered.get("stated") is True
+        remembered = remembered_in(season.folder).get(_key(self.table), {})
+        self.stated = bool(said.columns) or remembered.get("stated") is True
         ids = remembered.get("ids")
         by_file = {k: str(v).split() for k, v in ids.items()} if isinstance(ids, dict) else None
         self._by_file: dict[str, list[str]] = by_file or {}
         every = None if by_file is None else frozenset(name for those in by_file.values() for name in those)
         self.before = Listed(every, frozenset(self._by_file.get(Path(self.file).name, ())))
         try:
-            self.pattern = foreign_table.check_pattern(dates) if dates else str(remembered.get("dates", ""))
+            self.pattern = (
+                foreign_table.check_pattern(said.dates) if said.dates else str(remembered.get("dates", ""))
+            )
         except ValueError as e:
-            usage(f"--dates: {e}")
-        self.columns = self._columns(season, columns, remembered.get("columns"), lid)
+            raise Refused([f"--dates: {e}"], USAGE) from None
+        self.columns = self._columns(season, said.columns, remembered.get("columns"), lid)
 
     def _columns(self, season: Season, said: str, remembered: object, lid: str) -> dict[str, str]:
         if said:
             try:
                 columns = foreign_columns.stated(said, self.table)
             except ValueError as e:
-                usage(f"--columns: {e}")
+                raise Refused([f"--columns: {e}"], USAGE) from None
             return self._complete(columns, lid)
         if isinstance(remembered, dict) and remembered.keys() <= set(self.table.header):
             columns = {str(k): str(v) for k, v in remembered.items()}
@@ -112,14 +81,12 @@ class Foreign:
         if all(name.lower() == target for name, target in columns.items()):
             return columns
         guessed = ",".join(f"{name}={target}" for name, target in columns.items())
-        if self.file == "stdin" or not sys.stdin.isatty():
+        if self._talk.confirm is None:
             raise Refused(
                 [f'{self.file}: is this what its columns mean? Then say so once: --columns "{guessed}"']
             )
-        for name, target in columns.items():
-            typer.echo(f"  {name} = {target}", err=True)
-        if not typer.confirm("Is this what the columns mean?", default=True, err=True):
-            usage(f'say what they mean: --columns "{guessed}"')
+        if not self._talk.confirm(columns):
+            raise Refused([f'say what they mean: --columns "{guessed}"'], USAGE)
         return columns
 
     def _complete(self, columns: dict[str, str], lid: str) -> dict[str, str]:
@@ -145,7 +112,7 @@ class Foreign:
         if (total := sum(row.count for row in found)) > MOST:
             raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
         if unused := [n for n in self.table.header if n and n not in self.columns]:
-            tell(f"{self.file}: not used, nor kept: {shorten(', '.join(unused), 400)}")
+            self._talk.tell(f"{self.file}: not used, nor kept: {shorten(', '.join(unused), 400)}")
         self._tell_blanks("count", "counted as 1")
         self._tell_blanks("species", f"taken as {species or self.species}")
         return [
@@ -174,7 +141,9 @@ class Foreign:
             i = self.table.header.index(name)
             blank = [str(line) for line, row in self.table.rows if i >= len(row) or not row[i].strip()]
             if blank:
-                tell(f"{self.file}: '{name}' is blank, {taken}, in line {shorten(', '.join(blank), 200)}")
+                self._talk.tell(
+                    f"{self.file}: '{name}' is blank, {taken}, in line {shorten(', '.join(blank), 200)}"
+                )
 
     def remember(self, ids: Iterable[str]) -> None:
         """Keep what the columns mean, and who came from tables with these columns, for the next of them.
@@ -183,7 +152,7 @@ class Foreign:
         """
         try:
             with Store(self.folder).locked():
-                known = _remembered(self.folder)
+                known = remembered_in(self.folder)
                 meaning: dict[str, object] = {"columns": self.columns, "dates": self.pattern}
                 if self.stated:
                     meaning["stated"] = True
@@ -194,7 +163,9 @@ class Foreign:
                     text = _json({**known, _key(self.table): meaning})
                 write_output(self.folder / OWN / REMEMBERED, text)
         except StoreError as e:
-            tell(f"recorded, but what the columns mean could not be kept for the next table: {e.fault}")
+            self._talk.tell(
+                f"recorded, but what the columns mean could not be kept for the next table: {e.fault}"
+            )
 
 
 def _json(known: dict[str, dict[str, object]]) -> bytes:
@@ -205,7 +176,7 @@ def _key(table: ForeignTable) -> str:
     return "|".join(table.header)
 
 
-def _remembered(folder: Path) -> dict[str, dict[str, object]]:
+def remembered_in(folder: Path) -> dict[str, dict[str, object]]:
     """What is remembered; nothing where that cannot be read, for then it is asked again."""
     try:
         found = json.loads(read_bytes(folder / OWN, REMEMBERED, LARGEST) or b"{}")
@@ -215,7 +186,7 @@ def _remembered(folder: Path) -> dict[str, dict[str, object]]:
 
 
 def _sound(meaning: object) -> bool:
-    """Whether it says what each column is and how dates look, as `Foreign.remember` writes it."""
+    """Whether it says what each column is and how dates look, as `OwnTable.remember` writes it."""
     if not isinstance(meaning, dict) or not isinstance(columns := meaning.get("columns"), dict):
         return False
     said = [what for what in columns.values() if what in foreign_columns.TARGETS]
@@ -225,9 +196,3 @@ def _sound(meaning: object) -> bool:
         return not meaning.get("dates") or bool(foreign_table.check_pattern(str(meaning["dates"])))
     except ValueError:
         return False
-
-
-def check_notes(found: Sequence[Newcomer]) -> None:
-    """Refuse notes that are no line of text."""
-    if bad := [n for n in found if not note_fits(n.note)]:
-        raise Refused([f"{n.source}: note: {ONE_LINE}" for n in bad])

@@ -1,0 +1,152 @@
+"""What ``mark`` records, and what it says of that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from planner.cli.shell.options import moment, when_of
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.talk import show_json, show_paragraph, tell_paragraph
+from planner.emergence import forecasts
+from planner.record import cleaned
+from planner.record.cleaned import spots_text
+from planner.record.marks import WINGS_DRY, cells, chosen, doubts, dry_from
+from planner.record.pupae_table import emptied_lids, unchanged_pupae
+from planner.season import plan_file, table
+from planner.season.load import digest
+from planner.season.places import Lid
+from planner.season.pupae import SICK, Pupa
+from planner.season.season import Season
+from planner.season.store import Store
+from planner.season.when import When
+from planner.words import call, day_month, few_ids, ids, short_moment, where
+
+HYGIENE = (
+    "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
+    "for 4 h in 20 % household bleach, rinse and dry (gloves, eye protection, air; never with acid or "
+    "ammonia; away from children)."
+)
+LAW = (
+    "Releasing or moving butterflies may need a permit where you are: check with your wildlife agency first."
+)
+
+
+def record_marks(
+    store: Store, names: Sequence[str], what: str, on: str | None, note: str, *, json_form: bool
+) -> None:
+    """Record what the pupae named did, or refuse all of it."""
+    with store.locked():
+        season = open_season(store.folder)
+        now = moment(on, season)
+        when = when_of(on, now, season)
+        pupae = chosen(season, names, what, when)
+        before = unchanged_pupae(season)
+        store.describe(f"mark {few_ids([p.id for p in pupae])} {what}")
+        changes = {p.id: cells(p, what, when, note) for p in pupae}
+        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+    _report(season, pupae, what, when, now, json_form)
+
+
+def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str, *, json_form: bool) -> None:
+    """Record that the spots named are clean, or refuse all of it."""
+    with store.locked():
+        season = open_season(store.folder)
+        when = when_of(on, moment(on, season), season)
+        before = unchanged_pupae(season)
+        those = cleaned.opened(season, words, when)
+        changes = {p.id: cleaned.cells(p, when, note) for p in those}
+        store.describe(f"mark {' '.join(words)} cleaned")
+        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+    if json_form:
+        rows = [{"id": p.id, "place": p.place, "spot": p.spot, "on": str(when)} for p in those]
+        show_json({"cleaned": rows, "problems": []})
+        return
+    show_paragraph(f"recorded: cleaned on {when}: {spots_text(season, those)}")
+    show_paragraph(f"open again; '{call('plan', season.folder)}' plans with what is now recorded")
+
+
+def _report(
+    season: Season, pupae: Sequence[Pupa], what: str, when: When, now: datetime, json_form: bool
+) -> None:
+    unsure = list(doubts(pupae, forecasts(replace(season, pupae=tuple(pupae)), now), what, when))
+    gone = [] if what == "darkening" else pupae
+    sick = what in SICK
+    dry = dry_from(season, pupae, what, when)
+    free = [p for p in gone if not sick and not isinstance(season.place[p.place], Lid)]
+    lids = emptied_lids(season, [p.id for p in gone])
+    if json_form:
+        show_json(
+            {
+                "marked": [
+                    {"id": p.id, "what": what, "on": str(when), "place": p.place, "spot": p.spot}
+                    for p in pupae
+                ],
+                "free": [{"place": p.place, "spot": p.spot} for p in free],
+                "closed": [{"place": p.place, "spot": p.spot} for p in gone] if sick else [],
+                "free_from": dry.isoformat(timespec="minutes") if dry and free else None,
+                "empty_lids": lids,
+                "doubts": unsure,
+                "problems": [],
+            }
+        )
+        return
+    for line in _lines(season, pupae, what, when, free, lids, dry):
+        show_paragraph(line)
+    for doubt in unsure:
+        tell_paragraph(f"note: {doubt}")
+
+
+def _lines(
+    season: Season,
+    pupae: Sequence[Pupa],
+    what: str,
+    when: When,
+    free: Sequence[Pupa],
+    lids: Sequence[str],
+    dry: datetime | None,
+) -> Iterator[str]:
+    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+    yield f"recorded: {what} on {at}: {ids(p.id for p in pupae)}"
+    dries = f"from {short_moment(dry)}, when the wings are dry" if dry else "once the wings are dry"
+    hangs_on = what in WINGS_DRY
+    if free:
+        spots = ", ".join(where(season, p.place, p.spot or "?") for p in free)
+        yield f"free{f' {dries}' if hangs_on else ''}: {spots}"
+    elif hangs_on:
+        yield (
+            f"leave hanging until {dries.removeprefix('from ')}"
+            if dry
+            else "leave hanging until the wings are dry"
+        )
+    for name in lids:
+        yield f"lid {name} is empty{' then' if hangs_on else ''}"
+    if what == "darkening":
+        emerges = "it emerges" if len(pupae) == 1 else "they emerge"
+        yield f"not to be moved from now on; {emerges} within about a day"
+    if what in ("failed", "parasitised", "deformed"):
+        yield HYGIENE
+    if what in SICK:
+        yield from _closed(season, pupae)
+    if what == "released":
+        yield LAW
+    yield f"Next: {_next(season)}"
+
+
+def _next(season: Season) -> str:
+    steps = [f"'{call('today', season.folder)}' shows what is next"]
+    if (season.folder / plan_file.FILE).exists():
+        steps.append(f"'{call('plan', season.folder)}' plans with what is now recorded")
+    return "; ".join(steps)
+
+
+def _closed(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
+    """After sickness is recorded: what is closed now, and whom to look at. ``season``: as before that."""
+    opens = call(f"mark {sick[0].id} cleaned", season.folder)
+    yield f"closed until cleaned: {spots_text(season, sick)}; then '{opens}' opens it again"
+    from planner.record.beside_sick import beside  # networkx comes with it: only where one was sick
+
+    if near_by := beside(season, sick):
+        near = f"hung within its reach, or under it: {few_ids(near_by)}"
+        yield f"{near}. Look at them daily: they may have caught it"

@@ -1,0 +1,44 @@
+"""What ``page`` writes: the file for a phone, and what is in it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from planner.cli.shell.talk import show, show_json, show_notes, shown
+from planner.follow.day import Day
+from planner.follow.in_force import plan_that_holds
+from planner.follow.too_late import without_late
+from planner.record.cleaned import closed_note
+from planner.record.still_to_come import not_yet
+from planner.report.page.data import PageData
+from planner.report.page.document import page
+from planner.season.season import Season
+from planner.season.store import write_output
+from planner.words import count
+
+
+def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_form: bool) -> None:
+    """Write the page to ``path``. ``since``: all were still hanging then."""
+    plan, why_not = plan_that_holds(season)
+    plan = None if plan is None else without_late(season, plan, now)
+    data = PageData(Day(season, now, plan, since), why_not)
+    write_output(path, page(data).encode())
+    notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
+    notes += closed_note(season)
+    if json_form:
+        show_json(
+            {
+                "files": [str(path)],
+                "days": [data.days[0].isoformat(), data.days[-1].isoformat()],
+                "pupae": len(data.shown),
+                "moves": len(data.moves),
+                "notes": notes,
+                "problems": [],
+            }
+        )
+        return
+    there = count(len(data.shown), "pupa", "pupae")
+    show(f"wrote {shown(path)}: {there}, {data.days[0]} to {data.days[-1]}")
+    show_notes(notes)
+    show("Open it on your phone. What you tick there is not recorded yet: it says how.")

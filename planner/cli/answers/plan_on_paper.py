@@ -1,0 +1,51 @@
+"""The plan in force as it may be drawn: verified, without steps for which it is too late."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from planner.cli.shell.options import moment
+from planner.cli.shell.season_files import open_season
+from planner.cli.shell.talk import show, show_json, shown, tell_paragraph
+from planner.follow.in_force import judge
+from planner.follow.too_late import too_late, without_late
+from planner.record.refusal import Refused
+from planner.season import plan_file
+from planner.season.plan_record import Plan
+from planner.season.season import Season
+from planner.words import call, ids
+
+
+def open_verified(folder: Path) -> tuple[Season, Plan, str]:
+    """A season, what is left of its plan in force, and in what that is old.
+
+    Only what the verifier passes is shown: raises Refused with all it finds.
+    """
+    season = open_season(folder)
+    plan = plan_file.read(folder)
+    if plan is None:
+        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
+    state = judge(season, plan)
+    if state.found:
+        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
+        raise Refused([*state.found, *state.changes(), again])
+    return season, state.rest, state.note()
+
+
+def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
+    """What to draw of a plan: no step for which it is too late. Says how it is old, and who that is."""
+    if old:
+        tell_paragraph(old)
+    now = moment(on, season)
+    if late := too_late(plan, now):
+        again = f"'{call('plan', season.folder)}'"
+        tell_paragraph(f"not to be moved any more, may be darkening: {ids(late)}: {again}")
+    return without_late(season, plan, now)
+
+
+def wrote(path: Path, json_form: bool, **more: list[str]) -> None:
+    """Say which file was written."""
+    if json_form:
+        show_json({"files": [str(path)], **more})
+    else:
+        show(f"wrote {shown(path)}")

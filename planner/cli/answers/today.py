@@ -1,0 +1,103 @@
+"""What ``today`` answers: the day sheet, or its page for the wall."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from planner.cli.shell.reports import show_report, show_report_json
+from planner.follow.day import Day, firm_since_text
+from planner.follow.in_force import plan_that_holds
+from planner.follow.prospects import Prospect
+from planner.follow.too_late import clash_for_good
+from planner.record.cleaned import closed_note
+from planner.record.still_to_come import not_yet
+from planner.report.texts import day_sheet
+from planner.report.texts.day_sheet import moment_text
+from planner.season.season import Season
+from planner.season.store import write_output
+from planner.words import call, ids, natural
+from planner.words import moment as told_moment
+
+
+def answer(
+    season: Season,
+    now: datetime,
+    since: datetime,
+    path: Path | None,
+    paper: str,
+    *,
+    everything: bool,
+    json_form: bool,
+) -> None:
+    """Show the day sheet, or write it to ``path``. ``since``: all were still hanging then."""
+    plan, why_not = plan_that_holds(season)
+    day = Day(season, now, plan, since)
+    late = day.too_late
+    dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
+    if plan is not None and (stuck := clash_for_good(season, plan, now)):
+        pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
+        again = f"'{call('plan', season.folder)}' makes a new one"
+        dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
+    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since_text(day)]
+    notes = [text for text in notes if text and day.all]
+    notes += closed_note(season)
+    if path is not None:
+        write_output(path, _page(day, paper))
+    if json_form:
+        show_report_json(season, _json(day), notes, path)
+    else:
+        show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
+
+
+def _waits(day: Day) -> str:
+    """Empty, or whom the plan leaves on their lids, and when to plan again."""
+    firm = {p.pupa.id for p in day.movable}
+    waits = [one for one in (day.plan.waits if day.plan else ()) if one.pupa in firm]
+    if not waits:
+        return ""
+    who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
+    when = "now" if until <= day.now else f"on {told_moment(until)}"
+    again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
+    return f"left on their lids for now: {who}; {again}"
+
+
+def _page(day: Day, paper: str) -> bytes:
+    from planner.cli.answers.paper import day_words  # matplotlib: only where a page is asked for
+    from planner.draw.sheets.day_sheet import day_page
+
+    return day_page(*day_words(day), paper)
+
+
+def _json(day: Day) -> dict[str, Any]:
+    to = {m.pupa: {"place": m.to_place, "spot": m.to_spot, "step": m.step} for m, _ in day.moves}
+    return {
+        "on": day.now.isoformat(),
+        "expected": {"today": day.expected(day.today), "tomorrow": day.expected(day.tomorrow)},
+        "due": [_pupa(day, p) for p in day.due],
+        "overdue": [{**_pupa(day, p), "by": moment_text(p.by)} for p in day.overdue],
+        "movable": [
+            {**_pupa(day, p), "until": moment_text(p.forecast.dark_from), "to": to.get(p.pupa.id)}
+            for p in day.movable
+        ],
+        "untouched": [
+            {**_pupa(day, p), "why": why} for why, group in day.untouched.items() for p in group
+        ],
+    }  # fmt: skip
+
+
+def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
+    pupa, due = prospect.pupa, prospect.forecast.due
+    known = prospect.emergence is not None
+    return {
+        "id": pupa.id,
+        "species": pupa.species,
+        "place": pupa.place,
+        "spot": pupa.spot,
+        "x": pupa.x,
+        "y": pupa.y,
+        "due": due and due.median.isoformat(timespec="minutes"),
+        "today": prospect.chances[day.today] if known else None,
+        "tomorrow": prospect.chances[day.tomorrow] if known else None,
+    }

@@ -1,0 +1,176 @@
+"""What ``done`` records: who was hung where by the plan in force, or elsewhere by the keeper's choice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from planner.emergence import forecasts
+from planner.follow.harmful_steps import with_followers
+from planner.follow.in_force import InForce, judge
+from planner.follow.progress import Progress
+from planner.record.named_pupae import named_pupae, pupae_at
+from planner.record.refusal import USAGE, Refused
+from planner.record.steps_done import (
+    ANYWAY,
+    Hung,
+    carried_out,
+    cells,
+    elsewhere,
+    forbidden,
+    formed,
+    no_spot_for,
+    without_step,
+)
+from planner.record.would_be import judged
+from planner.season import plan_file, table
+from planner.season.places import Lid, fold
+from planner.season.plan_record import Plan
+from planner.season.problems import shorten
+from planner.season.pupae import Pupa
+from planner.season.scalars import parse_number
+from planner.season.season import Season
+from planner.season.when import When
+from planner.words import call
+
+NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
+
+
+def hung_elsewhere(
+    season: Season, name: str, to: tuple[str, str], now: datetime, year: int
+) -> tuple[Progress, list[Hung]]:
+    """One pupa where the keeper hung it, or Refused with everything that speaks against it.
+
+    ``year``: of a date typed where an id goes, which names none.
+    """
+    pupae, problems = _present(season, [name], year)
+    if problems:
+        raise Refused(problems)
+    plan = plan_file.read(season.folder) or Plan(on=now, gap_days=0, hangs=())
+    place, spot = _spelled(season, *to)
+    hung = Hung(pupae[0].id, place, spot)
+    if why := no_spot_for(season, hung):
+        raise Refused([why])
+    return Progress(season, plan), [hung]
+
+
+def hung_as_planned(
+    season: Season, names: Sequence[str], year: int, tell: Callable[[str], None], *, anyway: bool
+) -> tuple[Progress, list[Hung]]:
+    """Where the plan in force has those named (nobody: all of them), or Refused with what speaks against it.
+
+    ``tell``: takes what should be known besides. ``anyway``: harm and rules broken are no hindrance.
+    """
+    pupae, problems = _present(season, names, year)
+    named = [p.id for p in pupae]
+    state = _in_force(season, anyway)
+    progress = Progress(season, state.plan)
+    refused_now = {} if anyway else state.withheld
+    if not names:
+        if not progress.to_do:
+            every = (
+                "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
+            )
+            raise Refused([f"{every}: there is nothing to record"])
+        dark = [] if anyway else [n for n in progress.rest.movers if season.pupa[n].darkening]
+        after_them = with_followers(progress.rest, dark)
+        named = [n for n in progress.rest.movers if n not in {*refused_now, *dark, *after_them}]
+        here = [] if season.folder == Path() else [str(season.folder)]
+        for name in dark:
+            tell(
+                f"note: {name} was seen darkening on {season.pupa[name].darkening}, so it is taken as not "
+                f"moved; if it was, '{call('done', Path(), name, *here)}' records it"
+            )
+        if not named:
+            raise Refused([*state.refused, NOT_NOW])
+        for text in state.not_done() if refused_now else ():
+            tell(f"note: {text}")
+    elif harmful := [name for name in named if name in refused_now]:
+        told = [p for p in state.refused if any(name in p.what for name in harmful)] or state.refused
+        raise Refused([*problems, *told, NOT_NOW])
+    problems += [why for name in named if (why := without_step(progress, season.pupa[name]))]
+    found, refused = carried_out(progress, named)
+    if problems or refused:
+        raise Refused([*problems, *refused])
+    return progress, found
+
+
+def _present(season: Season, names: Sequence[str], year: int) -> tuple[list[Pupa], list[str]]:
+    """Those named who are there, and what is wrong. A place stands for those whose moves begin there."""
+    plan = plan_file.read(season.folder)
+    moves = plan.moves if plan else ()
+    movers = {move.pupa for move in moves}
+    at = {place: [name for name in ids if name in movers] for place, ids in pupae_at(season).items()}
+
+    def gone(pupa: Pupa) -> Iterator[str]:
+        if not pupa.present:
+            ended = f" on {pupa.ended}" if pupa.ended else ""
+            yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
+
+    steps = {move.step: move.pupa for move in moves}
+    found, problems = named_pupae(season, names, steps, at, year, gone)
+    return [pupa for pupa in found if pupa.present], problems
+
+
+def _in_force(season: Season, anyway: bool) -> InForce:
+    """The plan in force, if what is left of it holds."""
+    plan = plan_file.read(season.folder)
+    if plan is None:
+        to = f"{elsewhere(season.folder, 'PUPA')} records where one hangs"
+        raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
+    state = judge(season, plan)
+    if not anyway and (found := state.found):
+        why = (
+            "the plan in force does not hold any more. If its moves were carried out all the same, --anyway "
+            f"records them; '{call('plan', season.folder)}' makes a new one"
+        )
+        raise Refused([*found, why])
+    return state
+
+
+def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
+    """Place and spot as they belong into pupae.csv; what is wrong with them is found in the would-be file."""
+    found = next((p for p in season.places if fold(p.name) == fold(place.strip())), None)
+    spot = spot.strip()
+    if isinstance(found, Lid):
+        numbers = [parse_number(part.strip()) for part in spot.split(",")]
+        if spot != "?" and (len(numbers) != 2 or None in numbers):
+            how = f"write x,y in {season.units}, or ? if not measured"
+            raise Refused([f"--to: '{shorten(spot)}': on lid {found.name} {how}"], USAGE)
+    return (found.name if found else place.strip()), spot
+
+
+def cautions(season: Season, hung: Sequence[Hung], when: When, *, anyway: bool) -> list[str]:
+    """Who was not to be touched at that time: refused, or told where it is to be recorded anyway."""
+    pupae = [season.pupa[h.pupa] for h in hung]
+    now = forecasts(replace(season, pupae=tuple(pupae)), when.latest)
+    found = [text for p in pupae for text in forbidden(p, now.get(p.id), when)]
+    if found and not anyway:
+        raise Refused([*found, ANYWAY])
+    return found
+
+
+def changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
+    """The file with the new rows. Columns that stay empty are not added to it."""
+    known = table.read_table(before).at
+    changes = {}
+    for one in hung:
+        new = cells(one, when, isinstance(season.place.get(one.place), Lid))
+        new |= formed(season, season.pupa[one.pupa])
+        changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
+    return table.change(before, changes)
+
+
+def season_with(season: Season, data: bytes, hung: Sequence[Hung]) -> Season:
+    """The season with the new record.
+
+    Refuses what would make that faulty: an unknown place or spot, or one that is taken.
+    """
+    would_be, problems = judged(season, data)
+    names = {h.pupa for h in hung}
+    told = [f"{p.where}: {p.what.partition(': ')[2] or p.what}" if p.where in names else p for p in problems]
+    if told:
+        raise Refused(dict.fromkeys(told))
+    return replace(season, pupae=would_be.pupae)
