@@ -32,7 +32,7 @@ class Deferred:
 
 
 def deferrable(problem: SeasonProblem, on: datetime) -> set[str]:
-    """Who can still be moved a day later: on a lid, and not darkening by then, even if it is early."""
+    """The ids of those who can still be moved a day later: on a lid, not darkening by then, even if early."""
     found = set()
     for name in (problem.ids[i] for i in problem.instance.free_items):
         due, dark = problem.now[name].due, problem.now[name].dark_from
@@ -66,7 +66,7 @@ def fewest_deferred(
 
 
 def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
-    """How many evenings it will have spent there once firm, tonight's too."""
+    """The number of evenings a pupa will have spent on its lid once firm, tonight's too."""
     assert forecast.firm_from is not None  # else it would stay
     return 1 + (on - forecast.firm_from) // DAY
 

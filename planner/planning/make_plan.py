@@ -1,4 +1,4 @@
-"""From a season to its plan: what may move, where to, in which order of objectives, and what was proved."""
+"""A season's plan: all objectives in lexicographic order, and moves that can be done."""
 
 from __future__ import annotations
 
@@ -39,10 +39,12 @@ def make_plan(
     log: Callable[[str], None] | None = None,
     dump: Callable[[Model], None] | None = None,
 ) -> Plan:
-    """Plan where everybody hangs as of ``on``.
+    """The plan of where everybody hangs as of ``on``.
 
     Parameters
     ----------
+    on
+        Now: what is known of each pupa is as of then.
     gap
         Days between neighbours' dues; None: the season's gap or risk.
     widest

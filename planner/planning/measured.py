@@ -1,4 +1,4 @@
-"""The levels of a plan as it is in the end: what was reached early may have become better later."""
+"""The levels of a plan measured on its final assignment, as later levels may improve earlier ones."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Measure = Callable[[], float]
 def measured(
     problem: SeasonProblem, spot_of: SpotOf, levels: Iterable[Level], days: float, penalty: Penalty | None
 ) -> Iterator[Level]:
-    """The same levels with their values found again from ``spot_of``; a bound still holds for what is better.
+    """The levels with their values measured on ``spot_of``; a bound still holds for what is better.
 
     ``clashes`` counts pairs of which neither may be touched as well; the solver leaves them out, so they are
     added to its bound. ``days``: the gap asked for. ``room`` and ``waiting`` do not follow from where

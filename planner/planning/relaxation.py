@@ -1,4 +1,4 @@
-"""What a plan that keeps more rules may claim by what was proved without them."""
+"""Bounds from a relaxation: what a plan that keeps more rules may claim by what was proved without them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _OF_WHO_MOVES = ("close", "length", "carrying")  # proved for those who move und
 
 
 def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Level]:
-    """Bound the levels by those of a plan that was asked for less, and so can only be better.
+    """The levels bounded by those of a relaxation: a plan that was asked for less, so can only be better.
 
     Such a bound holds as long as all levels before it were reached in full; those after the first that was
     not are bounded by what no plan can beat. So are levels that are solved once it is fixed who moves.

@@ -1,4 +1,4 @@
-"""Simulated annealing for full racks: finds wide gaps in seconds at which the exact model finds nothing."""
+"""Simulated annealing for full racks: exchanges of dates until no neighbours are too close."""
 
 from __future__ import annotations
 
@@ -23,14 +23,26 @@ def anneal(
     proposals: int,
     stop: Callable[[], bool] = lambda: False,
 ) -> SpotOf:
-    """Exchange items between nodes until no neighbours are closer than ``gap``, or ``proposals`` are used up.
+    """The assignment with fewest neighbours closer than ``gap`` that simulated annealing finds.
 
+    Parameters
+    ----------
+    gap
+        Days.
+    start
+        The assignment to begin with; returned itself where there are more than `budget.ANNEALING_MOST` items.
+    proposals
+        After how many exchanges proposed to end, if no neighbours are too close.
+    stop
+        Asked now and then whether to end early.
+
+    Notes
+    -----
     The cost of two neighbours is the *square root* of the ranks by which they are too close: one pair far
     too close costs less than many that are a little too close. So the shortfall gathers in few places, where
     it can be repaired, instead of being spread over the whole rack, where it cannot. Only items that are too
     close to a neighbour are picked; their partners may be any. The temperature falls geometrically with the
-    proposals made, so that a run is repeatable; ``stop`` ends it early. Returned is what had fewest pairs too
-    close, or ``start`` itself where there are more than `budget.ANNEALING_MOST` items.
+    proposals made, so that a run is repeatable.
     """
     if len(inst.dues) > budget.ANNEALING_MOST or not inst.free_items:
         return start

@@ -1,4 +1,4 @@
-"""Whether a gap is possible on a full rack: annealing looks for a yes, the exact model for a yes or a no."""
+"""Whether a gap is possible on a full rack: by annealing, which can answer yes, and by the exact model."""
 
 from __future__ import annotations
 
@@ -17,9 +17,21 @@ from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repe
 def ask_full(
     inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int
 ) -> tuple[SpotOf | None, bool]:
-    """Whether ``days`` can be had: an assignment, and whether it is proved that there is none.
+    """An assignment with a gap of ``days``, and whether it is proved that there is none.
 
-    ``tries`` counts how often this was asked in vain. The assignment may have a smaller gap than asked for.
+    Parameters
+    ----------
+    start
+        The assignment to begin with.
+    tries
+        How often this was asked in vain: each try has twice the work of the one before.
+
+    Returns
+    -------
+    The best assignment found, perhaps of a smaller gap than asked for, or None; whether none exists.
+
+    Notes
+    -----
     With ``workers`` None both methods run side by side, else one after the other for a fixed amount of
     work, so that the same is found every time.
     """

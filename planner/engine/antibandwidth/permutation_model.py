@@ -1,4 +1,4 @@
-"""A second model for full racks on which every date occurs once: one date per node, cliques as NoOverlap.
+"""The permutation model, for full racks on which every date occurs once: a date per node, NoOverlap cliques.
 
 With as many items as nodes and no two alike, "which class hangs here" is a permutation, and each clique of
 neighbours a machine on which jobs one gap long must not overlap. On such instances (the antibandwidth
@@ -19,7 +19,7 @@ SCALE = round(1 / EPS)
 
 
 def is_permutation(inst: Instance) -> bool:
-    """Whether every node is taken and all dues differ."""
+    """Whether an instance is a permutation: every node is taken, all dues differ, and only dates matter."""
     dues = sorted(inst.dues)
     distinct = all(b - a > EPS for a, b in pairwise(dues))
     plain = inst.only_dates_matter and not (inst.homes or inst.risky)
@@ -27,7 +27,7 @@ def is_permutation(inst: Instance) -> bool:
 
 
 class PermutationModel:
-    """Dates on nodes, at least ``gap`` days apart on neighbours."""
+    """The model of dates on nodes, at least ``gap`` days apart on neighbours."""
 
     def __init__(self, inst: Instance, gap: float):
         self.inst, self.gap = inst, gap

@@ -18,7 +18,17 @@ def has_solution(
     seconds: float = budget.CORE_QUESTION,
     cover: Sequence[list[Node]] | None = None,
 ) -> bool | None:
-    """Whether everybody can be hung without a clash and nobody left behind; None: not found out in time."""
+    """Whether an assignment without clashes exists in which nobody is left behind; None: not found out.
+
+    Parameters
+    ----------
+    gap
+        Days.
+    seconds
+        For the model, which is asked only where the constructed assignment has clashes.
+    cover
+        Cliques that cover the neighbour pairs; None: those of the instance.
+    """
     if not inst.free_items:
         return True
     if effort.clock.left <= 0:

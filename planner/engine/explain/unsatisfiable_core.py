@@ -1,4 +1,4 @@
-"""A small set of items that cannot all be hung without a clash: an assumption core, shrunk by deletion."""
+"""Unsatisfiable cores: sets of items that cannot all be hung without a clash, minimal under deletion."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Core:
 
 
 def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
-    """Sets of items that cannot all be hung; none unless that is proved within the clock.
+    """The unsatisfiable cores found; none unless that is proved within the clock. ``gap`` in days.
 
     Notes
     -----
@@ -112,10 +112,14 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
 def shrink(
     units: Sequence[T], alike: Callable[[T], Hashable], still: Callable[[Sequence[T]], bool]
 ) -> list[T]:
-    """A subset for which ``still`` holds, but for none with one unit less (as far as ``still`` can tell).
+    """A subset for which ``still`` holds, minimal under deletion as far as ``still`` can tell.
 
-    ``still`` holds for ``units`` and for whatever includes a set for which it does. Of units that are
-    ``alike`` only one is tried where one could not be left out.
+    Parameters
+    ----------
+    alike
+        What makes units interchangeable: of those only one is tried where one could not be left out.
+    still
+        A monotone condition: it holds for ``units``, and for whatever includes a set for which it holds.
     """
     left = list(units)
     size = len(left)

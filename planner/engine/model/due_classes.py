@@ -49,11 +49,17 @@ class DueClasses:
 
 
 def due_classes(inst: Instance, gap: float, *, merge: bool = True, with_coming: bool = False) -> DueClasses:
-    """Group the items of an instance.
+    """The due classes of the items of an instance.
 
-    ``gap`` in days; at a gap of 0 dates allow everybody to be neighbours. ``merge``: dues that clash with
-    each other and with exactly the same others become one class (twins: nothing is lost at this gap).
-    ``with_coming``: those to come have classes too, which may have no members.
+    Parameters
+    ----------
+    gap
+        Days; at 0 dates allow everybody to be neighbours.
+    merge
+        Whether dues that clash with each other and with exactly the same others become one class (twins:
+        nothing is lost at this gap).
+    with_coming
+        Whether those to come have classes too, which may have no members.
     """
     found = _grouped(inst, gap, merge and not inst.reserved_beside, inst.coming if with_coming else ())
     if not with_coming:

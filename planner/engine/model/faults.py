@@ -1,4 +1,4 @@
-"""What only a fault of ours can raise: loaded without the solver, so that the command line can name it."""
+"""Errors that only a fault of ours can raise; this file loads without the solver, for the command line."""
 
 from __future__ import annotations
 

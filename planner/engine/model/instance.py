@@ -1,4 +1,4 @@
-"""What is to be decided, stripped of all a solver need not know: items with dues, nodes with neighbours."""
+"""The instance of an assignment problem: items with dues, to be put on nodes with neighbours."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ TENTHS = 10  # chances of a node's being free are whole tenths
 
 @dataclass(frozen=True)
 class Coming:
-    """Items still to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
+    """Items to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
 
     Days, on the scale of the dues. ``name``: whom they are, for those who read the plan.
     """
@@ -71,14 +71,14 @@ class Instance:
     exclusive
         Sets of nodes of which only one may be taken: clips need their width.
     vacated
-        Item -> day by which its node is surely free again; empty when that is of no interest.
+        Item → day by which its node is surely free again; empty when that is of no interest.
     coming
         Items to come, for whom nodes should be reserved.
     vacancy_chance
         (Pinned item, which of those to come) -> chance in tenths that its node is free when it is wanted;
         those not listed count as never free.
     reserved_beside, reserved_gap
-        Node -> (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
+        Node → (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
         ``reserved_gap`` days from them.
     """
 
@@ -137,7 +137,7 @@ class Instance:
         return found
 
     def with_pinned(self, more: SpotOf) -> Instance:
-        """The same with more items pinned: their nodes, and those too near to them, are open no more."""
+        """The instance with more items pinned: their nodes, and those too near to them, are open no more."""
         shut = set(more.values()).union(*(self.excludes.get(node, ()) for node in more.values()))
         return replace(
             self,
@@ -148,7 +148,7 @@ class Instance:
         )
 
     def with_open(self, nodes: Sequence[Node]) -> Instance:
-        """The same with these open nodes only."""
+        """The instance with these open nodes only."""
         known = {*nodes, *self.pinned.values(), *self.homes.values()}
         groups = (tuple(node for node in group if node in known) for group in self.exclusive)
         rest: nx.Graph[Any] = nx.Graph()  # a view, copied, is slow
@@ -215,7 +215,7 @@ class Instance:
         return _listed(ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned))
 
     def clashes(self, spot_of: SpotOf, gap: float, *, pinned_too: bool = False) -> list[tuple[int, int]]:
-        """Those of the neighbour pairs that clash."""
+        """The neighbour pairs that clash at ``gap`` days."""
         pairs = ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned)
         close = self._apart(pairs) < gap - EPS
         if self.risky:
@@ -249,14 +249,14 @@ class Instance:
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:
-        """Smallest gap among the neighbour pairs, infinite when there are none; undated items have none."""
+        """The smallest gap of the neighbour pairs, days; infinite without any. Undated items have no gap."""
         pairs = ends_of(self.graph).pairs(spot_of, self.pinned)
         if self.undated:
             pairs = pairs[~self._of_undated(pairs)]
         return float(self._apart(pairs).min(initial=math.inf))
 
     def pending_at_home(self, gap: float) -> dict[int, int]:
-        """Item -> in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
+        """Item → in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
         found: dict[int, int] = {}
         for i, home in self.homes.items() if self.soft else ():
             others = (self.pinned_at[node] for node in self.graph[home] if node in self.pinned_at)
@@ -269,11 +269,11 @@ class Instance:
         return sum(n for i, n in self.pending_at_home(gap).items() if spot_of[i] == self.homes[i])
 
     def touched(self, spot_of: SpotOf) -> list[int]:
-        """Items that leave their home."""
+        """The items that leave their home, or have none."""
         return [i for i in self.free_items if self.homes.get(i) != spot_of[i]]
 
     def handling(self, spot_of: SpotOf) -> int:
-        """What it costs to move those who leave their home."""
+        """The sum of the prices of those who leave their home."""
         return sum(map(self.price_of, self.touched(spot_of)))
 
 

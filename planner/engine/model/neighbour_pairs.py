@@ -1,4 +1,4 @@
-"""Who hangs beside whom: the pairs of a neighbour graph as arrays, for racks of thousands."""
+"""Pairs of items on neighbouring nodes, as arrays: for racks of thousands."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Ends:
     right: Whole
 
     def pairs(self, spot_of: Mapping[int, Node], staying: Collection[int] = ()) -> Whole:
-        """Pairs of items on neighbouring nodes, a row each, but for pairs of two of ``staying``."""
+        """The pairs of items on neighbouring nodes, shape (pairs, 2), without pairs of two of ``staying``."""
         nowhere = len(self.number)
         at = np.full(nowhere + 1, -1)
         number = self.number
@@ -46,7 +46,7 @@ _KNOWN: WeakKeyDictionary[nx.Graph[Any], Ends] = WeakKeyDictionary()
 
 
 def ends_of(graph: nx.Graph[Any]) -> Ends:
-    """The edges of a graph, listed once: it is frozen, for the list would not follow a change."""
+    """The edges of a graph, listed once. The graph is frozen: the list would not follow a change."""
     known = _KNOWN.get(graph)
     if known is None:
         nx.freeze(graph)

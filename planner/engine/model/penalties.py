@@ -13,11 +13,11 @@ from planner.engine.model.level import Level
 from planner.engine.model.variables import Variables, once
 
 Var = cp_model.IntVar
-Penalty = Callable[[float], int]  # days between two dues -> how bad a clash that is; never rising
+Penalty = Callable[[float], int]  # days between two dues → how bad a clash that is; never rising
 
 
 def clashes_counted(m: Variables) -> None:
-    """In a counted model: ``clash[e]`` for each edge whose ends hang closer than the gap."""
+    """In a counted model, for each edge e: ``clash[e]`` is true where its ends hang closer than the gap."""
     if m.counted:
         m.clash = count_closer(m, m.classes.runs, m.classes.pairs)
 
@@ -30,7 +30,7 @@ def count_closer(
     *,
     coming_too: bool = True,
 ) -> dict[tuple[Node, Node], Var]:
-    """For each edge e = (s, t) and run r: (s holds one of r) + (t holds one of r) <= 1 + y[e].
+    """Booleans y: for each edge e = (s, t) and run r, (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
     A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
     clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of

@@ -1,4 +1,4 @@
-"""Running one CP-SAT model: a clock for all levels, Ctrl-C that keeps the best, errors of ours that raise."""
+"""The CP-SAT solver, called for one model under a clock; Ctrl-C ends the search with the incumbent."""
 
 from __future__ import annotations
 
@@ -20,7 +20,15 @@ TOLERANCE = 1e-6  # of a bound that the solver gives as a float, though our obje
 
 
 class Clock:
-    """Seconds left for a whole computation, and whether it has been interrupted (``stop`` is asked)."""
+    """A clock for a whole computation: the seconds left, and whether it has been interrupted.
+
+    Parameters
+    ----------
+    seconds
+        From now on.
+    stop
+        Asked now and then whether to finish at once.
+    """
 
     def __init__(self, seconds: float, stop: Callable[[], bool] | None = None):
         self.seconds = seconds
@@ -46,11 +54,21 @@ class Clock:
 
 @dataclass(frozen=True)
 class Answer:
-    """What the solver said: ``status`` one of optimal, feasible, infeasible, unknown.
+    """The answer of the solver to one model.
 
-    ``value``: of the objective, None without one or without a solution. ``bound``: what the solver proved
-    that no solution beats, a whole number (`safe_bound`); None where it proved nothing. ``core``: when
-    infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
+    Attributes
+    ----------
+    status
+        One of optimal, feasible, infeasible, unknown.
+    value
+        Of the objective; None without one or without a solution.
+    bound
+        What the solver proved that no solution beats, a whole number (`safe_bound`); None where it proved
+        nothing.
+    number
+        Variable → its value in the solution.
+    core
+        When infeasible, indices of assumptions that cannot all hold; sufficient, not minimal.
     """
 
     status: str
@@ -71,9 +89,18 @@ class Answer:
 
 @dataclass(frozen=True)
 class Effort:
-    """How hard to try: ``workers`` None means one worker first (repeatable), then all cores.
+    """How hard to search, and who is told of it.
 
-    ``log``: told each line of the solver's search log. ``dump``: given each model before it is solved.
+    Attributes
+    ----------
+    workers
+        Of the solver; None: one worker first (repeatable), then all cores.
+    progress
+        Told in words what is looked for.
+    log
+        Told each line of the solver's search log.
+    dump
+        Given each model before it is solved.
     """
 
     clock: Clock
@@ -84,14 +111,21 @@ class Effort:
     dump: Callable[[Model], None] | None = None
 
     def say(self, text: str) -> None:
-        """Tell whoever watches."""
+        """Tell ``progress``, if there is one."""
         if self.progress:
             self.progress(text)
 
 
 def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer:
-    """Solve within ``seconds`` and the clock.
+    """The solver's answer within ``seconds`` and the clock.
 
+    Raises
+    ------
+    InvalidModel
+        The solver calls the model invalid: a fault of ours.
+
+    Notes
+    -----
     With ``workers`` None a single worker tries first, for a deterministic amount of work, so that the same
     season gives the same plan; only what is harder gets all cores.
     """
@@ -110,10 +144,19 @@ def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer
 def solve_repeatably(
     model: Model, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
 ) -> Answer:
-    """Solve with one worker for ``work`` deterministic seconds: the same answer on a busier machine.
+    """The answer of one worker in ``work`` deterministic seconds: the same on a busier machine.
 
+    Parameters
+    ----------
+    presolve
+        Whether the solver simplifies the model first.
+    cores
+        Whether it raises the bound by unsatisfiable cores, where the start is good and only the proof takes
+        time.
+
+    Notes
+    -----
     For secondary objectives: a plan that changes with the load of the machine would puzzle its keeper.
-    ``cores``: raise the bound by unsatisfiable cores, where the start is good and only the proof takes time.
     """
     return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve, cores)
 

@@ -9,7 +9,7 @@ from planner.engine.model.instance import Instance
 
 
 def without_barred_homes(inst: Instance) -> Instance:
-    """The same question with less to look at: who must leave has no home, and such homes are no nodes."""
+    """The instance as a question of feasibility: barred items have no home, and nobody is to come."""
     homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
     nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
     return replace(
@@ -19,7 +19,7 @@ def without_barred_homes(inst: Instance) -> Instance:
 
 
 def sub_instance(inst: Instance, free: Collection[int], pinned: Collection[int]) -> Instance:
-    """The instance of some of its items alone, in ascending order; spots of the others stay as they are."""
+    """The instance of the items ``free`` and ``pinned`` alone, in ascending order, on the same nodes."""
     order = sorted({*free, *pinned})
     place = {item: k for k, item in enumerate(order)}
     return replace(

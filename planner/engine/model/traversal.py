@@ -1,4 +1,4 @@
-"""A walk along the rack."""
+"""An order of nodes in which neighbours come soon after one another."""
 
 from __future__ import annotations
 

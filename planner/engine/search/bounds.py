@@ -1,4 +1,4 @@
-"""How many mutually clashing items the rack can hold at all: bounds on the gap that need no search."""
+"""Bounds on the smallest gap that need no search for it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from planner.engine.model.solver import Effort, solve
 
 
 def stability_bound(nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effort: Effort) -> int:
-    """Upper bound on how many nodes can be pairwise no neighbours (the stability number, where time allows).
+    """An upper bound on the stability number: how many nodes can be pairwise no neighbours.
 
     Items that mutually clash must hang on such a set.
     """
@@ -33,7 +33,7 @@ def stability_bound(nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effo
 
 
 def possible_gaps(dues: Sequence[float], most: int = budget.GAPS) -> list[float]:
-    """Ascending values the smallest gap can take: differences of two dues, and infinite (no neighbours).
+    """The values the smallest gap can take, ascending: differences of two dues, and infinite (no neighbours).
 
     With more than ``most`` distinct dues only about ``most`` of the differences, evenly spread: then the
     widest gap is found to that resolution only.
@@ -50,14 +50,14 @@ def possible_gaps(dues: Sequence[float], most: int = budget.GAPS) -> list[float]
 
 
 def widest_below(dues: Sequence[float], gap: float) -> float:
-    """Largest difference of two dues smaller than ``gap``: `possible_gaps` may have left it out."""
+    """The largest difference of two dues smaller than ``gap``, days; `possible_gaps` may have left it out."""
     distinct = np.unique(np.round(np.asarray(dues, dtype=float), 6))
     last = np.searchsorted(distinct, distinct + gap - EPS) - 1
     return float(np.max(distinct[last] - distinct, initial=0.0))
 
 
 def widest_by_capacity(dues: Sequence[float], stable: int) -> float:
-    """Largest gap at which no run of mutually clashing items outnumbers ``stable``; infinite when none can.
+    """The largest gap at which no run of mutually clashing items outnumbers ``stable``; infinite if none can.
 
     With the gap g > 0 every set of items due within less than g hangs on pairwise non-neighbours.
     """
@@ -69,7 +69,7 @@ def widest_by_capacity(dues: Sequence[float], stable: int) -> float:
 
 
 def widest_by_cliques(dues: Sequence[float], cliques: Sequence[Sequence[Node]], spare: int) -> float:
-    """Largest gap at which the largest clique can still be filled; infinite when it may hold at most one.
+    """The largest gap at which the largest clique can still be filled; infinite when it may hold at most one.
 
     With ``spare`` nodes more than items, a clique of q nodes holds q - spare items or more, all apart.
     """
@@ -90,10 +90,10 @@ def widest_by_cliques(dues: Sequence[float], cliques: Sequence[Sequence[Node]], 
 
 
 def widest_by_strangers(dues: Sequence[float], graph: nx.Graph[Any]) -> float:
-    """Largest gap on a full rack where "is no neighbour of" does not hang together; infinite where it does.
+    """The largest gap on a full rack whose complement graph is not connected; infinite where it is.
 
-    With a gap wider than each step from one due to the next, whoever follows in date is no neighbour, and so
-    all spots would hang together by that. On two sides of which each is beside all of the other they do not.
+    With a gap wider than each step from one due to the next, items consecutive in date are no neighbours, so
+    that the complement of the neighbour graph has a Hamiltonian path.
     """
     if not 1 < len(graph) <= budget.COMPLEMENT or nx.is_connected(nx.complement(graph)):
         return math.inf

@@ -1,4 +1,4 @@
-"""A start found without a solver: deal the fullest run of dates first, spot by spot along the rack."""
+"""Construction of a start without a solver: a greedy assignment, fullest run of dates first."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from planner.engine.model.instance import Instance, Node, SpotOf
 
 
 def construct(inst: Instance, gap: float) -> SpotOf:
-    """Hang everybody somewhere, with few clashes (often none), in about linear time.
+    """An assignment with few clashes at ``gap`` days (often none), in about linear time.
 
     Homes first: whoever clashes with nobody already fixed stays, and whoever is dear to move. Then along
     the spots in their order, a spot takes, of the classes no neighbour forbids, one of the run of mutually

@@ -44,7 +44,7 @@ def fewest_deferred(
     gap
         Days.
     costs
-        Item that may be deferred -> what that costs.
+        Item that may be deferred → what that costs.
 
     Notes
     -----

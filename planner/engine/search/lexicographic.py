@@ -62,11 +62,22 @@ def solve_lexicographic(
     penalty: Penalty | None = None,
     on_incumbent: OnIncumbent = ignore_incumbent,
 ) -> Solution:
-    """Assign everybody with the fewest clashes and, among those assignments, the fewest touched.
+    """The assignment with the fewest clashes and, among those, the least penalty and the fewest touched.
 
+    Parameters
+    ----------
+    gap
+        Days.
+    penalty
+        None: clashes are only counted.
+    on_incumbent
+        Called with each better assignment.
+
+    Notes
+    -----
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
     impossible (or not answered) are clashes counted. A start with clashes is repaired first: often it is then
-    as good as can be, and the model is not asked. ``on_incumbent`` hears of each better assignment.
+    as good as can be, and the model is not asked.
     """
     start = repair(inst, gap, construct(inst, gap), effort)
     feasible = is_feasible(inst, start, gap)

@@ -1,4 +1,4 @@
-"""Who of one due goes to which of its spots: least carrying, then first come first hung."""
+"""Matching of interchangeable items to the nodes given to them: transport problems of least cost."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Cost = Callable[[Hashable, Node], int]
 
 
 def match(spot_of: SpotOf, moved: Mapping[int, tuple[Hashable, Hashable]], cost: Cost) -> SpotOf:
-    """Exchange spots among moved items that are alike, so that least is carried.
+    """The assignment with nodes exchanged among moved items that are alike, so that least is carried.
 
     Parameters
     ----------

@@ -51,8 +51,19 @@ def widen(
     work: float | None = None,
     restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> Widest:
-    """Widen the smallest gap from ``start``.
+    """The widest smallest gap found, with a proved bound.
 
+    Parameters
+    ----------
+    start
+        The assignment to begin with.
+    work
+        Deterministic seconds for a short and repeatable search; None: all time that is left.
+    restrict
+        Adds constraints to every model by class, such as "so many stay".
+
+    Notes
+    -----
     The answer is one of the differences between dues, or infinite. Each question "is g possible?" halves
     what is left between the best found and the bound proved (on a full rack, where a yes is found soon, the
     bound itself is asked first); a question not answered in its time is set aside, and questions below it

@@ -18,7 +18,7 @@ from planner.engine.search.matching import match
 
 @dataclass(frozen=True)
 class Carrying:
-    """Where items come from, and what it costs to carry from there to a node or to hang there out of order.
+    """The costs of carrying: from where an item is to a node, and of hanging there out of order of date.
 
     ``source``: item → where it is now; ``cost``: (source, node) → whole number; ``order``: (item, node) →
     whole number, small against ``cost``, the same for items of one due and kind.
@@ -43,7 +43,17 @@ def carrying_level(
     effort: Effort,
     restrict: Callable[[HangModel], None] = lambda _: None,
 ) -> tuple[SpotOf, Level]:
-    """Carry least at no smaller ``gap``; who moves is fixed. Exact over all sources."""
+    """The assignment with least carrying at no smaller ``gap``, and its level; exact over all sources.
+
+    Parameters
+    ----------
+    start
+        Fixes who moves.
+    gap
+        Days.
+    restrict
+        Fixes levels reached before.
+    """
     best = least_carrying(inst, start, carrying)
     flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
     if len(flows) * len(inst.open_nodes) > budget.SECONDARY_MADE:
@@ -94,7 +104,7 @@ def carrying_level(
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:
-    """Exchange spots among items of one due and kind so that least is carried."""
+    """The assignment with nodes exchanged among items of one due and kind, so that least is carried."""
     alike = {i: (round(inst.dues[i] / EPS), inst.kind(i)) for i in inst.touched(spot_of)}
     moved = {i: (alike[i], carrying.source(i)) for i in alike}
     return match(spot_of, moved, carrying.cost)

@@ -1,4 +1,4 @@
-"""To hold what was reached: restrictions that keep the levels before from getting worse."""
+"""Restrictions on a model that keep the levels before from getting worse."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def fix_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
 
 
 def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> Callable[[HangModel], None]:
-    """No more left behind, no more and no worse clashes, no more handling than ``solution`` has."""
+    """A restriction: no more left behind, no more or worse clashes, no more handling than ``solution``."""
     reached = {level.name: int(level.value or 0) for level in solution.levels}
 
     def restrict(model: HangModel) -> None:

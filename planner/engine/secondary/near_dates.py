@@ -1,4 +1,4 @@
-"""Fewest neighbours due just past the gap: what is allowed, but neither safe nor good for those to come."""
+"""Near dates as a secondary objective: fewest neighbours due just past the gap, for emergences scatter."""
 
 from __future__ import annotations
 

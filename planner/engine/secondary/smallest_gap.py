@@ -16,7 +16,10 @@ from planner.engine.secondary.fixed_levels import fix_touched
 
 
 def widest_level(inst: Instance, start: SpotOf, effort: Effort, touched: int | None) -> tuple[SpotOf, Level]:
-    """Widen the smallest gap; with ``touched`` no more than so many may leave their home."""
+    """The assignment with the widest smallest gap found, and its level.
+
+    ``touched``: handling may cost no more; None: however many are moved.
+    """
     if touched is None:
         wide = widen(inst, start, effort)
     elif len(inst.open_nodes) * len({round(due / EPS) for due in inst.dues}) > budget.SECONDARY_SOLVED:

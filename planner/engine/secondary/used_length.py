@@ -1,4 +1,4 @@
-"""The shortest length used of lines on which clips slide: what is left over is free for those to come."""
+"""Used length as a secondary objective: the rest of a line with sliding clips is free for those to come."""
 
 from __future__ import annotations
 
@@ -39,11 +39,24 @@ def shortest_level(
     restrict: Callable[[HangModel], None] = lambda _: None,
     others: Collection[Node] = (),
 ) -> tuple[SpotOf, Level]:
-    """Use as little of all these lines together as can be, each from its left end to its last clip.
+    """The assignment that uses the least length of all these lines, each from its left end to its last clip.
 
+    Parameters
+    ----------
+    gap
+        Days.
+    positions
+        Node → where on its line it is (cm), for the nodes of lines with sliding clips.
+    restrict
+        Fixes levels reached before.
+    others
+        Nodes of those who are no items.
+
+    Notes
+    -----
     Nobody is moved who need not be. For each position a Boolean u tells whether the line is used so far or
     farther: of the clips in one clip's width from there at most one is there, and then u is true. The length
-    is the sum of the steps between positions used. ``others``: where those hang who are no items.
+    is the sum of the steps between positions used.
     """
     effort.say("shortest length used")
     pinned_length = length_used(inst.pinned.values(), others, positions)
@@ -110,7 +123,7 @@ def _milli(cm: float) -> int:
 
 
 def cut_off(inst: Instance, spot_of: SpotOf, positions: Mapping[Node, LinePosition]) -> Instance:
-    """The same instance without the positions beyond the last clip of each line."""
+    """The instance without the positions beyond the last clip of each line."""
     ends = length_used(spot_of.values(), (), positions)
     in_use = tuple(
         n for n in inst.open_nodes if n not in positions or positions[n].x <= ends.get(positions[n].line, 0.0)

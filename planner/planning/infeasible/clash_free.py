@@ -1,4 +1,4 @@
-"""The one question that every way out is tried with: is there a plan without clashes now?"""
+"""Whether a changed season has a plan without clashes: the question that every way out is tried with."""
 
 from __future__ import annotations
 
@@ -30,11 +30,11 @@ class InfeasibleSeason:
     wait: bool = False  # whether some were allowed to wait on their lids
 
     def now(self) -> dict[str, Forecast]:
-        """What is known of each pupa."""
+        """The forecasts of the season."""
         return forecasts(self.season, self.on)
 
     def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
-        """What could be decided in a season."""
+        """The problem of a changed season, under the same choices."""
         return season_problem(
             season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
         )

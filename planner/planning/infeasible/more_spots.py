@@ -1,4 +1,4 @@
-"""How many more spots a line or a board would need for a plan without clashes."""
+"""More spots as a way out: how many a line or a board would need for a plan without clashes."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ EPS = 1e-9
 
 
 def more_spots(infeasible: InfeasibleSeason, now: dict[str, Forecast]) -> Iterator[WayOut]:
-    """For each line and board the fewest marks, columns of pins or centimetres more that suffice.
+    """The fewest more marks, columns of pins or centimetres that suffice, for each line and board.
 
     They are added at its right end: nothing that hangs is touched by that, and more never harms, so that the
     fewest are found by halving.

@@ -26,7 +26,7 @@ FAR = 1e9  # cm
 def explain(
     problem: SeasonProblem, days: float, effort: Effort, *, rehang: bool = False
 ) -> tuple[Reason, ...]:
-    """Every cause found; none when a plan without clashes exists, or within the clock nothing was proved.
+    """The reasons found; none when a plan without clashes exists, or within the clock nothing was proved.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def explain(
 
 
 def pinned_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
-    """Pairs that clash of which neither may be touched; pending pairs left out."""
+    """The pairs of two pinned pupae that clash, pending pairs left out. ``days``: the gap."""
     inst = problem.instance
     pinned = {problem.ids[i] for i in inst.pinned}
     clashes, _ = problem.too_close({**inst.homes, **inst.pinned}, days)

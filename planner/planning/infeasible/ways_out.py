@@ -37,7 +37,7 @@ DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the 
 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
-    """Why a plan has clashes or leaves some behind, and the ways out of it; nothing for a good one.
+    """The reasons why a plan has clashes or leaves some behind, and the ways out; empty for a good one.
 
     ``wait``: whether some were allowed to wait on their lids when it was made.
     """
@@ -54,7 +54,7 @@ def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = Fal
 
 
 def ways_out(infeasible: InfeasibleSeason, problem: SeasonProblem, plan: Plan) -> Iterator[WayOut]:
-    """Each way out of its kind with its least price, cheap questions first; ends early with the clock."""
+    """The ways out, each kind with its least price, cheap questions first; ends early with the clock."""
     now = dict(problem.now)
     yield from cards(infeasible.season, plan)
     for way in (_gap, _defer, _rehang, _wait):
@@ -65,7 +65,7 @@ def ways_out(infeasible: InfeasibleSeason, problem: SeasonProblem, plan: Plan) -
 
 
 def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
-    """A card for each clash of the plan, which has the fewest.
+    """Cards as a way out: one for each clash of the plan, which has the fewest.
 
     Fewer cards cannot do: with c cards and a plan then free of clashes, that same plan without the cards has
     at most c clashes, for each card parts one pair; and the fewest clashes are those of ``plan``.

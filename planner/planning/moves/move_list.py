@@ -1,4 +1,4 @@
-"""The move list: an order that works, and for each step its time and what must be done before it."""
+"""The move list: the steps in an order that works, each with its time and its predecessors."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from planner.season.when import day_text
 
 @dataclass(frozen=True)
 class MoveOrder:
-    """The steps in their order; or none, and pupa -> why there is no order as long as that one is moved."""
+    """The steps in their order; or none, and pupa → why there is no order as long as that one is moved."""
 
     moves: tuple[Move, ...] = ()
     stuck: Mapping[str, str] = field(default_factory=dict)
@@ -37,7 +37,7 @@ def moves_of(
     now: Mapping[str, Forecast],
     on: datetime,
 ) -> MoveOrder:
-    """Steps a keeper can do with two hands: place by place as far as precedence allows.
+    """The steps in an order a keeper can do with two hands: place by place as far as precedence allows.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ def park(
 
     Returns
     -------
-    Item -> the node on which it is parked, and the deadlocks for which there is no node to spare.
+    Item → the node on which it is parked, and the deadlocks for which there is no node to spare.
     """
     done: dict[int, Node] = {}
     stuck: list[list[int]] = []

@@ -40,7 +40,7 @@ class Bounds:
 class Precedence:
     """The precedence of moves 0…n-1 whose targets are free in the end, but perhaps not yet.
 
-    ``crowds``: node -> the others that may not be taken beside it, both ways round.
+    ``crowds``: node → the others that may not be taken beside it, both ways round.
     """
 
     transfers: Sequence[Transfer]

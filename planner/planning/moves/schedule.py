@@ -14,7 +14,7 @@ from planner.planning.moves.precedence import Step
 
 
 def sessions(windows: Mapping[Step, tuple[datetime, datetime]], now: datetime) -> list[list[Step]]:
-    """Share the steps out: all that can begin by now, then as few later times as will do for the rest.
+    """The steps shared out into sessions: all that can begin by now, then as few later ones as will do.
 
     A step comes in no session before its predecessors, as these begin and end no later than itself.
     """

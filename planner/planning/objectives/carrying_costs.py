@@ -1,4 +1,4 @@
-"""What it costs to carry a pupa from its lid to a spot, and to hang it out of its order of date."""
+"""The costs of carrying a pupa from its lid to a spot, and of hanging it out of its order of date."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from planner.season import Lid
 
 
 def carrying_of(problem: SeasonProblem) -> Carrying:
-    """Costs in tenths of a cm.
+    """The costs of carrying of a season, in tenths of a cm.
 
     Carried: from the middle of the lid to the spot where it is known how both stand, else nothing. Order:
     up to 1 cm for each pupa, by how far the spot's rank among the open ones of its place (left to right,

@@ -37,9 +37,18 @@ def solve_secondary(
     effort: Effort,
     on_incumbent: OnIncumbent,
 ) -> tuple[SpotOf, list[Level], Reservations | None]:
-    """Everybody's place, all levels, and the reservations; nobody more is touched, unless ``widest``.
+    """The assignment after all secondary objectives, all levels, and the reservations.
 
-    ``on_incumbent`` hears of what is reached on the way.
+    Parameters
+    ----------
+    solution
+        Of the first levels; nobody more is touched, unless ``widest``.
+    levels
+        Of the first objectives, as they are to be told.
+    days
+        The gap.
+    on_incumbent
+        Called with what is reached on the way.
     """
     inst, spot_of, reservations = problem.instance, solution.spot_of, None
     on_incumbent(spot_of, levels)
@@ -98,7 +107,7 @@ class _After:
         return gap_level(math.inf if wide.value is None else wide.value, most)
 
     def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
-        """Wide of near dates, short yarn, little carrying, each without loss for those before."""
+        """The assignment and levels after near dates, used length and carrying; none before gets worse."""
         problem, days, effort = self.problem, self.days, self.effort
         self.on_incumbent(spot_of, levels, self.reservations)
         least = _gap_now(self.rest, spot_of, days)

@@ -1,4 +1,4 @@
-"""Those to come: pupae expected, and soft ones that will need a spot when they are firm."""
+"""Arrivals: pupae expected, and soft ones that will need a spot when they are firm."""
 
 from __future__ import annotations
 
@@ -22,23 +22,23 @@ SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the d
 
 @dataclass(frozen=True)
 class DayScale:
-    """Moments as days from a first one."""
+    """A scale on which moments are days after a first one."""
 
     first: datetime
 
     def days(self, moment: datetime) -> float:
-        """Days, rounded so that equal dates compare equal."""
+        """The moment in days, rounded so that equal dates compare equal."""
         return round((moment - self.first).total_seconds() / 86400, 6)
 
     def moment(self, days: float) -> datetime:
-        """The moment, to the minute."""
+        """The moment of a number of days, to the minute."""
         found = self.first + timedelta(minutes=round(days * 1440))
         return found.replace(second=0, microsecond=0)
 
 
 @dataclass(frozen=True)
 class LookAhead:
-    """Of each pupa, the day by which its spot is surely free; those to come, each with its pupa.
+    """A look ahead: the day by which each pupa's spot is surely free, and those to come, each with its pupa.
 
     ``vacancy_chance``: (which pupa, which to come) -> chance in tenths that the spot is free when wanted.
     """
@@ -66,11 +66,20 @@ def look_ahead(
     for_good: Collection[str],
     days: float,
 ) -> LookAhead:
-    """Who needs a spot later, from when on, and by when each pupa of today has left its own.
+    """The arrivals, when they need a spot, and when each pupa of today has left its own.
 
-    ``fixed``: ids of those who stay; ``for_good``: of them those whose spot is given to nobody after them,
-    such as one on a lid. ``days``: between neighbours' dues. Of a soft one without a date it is not known
-    for how long it needs a spot: none is reserved for it.
+    Parameters
+    ----------
+    fixed
+        Ids of those who stay.
+    for_good
+        Of them those whose spot is given to nobody after them, such as one on a lid.
+    days
+        Between neighbours' dues.
+
+    Notes
+    -----
+    Of a soft one without a date it is not known for how long it needs a spot: none is reserved for it.
     """
     wanted = [*_soft(season, now, hung, graph, fixed, days), *arrivals(season, on.date())]
     if not wanted:
@@ -105,7 +114,7 @@ def look_ahead(
 
 
 def next_visit(on: datetime, firm: datetime) -> datetime:
-    """When one that is firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
+    """The moment when one firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
     return firm + (on - firm) % timedelta(days=1)
 
 

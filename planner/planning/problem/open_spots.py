@@ -1,4 +1,4 @@
-"""Which spots are open, and which of them are too near to one another for two clips."""
+"""Open spots, and the sets of them that are too near to one another for two clips."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ EPS = 1e-6  # cm
 
 
 def open_marks(season: Season, marks: Mapping[str, Sequence[Spot]], taken: Sequence[Spot]) -> list[Spot]:
-    """Usable spots nobody hangs on, nor so near to a pupa hung between marks that two clips would not fit.
+    """The usable spots nobody hangs on, and not too near for two clips to a pupa hung between marks.
 
     ``marks``: the positions of each place, as `planner.rack.spots.positions` finds them.
     """

@@ -1,4 +1,4 @@
-"""What can be decided today: who may move, which spots are open, who is whose neighbour."""
+"""The problem of a season on one day: who may move, which spots are open, who is whose neighbour."""
 
 from __future__ import annotations
 
@@ -23,9 +23,18 @@ from planner.season.when import day_text
 
 @dataclass(frozen=True)
 class SeasonProblem:
-    """A season as the solver sees it.
+    """A season and the instance made of it.
 
-    ``ids``: item → pupa. ``prepupae``: of them nothing is decided; they stay and clash with nobody.
+    Attributes
+    ----------
+    now
+        Id → forecast.
+    ids
+        Item → id of its pupa.
+    prepupae
+        Id → spot of those of whom nothing is decided; they stay and clash with nobody.
+    scale
+        Of the dues.
     """
 
     season: Season
@@ -119,7 +128,7 @@ def season_problem(
     also_pinned: Collection[str] = (),
     gap: float | None = None,
 ) -> SeasonProblem:
-    """Sort out who may move and what is open, as of the forecasts ``now``.
+    """The problem of a season as of the forecasts ``now``.
 
     Parameters
     ----------
