@@ -48,6 +48,7 @@ Output = Annotated[
     Path | None,
     typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
+MAP_FORMATS = FORMATS
 
 
 @command
@@ -87,7 +88,7 @@ def map_(
         write_output(path, _wall(season, plan, day, size))
         wrote(path, json_form)
         return
-    path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
+    path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season, plan, old = open_verified(folder)
     plan = on_paper(season, plan, old, on)
     wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)

@@ -15,12 +15,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.drawings import Output
+from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.learning_outputs import drawing, plain, show_learned_json
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file
 from planner.cli.shell.season_files import open_season, stale, stale_text
 from planner.cli.shell.talk import command, show, show_json, show_paragraph, shown, tell_paragraph, usage
-from planner.draw.paper.formats import FORMATS
 from planner.record.refusal import DONE, Refused
 from planner.season import plan_file
 from planner.season.load import LEARNED
@@ -64,7 +63,7 @@ def learn(
         usage("give --history alone: it shows everything that was ever accepted")
     if yes and not accept:
         usage("--yes: it is for --accept, which puts the learned values into force")
-    path, fmt = (None, "") if output is None else output_file(output, output, FORMATS)
+    path, fmt = (None, "") if output is None else output_file(output, output, MAP_FORMATS)
     season = open_season(folder)
     if history:
         _history(season, json_form)

@@ -10,11 +10,10 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.drawings import Output, on_paper, read_paper, wrote
+from planner.cli.drawings import MAP_FORMATS, Output, on_paper, read_paper, wrote
 from planner.cli.plan_in_force import open_verified
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, output_file
 from planner.cli.shell.talk import command
-from planner.draw.paper.formats import FORMATS
 from planner.record.refusal import Refused
 from planner.season.store import write_output
 
@@ -38,7 +37,7 @@ def lids(
     """
     check_on(on)
     size = read_paper(paper)
-    path, fmt = output_file(output, folder / "out" / "lids.pdf", FORMATS)
+    path, fmt = output_file(output, folder / "out" / "lids.pdf", MAP_FORMATS)
     season, plan, old = open_verified(folder)
     plan = on_paper(season, plan, old, on)
 

@@ -17,14 +17,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output
+from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.plan_in_force import plan_that_holds
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment, output_file, still_there
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command, usage
 from planner.cli.shell.terminal import width
-from planner.draw.paper.formats import FORMATS
 from planner.season.store import write_output
 
 if TYPE_CHECKING:
@@ -53,7 +52,7 @@ def outlook(
     check_on(on)
     if not 1 <= days <= MOST_DAYS:
         usage(f"--days: {days}: allowed is 1 to {MOST_DAYS}")
-    path, fmt = (None, "") if output is None else output_file(output, output, FORMATS)
+    path, fmt = (None, "") if output is None else output_file(output, output, MAP_FORMATS)
     season = open_season(folder)
 
     from planner.follow.outlook import room

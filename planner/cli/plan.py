@@ -17,7 +17,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.cli.cleaned import closed_note
-from planner.cli.drawings import Output
+from planner.cli.drawings import MAP_FORMATS, Output
 from planner.cli.explaining import MOST, SHARE, explained, store_again
 from planner.cli.plan_outputs import show_plan, show_plan_json, write_outputs
 from planner.cli.shell import watcher
@@ -28,7 +28,6 @@ from planner.cli.shell.season_files import not_yet, open_season
 from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
 from planner.cli.solver_log import Models, Watched
-from planner.draw.paper.formats import FORMATS
 from planner.engine.model.faults import InvalidModel
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
 from planner.season import plan_file
@@ -93,7 +92,7 @@ def plan(
         usage(f"--gap: {gap:g}: allowed is 0 to 60 days")
     if not 0 < seconds <= MOST_SECONDS:
         usage(f"--seconds: {seconds:g}: allowed is more than 0 and at most {MOST_SECONDS}")
-    path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
+    path, fmt = output_file(output, folder / "out" / "map.png", MAP_FORMATS)
     season = open_season(folder)
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
     expect = None if before is None else digest(before)
