@@ -133,7 +133,8 @@ def spot_fault(place: Place, tag: str, at: Point | None, stays: bool, season: Se
         if not on_it(at):
             size = f"{place.width:g} by {cm(place.height)}"
             return f"pin {tag} would be at {xy(at.x, at.y)}: allowed is inside the board, {size}"
-    return ""
+    known = isinstance(place, Line | Board | Lid)
+    return "" if known else f"'{tag}' is no spot: the verifier knows no place of kind {place.kind}"
 
 
 def at_a_knot(line: Line, x: float, season: Season) -> bool:

@@ -9,9 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
+from planner.draw.map.blocks import PARTS
 from planner.draw.map.rack_map import rack_map
 from planner.draw.map.scale import cuts
-from planner.season.places import Board, Lid, Line
+from planner.draw.tags.shapes import OF_KIND
+from planner.season.places import KINDS, Board, Lid, Line
 
 
 def printed_scale(words):
@@ -140,3 +142,8 @@ def test_a_sliding_line_shows_a_ruler_and_the_exact_centimetres():
     assert {"10.5", "14.5", "20", "30", "40", "50"} <= set(numbers)
     assert "10" not in numbers  # it would run into 10.5
     assert any(t.endswith("2 hang here, sliding clips 3 cm wide") for t in texts(drawing))
+
+
+def test_every_kind_of_place_with_spots_is_drawn_and_every_kind_has_a_shape_of_tag():
+    assert set(PARTS) == {kind for kind, place in KINDS.items() if place.offers_spots}
+    assert set(OF_KIND) == set(KINDS)

@@ -14,10 +14,11 @@ from tries import tries
 from planner.follow.day import Day
 from planner.report.page.data import PageData
 from planner.report.page.room import overview
-from planner.report.page.strips import rack
+from planner.report.page.strips import STRIPS, rack
 from planner.report.page.tags import TAG_HEIGHT, short_id
 from planner.season import Board, Lid, Line, Move, Plan
 from planner.season.dividers import Divider
+from planner.season.places import KINDS
 
 
 def laid(*pupae, places, moves=(), **more):
@@ -305,3 +306,7 @@ def test_a_name_that_finds_no_room_in_the_small_picture_is_left_out():
     found = overview(laid(places=crowd))
     named = [o.name for o in found.outlines if o.name]
     assert 2 <= len(named) < 12
+
+
+def test_every_kind_of_place_has_a_strip():
+    assert set(STRIPS) == set(KINDS)

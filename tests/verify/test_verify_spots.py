@@ -3,6 +3,9 @@
 import pytest
 from verify_world import good
 
+from planner.season.places import Place
+from planner.verify.places import point, spot_fault
+
 
 def test_a_plan_that_keeps_every_rule_has_no_breach():
     assert good().says() == []
@@ -27,6 +30,19 @@ def test_a_spot_on_a_line_is_a_number(tag):
         f"spot: a1 on line north: '{tag}' is no spot: "
         "allowed is a distance from its left end in cm, such as 36"
     ]
+
+
+class Hoop(Place):
+    kind = "hoop"
+    keys, extent = (), (40.0, 40.0)
+    read = faults = no_card = words = stand = None
+
+
+def test_a_spot_on_a_kind_of_place_that_the_verifier_does_not_know_is_no_spot():
+    ring = Hoop(name="ring")
+    assert spot_fault(ring, "c3", point(ring, "c3", 1.0), False, good().season) == (
+        "'c3' is no spot: the verifier knows no place of kind hoop"
+    )
 
 
 def test_a_spot_between_two_marks_is_no_spot():

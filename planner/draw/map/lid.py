@@ -13,7 +13,7 @@ from planner.draw.data import PlacePicture
 from planner.draw.map.label import Colours
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.links import draw_link
-from planner.draw.paper.boxes import Box, around, middle, room_near
+from planner.draw.paper.boxes import Box, around, middle, outside, room_near
 from planner.draw.paper.pen import Point, box, disc, put, stroke
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.places import Lid
@@ -26,7 +26,6 @@ DOT = 1.1  # mm
 NARROW = 25.0  # mm; narrower lids have no room for ids inside
 WITHIN = 0.4  # mm an id keeps from an edge
 OVER = 1.5  # mm an id may stand over an edge
-FAR = 999.0  # mm, beyond any sheet
 LOWEST = 2.5  # mm between a lid and its list
 BESIDE_DOT = 4.5  # mm from a dot to an id that keeps within the edges, at most, beside half its width
 NEAR = 12.0  # mm from a dot to the middle of its id, at most
@@ -71,8 +70,7 @@ class LidPanel:
         """Where no id may be: ``over`` mm beyond the lid's edges, or where the lid is small, the panel's."""
         wide, high = self.size
         right = self.wide if wide < NARROW else wide
-        return [(-FAR, -FAR, -over, FAR), (right + over, -FAR, FAR, FAR),
-                (-FAR, min(0.0, over), FAR, FAR), (-FAR, -FAR, FAR, -high - over)]  # fmt: skip
+        return outside((-over, -high - over, right + over, min(0.0, over)))
 
     @cached_property
     def names(self) -> dict[str, tuple[str, Box]]:

@@ -19,11 +19,10 @@ from planner.draw.paper.words import fit, width
 from planner.season.plan_record import Plan
 from planner.season.season import Season
 from planner.style import BODY
-from planner.words import day_month
+from planner.words import CAUTION, day_month
 
 ACROSS = (PAPERS["A4"][1], PAPERS["A4"][0])  # mm
 MARGIN = 12.0
-CAUTION = "Never move one that is soft or darkening."
 FOOT = 16.0  # mm kept at the lower edge for the scale and the page number
 
 

@@ -9,6 +9,7 @@ from math import hypot
 Box = tuple[float, float, float, float]
 """Left, bottom, right, top in mm."""
 
+_FAR = 999.0  # mm, beyond any sheet
 _NEAR = sorted(
     ((dx, dy) for dx, dy in product(range(-20, 21), repeat=2) if hypot(dx, dy) <= 20), key=lambda d: hypot(*d)
 )
@@ -27,6 +28,13 @@ def around(x: float, y: float, wide: float, high: float) -> Box:
 def overlap(a: Box, b: Box) -> bool:
     """Whether two boxes have an area in common."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def outside(box: Box) -> list[Box]:
+    """All of a sheet beyond a box, in four boxes."""
+    left, bottom, right, top = box
+    return [(-_FAR, -_FAR, left, _FAR), (right, -_FAR, _FAR, _FAR),
+            (-_FAR, top, _FAR, _FAR), (-_FAR, -_FAR, _FAR, bottom)]  # fmt: skip
 
 
 def room_near(

@@ -16,8 +16,8 @@ from matplotlib.figure import Figure
 
 from planner.draw.data import spot_words
 from planner.draw.map.blocks import Block, fill
-from planner.draw.map.lid import BESIDE_DOT, FAR, SCALES
-from planner.draw.paper.boxes import Box, around, middle, room_near
+from planner.draw.map.lid import BESIDE_DOT, SCALES
+from planner.draw.paper.boxes import Box, around, middle, outside, room_near
 from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.render import look, page, render
@@ -29,13 +29,13 @@ from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.season.when import day_text
 from planner.style import BLACK, BODY, LARGE, LARGER, LIST, MM_PER_PT, QUIET, TITLE, WHITE
-from planner.words import count, day_month, natural
+from planner.words import CAUTION, count, day_month, natural
 
 MARGIN, FOOT = 12.0, 12.0  # mm
 OVER = 3.0  # mm a mark may stand over an edge
 HIGHEST, STAYING = 150.0, 85.0  # mm a lid has at most, and one that nobody leaves
 LINE = LIST * MM_PER_PT * 1.5  # mm
-CAUTION = "Never move one that is soft or darkening. Take the silk pad, not the pupa."
+TAKE = "Take the silk pad, not the pupa."
 
 
 @dataclass(frozen=True)
@@ -94,8 +94,7 @@ class LidPage:
     def _beyond(self, over: float) -> list[Box]:
         """What lies more than ``over`` mm beyond the lid's edges."""
         wide, high = self.size
-        return [(-FAR, -FAR, -over, FAR), (wide + over, -FAR, FAR, FAR),
-                (-FAR, high + over, FAR, FAR), (-FAR, -FAR, FAR, -over)]  # fmt: skip
+        return outside((-over, -over, wide + over, high + over))
 
 
 @look()
@@ -129,7 +128,7 @@ def lid_figures(
         figure, ax = page(sheet[0], high)
         for block, down in placed:
             block.draw(ax, MARGIN, high - MARGIN - down)
-        put(ax, MARGIN, 8.0, CAUTION, BODY, bold=True)
+        put(ax, MARGIN, 8.0, f"{CAUTION} {TAKE}", BODY, bold=True)
         if numbered:
             put(ax, sheet[0] - MARGIN, 8.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
         drawn.append(figure)

@@ -13,6 +13,7 @@ from planner.draw.paper.words import fit, plain, wrap
 from planner.draw.sheets.day_sheet import HEADING, MARGIN, STEP, TITLE, draw_rows, laid
 from planner.section import Section
 from planner.style import BODY, DAY_LEAST, LARGE, MM_PER_PT
+from planner.words import CAUTION
 
 
 def move_figures(title: str, words: str, section: Section, paper: tuple[float, float]) -> list[Figure]:
@@ -32,7 +33,7 @@ def move_figures(title: str, words: str, section: Section, paper: tuple[float, f
             y -= step
             put(ax, MARGIN, y, note, size)
         draw_rows(replace(section, note="", rows=rows), size, wide, y, ax)
-        put(ax, MARGIN, 8.0, "Never move one that is soft or darkening.", BODY, bold=True)
+        put(ax, MARGIN, 8.0, CAUTION, BODY, bold=True)
         drawn.append(figure)
     return drawn
 

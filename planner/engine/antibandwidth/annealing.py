@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.engine.model import budget
 from planner.engine.model.instance import EPS, Instance, SpotOf
+from planner.engine.model.tight_nodes import TightNodes
 
 HOT, COLD = 0.6, 0.25  # first temperature: times the penalty of no gap at all; last: times that of one rank
 NEAR = 4  # half of the exchanges are with a date at most so many ranks away: they shift, the others mix
@@ -58,17 +59,17 @@ def anneal(
     return {state.items[r]: node for node, r in zip(state.nodes, best, strict=True)}
 
 
-class _State:
+class _State(TightNodes):
     """Nodes as numbers, items as ranks by due; a pinned item is never picked nor taken as partner."""
 
     def __init__(self, inst: Instance, gap: float, start: SpotOf):
         self.items = sorted(start, key=lambda i: inst.dues[i])
         self.nodes = [start[i] for i in self.items]
         n, index = len(self.nodes), {node: k for k, node in enumerate(self.nodes)}
-        self.free = [i not in inst.pinned for i in self.items]  # of node and rank alike
+        free = [i not in inst.pinned for i in self.items]  # of node and rank alike
         self.near: list[list[int]] = [[] for _ in self.nodes]
         for u, v in inst.graph.edges:
-            if u in index and v in index and (self.free[index[u]] or self.free[index[v]]):
+            if u in index and v in index and (free[index[u]] or free[index[v]]):
                 self.near[index[u]].append(index[v])
                 self.near[index[v]].append(index[u])
         self.beside = [set(near) for near in self.near]
@@ -81,11 +82,7 @@ class _State:
         self.cost = [[one.setdefault(c, c) for c in row] for row in costs.tolist()]
         self.rank = list(range(n))  # of the item on each node
         self.node_at = list(range(n))
-        self.bad = [sum(self.cost[v][w] > 0 for w in self.near[v]) for v in range(n)]  # neighbours too close
-        self.tight: list[int] = []  # free nodes with a neighbour too close
-        self.place = [-1] * n  # of a node in ``tight``
-        for v in range(n):
-            self.sort_in(v)
+        super().__init__([sum(self.cost[v][w] > 0 for w in self.near[v]) for v in range(n)], free)
 
     def exchange(self, rand: Callable[[], float], heat: float) -> None:
         """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
@@ -126,15 +123,3 @@ class _State:
                     self.bad[v] += change
                     self.bad[w] += change
                     self.sort_in(w)
-
-    def sort_in(self, v: int) -> None:
-        """Put ``v`` into ``tight`` or take it out, as its count asks."""
-        k, tight = self.place[v], self.tight
-        if self.bad[v] and k < 0 and self.free[v]:
-            self.place[v] = len(tight)
-            tight.append(v)
-        elif not self.bad[v] and k >= 0:
-            last = tight.pop()
-            if last != v:
-                tight[k], self.place[last] = last, k
-            self.place[v] = -1

@@ -10,6 +10,7 @@ from planner.engine.model import budget
 from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort
+from planner.engine.model.tight_nodes import TightNodes
 
 HOT, COLD = 0.3, 0.1  # temperature, in clashes
 
@@ -42,7 +43,7 @@ def repair(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
     return {i: node for node, i in zip(state.nodes, best, strict=True) if i >= 0}
 
 
-class _State:
+class _State(TightNodes):
     """Spots as numbers, those that may change first; an empty one has a class of its own without clashes."""
 
     def __init__(self, inst: Instance, classes: DueClasses, start: SpotOf):
@@ -62,11 +63,8 @@ class _State:
         ]
         self.item = [at.get(node, -1) for node in self.nodes]
         self.of = [empty if i < 0 else classes.of[i] for i in self.item]
-        self.bad = [sum(self.clash[self.of[k]][self.of[w]] for w in near) for k, near in enumerate(self.near)]
-        self.tight: list[int] = []  # spots that may change and have a clash
-        self.place = [-1] * len(moving)  # in ``tight``
-        for k in range(len(moving)):
-            self.sort_in(k)
+        bad = [sum(self.clash[self.of[k]][self.of[w]] for w in near) for k, near in enumerate(self.near)]
+        super().__init__(bad, [True] * len(moving))
         among = sum(  # pairs on two spots that may change have been counted at both
             self.clash[self.of[k]][self.of[w]]
             for k, near in enumerate(self.near)
@@ -114,15 +112,3 @@ class _State:
                 self.sort_in(w)
         of[k], bad[k] = c, here
         self.sort_in(k)
-
-    def sort_in(self, k: int) -> None:
-        """Put a spot into ``tight`` or take it out, as its count asks."""
-        at, tight = self.place[k], self.tight
-        if self.bad[k] and at < 0:
-            self.place[k] = len(tight)
-            tight.append(k)
-        elif not self.bad[k] and at >= 0:
-            last = tight.pop()
-            if last != k:
-                tight[at], self.place[last] = last, at
-            self.place[k] = -1
