@@ -71,6 +71,19 @@ ONLY_IN = {
 }
 # What the package may import at all, beside the standard library: its dependencies.
 ALLOWED = {*ONLY_IN, "numpy"}
+# What the command line imports within functions, beside its commands: most calls do without it.
+LATE = {
+    "cli": {"planner.cli.app", "planner.cli.answers.plan_store"},  # once streams and Ctrl-C are looked after
+    "cli.shell.streams": {"planner.cli.shell.talk", "planner.season.written"},  # loaded before all else
+    "cli.shell.talk": {"planner.cli.shell.terminal_sheet"},  # rich
+    "cli.answers.learn": {"planner.cli.answers.learned_plot"},  # matplotlib, with -o
+    "cli.answers.mark": {"planner.record.beside_sick"},  # networkx, where one was sick
+    "cli.answers.outlook": {"planner.draw.sheets.outlook"},  # matplotlib, with -o
+    "cli.answers.today": {
+        "planner.cli.answers.paper",
+        "planner.draw.sheets.day_sheet",
+    },  # matplotlib, with -o
+}
 FILES = sorted(ROOT.rglob("*.py"))
 
 
@@ -90,10 +103,13 @@ def package_of(module: str) -> str:
     return name or "planner"
 
 
-def imported(path: Path) -> list[str]:
-    """Full names of all modules imported anywhere in a file, functions and type checks included."""
+def imported(path: Path, part: ast.AST | None = None) -> list[str]:
+    """Full names of all modules imported anywhere in a file or in a part of it.
+
+    Functions and type checks are included.
+    """
     found = []
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(part or ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found += [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -110,6 +126,17 @@ def own(path: Path) -> set[str]:
             found.add(name if name in MODULES else name.rpartition(".")[0])
     if path == ROOT / "cli" / "app.py":
         found |= {f"planner.cli.{name}" for name in COMMANDS}  # loaded by name when they are called
+    return found
+
+
+def within_functions(path: Path) -> dict[str, set[str]]:
+    """What each function at the top of a file imports of ours within."""
+    found = {}
+    for top in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(top, ast.FunctionDef | ast.ClassDef):
+            names = {name for name in imported(path, top) if name.startswith("planner.")}
+            if names:
+                found[top.name] = {n if n in MODULES else n.rpartition(".")[0] for n in names}
     return found
 
 
@@ -160,6 +187,24 @@ def test_a_library_is_imported_only_where_it_belongs():
             if name not in ALLOWED or part not in ONLY_IN.get(name, {part}):
                 wrong.add((module, full))
     assert wrong == set()
+
+
+def test_a_command_imports_what_it_works_with_once_its_call_is_understood():
+    # plan besides: solver, reasons and map are loaded where a Ctrl-C or a lack of memory can be answered
+    more = {"plan": {"_search", "_explain", "_load_drawing"}}
+    for name in COMMANDS:
+        late = within_functions(ROOT / "cli" / f"{name}.py").keys()
+        assert late - {name, f"{name}_"} == more.get(name, set()), name
+
+
+def test_elsewhere_in_the_command_line_and_its_rules_imports_stand_at_the_top():
+    commands = {f"planner.cli.{name}" for name in COMMANDS}
+    late = {
+        module.removeprefix("planner."): set().union(*within_functions(path).values())
+        for module, path in MODULES.items()
+        if package_of(module).split(".")[0] in ("cli", "record", "follow") and module not in commands
+    }
+    assert {module: found for module, found in late.items() if found} == LATE
 
 
 def test_no_module_is_imported_behind_the_back_of_these_tests():

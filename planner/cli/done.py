@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -26,9 +26,6 @@ from planner.season.load import digest
 from planner.season.problems import shorten
 from planner.season.store import Store
 from planner.words import few_ids
-
-if TYPE_CHECKING:
-    from planner.record.steps_done import Hung
 
 
 @dataclass(frozen=True)
@@ -100,7 +97,7 @@ def done(
         closed = [text for h in hung if (text := not_cleaned(season, h))]
         data = changed(season, hung, when, before)
         after = Progress(season_with(season, data, hung), progress.plan)
-        store.describe(_what(asked, hung))
+        store.describe(_what(asked, [h.pupa for h in hung]))
         store.write(table.FILE, data, expect=digest(before))
     if asked.to is None and not told and when.latest < progress.plan.on:
         made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
@@ -134,6 +131,6 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
     return Asked(tuple(names), folder, to, anyway)
 
 
-def _what(asked: Asked, hung: Sequence[Hung]) -> str:
+def _what(asked: Asked, names: Sequence[str]) -> str:
     to = f" --to {asked.to[0]} {asked.to[1]}" if asked.to else ""
-    return f"done {few_ids([h.pupa for h in hung])}{to}"
+    return f"done {few_ids(names)}{to}"

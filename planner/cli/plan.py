@@ -177,7 +177,7 @@ def _search(
     watched: Watched,
 ) -> Plan:
     """The plan found; where the search fails the best so far, or one that is hardly searched for."""
-    from planner.planning import make_plan as season_plan
+    from planner.planning import make_plan as season_plan  # the solver: Ctrl-C is listened to by now
 
     best: list[Plan] = []
 

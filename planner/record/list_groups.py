@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from datetime import date
 
-from planner.record.match import NEAR
+from planner.record.near import Points
 from planner.record.newcomers import Newcomer
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
@@ -124,23 +123,20 @@ def _origin(pupa: Pupa) -> tuple[float, float] | None:
 
 def _at_points(season: Season, group: Group) -> dict[int, Pupa]:
     """Row → who formed within NEAR of its point, each at most once, the nearest first."""
-    cells: defaultdict[tuple[int, int], list[tuple[float, float, Pupa]]] = defaultdict(list)
+    before = Points[Pupa]()
     if any(one.point for one in group.rows):
         for p in group.before:
             if at := _origin(p):
-                cells[math.floor(at[0] / NEAR), math.floor(at[1] / NEAR)].append((*at, p))
+                before.add("", *at, p)  # all of one lid
     pairs = []
-    for i, one in enumerate(group.rows if cells else ()):
-        if one.point is None:
-            continue
-        x, y = (v * season.cm_per_unit for v in one.point)
-        a, b = math.floor(x / NEAR), math.floor(y / NEAR)
-        for cell in ((a + da, b + db) for da in (-1, 0, 1) for db in (-1, 0, 1)):
-            pairs += [(math.hypot(u - x, v - y), i, p.id, p) for u, v, p in cells.get(cell, ())]
+    for i, one in enumerate(group.rows):
+        if one.point is not None:
+            x, y = (v * season.cm_per_unit for v in one.point)
+            pairs += [(apart, i, p.id, p) for apart, p in before.near("", x, y)]
     found: dict[int, Pupa] = {}
     used = set[str]()
-    for apart, i, name, p in sorted(pairs, key=lambda pair: pair[:3]):
-        if apart <= NEAR and i not in found and name not in used:
+    for _, i, name, p in sorted(pairs, key=lambda pair: pair[:3]):
+        if i not in found and name not in used:
             found[i] = p
             used.add(name)
     return found

@@ -84,6 +84,12 @@ def find_lid(season: Season, name: str) -> Lid | str:
     return f"there is no lid '{shorten(name)}'{hint}"
 
 
+def recorded_otherwise(one: Newcomer, pupa: Pupa) -> str:
+    """What is said where a file gives somebody on record another date."""
+    as_what = f"pupated {pupa.pupated}" if pupa.pupated else "a prepupa"
+    return f"{one.source}: {pupa.id} is recorded there as {as_what}: mend one of the two"
+
+
 def _lids(season: Season, found: Sequence[Newcomer]) -> dict[str, Lid]:
     lids = {name: find_lid(season, name) for name in dict.fromkeys(one.lid for one in found)}
     faults = [f"{n.source or '--lid'}: {what}" for n in found if isinstance(what := lids[n.lid], str)]

@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from planner.record.match import EXACT, NEAR, Sorted
-from planner.record.newcomers import Newcomer, find_lid
+from planner.record.match import EXACT, Sorted
+from planner.record.near import NEAR, Points
+from planner.record.newcomers import Newcomer, find_lid, recorded_otherwise
 from planner.record.refusal import Refused
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
@@ -97,19 +98,16 @@ def _match(season: Season, found: Sequence[Newcomer], traces: Sequence[Trace]) -
 
     At one point whoever was recorded there; up to NEAR apart only who is still there and may be the one.
     """
-    cells: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+    points = Points[int]()
     for k, trace in enumerate(traces):
         if trace.x is not None and trace.y is not None:
-            cells[math.floor(trace.x / NEAR), math.floor(trace.y / NEAR)].append(k)
+            points.add("", trace.x, trace.y, k)  # all on one lid
     pairs = []
     for i, one in enumerate(found):
-        x, y = _at(season, one)
-        a, b = math.floor(x / NEAR), math.floor(y / NEAR)
-        for k in (k for da in (-1, 0, 1) for db in (-1, 0, 1) for k in cells.get((a + da, b + db), ())):
+        for apart, k in points.near("", *_at(season, one)):
             trace = traces[k]
-            apart = math.hypot((trace.x or 0.0) - x, (trace.y or 0.0) - y)
             same = _same_day(trace.pupa, one) or (one.any_date and trace.here)
-            if apart <= SAME_POINT or (apart <= NEAR and trace.here and same):
+            if apart <= SAME_POINT or (trace.here and same):
                 pairs.append((apart > SAME_POINT, not same, not trace.here, apart, i, k))
     matched: dict[int, int] = {}
     used = set[int]()
@@ -134,8 +132,7 @@ def _judge(one: Newcomer, trace: Trace, result: _Found) -> None:
     if _same_day(pupa, one) or (one.any_date and trace.here):
         result.known[pupa.id] = None
     elif trace.here:
-        as_what = f"pupated {pupa.pupated}" if pupa.pupated else "a prepupa"
-        result.faults.append(f"{one.source}: {pupa.id} is recorded there as {as_what}: mend one of the two")
+        result.faults.append(recorded_otherwise(one, pupa))
     else:
         result.asked.append((one, [pupa]))
 

@@ -7,7 +7,6 @@ may be either is asked back, and nothing is recorded.
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
@@ -16,8 +15,9 @@ from datetime import date
 
 from planner.record.list_groups import Group, Key, group_rows, key_of, lid_name, match_group
 from planner.record.list_questions import known_doubt, list_question
-from planner.record.match import NEAR, Sorted
-from planner.record.newcomers import Newcomer, find_lid
+from planner.record.match import Sorted
+from planner.record.near import Points
+from planner.record.newcomers import Newcomer, find_lid, recorded_otherwise
 from planner.record.refusal import Refused
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
@@ -71,22 +71,18 @@ def _same_points(found: Sequence[Newcomer], lids: Mapping[str, Lid | str]) -> It
 
 def _redated(season: Season, groups: Sequence[Group]) -> Iterator[str]:
     """Rows that give somebody still on the lid another date."""
-    here: defaultdict[tuple[str, int, int], list[Pupa]] = defaultdict(list)
+    here = Points[Pupa]()
     for p in season.pupae:
         if p.present and p.x is not None and p.y is not None:
-            here[p.place, math.floor(p.x / NEAR), math.floor(p.y / NEAR)].append(p)
+            here.add(p.place, p.x, p.y, p)
     for group in groups:
         for one in group.new:
             if one.point is None:
                 continue
             x, y = (v * season.cm_per_unit for v in one.point)
-            a, b = math.floor(x / NEAR), math.floor(y / NEAR)
-            cells = ((group.key[0], a + da, b + db) for da in (-1, 0, 1) for db in (-1, 0, 1))
-            for p in (p for cell in cells for p in here.get(cell, ())):
-                day = p.pupated.day if p.pupated else None
-                if day != group.key[2] and math.hypot((p.x or 0) - x, (p.y or 0) - y) <= NEAR:
-                    as_what = f"pupated {p.pupated}" if p.pupated else "a prepupa"
-                    yield f"{one.source}: {p.id} is recorded there as {as_what}: mend one of the two"
+            for _, p in here.near(group.key[0], x, y):
+                if (p.pupated.day if p.pupated else None) != group.key[2]:
+                    yield recorded_otherwise(one, p)
                     break
 
 

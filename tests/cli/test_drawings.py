@@ -1,15 +1,11 @@
 import io
 import json
-from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 
 import pdfplumber
 import pytest
-from cli_world import PUPAE, SETTINGS, good_plan
+from cli_world import PUPAE, SETTINGS
 
-from planner.cli.shell.season_files import open_season
-from planner.follow.too_late import without_late
 from planner.season import StoreError
 
 NO_PLAN = "there is no plan yet: 'hangplan plan porch' makes one\n"
@@ -217,15 +213,3 @@ def test_on_paper_nobody_is_sent_to_a_spot_for_whom_it_is_too_late(world):
     assert "not to be moved any more, may be darkening: m2" in said.err
     in_time = world.call("tags", "--moved", "--json", on="2027-07-06")
     assert sorted(json.loads(in_time.out)["tags"]) == ["m2", "m3"]
-
-
-def test_who_should_go_to_a_spot_that_is_not_freed_any_more_stays_too(world):
-    first, second = good_plan().moves
-    plan = replace(good_plan(), moves=(first, replace(second, after=(1,))))
-    rest = without_late(open_season(world.folder), plan, datetime(2027, 7, 11))
-    assert rest.moves == ()
-    assert [(one.pupa, one.why) for one in rest.stuck] == [
-        ("m2", "may be darkening since Sat 10 Jul 12:00: do not move it"),
-        ("m3", "the spot it should go to is not free"),
-    ]
-    assert {h.place for h in rest.hangs} == {"tub-2", "tub-3"}

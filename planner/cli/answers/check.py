@@ -23,8 +23,7 @@ from planner.season.problems import Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
 from planner.verify import false_claims
-from planner.words import call, count, ids, natural
-from planner.words import moment as moment_text
+from planner.words import call, count, ids, moment, natural
 
 MOST_TOLD = 1000  # breaches; the rest is counted
 
@@ -61,7 +60,7 @@ def answer(season: Season, plan: Plan | None, now: datetime, *, json_form: bool)
         what = "what is left of the plan" if state.progress and any(state.progress.words()) else "the plan"
         says = f"breaks the rules in {count(len(found), 'point')}" if found else "keeps every rule"
         says += _watched(state.rest) if not found else ""
-        show(Words(f"{what} of {moment_text(state.plan.on)} {says}", tone="warn" if found else ""))
+        show(Words(f"{what} of {moment(state.plan.on)} {says}", tone="warn" if found else ""))
         for breach in found[:MOST_TOLD]:
             show(str(breach))
         if len(found) > MOST_TOLD:

@@ -19,8 +19,7 @@ from planner.season.plan_record import Plan
 from planner.season.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
-from planner.words import call
-from planner.words import moment as moment_text
+from planner.words import call, moment
 
 
 def write_outputs(
@@ -67,7 +66,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     steps = list(_next(season, plan))
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
     if soft:
-        steps.append(f"plan again from {moment_text(min(soft))}, when the next ones are firm")
+        steps.append(f"plan again from {moment(min(soft))}, when the next ones are firm")
     show_paragraph(f"Next: {'; '.join(steps) or 'nothing to do'}.")
     for problem in problems:
         tell(problem)
@@ -80,7 +79,7 @@ def _next(season: Season, plan: Plan) -> Iterator[str]:
         yield f"print tags ('{call('tags', season.folder, '--moved')}')"
         yield f"move them by the list, then '{call('done', season.folder)}' records it"
     if plan.waits:
-        yield f"'{call('plan', season.folder, '--wait')}' on {moment_text(plan.waits[0].until)}"
+        yield f"'{call('plan', season.folder, '--wait')}' on {moment(plan.waits[0].until)}"
 
 
 def _plain(value: Any) -> Any:

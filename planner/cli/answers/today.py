@@ -14,11 +14,9 @@ from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
-from planner.report.texts.day_sheet import moment_text
 from planner.season.season import Season
 from planner.season.store import write_output
-from planner.words import call, ids, natural
-from planner.words import moment as told_moment
+from planner.words import call, ids, moment, natural
 
 
 def answer(
@@ -58,7 +56,7 @@ def _waits(day: Day) -> str:
     if not waits:
         return ""
     who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
-    when = "now" if until <= day.now else f"on {told_moment(until)}"
+    when = "now" if until <= day.now else f"on {moment(until)}"
     again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
     return f"left on their lids for now: {who}; {again}"
 
@@ -76,9 +74,9 @@ def _json(day: Day) -> dict[str, Any]:
         "on": day.now.isoformat(),
         "expected": {"today": day.expected(day.today), "tomorrow": day.expected(day.tomorrow)},
         "due": [_pupa(day, p) for p in day.due],
-        "overdue": [{**_pupa(day, p), "by": moment_text(p.by)} for p in day.overdue],
+        "overdue": [{**_pupa(day, p), "by": _iso(p.by)} for p in day.overdue],
         "movable": [
-            {**_pupa(day, p), "until": moment_text(p.forecast.dark_from), "to": to.get(p.pupa.id)}
+            {**_pupa(day, p), "until": _iso(p.forecast.dark_from), "to": to.get(p.pupa.id)}
             for p in day.movable
         ],
         "untouched": [
@@ -101,3 +99,7 @@ def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
         "today": prospect.chances[day.today] if known else None,
         "tomorrow": prospect.chances[day.tomorrow] if known else None,
     }
+
+
+def _iso(when: datetime | None) -> str | None:
+    return when.isoformat(timespec="minutes") if when else None

@@ -8,6 +8,12 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from planner.season import settings, table
+from planner.season.load import read_bytes
+from planner.season.problems import FaultyFiles
+from planner.season.pupae import OUTCOMES
+from planner.season.yaml_text import LARGEST, decode
+
 MOST = 300  # offers; more fills the screen
 _PLACE = re.compile(r"""\b(line|board|lid)\s*:\s*("[^"]*"|'[^']*'|[^,}#\n]+)""")
 
@@ -29,8 +35,6 @@ def complete_pupa(incomplete: str) -> list[str]:
 
 def complete_mark(incomplete: str) -> list[str]:
     """Ids, and what they may have done."""
-    from planner.season.pupae import OUTCOMES
-
     return _fitting(["darkening", *OUTCOMES, "cleaned", *_ids(Path())], incomplete)
 
 
@@ -46,11 +50,6 @@ def _fitting(words: list[str], incomplete: str) -> list[str]:
 
 def _places(folder: Path, kinds: tuple[str, ...] = ("line", "board", "lid")) -> list[str]:
     """Names of places as they stand in season.yaml, comments aside."""
-    from planner.season import settings
-    from planner.season.load import read_bytes
-    from planner.season.problems import FaultyFiles
-    from planner.season.yaml_text import LARGEST, decode
-
     try:
         text = decode(read_bytes(folder, settings.FILE, LARGEST) or b"", settings.FILE)
     except FaultyFiles:
@@ -61,12 +60,8 @@ def _places(folder: Path, kinds: tuple[str, ...] = ("line", "board", "lid")) -> 
 
 
 def _ids(folder: Path) -> list[str]:
-    from planner.season.load import read_bytes
-    from planner.season.problems import FaultyFiles
-    from planner.season.table import FILE, LARGEST, read_table
-
     try:
-        table = read_table(read_bytes(folder, FILE, LARGEST) or b"")
+        found = table.read_table(read_bytes(folder, table.FILE, table.LARGEST) or b"")
     except FaultyFiles:
         return []
-    return [table.text(r, "id") for r in table.records() if not table.text(r, "outcome")]
+    return [found.text(r, "id") for r in found.records() if not found.text(r, "outcome")]

@@ -7,19 +7,17 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, ParamSpec, TextIO
+from typing import Any, NoReturn, ParamSpec, TextIO
 
 import typer
 
 from planner.cli.shell.interrupts import Stopped, answered, stoppable
 from planner.cli.shell.terminal import is_terminal
 from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
+from planner.report.texts.sheet import Block, Sheet, Words
 from planner.season import plan_file, written
 from planner.season.problems import FaultyFiles, Problem
 from planner.season.store import StoreError
-
-if TYPE_CHECKING:
-    from planner.report.texts.sheet import Block, Sheet
 
 P = ParamSpec("P")
 _PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})
@@ -148,8 +146,6 @@ def tell_paragraph(text: str, hang: str = "  ") -> None:
 
 
 def _paragraph(text: str, hang: str) -> Block:
-    from planner.report.texts.sheet import Words
-
     return Words(text, hang=hang)
 
 
@@ -158,7 +154,7 @@ def _print(what: str | Block | Sheet, stream: TextIO) -> None:
         return fitting(_printable(text), stream.encoding or "ascii")
 
     if is_terminal(stream):
-        from planner.cli.shell.terminal_sheet import lay_out
+        from planner.cli.shell.terminal_sheet import lay_out  # rich: only where a person watches
 
         lay_out(what, stream, clean)
     else:

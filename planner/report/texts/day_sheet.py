@@ -247,8 +247,3 @@ def mark(folder: Path, pupae: Sequence[str], what: str) -> str:
 def _typed(folder: Path, command: str, words: Sequence[str]) -> str:
     season = [] if folder == Path() else [shlex.quote(str(folder))]
     return " ".join(["hangplan", command, *words, *season])
-
-
-def moment_text(when: datetime | None) -> str | None:
-    """For programs."""
-    return when.isoformat(timespec="minutes") if when else None
