@@ -1,1 +1,1 @@
-"""Why an instance has no solution without clashes: unsatisfiable cores, minimal under deletion."""
+"""Whether an instance has a solution without clashes, and why not: unsatisfiable cores."""

@@ -1,1 +1,1 @@
-"""Secondary objectives, each a level solved after those before it are fixed."""
+"""The secondary objectives of a season in their order, and its costs of carrying."""
