@@ -181,12 +181,18 @@ def _search(
 
     best: list[Plan] = []
 
-    def so_far(plan: Plan) -> None:
+    def on_incumbent(plan: Plan) -> None:
         best[:] = [plan]
         watcher.keep(season.folder, expect, plan_file.dump(plan))
 
     def make(seconds: float) -> Plan:
-        wanted: dict[str, Any] = {"gap": gap, "progress": say, "stop": stop, "so_far": so_far, **choices}
+        wanted: dict[str, Any] = {
+            "gap": gap,
+            "progress": say,
+            "stop": stop,
+            "on_incumbent": on_incumbent,
+            **choices,
+        }
         wanted |= {"log": watched.log, "dump": watched.dump}
         return season_plan.make_plan(season, on, seconds=seconds, **wanted)
 

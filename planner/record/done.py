@@ -110,8 +110,7 @@ def _present(season: Season, names: Sequence[str], year: int) -> tuple[list[Pupa
             yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
 
     steps = {move.step: move.pupa for move in moves}
-    found, problems = named_pupae(season, names, steps, at, year, gone)
-    return [pupa for pupa in found if pupa.present], problems
+    return named_pupae(season, names, steps, at, year, gone)
 
 
 def _in_force(season: Season, anyway: bool) -> InForce:

@@ -46,7 +46,7 @@ def named_pupae(
     year: int,
     against: Callable[[Pupa], Iterable[str]] = lambda _: (),
 ) -> tuple[list[Pupa], list[str]]:
-    """The pupae that those words name, each once and in that order, and everything that speaks against it.
+    """The pupae named against whom nothing speaks, each once and in that order, and all that does.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def named_pupae(
     against
         What speaks against one that is named.
     """
-    ids: dict[str, None] = {}
+    ids: dict[str, bool] = {}  # and whether nothing speaks against it
     problems: list[str] = []
     by_name = {p.id.lower(): p.id for p in season.pupae}
     places = {fold(name): name for name in at}
@@ -84,10 +84,10 @@ def named_pupae(
         else:
             wrong = [no_such_pupa(season, word, year)]
         problems += wrong
-        for name in found:
-            problems += against(season.pupa[name]) if name not in ids else ()
-            ids[name] = None
-    return [season.pupa[name] for name in ids], list(dict.fromkeys(problems))
+        for name in (n for n in found if n not in ids):
+            problems += (why_not := list(against(season.pupa[name])))
+            ids[name] = not why_not
+    return [season.pupa[name] for name, fit in ids.items() if fit], list(dict.fromkeys(problems))
 
 
 def pupae_at(season: Season) -> dict[str, list[str]]:

@@ -67,7 +67,9 @@ class InMemory:
     def add(self, text: str, day: int) -> list[tuple[str, str]] | None:
         file = self.season.folder / "lid.txt"
         file.write_text(text)
-        found = from_sketch(self.season, file.read_bytes(), str(file), "", When(day_of(day), None), "", "")
+        found = from_sketch(
+            self.season, file.read_bytes(), str(file), "", When(day_of(day), None), "", "", parse_when
+        )
         try:
             new = sort_drawn(self.season, found).new
         except Refused:

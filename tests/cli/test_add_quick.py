@@ -189,7 +189,8 @@ def test_a_sketch_comes_from_a_pipe_as_yaml_too(world):
         ("x..\n\n..x\n", "stdin:3:1: the grid is interrupted in line 2: write an empty row in dots"),
         ("a.\n", "stdin:1:0: 'a' has no date: add a line a = 2027-07-03, or draw x for the date of the call"),
         ("a = 3.7.2027\na.\n",
-         "stdin:1:1: a: '3.7.2027' is not a date: write 2027-07-03 or 2027-07-03T14:30, or prepupa"),
+         'stdin:1:1: a: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07, '
+         "or set date_style: us or eu in season.yaml, or prepupa"),
         ("a = 2027-07-03\nx.\n", "stdin:0:0: 'a' has a date but is not in the grid"),
         ("tub: tub-2\nx.\n",
          "stdin:1:1: 'tub' is neither one letter nor one of lid, species, note, dates, sketch"),

@@ -158,7 +158,7 @@ def test_a_folder_is_no_file_to_write_to(world, tmp_path):
 @pytest.mark.parametrize(
     ("args", "message"),
     [
-        (("--pupa", "m9"), "not in the plan, or gone: m9"),
+        (("--pupa", "m9"), "there is no pupa 'm9': recorded are m1 to m3"),
         (("--start-at", "37"), "place 37 of a sheet: it has 1 to 36"),  # 4 × 9
         (("--card", "10x5"),
          "a card of 10 × 5 mm: 20 × 12 mm to 186 × 273 mm are possible on A4 with a margin of 12 mm"),

@@ -76,6 +76,15 @@ def test_what_names_nobody_is_told(words, problem):
 
 
 def test_a_place_where_nobody_hangs_is_told():
-    assert named_pupae(SEASON, ["tub D"], {}, pupae_at(SEASON), 2027).problems == (
-        "tub D: nobody hangs there",
-    )
+    assert named_pupae(SEASON, ["tub D"], {}, pupae_at(SEASON), 2027) == ([], ["tub D: nobody hangs there"])
+
+
+def test_those_named_are_found_whatever_their_case_and_the_rest_is_told_in_the_order_of_the_call():
+    def against(pupa):
+        return ["no m1"] if pupa.id == "m1" else []
+
+    found, problems = named_pupae(SEASON, ["M5", "m9", "m1"], {}, {}, 2027, against)
+    assert [p.id for p in found] == ["m5"]
+    assert len(problems) == 2
+    assert problems[0].startswith("there is no pupa 'm9'")
+    assert problems[1] == "no m1"

@@ -1,8 +1,8 @@
-"""Who a call names, what a row keeps of its note, and which lids are empty then."""
+"""What a row keeps of its note, and which lids are empty then."""
 
 from verify_world import pupa, season
 
-from planner.record.pupae_table import emptied_lids, named, with_note
+from planner.record.pupae_table import emptied_lids, with_note
 from planner.season.places import Lid, Line
 
 PLACES = (
@@ -30,14 +30,6 @@ def test_a_lid_is_not_empty_where_another_goes_to_it_meanwhile():
 
 def test_a_line_is_never_called_an_empty_lid():
     assert emptied_lids(HERE, ["m3"]) == []
-
-
-def test_those_named_are_found_whatever_their_case_and_the_rest_is_told_in_the_order_of_the_call():
-    found, problems = named(HERE, ["M3", "m9", "m1"], 2027, lambda p: ["no m1"] if p.id == "m1" else [])
-    assert [p.id for p in found] == ["m3"]
-    assert len(problems) == 2
-    assert problems[0].startswith("there is no pupa 'm9'")
-    assert problems[1] == "no m1"
 
 
 def test_a_note_is_added_behind_the_one_there_is():
