@@ -32,6 +32,7 @@ from planner.cli.shell.solver_log import Models, Watched
 from planner.cli.shell.talk import command, tell, usage
 from planner.cli.shell.terminal import progress
 from planner.draw.paper.formats import FORMATS
+from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 from planner.record.cleaned import closed_note
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
@@ -44,8 +45,6 @@ from planner.season.season import Season
 from planner.words import call
 
 MOST_SECONDS = 86_400
-SHARE, MOST = 0.3, 20.0  # of --seconds, and seconds at most, to find out why there are clashes
-HARDLY = 0.001  # seconds in which nothing is searched: the plan is the one that any search begins with
 _FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
 
 
@@ -210,7 +209,7 @@ def _search(
             found = best[0]
         elif failed:
             tell(f"{failed}; planning with hardly any search")
-            found = make(HARDLY)
+            found = make(budget.UNSEARCHED)
     return replace(found, inputs=dict(season.digests))
 
 
@@ -220,7 +219,9 @@ def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: W
 
     try:
         with progress(sys.stderr, tell) as say, interruptible(tell) as asked:
-            clock = Clock(min(MOST, SHARE * seconds), lambda: asked.stopped)
+            clock = Clock(
+                min(budget.EXPLAINING_MOST, budget.EXPLAINING_SHARE * seconds), lambda: asked.stopped
+            )
             effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
             return explain_plan(season, found, effort, wait=wait)
     except GivenUp:
