@@ -277,7 +277,15 @@ def test_the_verifier_shares_nothing_with_what_it_verifies():
         [sys.executable, "-c", ask], capture_output=True, text=True, check=True
     ).stdout.split()
     assert "planner.verify" in modules
-    strangers = ("planner.rack", "planner.plan", "planner.draw", "networkx", "ortools", "matplotlib")
+    strangers = (
+        "planner.rack",
+        "planner.planning",
+        "planner.engine",
+        "planner.draw",
+        "networkx",
+        "ortools",
+        "matplotlib",
+    )
     assert [
         name for name in modules if name in strangers or name.startswith(tuple(s + "." for s in strangers))
     ] == []
