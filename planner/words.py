@@ -11,8 +11,8 @@ from itertools import groupby
 from pathlib import Path
 
 from planner.season.places import Place
+from planner.season.reading.when import MONTHS, day_text
 from planner.season.season import Season
-from planner.season.when import MONTHS, day_text
 
 CAUTION = "Never move one that is soft or darkening."  # at the foot of every sheet beside which hands work
 FAR = timedelta(days=300)  # a step that can be done for so long has no darkening in sight

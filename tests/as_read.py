@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 
-from planner.season.load import LARGEST_READINGS, LEARNED, read_bytes
-from planner.season.yaml_text import LARGEST
+from planner.season.load import LARGEST_READINGS, LEARNED
+from planner.season.reading.yaml_text import LARGEST
+from planner.season.store.disk import read_bytes
 
 
 def as_read(season):

@@ -6,13 +6,17 @@ from pathlib import Path
 import pytest
 
 from planner.emergence import known_species, shipped, temperatures
-from planner.season import disk, foreign_table, load, plan_file, sketch, table, yaml_text
+from planner.season import load
+from planner.season.lists import foreign_table, sketch
 from planner.season.places import KINDS
-from planner.season.plan_file import KEYS as PLAN_KEYS
-from planner.season.problems import FaultyFiles
-from planner.season.pupae import ADDED, COLUMNS
-from planner.season.read_places import STAND
+from planner.season.places.read_places import STAND
+from planner.season.plan import plan_file
+from planner.season.plan.plan_file import KEYS as PLAN_KEYS
+from planner.season.pupae import ADDED, COLUMNS, table
+from planner.season.reading import yaml_text
+from planner.season.reading.problems import FaultyFiles
 from planner.season.settings import _HOURS, _PROFILE, KEYS
+from planner.season.store import disk
 
 FILES = (Path(__file__).parents[1] / "docs" / "files.md").read_text(encoding="utf-8")
 

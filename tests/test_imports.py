@@ -11,17 +11,33 @@ from planner.cli.app import COMMANDS
 ROOT = Path(__file__).parent.parent / "planner"
 ENGINE = {"engine.model", "engine.antibandwidth", "engine.search", "engine.secondary", "engine.explain"}
 ENGINE |= {"engine"}
-DATA = {"season", "emergence", "rack"}
+SEASON = {
+    "season",
+    "season.reading",
+    "season.pupae",
+    "season.places",
+    "season.lists",
+    "season.store",
+    "season.plan",
+}
+DATA = {*SEASON, "emergence", "rack"}
 PLANNING = {"planning.problem", "planning.moves", "planning.objectives", "planning"}
 DRAW = {"draw.paper", "draw.tags", "draw.map", "draw.sheets", "draw"}
 REPORT = {"report.texts", "report.page", "report"}
 # What each package may import of the others, each sub-package for itself; itself always. Read from top to
 # bottom: nothing imports what stands below it.
 MAY_IMPORT: dict[str, set[str]] = {
-    "season": set(),
-    "emergence": {"season"},
-    "rack": {"season", "emergence"},
-    "words": {"season"},  # how numbers, days and names are told, on every kind of output
+    # what the keeper wrote
+    "season.reading": set(),
+    "season.pupae": {"season.reading"},
+    "season.places": {"season.reading", "season.pupae"},
+    "season.lists": {"season.reading", "season.pupae", "season.places"},
+    "season.store": {"season.reading"},
+    "season.plan": {"season.reading", "season.places", "season.store"},
+    "season": SEASON - {"season"},
+    "emergence": {*SEASON},
+    "rack": {*SEASON, "emergence"},
+    "words": {*SEASON},  # how numbers, days and names are told, on every kind of output
     "section": set(),  # a titled table of a report, on every kind of output
     "style": set(),  # colours and type sizes, for whatever is drawn or printed
     # the engine: nothing of seasons, emergence or racks
@@ -38,20 +54,20 @@ MAY_IMPORT: dict[str, set[str]] = {
     "planning.objectives": {*DATA, "engine.model", "engine.search", "engine.secondary", "planning.problem"},
     "planning": {*DATA, *ENGINE, *PLANNING},
     "planning.infeasible": {*DATA, *ENGINE, *PLANNING},
-    "verify": {"season", "emergence"},  # nothing of those who make what it judges
+    "verify": {*SEASON, "emergence"},  # nothing of those who make what it judges
     # from records and plans to what a keeper sees
     "follow": {*DATA, "verify", "words"},
     "record": {*DATA, "words", "follow", "verify"},
     "report.texts": {*DATA, "follow", "words", "section"},
     "report.page": {*DATA, "follow", "report.texts", "words", "style", "planner"},
     "report": {*DATA, "follow", "report.texts", "words"},
-    "draw": {"season", "rack", "words"},
-    "draw.paper": {"season", "words", "style", "draw"},
-    "draw.tags": {"season", "words", "style", "draw", "draw.paper"},
-    "draw.map": {"season", "rack", "words", "style", "draw", "draw.paper"},
-    "draw.sheets": {"season", "words", "section", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
+    "draw": {*SEASON, "rack", "words"},
+    "draw.paper": {*SEASON, "words", "style", "draw"},
+    "draw.tags": {*SEASON, "words", "style", "draw", "draw.paper"},
+    "draw.map": {*SEASON, "rack", "words", "style", "draw", "draw.paper"},
+    "draw.sheets": {*SEASON, "words", "section", "style", "draw", "draw.paper", "draw.tags", "draw.map"},
     "cli.shell": {
-        "season",
+        *SEASON,
         "emergence",
         "verify",
         "words",
@@ -84,7 +100,7 @@ ALLOWED = {*ONLY_IN, "numpy"}
 # What the command line imports within functions, beside its commands: most calls do without it.
 LATE = {
     "cli": {"planner.cli.app", "planner.cli.answers.plan_store"},  # once streams and Ctrl-C are looked after
-    "cli.shell.streams": {"planner.cli.shell.talk", "planner.season.written"},  # loaded before all else
+    "cli.shell.streams": {"planner.cli.shell.talk", "planner.season.store.written"},  # loaded before all else
     "cli.shell.talk": {"planner.cli.shell.terminal_sheet"},  # rich
     "cli.answers.learn": {"planner.cli.answers.learned_plot"},  # matplotlib, with -o
     "cli.answers.mark": {"planner.record.beside_sick"},  # networkx, where one was sick

@@ -41,13 +41,13 @@ from planner.record.own_table import OwnTable, Said, Talk
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
 from planner.record.relisted import sort_listed
-from planner.season import foreign_table
-from planner.season.disk import read_most
-from planner.season.scalars import tidy
+from planner.season.lists import foreign_table
+from planner.season.reading.scalars import tidy
+from planner.season.reading.typed_dates import read_typed
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.season.typed_dates import read_typed
-from planner.season.when import When
+from planner.season.store.disk import read_most
 from planner.words import call, few_ids
 
 STDIN = "-"

@@ -12,9 +12,9 @@ from pathlib import Path
 from planner.cli.shell.options import Json, On, SeasonFolder, check_on, moment
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import command
-from planner.season import plan_file
-from planner.season.plan_record import Plan
-from planner.season.problems import FaultyFiles, Problem
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
 

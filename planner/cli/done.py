@@ -21,9 +21,10 @@ from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.named_pupae import joined
 from planner.record.pupae_table import unchanged_pupae
-from planner.season import settings, table
+from planner.season import settings
 from planner.season.load import digest
-from planner.season.problems import shorten
+from planner.season.pupae import table
+from planner.season.reading.problems import shorten
 from planner.season.store import Store
 from planner.words import few_ids
 

@@ -22,10 +22,10 @@ from planner.cli.shell.season_files import require_season
 from planner.cli.shell.talk import command, usage
 from planner.record.named_pupae import joined
 from planner.season import settings
-from planner.season.day_words import misread
-from planner.season.problems import shorten
 from planner.season.pupae import OUTCOMES
-from planner.season.scalars import did_you_mean
+from planner.season.reading.day_words import misread
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import did_you_mean
 from planner.season.store import Store
 
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung

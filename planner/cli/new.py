@@ -15,8 +15,8 @@ from planner.cli.shell.options import Json
 from planner.cli.shell.season_files import finish_interrupted
 from planner.cli.shell.talk import command, show, show_json, shown
 from planner.record.refusal import Refused
-from planner.season import settings, table
-from planner.season.pupae import COLUMNS
+from planner.season import settings
+from planner.season.pupae import COLUMNS, table
 from planner.season.store import Store
 from planner.words import call
 

@@ -37,11 +37,12 @@ from planner.engine.model.faults import InvalidModel
 from planner.record.cleaned import closed_note
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
 from planner.record.still_to_come import not_yet
-from planner.season import plan_file
-from planner.season.load import digest, read_bytes
-from planner.season.plan_record import Plan
-from planner.season.reason_record import Explained
+from planner.season.load import digest
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.plan.reason_record import Explained
 from planner.season.season import Season
+from planner.season.store.disk import read_bytes
 from planner.words import call
 
 MOST_SECONDS = 86_400

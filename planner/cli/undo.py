@@ -19,13 +19,14 @@ from planner.cli.shell.options import Json, SeasonFolder
 from planner.cli.shell.season_files import finish_interrupted, open_season, require_season
 from planner.cli.shell.talk import command, show, show_json, show_paragraph, tell_paragraph, usage
 from planner.report.texts.sheet import Table
-from planner.season import plan_file, table
 from planner.season import undo as undoing
-from planner.season.changes import Change
-from planner.season.history import changes, standing
-from planner.season.problems import FaultyFiles
+from planner.season.plan import plan_file
+from planner.season.pupae import table
+from planner.season.reading.problems import FaultyFiles
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
+from planner.season.store.changes import Change
+from planner.season.store.history import changes, standing
 from planner.season.undo import Taken
 from planner.words import call, count
 

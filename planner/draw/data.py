@@ -9,9 +9,9 @@ from functools import cached_property
 
 from planner.rack.cards import cards_on
 from planner.season.direction import apart
-from planner.season.dividers import Divider
 from planner.season.places import Place
-from planner.season.plan_record import Hang, Plan, Stuck, TooClose, Waits
+from planner.season.places.dividers import Divider
+from planner.season.plan.plan_record import Hang, Plan, Stuck, TooClose, Waits
 from planner.season.season import Season
 
 

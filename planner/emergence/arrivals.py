@@ -8,8 +8,8 @@ from datetime import date, datetime
 
 from planner.emergence.profiles import profile_of
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When, hours_after
 from planner.season.season import Season
-from planner.season.when import When, hours_after
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.emergence import learned_file
 from planner.emergence.profiles import not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
-from planner.season.problems import FaultyFiles, Problem
+from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
 # Lowest and highest lower threshold among 131 sets of Lepidoptera: Miller, J. Lepid. Soc. 65 (2011).

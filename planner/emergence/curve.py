@@ -16,8 +16,8 @@ from planner.emergence.clock import EPOCH
 from planner.emergence.limits import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.profiles import Profile
 from planner.emergence.temperatures import measured
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 
 if TYPE_CHECKING:
     from planner.emergence.degree_days import Floats

@@ -21,8 +21,8 @@ from planner.emergence.normal import normal_cdf
 from planner.emergence.predict import LONGEST, reached_all
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 STRAY = 0.01  # of all pupae keep to no forecast: they rest, are dead, or were noted wrongly. A guess
 LEAST = 1e-12  # a chance that is none

@@ -11,7 +11,7 @@ import numpy as np
 
 from planner.emergence.degree_days import Floats
 from planner.emergence.temperatures import Row, rows_of
-from planner.season.problems import Problem
+from planner.season.reading.problems import Problem
 from planner.season.season import Season
 
 COOLEST, WARMEST = -10.0, 45.0  # °C in the shade where somebody raises butterflies

@@ -11,11 +11,11 @@ from dataclasses import dataclass, fields
 from datetime import date
 from functools import lru_cache
 
-from planner.season.fields import Fields, Range, Report
 from planner.season.load import LEARNED
-from planner.season.problems import FaultyFiles
+from planner.season.reading.fields import Fields, Range, Report
+from planner.season.reading.problems import FaultyFiles
+from planner.season.reading.yaml_text import Node, read_yaml
 from planner.season.season import Season
-from planner.season.yaml_text import Node, read_yaml
 
 FILE = LEARNED
 FORM = 1

@@ -18,10 +18,11 @@ from planner.emergence.predict import predict_from
 from planner.emergence.profiles import Profile, not_applied, stated_profile
 from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
 from planner.emergence.temperatures import measured
-from planner.season.load import digest, read_bytes
+from planner.season.load import digest
+from planner.season.reading.yaml_text import LARGEST
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.season.yaml_text import LARGEST
+from planner.season.store.disk import read_bytes
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from datetime import timedelta
 from planner.emergence.clock import EPOCH
 from planner.emergence.readings import LONGEST_READ, Readings
 from planner.emergence.temperatures import measured
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 
 WHOLE = 0.99  # of a day measured
 MOST_DAYS = 6  # told one by one

@@ -14,8 +14,8 @@ from planner.emergence.forecast import Due
 from planner.emergence.profiles import Profile, profile_of
 from planner.emergence.temperatures import measured
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 LEVEL = 0.9
 # Longer than this is no development but a pupa resting over the winter, of which nothing is foretold.

@@ -16,7 +16,7 @@ from planner.emergence.degree_days import Floats
 from planner.emergence.distribution import HOURS
 from planner.emergence.readings import Readings
 from planner.season.pupae import Pupa
-from planner.season.when import When
+from planner.season.reading.when import When
 
 MEASURED = (
     0.8  # of the time a record spans must be measured, or it says more of the assumption than of the pupa

@@ -8,8 +8,8 @@ from planner.emergence.forecast import Forecast
 from planner.emergence.predict import Reached, reached_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When, day_text, hours_after
 from planner.season.season import Season
-from planner.season.when import When, day_text, hours_after
 
 
 def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:

@@ -15,10 +15,10 @@ from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import days_from_epoch
 from planner.season.load import LARGEST_READINGS as LARGEST
-from planner.season.problems import FaultyFiles, Problem, shorten
-from planner.season.scalars import FIRST_YEAR, LAST_YEAR
+from planner.season.reading.problems import FaultyFiles, Problem, shorten
+from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
+from planner.season.reading.yaml_text import decode
 from planner.season.season import Season
-from planner.season.yaml_text import decode
 
 if TYPE_CHECKING:
     from planner.emergence.readings import Readings  # at run time numpy comes with it

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.season import plan_file
-from planner.season.plan_record import Plan
-from planner.season.problems import Problem
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.verify import verify
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.season.load import digest_now, inputs_of
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.words import call
 

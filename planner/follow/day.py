@@ -9,7 +9,7 @@ from functools import cached_property
 
 from planner.follow.prospects import Prospect, prospects
 from planner.season.places import Lid
-from planner.season.plan_record import Move, Plan
+from planner.season.plan.plan_record import Move, Plan
 from planner.season.season import Season
 from planner.words import call, ids, natural
 

@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 
 from planner.follow.breaches import Broken
 from planner.follow.progress import Progress
-from planner.season import plan_file
 from planner.season.places import Lid
-from planner.season.plan_record import Hang, Plan, Stuck, TooClose
-from planner.season.problems import Problem
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Hang, Plan, Stuck, TooClose
+from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.verify import clashes, verify
 

@@ -9,9 +9,10 @@ from planner.follow.breaches import breaches
 from planner.follow.changed_files import stale
 from planner.follow.harmful_steps import without_harm
 from planner.follow.progress import Progress
-from planner.season import plan_file, table
-from planner.season.plan_record import Plan, TooClose
-from planner.season.problems import Problem
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan, TooClose
+from planner.season.pupae import table
+from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.words import call, natural
 

@@ -18,7 +18,7 @@ from planner.emergence.normal import normal_cdf
 from planner.follow.prospects import prospects
 from planner.rack import spots
 from planner.season.places import Lid
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 
 SURE = 0.9  # with this chance no more spots are needed than ``needed_most``

@@ -10,7 +10,7 @@ from functools import cached_property
 from planner.emergence import Forecast, forecasts
 from planner.rack import Spot, home_of
 from planner.season.places import Lid
-from planner.season.plan_record import Hang, Move, Plan
+from planner.season.plan.plan_record import Hang, Move, Plan
 from planner.season.season import Season
 from planner.words import count, ids, where
 

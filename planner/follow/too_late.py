@@ -7,7 +7,7 @@ from datetime import datetime
 
 from planner.follow.harmful_steps import with_followers
 from planner.rack import home_of
-from planner.season.plan_record import Plan, Stuck, TooClose
+from planner.season.plan.plan_record import Plan, Stuck, TooClose
 from planner.season.season import Season
 from planner.verify import clashes
 from planner.words import moment

@@ -11,7 +11,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search import deferral
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
-from planner.season.when import day_text
+from planner.season.reading.when import day_text
 
 DAY = timedelta(days=1)
 

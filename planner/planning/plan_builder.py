@@ -21,7 +21,8 @@ from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.arrivals import LEAST, SURE
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import Spot
-from planner.season import Hang, Kept, Plan, Season, Waits, plan_record
+from planner.season import Hang, Kept, Plan, Season, Waits
+from planner.season.plan import plan_record
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.season.plan_record import Level
+from planner.season.plan.plan_record import Level
 
 _WIDER = ("smallest_gap",)  # levels of which more is better
 _OF_WHO_MOVES = ("close", "length", "carrying")  # proved for those who move under the one plan only

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from math import hypot
 
-from planner.season.dividers import Divider, End
+from planner.season.places.dividers import Divider, End
 
 Point = tuple[float, float]
 

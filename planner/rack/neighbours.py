@@ -10,7 +10,7 @@ from itertools import product
 import networkx as nx
 
 from planner.rack.spots import Spot
-from planner.season.dividers import Divider
+from planner.season.places.dividers import Divider
 
 EPS = 1e-6  # cm: two spots exactly a wing reach apart are no neighbours
 

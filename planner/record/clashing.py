@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.follow.progress import Progress
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.verify import clashes
 from planner.words import natural
 

@@ -11,11 +11,11 @@ from planner.record.pupae_table import with_note
 from planner.record.refusal import Refused
 from planner.record.steps_done import Hung
 from planner.season.places import Lid, fold
-from planner.season.problems import shorten
 from planner.season.pupae import CLEANED, Pupa
-from planner.season.scalars import parse_number
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import parse_number
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 from planner.words import call, where
 
 

@@ -25,14 +25,14 @@ from planner.record.steps_done import (
     without_step,
 )
 from planner.record.would_be import judged
-from planner.season import plan_file, table
 from planner.season.places import Lid, fold
-from planner.season.plan_record import Plan
-from planner.season.problems import shorten
-from planner.season.pupae import Pupa
-from planner.season.scalars import parse_number
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.pupae import Pupa, table
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import parse_number
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 from planner.words import call
 
 NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from planner.record.list_groups import Group, key_of
 from planner.record.redrawn import whereabouts
 from planner.season.pupae import FORMED
+from planner.season.pupae.table import FILE
 from planner.season.season import Season
-from planner.season.table import FILE
 from planner.words import call, count, day_month, few_ids
 
 MOST_TOLD = 8  # groups; more is no message

@@ -10,8 +10,8 @@ from planner.record.named_pupae import named_pupae, pupae_at, steps_of
 from planner.record.pupae_table import with_note
 from planner.record.refusal import Refused
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When, day_text
 from planner.season.season import Season
-from planner.season.when import When, day_text
 from planner.words import count
 
 DARKENING = "darkening"

@@ -10,7 +10,7 @@ from planner.record.near import NEAR, Points
 from planner.record.newcomers import Newcomer, find_lid
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
-from planner.season.scalars import tidy
+from planner.season.reading.scalars import tidy
 from planner.season.season import Season
 from planner.words import call
 

@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from planner.record.pupae_table import no_such_pupa
 from planner.record.refusal import Refused
-from planner.season import plan_file
 from planner.season.places import fold
-from planner.season.plan_record import Plan
-from planner.season.problems import shorten
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
 from planner.season.pupae import Pupa
+from planner.season.reading.problems import shorten
 from planner.season.season import Season
 
 _ID = re.compile(r"(.*?)(\d{1,9})")

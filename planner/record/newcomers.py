@@ -14,14 +14,14 @@ from planner.record.would_be import judged
 from planner.season.ids import next_ids
 from planner.season.load import digest
 from planner.season.places import Lid, fold
-from planner.season.problems import Problem, shorten
 from planner.season.pupae import Pupa
-from planner.season.record import Record
-from planner.season.scalars import did_you_mean, tidy
+from planner.season.pupae.record import Record
+from planner.season.pupae.table import FILE, append
+from planner.season.reading.problems import Problem, shorten
+from planner.season.reading.scalars import did_you_mean, tidy
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.season.table import FILE, append
-from planner.season.when import When
 
 _OPTION = {"place": "--lid", "x": "--at", "y": "--at", "pupated": "--pupated", "species": "--species"}
 

@@ -10,14 +10,14 @@ from pathlib import Path
 from planner.record.newcomers import Newcomer
 from planner.record.refusal import USAGE, Refused
 from planner.record.relisted import Listed
-from planner.season import foreign_columns, foreign_table
-from planner.season.foreign_columns import overlooked
-from planner.season.foreign_table import ForeignTable
-from planner.season.load import read_bytes
+from planner.season.lists import foreign_columns, foreign_table
+from planner.season.lists.foreign_columns import overlooked
+from planner.season.lists.foreign_table import ForeignTable
 from planner.season.places import Lid
-from planner.season.problems import FaultyFiles, shorten
+from planner.season.reading.problems import FaultyFiles, shorten
 from planner.season.season import Season
 from planner.season.store import OWN, Store, StoreError, write_output
+from planner.season.store.disk import read_bytes
 from planner.words import natural
 
 REMEMBERED = "columns.json"  # in the season's own folder: header → columns and form of dates

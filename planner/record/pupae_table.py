@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planner.record.refusal import Refused
-from planner.season import table
-from planner.season.day_words import misread
-from planner.season.load import digest, read_bytes
+from planner.season.load import digest
 from planner.season.places import Lid, fold
-from planner.season.problems import shorten
-from planner.season.pupae import Pupa
-from planner.season.scalars import did_you_mean
+from planner.season.pupae import Pupa, table
+from planner.season.reading.day_words import misread
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import did_you_mean
 from planner.season.season import Season
+from planner.season.store.disk import read_bytes
 from planner.words import few_ids
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from planner.season.places import Line
-from planner.season.scalars import parse_number, tidy
+from planner.season.reading.scalars import parse_number, tidy
 from planner.season.season import Season
 
 TOUCH = 1e-3  # cm or inches: so close, two clips only touch

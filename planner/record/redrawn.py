@@ -16,11 +16,11 @@ from planner.record.match import EXACT, Sorted
 from planner.record.near import NEAR, Points
 from planner.record.newcomers import Newcomer, find_lid, recorded_otherwise
 from planner.record.refusal import Refused
+from planner.season.lists.sketch import PLAIN
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
-from planner.season.scalars import tidy
+from planner.season.reading.scalars import tidy
 from planner.season.season import Season
-from planner.season.sketch import PLAIN
 from planner.words import count, few_ids
 
 SAME_POINT = 0.015  # cm: what rounding does to a point that was drawn in the same grid

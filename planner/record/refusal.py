@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.season.problems import Problem
+from planner.season.reading.problems import Problem
 
 DONE, FAULTY, USAGE, IMPOSSIBLE, UNPROVED = range(5)
 STOPPED = 130  # what a shell expects of a command ended by Ctrl-C

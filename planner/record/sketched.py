@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 from planner.record.newcomers import Newcomer, find_lid
 from planner.record.refusal import Refused
+from planner.season.lists.sketch import PLAIN, read_sketch
 from planner.season.places import Lid
-from planner.season.scalars import tidy
+from planner.season.reading.scalars import tidy
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.sketch import PLAIN, read_sketch
-from planner.season.when import When
 
 LARGEST = 2_000_000  # bytes of a sketch
 

@@ -10,12 +10,12 @@ from pathlib import Path
 from planner.emergence import Forecast
 from planner.follow.progress import Progress
 from planner.season.places import Lid, Line, Place
-from planner.season.plan_record import Move
+from planner.season.plan.plan_record import Move
 from planner.season.pupae import FORMED, Pupa
-from planner.season.record import formed_text
-from planner.season.scalars import parse_number, tidy
+from planner.season.pupae.record import formed_text
+from planner.season.reading.scalars import parse_number, tidy
+from planner.season.reading.when import When, day_text
 from planner.season.season import Season
-from planner.season.when import When, day_text
 from planner.words import call, where
 
 ANYWAY = "if it was moved then all the same, --anyway records it; --on says when it was moved"

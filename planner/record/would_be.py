@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from planner.emergence import known_species
-from planner.season.load import read_bytes
-from planner.season.problems import Problem
-from planner.season.record import Record, read_record
+from planner.season.pupae.record import Record, read_record
+from planner.season.reading.problems import Problem
+from planner.season.reading.yaml_text import LARGEST
 from planner.season.season import Season
 from planner.season.settings import FILE, read_settings
+from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
-from planner.season.yaml_text import LARGEST
 
 
 def judged(season: Season, data: bytes) -> tuple[Record, list[Problem]]:

@@ -20,7 +20,7 @@ from icalendar import Calendar, Event
 from planner.follow.prospects import Prospect, prospects
 from planner.report.texts.day_sheet import percent
 from planner.season.direction import names_of
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.words import count, ids, natural, where
 

@@ -2,12 +2,12 @@
 
 from planner.season.load import load
 from planner.season.places import Board, Lid, Line, Place
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
-from planner.season.problems import FaultyFiles, Problem
+from planner.season.plan.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
 from planner.season.pupae import Pupa
+from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.when import When
 from planner.season.season import Expected, Season, SpeciesEntry
 from planner.season.store import Store, StoreError
-from planner.season.when import When
 
 __all__ = [
     "Board", "Expected", "FaultyFiles", "Hang", "Kept", "Level", "Lid", "Line", "Move", "Place", "Plan",

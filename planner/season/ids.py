@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from planner.season.disk import read
-from planner.season.problems import shorten
+from planner.season.reading.problems import shorten
 from planner.season.season import Season
 from planner.season.store import OWN, Store, StoreError, write_output
+from planner.season.store.disk import read
 
 _MEND = "write there the highest number ever given to a pupa"
 _NUMBERED = re.compile(r".*?(\d{1,9})")

@@ -7,17 +7,17 @@ from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
-from planner.season import settings, table
-from planner.season.disk import digest as digest  # others look for it here
-from planner.season.disk import read_most
+from planner.season import settings
 from planner.season.places import Lid, Place, fold
-from planner.season.problems import FaultyFiles, Problem
-from planner.season.pupae import Pupa
-from planner.season.record import Record, read_record
+from planner.season.pupae import Pupa, table
+from planner.season.pupae.record import Record, read_record
+from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.yaml_text import LARGEST
 from planner.season.season import Season
 from planner.season.settings import Settings, read_settings
+from planner.season.store.disk import digest as digest  # others look for it here
+from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
-from planner.season.yaml_text import LARGEST
 
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
 LARGEST_READINGS = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
@@ -100,20 +100,6 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         learned=found[LEARNED],
         digests=digests,
     )
-
-
-def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:
-    """A file's bytes, no more than ``largest`` and one, or None where there is none. Raises FaultyFiles."""
-    path = folder / name
-    try:
-        if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
-            raise FaultyFiles([Problem(name, 0, 0, "", "cannot be read: Not a file")])
-        with path.open("rb") as file:
-            return read_most(file, largest)
-    except FileNotFoundError:
-        return None
-    except OSError as e:
-        raise FaultyFiles([Problem(name, 0, 0, "", f"cannot be read: {e.strerror}")]) from None
 
 
 def _settle(pupa: Pupa, place: Place) -> Pupa:

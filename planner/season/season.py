@@ -9,8 +9,8 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
-from planner.season.dividers import Divider, Rules
 from planner.season.places import Place
+from planner.season.places.dividers import Divider, Rules
 from planner.season.pupae import Pupa
 
 CM_PER_INCH = 2.54

@@ -9,10 +9,9 @@ import re
 import secrets
 from pathlib import Path
 
-from planner.season.disk import put
-from planner.season.load import read_bytes
-from planner.season.problems import FaultyFiles
+from planner.season.reading.problems import FaultyFiles
 from planner.season.store import OWN, Store, StoreError
+from planner.season.store.disk import put, read_bytes
 
 FILE = "season-id"
 _FORM = re.compile(r"[0-9a-f]{12}")

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
-from planner.season.dividers import StatedDivider, read_divider, resolve
-from planner.season.fields import Fields, Range, Report
-from planner.season.problems import shorten
-from planner.season.read_places import Stated, read_place
-from planner.season.scalars import clock, did_you_mean, parse_number, tidy
+from planner.season.places.dividers import StatedDivider, read_divider, resolve
+from planner.season.places.read_places import Stated, read_place
+from planner.season.reading.fields import Fields, Range, Report
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import clock, did_you_mean, parse_number, tidy
+from planner.season.reading.typed_dates import STYLES
+from planner.season.reading.yaml_text import read_yaml
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
-from planner.season.typed_dates import STYLES
-from planner.season.yaml_text import read_yaml
 
 FILE = "season.yaml"
 KEYS = (

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.season.changes import Change, Touched
-from planner.season.disk import StoreError, digest, digest_of, read
-from planner.season.history import changes, kept_version, standing
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
+from planner.season.store.changes import Change, Touched
+from planner.season.store.disk import StoreError, digest, digest_of, read
+from planner.season.store.history import changes, kept_version, standing
 
 
 @dataclass(frozen=True)

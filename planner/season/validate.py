@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.season.dividers import divider_faults
-from planner.season.place import XY, Place, fold
-from planner.season.problems import Problem, shorten
+from planner.season.places.dividers import divider_faults
+from planner.season.places.place import XY, Place, fold
 from planner.season.pupae import Pupa
-from planner.season.record import Record, cell_problem
-from planner.season.scalars import did_you_mean
+from planner.season.pupae.record import Record, cell_problem
+from planner.season.reading.problems import Problem, shorten
+from planner.season.reading.scalars import did_you_mean
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.settings import FILE, Settings, unknown_species
-from planner.season.when import When
 
 
 def validate(settings: Settings, record: Record, known_species: frozenset[str]) -> Iterator[Problem]:

@@ -13,7 +13,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 
 from planner.season.places import Lid
-from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.plan.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
 from planner.verify.case import Breach, Case, Findings
 from planner.verify.dates import dates_reckoned

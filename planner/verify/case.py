@@ -21,7 +21,7 @@ from planner.emergence import (
     together,
 )
 from planner.season.places import Lid
-from planner.season.plan_record import Kept, Move, Plan, TooClose
+from planner.season.plan.plan_record import Kept, Move, Plan, TooClose
 from planner.season.pupae import SICK, Pupa
 from planner.season.season import Season
 from planner.verify.geometry import Hung, locate, neighbours, parted, spot_name

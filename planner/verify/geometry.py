@@ -12,7 +12,7 @@ from itertools import chain, combinations, product
 from math import floor, hypot
 
 from planner.season.places import Lid, Line, Place
-from planner.season.plan_record import Hang, Plan
+from planner.season.plan.plan_record import Hang, Plan
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.verify.places import SAME, TOUCH, Point, clip_room, point

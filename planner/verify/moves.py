@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from planner.season.places import Lid
-from planner.season.plan_record import Hang, Move
+from planner.season.plan.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import Hung, spot_name

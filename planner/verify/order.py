@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import inf
 
 from planner.season.places import Lid, Line
-from planner.season.plan_record import Hang, Move
+from planner.season.plan.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import spot_name

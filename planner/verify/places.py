@@ -25,7 +25,7 @@ _FAR = 1e6  # cm: no line is so long
 
 @dataclass(frozen=True)
 class Point:
-    """A point of a place, in the place's own frame (see `planner.season.plan_record.Hang`)."""
+    """A point of a place, in the place's own frame (see `planner.season.plan.plan_record.Hang`)."""
 
     place: Place
     x: float

@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 
-from planner.season.plan_record import Level
+from planner.season.plan.plan_record import Level
 from planner.verify.case import Case, Findings
 from planner.verify.levels import VALUES, Measured
 from planner.verify.room import Room

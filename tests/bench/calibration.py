@@ -23,8 +23,8 @@ from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import curve_of
 from planner.emergence.posterior import LOG_SPREAD
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 SIZES = (0, 5, 30, 200)
 FIRST = date(2027, 6, 1)

@@ -16,8 +16,9 @@ from typing import Any
 from typer.testing import CliRunner
 
 from planner.cli.app import app
-from planner.season import Hang, Level, Move, Plan, Store, StoreError, plan_file
+from planner.season import Hang, Level, Move, Plan, Store, StoreError
 from planner.season.load import digest
+from planner.season.plan import plan_file
 
 ON = "2027-07-05T08:00"
 SETTINGS = """\

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from cli_world import ON, call
 
-from planner.season import history
+from planner.season.store import history
 
 history.KEPT, history.KEPT_BYTES = 10**6, 10**12  # so that every change can be looked at afterwards
 TIMES = 3  # at least, however slow the machine is

@@ -17,7 +17,7 @@ from planner.record.refusal import Refused
 from planner.record.sketched import from_sketch
 from planner.season import Lid, Line, Pupa, Season, When
 from planner.season.pupae import Formed
-from planner.season.scalars import parse_when
+from planner.season.reading.scalars import parse_when
 
 GRIDS = ((8, 5), (10, 7), (5, 4), (3, 3), (12, 8))
 LETTERS = "abcdefghiklmnopqrstuvwyz"

@@ -7,7 +7,7 @@ import json
 import pytest
 from cli_world import call
 
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 DAY = "2027-07-06T08:00"
 

@@ -7,7 +7,7 @@ import pytest
 from cli_world import ON, call
 
 import planner.cli.shell.options
-from planner.season import changes
+from planner.season.store import changes
 
 
 class Clock(datetime):

@@ -15,7 +15,7 @@ from planner.cli.answers import plan_store
 from planner.cli.shell.interrupts import GivenUp, interruptible
 from planner.planning import make_plan as season_plan
 from planner.planning.infeasible import ways_out
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 
 @pytest.fixture(autouse=True)

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.season import Store, plan_file
-from planner.season.history import changes, kept_version
+from planner.season import Store
 from planner.season.load import digest
+from planner.season.plan import plan_file
+from planner.season.store.history import changes, kept_version
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs fork")
 SCRIPT = Path(__file__).with_name("many_hands.py")

@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 from cli_world import PUPAE, SETTINGS, call, full_disk
 
-from planner.season import Store, plan_file
-from planner.season.problems import FaultyFiles
+from planner.season import Store
+from planner.season.plan import plan_file
+from planner.season.reading.problems import FaultyFiles
 
 HEAD = "id,pupated,place,x,y"
 MORNING = "2027-07-11T07:30"  # m1 and m2 are due on this day, see cli_world

@@ -5,7 +5,8 @@ from datetime import datetime
 import pytest
 from cli_world import PUPAE, SETTINGS, full_disk, good_plan
 
-from planner.season import Level, Store, TooClose, load, plan_file
+from planner.season import Level, Store, TooClose, load
+from planner.season.plan import plan_file
 from planner.verify import verify
 
 

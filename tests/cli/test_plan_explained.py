@@ -6,8 +6,9 @@ import pytest
 
 from planner.cli.shell.interrupts import GivenUp
 from planner.planning.infeasible import ways_out
-from planner.season import Store, plan_file
+from planner.season import Store
 from planner.season.load import digest
+from planner.season.plan import plan_file
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "too-crowded"
 

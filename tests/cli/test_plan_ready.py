@@ -6,7 +6,7 @@ import os
 import pytest
 from cli_world import call
 
-import planner.season.store
+import planner.season.store.store
 from planner.planning import make_plan as season_plan
 from planner.season.store import Store, StoreError
 
@@ -38,7 +38,7 @@ def fails(code, only=lambda path: True):
 
 @pytest.mark.parametrize("code", [errno.EROFS, errno.ENOSPC, errno.EACCES, errno.EDQUOT])
 def test_a_disk_that_takes_no_plan_is_told_before_one_is_looked_for(world, monkeypatch, searched, code):
-    monkeypatch.setattr(planner.season.store, "try_out", fails(code))
+    monkeypatch.setattr(planner.season.store.store, "try_out", fails(code))
     before = world.files()
     said = world.call("plan")
     why = os.strerror(code)
@@ -50,7 +50,7 @@ def test_a_disk_that_takes_no_plan_is_told_before_one_is_looked_for(world, monke
 def test_a_season_that_another_program_changes_is_told_before_a_plan_is_looked_for(
     world, monkeypatch, searched
 ):
-    monkeypatch.setattr(planner.season.store, "PATIENCE", 0.1)
+    monkeypatch.setattr(planner.season.store.store, "PATIENCE", 0.1)
     monkeypatch.setattr(Store.__init__, "__defaults__", (0.1,))
     with Store(world.folder).locked():
         said = world.call("plan")

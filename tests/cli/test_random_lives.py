@@ -19,7 +19,7 @@ import test_season_life
 from cli_world import Said
 from test_season_life import call
 
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 quick = test_season_life.quick  # no pictures, no reasons, one worker
 DAY = timedelta(days=1)

@@ -28,9 +28,10 @@ from planner.cli import plan as planning
 from planner.cli.app import app
 from planner.emergence import known_species
 from planner.planning import make_plan as season_plan
-from planner.season import Plan, plan_file
+from planner.season import Plan
 from planner.season.load import load
-from planner.season.reason_record import Explained
+from planner.season.plan import plan_file
+from planner.season.plan.reason_record import Explained
 from planner.verify import verify
 
 SETTINGS = """\

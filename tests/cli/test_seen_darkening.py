@@ -6,7 +6,7 @@ from cli_world import call
 
 from planner.cli.shell.season_files import open_season
 from planner.emergence import forecasts
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 SEEN = "2027-07-09T08:00"  # reckoned, m2 may be darkening from the 10th only
 NOW = "2027-07-09T08:00"  # the same minute

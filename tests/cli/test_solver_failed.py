@@ -8,7 +8,7 @@ from planner.cli.answers import plan as outputs
 from planner.engine.model import solver as solving
 from planner.engine.model.faults import InvalidModel
 from planner.planning import make_plan as season_plan
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 FAILURES = {
     "memory": (

@@ -17,10 +17,10 @@ from matplotlib.text import Text
 from planner.draw.data import Mark, sheet
 from planner.draw.map.rack_map import figures, rack_map
 from planner.season.places import Board, Lid, Line, Place
-from planner.season.plan_record import Hang, Plan, TooClose
+from planner.season.plan.plan_record import Hang, Plan, TooClose
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 PT_PER_MM = 72 / 25.4
 JULY_3 = date(2027, 7, 3)

@@ -9,7 +9,7 @@ from matplotlib.text import Text
 
 from planner.draw.sheets.lid_sheet import lid_figures, lid_pages, lid_sheet
 from planner.season.places import Lid
-from planner.season.plan_record import Move
+from planner.season.plan.plan_record import Move
 
 TUB = Lid(name="tub-2", width=40, length=28)
 

@@ -7,7 +7,7 @@ from draw_world import by_gid, case, drawn, hang, line, texts
 
 from planner.draw.data import Hung, Pair
 from planner.draw.map.brackets import brackets
-from planner.season.plan_record import TooClose
+from planner.season.plan.plan_record import TooClose
 
 
 def pupa(number):

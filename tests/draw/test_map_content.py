@@ -9,7 +9,7 @@ from draw_world import by_gid, case, drawn, hang, line, marks, pdf_text, pin, po
 from planner.draw.data import Mark, sheet
 from planner.draw.map.rack_map import rack_map
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import Move, Stuck, TooClose, Waits
+from planner.season.plan.plan_record import Move, Stuck, TooClose, Waits
 from planner.style import VERMILION
 
 CLASH = TooClose(a="a", b="b", gap=1.0, distance=10.0)

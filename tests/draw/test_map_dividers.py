@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from draw_world import by_gid, case, drawn, hang, line, marks, pin, texts
 
-from planner.season.dividers import Divider
 from planner.season.places import Board
+from planner.season.places.dividers import Divider
 
 
 def with_cards(shown, *cards):

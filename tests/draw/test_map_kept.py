@@ -6,7 +6,7 @@ from datetime import date, datetime
 from draw_world import by_gid, case, drawn, hang, line, marks, pin, texts
 
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import Kept
+from planner.season.plan.plan_record import Kept
 
 CORK = Board(name="cork", width=30, height=20, pins_every=10, pattern="square", bottom=90)
 TUB = Lid(name="tub", width=40, length=28)

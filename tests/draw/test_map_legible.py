@@ -17,7 +17,7 @@ from planner.draw.data import sheet
 from planner.draw.map.line import LinePanel
 from planner.draw.map.scale import choose
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import TooClose
+from planner.season.plan.plan_record import TooClose
 
 
 @cache

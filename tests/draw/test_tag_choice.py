@@ -8,7 +8,7 @@ from draw_world import case, hang, line, marks, pin
 
 from planner.draw.tags.tag_sheet import Tag, tags_for
 from planner.season.places import Board, Lid
-from planner.season.plan_record import Move
+from planner.season.plan.plan_record import Move
 
 
 def move(step, pupa):

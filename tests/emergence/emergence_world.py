@@ -8,8 +8,8 @@ from pathlib import Path
 from as_read import as_read
 
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
-from planner.season.when import When
 
 FIRST = date(2027, 7, 3)
 

@@ -15,10 +15,10 @@ from planner.emergence import arrivals, forecasts, gap, predict
 from planner.emergence.temperatures import parse_temperatures
 from planner.report.calendar_file import calendar_file
 from planner.season import Expected, Store, When
-from planner.season.disk import digest
-from planner.season.history import changes
+from planner.season.reading.when import hours_after
+from planner.season.store.disk import digest
+from planner.season.store.history import changes
 from planner.season.undo import undo
-from planner.season.when import hours_after
 
 ZONES = sorted(z for z in available_timezones() if "/" in z and not z.startswith("Etc/"))
 zones = st.sampled_from(ZONES)
@@ -170,7 +170,7 @@ def test_a_clock_that_jumps_back_changes_neither_the_order_of_changes_nor_what_u
     tmp_path, monkeypatch
 ):
     clock = iter(["2027-07-03T08:00:00+01:00", "2026-01-01T00:00:00+00:00", "2027-07-03T07:00:00+01:00"])
-    monkeypatch.setattr("planner.season.store.now", lambda: next(clock))
+    monkeypatch.setattr("planner.season.store.store.now", lambda: next(clock))
     store = Store(tmp_path)
     (tmp_path / "pupae.csv").write_bytes(b"0")
     for before, after in ((b"0", b"1"), (b"1", b"2")):

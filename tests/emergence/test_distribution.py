@@ -12,7 +12,7 @@ from tries import tries
 
 from planner.emergence import emergence, emergences, known_species, predict
 from planner.emergence.distribution import STRAY, WEIGHT
-from planner.season.when import When
+from planner.season.reading.when import When
 
 JULY = [date(2027, 7, 1) + timedelta(days=i) for i in range(62)]
 

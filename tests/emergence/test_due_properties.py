@@ -9,8 +9,8 @@ from planner.emergence import known_species, predict, shipped
 from planner.emergence.degree_days import single_sine
 from planner.emergence.measured_curve import MeasuredCurve
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 species = st.sampled_from(known_species())
 temperatures = st.floats(13, 40)

@@ -8,10 +8,10 @@ from emergence_world import at, easy_season, emerged
 
 from planner.emergence import accept, faults, learn, profile_of, warnings
 from planner.emergence.learned_file import Entry, dump, entries_of, parse
-from planner.season.disk import digest
-from planner.season.problems import FaultyFiles
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season, SpeciesEntry
 from planner.season.store import Store, StoreError
+from planner.season.store.disk import digest
 
 ENTRY = Entry(
     accepted=date(2027, 8, 1), species="monarch", requirement=128.125, spread=0.0625, season_share=0.02,

@@ -10,8 +10,8 @@ from as_read import as_read
 
 from planner.emergence import predict, predict_all
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
-from planner.season.when import When
 
 Z = 1.6448536269514722  # half of the central 90 % of a standard normal distribution
 

@@ -4,8 +4,8 @@ import pytest
 
 from planner.emergence import faults, known_species, profile_of, shipped, warnings
 from planner.emergence.profiles import STATUSES, VALUES, Basis, Profile
-from planner.season.problems import Problem
 from planner.season.pupae import Pupa
+from planner.season.reading.problems import Problem
 from planner.season.season import Season, SpeciesEntry
 
 

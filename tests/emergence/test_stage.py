@@ -7,8 +7,8 @@ import pytest
 
 from planner.emergence import forecasts, gap
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
-from planner.season.when import When
 
 
 def _season(*pupae, constant=20.0):

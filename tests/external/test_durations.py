@@ -7,8 +7,8 @@ import pytest
 
 from planner.emergence import predict, profile_of
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 
 def _due(species, celsius):

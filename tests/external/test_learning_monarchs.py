@@ -14,8 +14,8 @@ from as_read import as_read
 
 from planner.emergence import accept, learn, predict_all
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 COUNTS = {7: 1, 8: 26, 9: 28, 10: 5}
 DAYS = [days for days, count in COUNTS.items() for _ in range(count)]

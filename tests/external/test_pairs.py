@@ -12,8 +12,8 @@ import pytest
 
 from planner.emergence import emergences, same_day
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 
 
 def _share(apart):

@@ -17,18 +17,20 @@ from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
 from planner.record.own_table import remembered_in
 from planner.report.calendar_file import announced, by_name
-from planner.season import FaultyFiles, Season, foreign_columns, foreign_table, plan_file
-from planner.season.changes import dump as dump_change
-from planner.season.changes import parse as parse_change
-from planner.season.disk import StoreError
+from planner.season import FaultyFiles, Season
+from planner.season.lists import foreign_columns, foreign_table
+from planner.season.lists.sketch import read_sketch
 from planner.season.places import Lid
-from planner.season.record import Record, read_record
+from planner.season.plan import plan_file
+from planner.season.pupae.record import Record, read_record
+from planner.season.pupae.table import append, change, read_table
+from planner.season.reading.yaml_text import decode, read_yaml
 from planner.season.settings import read_settings
-from planner.season.sketch import read_sketch
 from planner.season.store import OWN, recover
-from planner.season.table import append, change, read_table
+from planner.season.store.changes import dump as dump_change
+from planner.season.store.changes import parse as parse_change
+from planner.season.store.disk import StoreError
 from planner.season.validate import validate
-from planner.season.yaml_text import decode, read_yaml
 from planner.verify import verify
 
 KNOWN = frozenset(("monarch", "painted-lady"))

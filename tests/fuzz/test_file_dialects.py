@@ -6,10 +6,12 @@ from test_hostile_files import FILES
 
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
-from planner.season import FaultyFiles, foreign_columns, foreign_table, plan_file
-from planner.season.record import read_record
+from planner.season import FaultyFiles
+from planner.season.lists import foreign_columns, foreign_table
+from planner.season.lists.sketch import read_sketch
+from planner.season.plan import plan_file
+from planner.season.pupae.record import read_record
 from planner.season.settings import read_settings
-from planner.season.sketch import read_sketch
 
 
 def settings(data):

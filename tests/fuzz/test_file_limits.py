@@ -13,13 +13,16 @@ from hostile_readers import FOLDER, KNOWN, PUPAE
 
 from planner.emergence import learned_file
 from planner.emergence.temperatures import parse_temperatures
-from planner.season import FaultyFiles, foreign_table, load, plan_file, table, yaml_text
-from planner.season.disk import LARGEST, StoreError
-from planner.season.history import changes
-from planner.season.load import read_bytes
+from planner.season import FaultyFiles, load
+from planner.season.lists import foreign_table
+from planner.season.lists.sketch import read_sketch
+from planner.season.plan import plan_file
+from planner.season.pupae import table
+from planner.season.reading import yaml_text
 from planner.season.settings import read_settings
-from planner.season.sketch import read_sketch
 from planner.season.store import recover
+from planner.season.store.disk import LARGEST, StoreError, read_bytes
+from planner.season.store.history import changes
 
 SECONDS = 20.0  # of the processor on a slow machine; each takes one or two
 MEGABYTES = 50

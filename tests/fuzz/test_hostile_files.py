@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.season import FaultyFiles, foreign_columns, foreign_table
+from planner.season import FaultyFiles
+from planner.season.lists import foreign_columns, foreign_table
 
 CORPUS = Path(__file__).parent / "corpus"
 FILES = {name: sorted((CORPUS / name).iterdir()) for name in READERS}

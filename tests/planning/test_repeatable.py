@@ -10,7 +10,8 @@ SCRIPT = """
 import hashlib
 from datetime import date
 from season_world import ON, line, plan_of, pupa, season, tub
-from planner.season import Board, Expected, plan_file
+from planner.season import Board, Expected
+from planner.season.plan import plan_file
 
 many = [pupa(f"p{k}", 1 + k % 9) for k in range(14)]
 hung = [pupa(f"h{k}", 2 + k % 5, "n", spot=str(4 + 8 * k)) for k in range(5)]

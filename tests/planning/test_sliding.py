@@ -6,7 +6,7 @@ import pytest
 from season_world import plan_of, pupa, season, tub
 
 from planner.season import Board, Line, When
-from planner.season.dividers import Divider
+from planner.season.places.dividers import Divider
 
 
 def day(number):

@@ -11,7 +11,7 @@ from tries import tries
 from planner.emergence import forecasts
 from planner.planning.make_plan import make_plan
 from planner.season import Line
-from planner.season.dividers import Divider
+from planner.season.places.dividers import Divider
 from planner.verify import verify
 
 KNOT = {"cm": 1.0, "in": 1.27}  # free at both ends of a yarn, in cm

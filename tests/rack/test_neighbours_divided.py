@@ -2,7 +2,7 @@
 
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot
-from planner.season.dividers import Divider
+from planner.season.places.dividers import Divider
 
 
 def spot(tag, x, place="p"):

@@ -7,7 +7,7 @@ from verify_world import pupa, season
 
 from planner.record.marks import certainly_before, dry_from
 from planner.season.places import Lid
-from planner.season.when import When
+from planner.season.reading.when import When
 
 HERE = season((Lid(name="tub-2", width=40, length=28),), (pupa("m1", "2027-07-01", "tub-2"),))
 

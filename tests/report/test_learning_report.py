@@ -14,8 +14,8 @@ from planner.report.texts.judgement import Gain, covered_if_right, few, gain, pa
 from planner.report.texts.learning import history, sheet
 from planner.report.texts.text import columns
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
-from planner.season.when import When
 
 FIRST, NOW = date(2027, 7, 3), datetime(2027, 12, 1)
 

@@ -7,7 +7,7 @@ import pytest
 
 from planner.report.texts.reason import reason_texts
 from planner.season import Hang, Lid, Line, Plan, Season, TooClose
-from planner.season.reason_record import Reason
+from planner.season.plan.reason_record import Reason
 
 PLACES = (Line(name="north", length=18, height=150, clips_every=4), Lid(name="tub", width=40, length=28))
 SEASON = Season(folder=Path("season"), name="Porch", places=PLACES, pupae=())

@@ -15,8 +15,8 @@ from planner.follow.day import Day
 from planner.report.page.data import PageData
 from planner.report.page.document import page, script_json
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
-from planner.season.dividers import Divider
-from planner.season.plan_record import Kept, Stuck, TooClose, Waits
+from planner.season.places.dividers import Divider
+from planner.season.plan.plan_record import Kept, Stuck, TooClose, Waits
 
 NOW = datetime(2027, 7, 5, 8)
 HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"

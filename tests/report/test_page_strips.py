@@ -17,8 +17,8 @@ from planner.report.page.room import overview
 from planner.report.page.strips import STRIPS, rack
 from planner.report.page.tags import TAG_HEIGHT, short_id
 from planner.season import Board, Lid, Line, Move, Plan
-from planner.season.dividers import Divider
 from planner.season.places import KINDS
+from planner.season.places.dividers import Divider
 
 
 def laid(*pupae, places, moves=(), **more):

@@ -9,8 +9,8 @@ from planner.report.texts.summary import summary
 from planner.report.texts.text import columns
 from planner.report.texts.ways_out import way_texts
 from planner.season import Board, Hang, Lid, Line, Plan, Pupa, Season, TooClose, When
-from planner.season.dividers import Divider
-from planner.season.reason_record import (
+from planner.season.places.dividers import Divider
+from planner.season.plan.reason_record import (
     Cards,
     HoldBack,
     MoreSpots,

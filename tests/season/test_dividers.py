@@ -2,7 +2,7 @@
 
 import pytest
 
-from planner.season.dividers import Divider
+from planner.season.places.dividers import Divider
 
 PLACES = """\
 places:

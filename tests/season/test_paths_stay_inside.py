@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from planner.season import FaultyFiles, Store, load
-from planner.season.changes import is_name
-from planner.season.disk import StoreError
 from planner.season.store import OWN, recover
+from planner.season.store.changes import is_name
+from planner.season.store.disk import StoreError
 
 SETTINGS = "temperature: {file: NAME}\nplaces: [{lid: tub-2, width: 40, length: 28}]\n"
 OUTSIDE = "the file must lie in the season's folder"

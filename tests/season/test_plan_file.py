@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.season import FaultyFiles, Hang, Level, Move, Plan, Stuck, TooClose, Waits
-from planner.season.plan_file import dump, parse, read
+from planner.season.plan.plan_file import dump, parse, read
 
 T = datetime(2027, 7, 3, 8)
 PLAN = Plan(

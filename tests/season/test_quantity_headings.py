@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.season.foreign_columns import guess
-from planner.season.foreign_table import read_foreign
+from planner.season.lists.foreign_columns import guess
+from planner.season.lists.foreign_table import read_foreign
 
 
 @pytest.mark.parametrize("heading", ["Qty", "n", "Pcs", "Amount", "# pupae", "No. of pupae", "Stück"])

@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 import pytest
 
 from planner.season import Store, StoreError
-from planner.season.changes import Touched
-from planner.season.history import changes
 from planner.season.load import digest
 from planner.season.store import write_output
+from planner.season.store.changes import Touched
+from planner.season.store.history import changes
 
 
 def history(store):
@@ -244,7 +244,7 @@ def test_the_history_of_an_earlier_version_is_read_on(store):
 
 
 def test_only_the_last_changes_are_kept(store, monkeypatch):
-    monkeypatch.setattr("planner.season.history.KEPT", 3)
+    monkeypatch.setattr("planner.season.store.history.KEPT", 3)
     for k in range(6):
         store.write("plan.yaml", b"%d" % k, None if k == 0 else digest(b"%d" % (k - 1)))
     assert [c.number for c in changes(store.history)] == [4, 5, 6]
@@ -252,8 +252,8 @@ def test_only_the_last_changes_are_kept(store, monkeypatch):
 
 
 def test_of_large_files_fewer_changes_are_kept_but_always_some(store, monkeypatch):
-    monkeypatch.setattr("planner.season.history.KEPT_BYTES", 10_000)
-    monkeypatch.setattr("planner.season.history.KEPT_LEAST", 2)
+    monkeypatch.setattr("planner.season.store.history.KEPT_BYTES", 10_000)
+    monkeypatch.setattr("planner.season.store.history.KEPT_LEAST", 2)
     for k in range(6):
         store.write("plan.yaml", b"%d" % k * 9000, None if k == 0 else digest(b"%d" % (k - 1) * 9000))
     assert [c.number for c in changes(store.history)] == [5, 6]

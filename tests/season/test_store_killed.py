@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from planner.season import Store, StoreError
-from planner.season.changes import Change, Touched, dump
-from planner.season.history import changes
 from planner.season.load import digest
 from planner.season.store import recover
+from planner.season.store.changes import Change, Touched, dump
+from planner.season.store.history import changes
 
 BEFORE = {"pupae.csv": b"old", "plan.yaml": b"plan", "learned.yaml": None}
 AFTER = {"pupae.csv": b"new", "plan.yaml": None, "learned.yaml": b"learned"}
@@ -372,7 +372,7 @@ def test_where_nothing_may_be_written_it_is_said_how_to_finish(tmp_path, monkeyp
 
 
 def test_a_note_comes_back_as_it_was():
-    from planner.season.changes import parse
+    from planner.season.store.changes import parse
 
     change = Change(
         number=7, what="mark m1 emerged", when="2027-07-11T07:30:00+01:00", undoes=3,

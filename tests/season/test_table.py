@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.season.pupae import COLUMNS
-from planner.season.table import append, change, read_table
+from planner.season.pupae.table import append, change, read_table
 
 BYTES = {
     "commas": b"id,pupated,place\nm1,2027-07-03,tub\n",

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
-from planner.season.typed_dates import HOW, is_typed_date, read_typed, style_of
-from planner.season.when import DAYS, MONTHS, When
+from planner.season.reading.typed_dates import HOW, is_typed_date, read_typed, style_of
+from planner.season.reading.when import DAYS, MONTHS, When
 
 NOW = datetime(2027, 7, 9, 21, 15)
 

@@ -3,7 +3,7 @@
 import pytest
 import yaml
 
-from planner.season import yaml_text
+from planner.season.reading import yaml_text
 
 SYNTAX = {
     "an unclosed list": (

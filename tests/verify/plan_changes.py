@@ -7,8 +7,8 @@ from pathlib import Path
 from hypothesis import strategies as st
 
 from planner.season import Board, Expected, Lid, Line, Pupa, Season, TooClose, When
-from planner.season.dividers import Divider
-from planner.season.plan_record import Kept, Stuck, Waits
+from planner.season.places.dividers import Divider
+from planner.season.plan.plan_record import Kept, Stuck, Waits
 from planner.season.season import SpeciesEntry
 
 ON = datetime(2027, 7, 9, 12)

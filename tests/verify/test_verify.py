@@ -8,8 +8,8 @@ from datetime import date
 import pytest
 from verify_world import good
 
-from planner.season.plan_record import Hang, Level, TooClose
-from planner.season.when import When
+from planner.season.plan.plan_record import Hang, Level, TooClose
+from planner.season.reading.when import When
 from planner.verify import Breach, clashes, verify
 
 # everybody once

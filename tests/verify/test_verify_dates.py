@@ -12,7 +12,7 @@ from verify_world import World, good, pupa, season
 
 from planner.emergence import forecasts, predict
 from planner.season.places import Lid
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.verify import case as verify_case
 from planner.verify import verify
 from planner.verify.dates import NEAR, Reckoned

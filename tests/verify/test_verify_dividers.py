@@ -5,8 +5,8 @@ from datetime import date, datetime
 import pytest
 from verify_world import good
 
-from planner.season.dividers import Divider
-from planner.season.plan_record import Kept
+from planner.season.places.dividers import Divider
+from planner.season.plan.plan_record import Kept
 
 
 def test_a_pair_at_a_card_is_no_clash_and_may_not_be_listed_as_one():

@@ -11,7 +11,7 @@ from tries import tries
 from verify_world import ON, World, good, pupa, season
 
 from planner.season.places import Board, Lid, Line, Place
-from planner.season.plan_record import Hang, Plan
+from planner.season.plan.plan_record import Hang, Plan
 from planner.verify import clashes, verify
 from planner.verify.geometry import locate, neighbours
 from planner.verify.places import point

@@ -6,7 +6,7 @@ from datetime import datetime
 import pytest
 from verify_world import World, good
 
-from planner.season.when import When
+from planner.season.reading.when import When
 
 
 def touched(world: World) -> list[str]:

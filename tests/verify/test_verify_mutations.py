@@ -7,8 +7,8 @@ import pytest
 from verify_ring import ring, step
 from verify_world import World, good
 
-from planner.season.plan_record import Level, Stuck, Waits
-from planner.season.when import When
+from planner.season.plan.plan_record import Level, Stuck, Waits
+from planner.season.reading.when import When
 from planner.verify import RULES, verify
 
 

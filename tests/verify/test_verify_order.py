@@ -5,7 +5,7 @@ from datetime import datetime
 
 from verify_ring import LATER, RING, move, ring, step
 
-from planner.season.plan_record import Stuck
+from planner.season.plan.plan_record import Stuck
 
 
 def test_a_ring_by_way_of_a_spare_spot_keeps_every_rule():

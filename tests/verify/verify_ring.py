@@ -10,7 +10,7 @@ from datetime import date, datetime
 from verify_world import ON, World, pupa, season
 
 from planner.season.places import Lid, Line
-from planner.season.plan_record import Hang, Level, Move, Plan
+from planner.season.plan.plan_record import Hang, Level, Move, Plan
 
 PLACES = (
     Line(name="north", length=60, height=150, clips_every=4),

@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.season.places import Board, Lid, Line
-from planner.season.plan_record import Hang, Level, Move, Plan, TooClose
+from planner.season.plan.plan_record import Hang, Level, Move, Plan, TooClose
 from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
-from planner.season.when import When
 from planner.verify import verify
 
 ON = datetime(2027, 7, 5, 8)

@@ -13,8 +13,8 @@ from planner.emergence import assumption, forecasts
 from planner.record.match import Sorted
 from planner.report.texts.sheet import Table
 from planner.season.pupae import Pupa
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 from planner.words import call, count, few_ids, ids, moment
 
 MOST_GROUPS = 12  # lines; more is no summary

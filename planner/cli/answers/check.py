@@ -17,9 +17,10 @@ from planner.record.pushed_together import pushed_together
 from planner.record.refusal import DONE, FAULTY
 from planner.record.still_to_come import not_yet
 from planner.report.texts.sheet import Words
-from planner.season import plan_file, table
-from planner.season.plan_record import Plan, TooClose
-from planner.season.problems import Problem
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan, TooClose
+from planner.season.pupae import table
+from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
 from planner.verify import false_claims

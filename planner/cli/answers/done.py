@@ -9,8 +9,8 @@ from planner.follow.progress import Progress
 from planner.record.pupae_table import emptied_lids
 from planner.record.steps_done import Hung
 from planner.season.places import Lid
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.when import When
 from planner.words import call, count, day_month, ids, where
 
 MOST_CLASHES = 5  # told one by one

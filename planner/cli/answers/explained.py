@@ -7,13 +7,13 @@ from dataclasses import replace
 from planner.cli.shell.talk import tell
 from planner.report.texts.reason import reason_texts
 from planner.report.texts.ways_out import way_texts
-from planner.season import plan_file
-from planner.season.history import changes
 from planner.season.load import digest
-from planner.season.plan_record import Plan
-from planner.season.reason_record import Explained
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.plan.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import Store, StoreError
+from planner.season.store.history import changes
 
 
 def explained(season: Season, plan: Plan, found: Explained) -> Plan:

@@ -21,9 +21,9 @@ from planner.follow.changed_files import stale, stale_text
 from planner.record.refusal import DONE, Refused
 from planner.report.texts.judgement import covered_if_right, few, gain, pace, within_noise
 from planner.report.texts.learning import history, same_values, sheet
-from planner.season import plan_file
 from planner.season.load import LEARNED
-from planner.season.problems import FaultyFiles
+from planner.season.plan import plan_file
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store import write_output
 from planner.words import call

@@ -14,13 +14,13 @@ from planner.record import cleaned
 from planner.record.cleaned import spots_text
 from planner.record.marks import WINGS_DRY, cells, chosen, doubts, dry_from
 from planner.record.pupae_table import emptied_lids, unchanged_pupae
-from planner.season import plan_file, table
 from planner.season.load import digest
 from planner.season.places import Lid
-from planner.season.pupae import SICK, Pupa
+from planner.season.plan import plan_file
+from planner.season.pupae import SICK, Pupa, table
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.season.when import When
 from planner.words import call, day_month, few_ids, ids, short_moment, where
 
 HYGIENE = (

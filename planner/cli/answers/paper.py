@@ -13,7 +13,7 @@ from planner.report.texts import day_sheet
 from planner.report.texts.moves import how, move_rows
 from planner.report.texts.text import CAUTION
 from planner.season.direction import Names, apart, names_of
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.section import Section
 

@@ -14,9 +14,9 @@ from planner.emergence import assumption, forecasts
 from planner.record.refusal import Refused
 from planner.report.texts.moves import move_list
 from planner.report.texts.summary import summary
-from planner.season import plan_file
-from planner.season.plan_record import Plan
-from planner.season.reason_record import Explained
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.plan.reason_record import Explained
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
 from planner.words import call, moment
@@ -44,8 +44,8 @@ def write_outputs(
 def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Explained) -> None:
     """``{"plan": {...}, "why": {...}, "files": [path, ...], "problems": [...]}``.
 
-    The plan has the fields of `planner.season.plan_record.Plan`: times local, lengths in cm, null where there
-    is none. Problems are files that could not be written.
+    The plan has the fields of `planner.season.plan.plan_record.Plan`: times local, lengths in cm, null where
+    there is none. Problems are files that could not be written.
     """
     show_json(
         {

@@ -10,8 +10,8 @@ from planner.cli.shell.talk import show, show_json, shown, tell_paragraph
 from planner.follow.in_force import judge
 from planner.follow.too_late import too_late, without_late
 from planner.record.refusal import Refused
-from planner.season import plan_file
-from planner.season.plan_record import Plan
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.words import call, ids
 

@@ -9,9 +9,9 @@ from planner.cli.shell.talk import tell
 from planner.follow.breaches import breaches
 from planner.follow.changed_files import changed
 from planner.record.refusal import Refused
-from planner.season import plan_file
-from planner.season.plan_record import Plan
-from planner.season.problems import FaultyFiles
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store import Store, StoreError, try_output
 

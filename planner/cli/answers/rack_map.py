@@ -8,7 +8,7 @@ from planner.draw.data import Mark
 from planner.draw.map.rack_map import rack_map
 from planner.rack.spots import spots
 from planner.record.refusal import Refused
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.season.store import write_output
 

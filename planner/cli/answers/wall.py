@@ -7,7 +7,7 @@ from planner.cli.answers.rack_map import marks
 from planner.draw.sheets import wall as sheets
 from planner.follow.day import Day
 from planner.record.refusal import Refused
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 
 

@@ -11,9 +11,9 @@ from pathlib import Path
 from planner.cli.shell.completion import lids_of
 from planner.cli.shell.date_words import is_date, with_dates_joined
 from planner.cli.shell.talk import usage
-from planner.season.day_words import like_date, misread
 from planner.season.places import fold
-from planner.season.problems import shorten
+from planner.season.reading.day_words import like_date, misread
+from planner.season.reading.problems import shorten
 from planner.season.settings import FILE
 from planner.words import call
 

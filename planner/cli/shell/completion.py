@@ -8,11 +8,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from planner.season import settings, table
-from planner.season.load import read_bytes
-from planner.season.problems import FaultyFiles
-from planner.season.pupae import OUTCOMES
-from planner.season.yaml_text import LARGEST, decode
+from planner.season import settings
+from planner.season.pupae import OUTCOMES, table
+from planner.season.reading.problems import FaultyFiles
+from planner.season.reading.yaml_text import LARGEST, decode
+from planner.season.store.disk import read_bytes
 
 MOST = 300  # offers; more fills the screen
 _PLACE = re.compile(r"""\b(line|board|lid)\s*:\s*("[^"]*"|'[^']*'|[^,}#\n]+)""")

@@ -13,10 +13,10 @@ import typer
 from planner.cli.shell.talk import usage
 from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
-from planner.season.scalars import FIRST_YEAR, LAST_YEAR, parse_number
+from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
+from planner.season.reading.typed_dates import read_typed, style_of
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.season.typed_dates import read_typed, style_of
-from planner.season.when import When
 
 LONGEST_NOTE = 500
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"

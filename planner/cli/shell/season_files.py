@@ -11,9 +11,9 @@ from planner.cli.shell.talk import tell, usage
 from planner.emergence import faults, known_species
 from planner.record.refusal import Refused
 from planner.season import settings
-from planner.season.day_words import misread
 from planner.season.load import load
-from planner.season.problems import FaultyFiles, Problem
+from planner.season.reading.day_words import misread
+from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 from planner.season.store import OWN, recover
 

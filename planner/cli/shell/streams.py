@@ -89,7 +89,7 @@ def _safe(stream: TextIO | None) -> TextIO:
 def end(code: int) -> int:
     """The exit code when all is done: told on stderr what stands, where the answer could not be shown."""
     from planner.cli.shell.talk import stands  # only now: all is done, and these are loaded
-    from planner.season import written
+    from planner.season.store import written
 
     fault = _fault(sys.stdout)
     if fault is not None:

@@ -15,9 +15,9 @@ from planner.cli.shell.interrupts import Stopped, answered, stoppable
 from planner.cli.shell.terminal import is_terminal
 from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.report.texts.sheet import Block, Sheet, Words
-from planner.season import plan_file, written
-from planner.season.problems import FaultyFiles, Problem
-from planner.season.store import StoreError
+from planner.season.plan import plan_file
+from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.store import StoreError, written
 
 P = ParamSpec("P")
 _PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})

@@ -16,7 +16,7 @@ from planner.draw.paper.formats import PAPERS
 from planner.draw.paper.pen import put
 from planner.draw.paper.render import look, page, render, size_of
 from planner.draw.paper.words import fit, width
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.style import BODY
 from planner.words import CAUTION, day_month

@@ -24,10 +24,10 @@ from planner.draw.paper.render import look, page, render
 from planner.draw.paper.words import CAP, fit, width, wrap
 from planner.season.direction import apart
 from planner.season.places import Lid
-from planner.season.plan_record import Move, Plan
+from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 from planner.style import BLACK, BODY, LARGE, LARGER, LIST, MM_PER_PT, QUIET, TITLE, WHITE
 from planner.words import CAUTION, count, day_month, natural
 

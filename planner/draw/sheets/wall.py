@@ -11,7 +11,7 @@ from planner.draw.paper.render import look, render
 from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.lid_sheet import lid_figures, lid_pages
 from planner.draw.sheets.move_pages import move_figures, number
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.section import Section
 

@@ -16,7 +16,7 @@ from planner.draw.tags.cut_marks import draw_cut_marks
 from planner.draw.tags.shape_marks import draw_how, draw_shape
 from planner.draw.tags.shapes import AUTO, OF_KIND, SHAPES, Shape, faces
 from planner.draw.tags.tag_layout import Grid, of_one_shape, of_several
-from planner.season.plan_record import Hang, Plan
+from planner.season.plan.plan_record import Hang, Plan
 from planner.season.season import Season
 from planner.style import BODY
 

@@ -12,7 +12,7 @@ from planner.planning.infeasible.clash_free import InfeasibleSeason, first_possi
 from planner.rack import spots
 from planner.rack.sliding import KNOT, steps_on
 from planner.season import Line, Place, Season
-from planner.season.reason_record import MoreSpots, NoWay, WayOut
+from planner.season.plan.reason_record import MoreSpots, NoWay, WayOut
 
 EPS = 1e-9
 

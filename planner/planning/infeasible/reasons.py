@@ -17,8 +17,8 @@ from planner.engine.model.sub_instance import sub_instance, without_barred_homes
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.rack import Spot, spots
 from planner.season import Lid, TooClose
-from planner.season.dividers import End
-from planner.season.reason_record import Reason, Unusable
+from planner.season.places.dividers import End
+from planner.season.plan.reason_record import Reason, Unusable
 
 FAR = 1e9  # cm
 

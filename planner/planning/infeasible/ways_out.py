@@ -21,8 +21,8 @@ from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.rack import Spot
 from planner.season import Lid, Plan, Season, When
-from planner.season.dividers import Divider, spot_at
-from planner.season.reason_record import (
+from planner.season.places.dividers import Divider, spot_at
+from planner.season.plan.reason_record import (
     Cards,
     Explained,
     HoldBack,

@@ -19,7 +19,7 @@ from planner.planning.moves.schedule import in_sequence, sessions
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Move, Season
-from planner.season.when import day_text
+from planner.season.reading.when import day_text
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Pupa, Season, TooClose
-from planner.season.when import day_text
+from planner.season.reading.when import day_text
 
 
 @dataclass(frozen=True)

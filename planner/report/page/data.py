@@ -21,10 +21,10 @@ from planner.follow.outlook import Room, room
 from planner.follow.prospects import Prospect, prospects
 from planner.report.texts.day_sheet import hangs
 from planner.season.direction import Names, names_of
-from planner.season.plan_record import Move, Plan, TooClose
+from planner.season.plan.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES
+from planner.season.reading.when import DAYS, MONTHS
 from planner.season.season import Season
-from planner.season.when import DAYS, MONTHS
 from planner.words import FAR, natural, short_moment, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from planner.report.page.place import Box, Point
 from planner.report.page.tags import Rack, Strip
-from planner.season.place import XYZ, Place
+from planner.season.places.place import XYZ, Place
 
 SLANTS = (0.33, 0.26, 0.4, 0.2)  # how the way from the wall is drawn: that of these which sets lines apart
 EDGE = 6.0

@@ -15,9 +15,9 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
-from planner.season.scalars import tidy
+from planner.season.reading.scalars import tidy
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 from planner.section import Section
 from planner.words import count, day_month, ids, last_moment, natural, short_moment, where
 

@@ -21,8 +21,8 @@ from planner.report.texts.judgement import (
     within,
 )
 from planner.report.texts.sheet import Block, Sheet, Table, Words
+from planner.season.reading.when import When, day_text
 from planner.season.season import Season
-from planner.season.when import When, day_text
 from planner.words import count, day_month, ids, natural, short_moment
 
 MOST = 16  # rows of one species' table; the rest is counted

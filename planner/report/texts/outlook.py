@@ -9,9 +9,9 @@ from planner.follow.outlook import Room, RoomOnDay
 from planner.report.texts.sheet import Sheet, Table, Words
 from planner.report.texts.shortage import mending, unhoused
 from planner.report.texts.text import WIDTH
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
+from planner.season.reading.when import day_text
 from planner.season.season import Season
-from planner.season.when import day_text
 from planner.words import count
 
 BAR, LEAST_BAR = 18, 6  # columns

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from planner.report.texts.sheet import Block, Table, Words
-from planner.season.plan_record import Plan, TooClose
+from planner.season.plan.plan_record import Plan, TooClose
 from planner.season.season import Season
 from planner.words import day_month, days, ids, length, where
 

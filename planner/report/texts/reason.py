@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from planner.report.texts.pairs import no_date
-from planner.season.plan_record import Plan
-from planner.season.reason_record import Reason
+from planner.season.plan.plan_record import Plan
+from planner.season.plan.reason_record import Reason
 from planner.season.season import Season
 from planner.words import count, day_month, ids, where
 

@@ -13,7 +13,7 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.report.texts.ways_out import DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
-from planner.season.plan_record import Plan
+from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.words import count, days, ids, moment
 

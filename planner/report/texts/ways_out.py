@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import singledispatch
 
-from planner.season.reason_record import Cards, HoldBack, MoreSpots, NoWay, Rehang, SmallerGap, Wait, WayOut
+from planner.season.plan.reason_record import (
+    Cards,
+    HoldBack,
+    MoreSpots,
+    NoWay,
+    Rehang,
+    SmallerGap,
+    Wait,
+    WayOut,
+)
 from planner.season.season import Season
 from planner.words import count, days, ids, length, moment, where
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from cli_world import ON, PUPAE, SETTINGS, World, call, good_plan
 
-from planner.season import plan_file
+from planner.season.plan import plan_file
 
 OVER = "2027-09-01"
 OWN = SETTINGS.replace("monarch:", "easy:") + "species: easy\n"

@@ -8,8 +8,9 @@ from commands import fresh, leftovers, outputs, state
 from steps import run
 
 from planner.planning import make_plan as season_plan
-from planner.season import Plan, plan_file
-from planner.season.table import FILE
+from planner.season import Plan
+from planner.season.plan import plan_file
+from planner.season.pupae.table import FILE
 
 ID = re.compile(rb"^([a-z]\d+),", re.MULTILINE)
 

@@ -25,7 +25,7 @@ from planner.engine.search import deferral
 from planner.planning.infeasible.clash_free import first_possible
 from planner.planning.infeasible.ways_out import explain_plan
 from planner.season import Lid
-from planner.season.reason_record import Explained
+from planner.season.plan.reason_record import Explained
 
 # How much of each way each season needs, derived in the comments of impossible_world and here:
 # spots: marks, columns or cm; gap: days; rehang: pupae; cards; hold: pupae; wait: days from now.

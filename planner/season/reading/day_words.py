@@ -7,8 +7,8 @@ from calendar import monthrange
 from datetime import date
 from itertools import permutations
 
-from planner.season.problems import shorten
-from planner.season.scalars import FIRST_YEAR, LAST_YEAR
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
 
 _PARTS = re.compile(r"([0-9]{1,4})([-./])([0-9]{1,2})(?:\2([0-9]{2}|[0-9]{4})?)?")
 _YEAR_FIRST = re.compile(r"[0-9]{4}")

@@ -21,10 +21,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from planner.season.places import Lid
-from planner.season.problems import FaultyFiles, Problem, shorten
-from planner.season.scalars import parse_when
-from planner.season.when import When
-from planner.season.yaml_text import decode
+from planner.season.reading.problems import FaultyFiles, Problem, shorten
+from planner.season.reading.scalars import parse_when
+from planner.season.reading.when import When
+from planner.season.reading.yaml_text import decode
 
 LARGEST = 1_000_000  # bytes
 MOST_ACROSS = 500  # pieces in one direction: finer than anybody draws

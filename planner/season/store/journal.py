@@ -17,8 +17,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from planner.season.changes import Change, Touched, dump, parse
-from planner.season.disk import (
+from planner.season.store.changes import Change, Touched, dump, parse
+from planner.season.store.disk import (
     TEMPORARY,
     TEMPORARY_OUTPUT,
     StoreError,
@@ -30,7 +30,7 @@ from planner.season.disk import (
     sync_folder,
     write_new,
 )
-from planner.season.history import NOTE, kept_version
+from planner.season.store.history import NOTE, kept_version
 
 OWN = ".hangplan"
 HISTORY = "history"

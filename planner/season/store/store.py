@@ -1,37 +1,31 @@
-"""Writing a season's files: under a lock, all of a change or nothing, with every previous version kept."""
+"""The files of a season's folder, and changes to them."""
 
 from __future__ import annotations
 
 import contextlib
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.season import history, written
-from planner.season.changes import LONGEST, Change, Touched, is_name, now
-from planner.season.disk import (
+from planner.season.reading.problems import shorten
+from planner.season.store import history, written
+from planner.season.store.changes import LONGEST, Change, Touched, is_name, now
+from planner.season.store.disk import (
     StoreError,
     digest,
     digest_of,
     read,
     reason,
     try_out,
-    try_output,
     unwritten,
-    write_output,
 )
-from planner.season.journal import OWN, EditedError, Journal
-from planner.season.problems import shorten
+from planner.season.store.journal import OWN, EditedError, Journal
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
 
-__all__ = ["OWN", "Store", "StoreError", "left_over", "recover", "try_output", "write_output"]
-
 PATIENCE = 10.0  # seconds to wait for another program that is writing here
-RUNNING = 60.0  # seconds within which a change is written, even on a slow disk
 
 
 class BusyError(StoreError):
@@ -44,7 +38,7 @@ class Store:
     Writes within one ``locked()`` are one change: they are made at its end, all of them or none, also when
     the program is killed at any moment. ``.hangplan/history`` then holds a note of the change and what each
     write replaced: ``000007-pupae.csv`` is the file before change 7, ``000007-pupae.csv.none`` says that
-    there was none, ``000007.change`` what it was (see `planner.season.changes`).
+    there was none, ``000007.change`` what it was (see `planner.season.store.changes`).
 
     ``recovered``: empty, or what the last ``locked()`` found interrupted, and what became of it.
     """
@@ -273,37 +267,6 @@ class Store:
             if path.is_symlink():
                 raise StoreError(f"{path}: is a link to another place, which is not followed")
             path.mkdir(exist_ok=True)
-
-
-def recover(folder: Path) -> str:
-    """Finish or drop a change that a killed program left; say what was done, if anything was to do.
-
-    Raises StoreError when that cannot be done here.
-    """
-    if not Journal(folder).path.exists():
-        return ""
-    store = Store(folder)
-    try:
-        with store.locked():
-            return store.recovered
-    except BusyError:
-        raise
-    except StoreError as e:
-        how = "any hangplan command that may write into the folder finishes it"
-        raise StoreError(f"{e}. A change was interrupted here: {how}") from None
-
-
-def left_over(folder: Path) -> list[Path]:
-    """What a program that died left before its change was made, and no running one can still need.
-
-    Nobody ever reads it; the next that writes takes it away.
-    """
-    found = []
-    for path in Journal(folder).left():
-        with contextlib.suppress(OSError):
-            if time.time() - path.stat().st_mtime > RUNNING:
-                found.append(path)
-    return sorted(found)
 
 
 def _digest(data: bytes | None) -> str | None:

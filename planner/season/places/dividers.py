@@ -9,12 +9,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import dist, hypot
 
-from planner.season.fields import Fields, Report
-from planner.season.place import EDGE, XYZ, Place, fold
-from planner.season.problems import Problem, shorten
+from planner.season.places.place import EDGE, XYZ, Place, fold
 from planner.season.pupae import Pupa
-from planner.season.scalars import did_you_mean, tidy
-from planner.season.yaml_text import Node
+from planner.season.reading.fields import Fields, Report
+from planner.season.reading.problems import Problem, shorten
+from planner.season.reading.scalars import did_you_mean, tidy
+from planner.season.reading.yaml_text import Node
 
 SIDEWAYS = 2.0  # cm between two hooks that an upright card needs, to stand clear of both; a guess
 

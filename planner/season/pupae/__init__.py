@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.season.when import When
+from planner.season.reading.when import When
 
 OUTCOMES = ("emerged", "failed", "deformed", "parasitised", "escaped", "released", "removed")
 COLUMNS = (

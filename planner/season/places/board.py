@@ -7,10 +7,10 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import Self
 
-from planner.season.fields import Fields
-from planner.season.place import EDGE, NARROWEST, XY, XYZ, Place, Ruler, shown
-from planner.season.problems import shorten
+from planner.season.places.place import EDGE, NARROWEST, XY, XYZ, Place, Ruler, shown
 from planner.season.pupae import Pupa
+from planner.season.reading.fields import Fields
+from planner.season.reading.problems import shorten
 
 MOST_PINS = 100_000
 _PIN = re.compile(r"r([1-9]\d{0,3})p([1-9]\d{0,3})")

@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 import yaml
 
-from planner.season.problems import FaultyFiles, Problem, shorten
+from planner.season.reading.problems import FaultyFiles, Problem, shorten
 
 DEEPEST = 40
 MOST_ALIASED = 10_000  # values that aliases may add to those written

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.season.fields import Fields, Range, Report
-from planner.season.load import read_bytes
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
-from planner.season.plan_text import END, FORM, dump
-from planner.season.problems import FaultyFiles, shorten
-from planner.season.yaml_text import Node, read_yaml
+from planner.season.plan.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
+from planner.season.plan.plan_text import END, FORM, dump
+from planner.season.reading.fields import Fields, Range, Report
+from planner.season.reading.problems import FaultyFiles, shorten
+from planner.season.reading.yaml_text import Node, read_yaml
+from planner.season.store.disk import read_bytes
 
 __all__ = ["FILE", "KEYS", "LARGEST", "dump", "parse", "read"]
 

@@ -12,10 +12,10 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.season.problems import FaultyFiles, Problem, shorten
 from planner.season.pupae import ADDED, COLUMNS
-from planner.season.scalars import did_you_mean
-from planner.season.yaml_text import decode
+from planner.season.reading.problems import FaultyFiles, Problem, shorten
+from planner.season.reading.scalars import did_you_mean
+from planner.season.reading.yaml_text import decode
 
 FILE = "pupae.csv"
 KNOWN = (*COLUMNS, *ADDED)
@@ -174,27 +174,29 @@ def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
 
 def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Problem]]:
     """Cut text into rows and cells, remembering where each began."""
-    # A quoted part, what stands bare, and what ends the cell. Possessive: an unclosed quote fails at once.
-    form = re.compile(rf'(?:"((?:[^"]++|"")*+)")?+([^{delimiter}\r\n]*+)({delimiter}|\r\n|\n|\r|\Z)')
+    form = re.compile(
+        rf"([^{delimiter}\r\n]*)({delimiter}|\r\n|\n|\r|\Z)"
+    )  # what stands bare, and the cell's end
     rows: list[Row] = []
     problems: list[Problem] = []
     cells: list[Cell] = []
     at, line, line_start, first, count = 0, 1, 0, 1, 0
-    while match := form.match(text, at):
-        quoted, bare, end = match.groups()
+    while match := form.match(text, bare_from := _behind_quotes(text, at)):
+        bare, end = match.groups()
         column = at - line_start + 1
-        if quoted is None:
+        if bare_from == at:
             if bare.startswith('"'):
                 problems.append(Problem(file, line, column, "", "this double quote is never closed"))
                 break
             cells.append(Cell(bare, bare, line, column))
         else:
-            cells.append(Cell(text[at : match.start(3)], quoted.replace('""', '"'), line, column))
-            for inner in _ENDS.finditer(text, at, match.end(1)):
+            quoted = text[at + 1 : bare_from - 1].replace('""', '"')
+            cells.append(Cell(text[at : match.start(2)], quoted, line, column))
+            for inner in _ENDS.finditer(text, at, bare_from - 1):
                 line, line_start = line + 1, inner.end()
             if bare.strip():
                 what = f"'{shorten(bare.strip())}' behind a closing quote: double the quotes within a cell"
-                problems.append(Problem(file, line, match.start(2) - line_start + 1, "", what))
+                problems.append(Problem(file, line, match.start(1) - line_start + 1, "", what))
         at = match.end()
         count += 1
         if len(cells) > MOST_COLUMNS or count > MOST_CELLS:
@@ -205,6 +207,19 @@ def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Proble
                 break
             cells, line, line_start, first = [], line + 1, at, line + 1
     return rows or [Row((Cell("", "", 1, 1),), "", 1)], problems
+
+
+def _behind_quotes(text: str, at: int) -> int:
+    """Where a quoted part that begins ``at`` has ended; ``at`` itself where there is none, or no end of it.
+
+    Not by one pattern: possessive ones that hold others are matched wrongly by Python before 3.11.5.
+    """
+    end = at
+    while text.startswith('"', end) and (closed := text.find('"', end + 1)) >= 0:
+        end = closed + 1
+        if not text.startswith('"', end):
+            return end
+    return at
 
 
 def _too_large(file: str) -> Problem:

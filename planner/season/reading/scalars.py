@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 
-from planner.season.problems import shorten
-from planner.season.when import When
+from planner.season.reading.problems import shorten
+from planner.season.reading.when import When
 
 FIRST_YEAR, LAST_YEAR = 1990, 2200
 YES = ("yes", "true", "on")

@@ -13,9 +13,9 @@ from datetime import date
 from typing import TypeVar
 from unicodedata import category
 
-from planner.season.problems import MOST_PROBLEMS, Problem, shorten
-from planner.season.scalars import did_you_mean, parse_hour, parse_number, parse_when, parse_yes, tidy
-from planner.season.yaml_text import Node
+from planner.season.reading.problems import MOST_PROBLEMS, Problem, shorten
+from planner.season.reading.scalars import did_you_mean, parse_hour, parse_number, parse_when, parse_yes, tidy
+from planner.season.reading.yaml_text import Node
 
 D = TypeVar("D")
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from planner.season.fields import Fields, Report
 from planner.season.places import KINDS, Place
-from planner.season.yaml_text import Node
+from planner.season.reading.fields import Fields, Report
+from planner.season.reading.yaml_text import Node
 
 STAND = ("left", "front")
 

@@ -7,11 +7,11 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import Self
 
-from planner.season.fields import Fields
-from planner.season.place import NARROWEST, XY, XYZ, Place, Ruler, shown
-from planner.season.problems import shorten
+from planner.season.places.place import NARROWEST, XY, XYZ, Place, Ruler, shown
 from planner.season.pupae import Pupa
-from planner.season.scalars import parse_number, tidy
+from planner.season.reading.fields import Fields
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import parse_number, tidy
 
 ROUNDING = 0.005  # cm: a tag in thousandths of an inch is this near to the mark that it means
 

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable
 from datetime import datetime
 
-from planner.season.plan_record import Hang, Kept, Level, Move, Plan, TooClose
+from planner.season.plan.plan_record import Hang, Kept, Level, Move, Plan, TooClose
 
 FORM = 2
 END = "end: whole"  # the last line: without it the file was cut off

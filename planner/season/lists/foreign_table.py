@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.season.places import fold
-from planner.season.problems import FaultyFiles, Problem, shorten
-from planner.season.scalars import parse_number, parse_when
-from planner.season.when import When
-from planner.season.yaml_text import decode
+from planner.season.reading.problems import FaultyFiles, Problem, shorten
+from planner.season.reading.scalars import parse_number, parse_when
+from planner.season.reading.when import When
+from planner.season.reading.yaml_text import decode
 
 LARGEST = 20_000_000  # bytes
 MOST_NUMBER = 5000

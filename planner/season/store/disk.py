@@ -11,7 +11,8 @@ import time
 from pathlib import Path
 from typing import BinaryIO
 
-from planner.season import written
+from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.store import written
 
 TEMPORARY = ".{}.{}.hangplan-tmp"
 TEMPORARY_OUTPUT = ".{}.{}.hangplan-out"  # another name: a store that clears up must not take it away
@@ -173,3 +174,17 @@ def unwritten(path: Path, error: Exception) -> StoreError:
     files = [folder for folder in path.parents if folder.is_file()]
     why = f"{files[0]} is a file, not a folder" if files else reason(error)
     return StoreError(f"{path}: cannot be written: {why}{UNCHANGED}")
+
+
+def read_bytes(folder: Path, name: str, largest: int) -> bytes | None:
+    """A file's bytes, no more than ``largest`` and one, or None where there is none. Raises FaultyFiles."""
+    path = folder / name
+    try:
+        if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would be waited for
+            raise FaultyFiles([Problem(name, 0, 0, "", "cannot be read: Not a file")])
+        with path.open("rb") as file:
+            return read_most(file, largest)
+    except FileNotFoundError:
+        return None
+    except OSError as e:
+        raise FaultyFiles([Problem(name, 0, 0, "", f"cannot be read: {e.strerror}")]) from None

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any, ClassVar
 
-from planner.season.dividers import Divider, End
+from planner.season.places.dividers import Divider, End
 
 
 @dataclass(frozen=True, kw_only=True)

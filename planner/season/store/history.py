@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from itertools import chain
 from pathlib import Path
 
-from planner.season.changes import Change, Touched, local, parse
-from planner.season.disk import StoreError, read
+from planner.season.store.changes import Change, Touched, local, parse
+from planner.season.store.disk import StoreError, read
 
 NOTE = ".change"
 KEPT = 200  # changes

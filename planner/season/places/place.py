@@ -12,8 +12,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import ClassVar, Protocol, Self
 
-from planner.season.fields import Fields
 from planner.season.pupae import Pupa
+from planner.season.reading.fields import Fields
 
 EDGE = 1e-6  # cm: what rounding may do to a point on an edge
 SAME = 0.01  # cm: points closer than this are one

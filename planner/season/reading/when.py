@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
 
-from planner.season.problems import shorten
+from planner.season.reading.problems import shorten
 
 _FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
 

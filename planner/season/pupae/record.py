@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from planner.season.problems import Problem, shorten
 from planner.season.pupae import CLEANED, FORMED, OUTCOMES, SICK, Formed, Pupa
-from planner.season.scalars import NO, YES, did_you_mean, parse_number, parse_when
-from planner.season.table import FILE, Row, Table, read_table
-from planner.season.when import When
+from planner.season.pupae.table import FILE, Row, Table, read_table
+from planner.season.reading.problems import Problem, shorten
+from planner.season.reading.scalars import NO, YES, did_you_mean, parse_number, parse_when
+from planner.season.reading.when import When
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,11}")
 _YES = (*YES, "y", "x", "1")

@@ -6,11 +6,11 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Self
 
-from planner.season.fields import Fields
-from planner.season.place import EDGE, XY, XYZ, Place, Ruler, rounded, shown
-from planner.season.problems import shorten
+from planner.season.places.place import EDGE, XY, XYZ, Place, Ruler, rounded, shown
 from planner.season.pupae import Pupa
-from planner.season.scalars import parse_number, tidy
+from planner.season.reading.fields import Fields
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import parse_number, tidy
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from itertools import pairwise
 
-from planner.season.foreign_table import ForeignTable, parse_day
+from planner.season.lists.foreign_table import ForeignTable, parse_day
 from planner.season.places import fold
-from planner.season.problems import shorten
-from planner.season.scalars import did_you_mean
+from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import did_you_mean
 
 TARGETS = ("pupated", "place", "x", "y", "count", "species", "note")
 NEEDED = ("pupated", "place")

@@ -1,0 +1,1 @@
+"""What a text says: single values, dates as people type them, YAML, tables, sketches."""
