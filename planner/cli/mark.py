@@ -3,7 +3,7 @@
 With ``--json``: ``{"marked": [{"id", "what", "on", "place", "spot"}, ...], "free": [{"place", "spot"}, ...],
 "free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts":
 [text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times
-local.
+local. Of ``pupated``: ``{"pupated": [{"id", "pupated", "was": date or null}, ...], "problems": []}``.
 """
 
 from __future__ import annotations
@@ -29,7 +29,19 @@ from planner.season.reading.scalars import did_you_mean
 from planner.season.store import Store
 
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
-WORDS = ("darkening", *OUTCOMES)
+PUPATED = "pupated"  # a J has shed its skin, or the date on record was another
+WORDS = ("darkening", *OUTCOMES, PUPATED)
+MEANT = {"dark": "darkening", "out": "emerged", "eclosed": "emerged", "dead": "failed", "died": "failed"}
+_SICK = (
+    "write parasitised where a parasite or an infection is likely (its spot is then closed until it is "
+    "cleaned), or failed if it died"
+)
+_FALLEN = (
+    "where it hangs again, hangplan done m3 --to PLACE SPOT records that; write failed if it died, or "
+    "removed if it is kept elsewhere"
+)
+NOT_RECORDED = dict.fromkeys(("diseased", "sick", "ill", "infected"), _SICK)
+NOT_RECORDED |= dict.fromkeys(("dropped", "fell", "fallen"), _FALLEN)
 
 
 @dataclass(frozen=True)
@@ -63,13 +75,14 @@ def mark(
 
     Example: hangplan mark m1 m2 emerged porch
 
-    More: hangplan mark m1 darkening; hangplan mark m3 failed --note "black and soft" --on 2027-07-12.
+    More: hangplan mark m1 darkening; hangplan mark m1-m4 emerged yesterday 7:30; hangplan mark m3 failed
+    --note "black and soft".
 
     Where a sick one hung is closed until it is cleaned: hangplan mark m3 cleaned, or mark north 36 cleaned.
 
-    WHAT is darkening, emerged, failed, deformed, parasitised, released, escaped or removed. --on says when it
-    was: --on 2027-07-14 the day, --on 2027-07-14T07:30 the minute; without it, now. Nothing is written unless
-    everything makes sense. Next: hangplan today.
+    WHAT is darkening, emerged, failed, deformed, parasitised, released, escaped or removed; or pupated, of
+    one that hung in a J, or whose date was wrong. A date says when it was: 2027-07-14, 'yesterday 7:30';
+    without it, now. Nothing is written unless everything makes sense. Next: hangplan today.
     """
     words, on = date_apart(words, on)
     check_on(on)
@@ -87,6 +100,8 @@ def mark(
     store = Store(asked.season or season_option or Path())
     if asked.what == CLEANED:
         answers.record_cleaned(store, asked.pupae, on, note.strip(), json_form=json_form)
+    elif asked.what == PUPATED:
+        answers.record_pupated(store, asked.pupae, on, note.strip(), json_form=json_form)
     else:
         answers.record_marks(store, asked.pupae, asked.what, on, note.strip(), json_form=json_form)
 
@@ -98,7 +113,7 @@ def understand(words: Sequence[str], on: str | None = None) -> Asked:
     """
     if not words:
         usage("name the pupae and what they did: hangplan mark m1 emerged")
-    said = [w.lower() for w in words]
+    said = [MEANT.get(w.lower(), w.lower()) for w in words]
     if said[-1] in (*WORDS, CLEANED):
         pupae, what, season = words[:-1], said[-1], None
     elif len(words) > 1 and said[-2] in (*WORDS, CLEANED):
@@ -107,6 +122,8 @@ def understand(words: Sequence[str], on: str | None = None) -> Asked:
         wrong = words[-2] if len(words) > 1 and (Path(words[-1]) / settings.FILE).exists() else words[-1]
         if told := misread(wrong, this_year(on), "--on"):
             usage(told)
+        if wrong.lower() in NOT_RECORDED:
+            usage(f"'{wrong}' is no word of the record: {NOT_RECORDED[wrong.lower()]}")
         word, hint = shorten(wrong, 30), did_you_mean(wrong, WORDS)
         usage(f"'{word}' is nothing that a pupa does{hint}: write one of {', '.join(WORDS)} after the pupae")
     if not pupae:

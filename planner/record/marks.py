@@ -108,6 +108,24 @@ def chosen(season: Season, names: Sequence[str], what: str, when: When) -> list[
     return found
 
 
+def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> list[Pupa]:
+    """The pupae named whose day of pupation may be set, or Refused with everything that speaks against it."""
+
+    def against(pupa: Pupa) -> Iterator[str]:
+        if pupa.outcome is not None:
+            row = f"to correct it, change row {pupa.line} of pupae.csv"
+            yield f"{pupa.id}: is recorded as {pupa.outcome} already; {row}"
+        elif when.earliest > now:
+            yield f"{pupa.id}: {when} is still to come: now is {now:%Y-%m-%d %H:%M}"
+        elif (seen := pupa.darkening) and certainly_before(seen, when):
+            yield f"{pupa.id}: {when} is after its darkening was seen, {seen}"
+
+    found, problems = named_pupae(season, names, steps_of(season), pupae_at(season), when.day.year, against)
+    if problems:
+        raise Refused(problems)
+    return found
+
+
 def cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:
     """What to write into the row."""
     new = {DARKENING: str(when)} if what == DARKENING else {"outcome": what, "ended": str(when)}

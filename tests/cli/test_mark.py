@@ -17,7 +17,7 @@ HYGIENE = (
     "  soak the tub, clip or pin for 4 h in 20 % household bleach, rinse and dry\n"
     "  (gloves, eye protection, air; never with acid or ammonia; away from children).\n"
 )
-KNOWN = "darkening, emerged, failed, deformed, parasitised, escaped, released, removed"
+KNOWN = "darkening, emerged, failed, deformed, parasitised, escaped, released, removed, pupated"
 
 
 def mark(*words, on=MORNING):

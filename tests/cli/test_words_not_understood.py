@@ -22,7 +22,7 @@ NEITHER = "neither a lid, a date nor a point, and no folder"
         ("mark m1 emerged 7/5/2027", 2, ON),
         ("mark m1 7/5/2027 emerged", 2, ON),
         ("mark m1 7/5/2027", 2, "'m1' is nothing that a pupa does: write one of darkening, emerged, failed, "
-         "deformed, parasitised, escaped, released, removed after the pupae\n"),
+         "deformed, parasitised, escaped, released, removed, pupated after the pupae\n"),
         ("mark m1 emerged yesterday today", 2, "yesterday and today: give one date\n"),
         ("mark m1 emerged yesterday --on 2027-07-06", 2, "yesterday and --on 2027-07-06: give one date\n"),
         ("mark m1 emerged m2", 1, f"m2:0:0: {NO_FOLDER}"),

@@ -12,8 +12,10 @@ from planner.cli.shell.talk import show_json, show_paragraph, tell_paragraph
 from planner.emergence import forecasts
 from planner.record import cleaned
 from planner.record.cleaned import spots_text
-from planner.record.marks import WINGS_DRY, cells, chosen, doubts, dry_from
-from planner.record.pupae_table import emptied_lids, unchanged_pupae
+from planner.record.marks import WINGS_DRY, cells, chosen, dated, doubts, dry_from
+from planner.record.pupae_table import emptied_lids, unchanged_pupae, with_note
+from planner.record.refusal import Refused
+from planner.record.would_be import judged
 from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.plan import plan_file
@@ -67,6 +69,40 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
     show_paragraph(f"open again; '{call('plan', season.folder)}' plans with what is now recorded")
 
 
+def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str, *, json_form: bool) -> None:
+    """Record when the pupae named shed their larval skin, or refuse all of it."""
+    with store.locked():
+        season = open_season(store.folder)
+        now = moment(on, season)
+        when = when_of(on, now, season)
+        pupae = dated(season, names, when, now)
+        before = unchanged_pupae(season)
+        changes = {p.id: {"pupated": str(when)} | with_note(p, note) for p in pupae}
+        data = table.change(before, changes)
+        would_be, problems = judged(season, data)
+        if problems:
+            raise Refused(problems)
+        store.describe(f"mark {few_ids([p.id for p in pupae])} pupated")
+        store.write(table.FILE, data, expect=digest(before))
+    after = replace(season, pupae=would_be.pupae)
+    state = forecasts(after, now)
+    firm = {p.id: state[p.id].firm_from for p in pupae}
+    if json_form:
+        rows = [
+            {"id": p.id, "pupated": str(when), "was": str(p.pupated) if p.pupated else None} for p in pupae
+        ]
+        show_json({"pupated": rows, "problems": []})
+        return
+    show_paragraph(f"recorded: pupated on {_at(when)}: {ids(p.id for p in pupae)}")
+    for p in pupae:
+        if p.pupated:
+            back = f"'{call('undo', season.folder)}' takes it back"
+            show_paragraph(f"{p.id} was recorded as pupated on {p.pupated}: {back}")
+    if (latest := max((f for f in firm.values() if f), default=now)) > now:
+        show_paragraph(f"soft until {short_moment(latest)}: not to be touched before")
+    show_paragraph(f"Next: '{call('plan', season.folder)}' plans with what is now recorded")
+
+
 def _report(
     season: Season, pupae: Sequence[Pupa], what: str, when: When, now: datetime, json_form: bool
 ) -> None:
@@ -98,6 +134,10 @@ def _report(
         tell_paragraph(f"note: {doubt}")
 
 
+def _at(when: When) -> str:
+    return day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+
+
 def _lines(
     season: Season,
     pupae: Sequence[Pupa],
@@ -107,7 +147,7 @@ def _lines(
     lids: Sequence[str],
     dry: datetime | None,
 ) -> Iterator[str]:
-    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+    at = _at(when)
     yield f"recorded: {what} on {at}: {ids(p.id for p in pupae)}"
     dries = f"from {short_moment(dry)}, when the wings are dry" if dry else "once the wings are dry"
     hangs_on = what in WINGS_DRY

@@ -35,7 +35,7 @@ def complete_pupa(incomplete: str) -> list[str]:
 
 def complete_mark(incomplete: str) -> list[str]:
     """Ids, and what they may have done."""
-    return _fitting(["darkening", *OUTCOMES, "cleaned", *_ids(Path())], incomplete)
+    return _fitting(["darkening", *OUTCOMES, "cleaned", "pupated", *_ids(Path())], incomplete)
 
 
 def complete_place(incomplete: str) -> list[str]:
