@@ -32,7 +32,7 @@ class Curve(Protocol):
 
     @property
     def rate(self) -> float:
-        """Degree-days per day before the first reading and after the last one."""
+        """Degree-days per day assumed where nothing is measured and no gap is bridged."""
 
     def at(self, time: Floats) -> Floats:
         """Cumulative degree-days at each time."""

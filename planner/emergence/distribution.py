@@ -60,8 +60,8 @@ class Emergence:
     first : int
         Start of the first hour, whole days from EPOCH.
     apart : ndarray, shape (len(WEIGHT), hours)
-        Chance of each hour of the clock, given the error shared by all pupae of the season. Whole days of 24
-        h.
+        Chance of each hour of the clock, given the error shared by all pupae of the season. The hours fill
+        whole days.
     near : ndarray, same shape
         The same, given the error shared by the pupae of one pupation day.
     stray : float

@@ -114,7 +114,7 @@ class Profile:
 @cache
 def shipped() -> Mapping[str, Profile]:
     """Profiles that come with the package, by key (the file's name without its ending)."""
-    import yaml  # imported here because it loads slowly and is needed for shipped profiles only
+    import yaml  # nothing else here needs it
 
     found = {}
     for file in sorted(resources.files(__package__).joinpath("profiles").iterdir(), key=lambda f: f.name):
