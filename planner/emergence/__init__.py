@@ -1,4 +1,4 @@
-"""When each one emerges: species profiles, temperatures, degree-days, prediction."""
+"""Emergence forecasts: species profiles, temperatures, degree-days, predicted dates and distributions."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ __all__ = [
 
 
 def __getattr__(name: str) -> Any:
-    # Distributions need numpy, which takes long to load: only who asks for them pays.
+    # These modules import numpy, which loads slowly: it is imported on first use only.
     if name in ("Emergence", "emergence", "emergences"):
         from planner.emergence import distribution
 

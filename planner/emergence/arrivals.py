@@ -1,4 +1,4 @@
-"""Those expected: what can be said of them before they are there."""
+"""Groups of pupae that are expected but not yet recorded."""
 
 from __future__ import annotations
 
@@ -14,7 +14,17 @@ from planner.season.season import Season
 
 @dataclass(frozen=True)
 class Arrival:
-    """Pupae of one species expected to pupate on one day: one of them, from when they are firm, how many."""
+    """Pupae of one species that are expected to pupate on one day.
+
+    Attributes
+    ----------
+    pupa : Pupa
+        One of the group; its id names the group.
+    firm : datetime
+        Local time from which all of them may be moved.
+    count : int
+        Number of pupae in the group.
+    """
 
     pupa: Pupa
     firm: datetime
@@ -22,14 +32,24 @@ class Arrival:
 
     @property
     def name(self) -> str:
-        """As a plan calls them: ``expected 2027-07-09 monarch``."""
+        """The group's name in a plan, such as ``expected 2027-07-09 monarch``."""
         return self.pupa.id
 
 
 def arrivals(season: Season, today: date) -> list[Arrival]:
-    """Those expected from ``today`` on who are not recorded yet, in the season's order.
+    """The pupae expected from ``today`` on and not yet recorded, grouped by day and species.
 
-    Raises FaultyFiles as profiles do.
+    Returns
+    -------
+    list of Arrival
+        In the order of season.yaml.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        ``learned.yaml`` cannot be read.
     """
     counts: Counter[tuple[date, str]] = Counter()
     for one in season.still_expected(today):

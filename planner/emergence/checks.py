@@ -1,4 +1,4 @@
-"""What keeps a season from being forecast, and what is allowed but unlikely."""
+"""Checks of a season's profiles and temperatures: faults, which prevent a forecast, and warnings."""
 
 from __future__ import annotations
 
@@ -8,12 +8,16 @@ from planner.emergence.temperatures import measured
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
-# Lowest and highest lower threshold among 131 sets of Lepidoptera: Miller, J. Lepid. Soc. 65 (2011).
+# Lowest and highest lower threshold, °C, of 131 data sets of Lepidoptera: Miller, J. Lepid. Soc. 65 (2011).
 KNOWN_THRESHOLDS = (3.9, 16.0)
 
 
 def faults(season: Season) -> tuple[Problem, ...]:
-    """Species without a usable profile, and all faults of the temperature file and learned.yaml, sorted."""
+    """Faults that prevent a forecast, sorted.
+
+    These are species without a usable profile, and every fault of the temperature file and of
+    ``learned.yaml``.
+    """
     found = set[Problem]()
     in_settings = {season.species, *season.profiles, *(e.species for e in season.expected)}
     for name in in_settings:
@@ -39,7 +43,20 @@ def _unusable(season: Season, name: str) -> list[str]:
 
 
 def warnings(season: Season) -> tuple[str, ...]:
-    """Unusual thresholds, one changed without its requirement, and what was learned but is not applied."""
+    """Warnings about profile values that are allowed but unusual.
+
+    They name lower thresholds outside ``KNOWN_THRESHOLDS``, a lower threshold that is changed without its
+    requirement, and entries of ``learned.yaml`` that are not applied.
+
+    Raises
+    ------
+    FaultyFiles
+        ``learned.yaml`` cannot be read.
+
+    References
+    ----------
+    Miller, J. Lepid. Soc. 65 (2011), doi 10.18473/lepi.v65i4.a3 (range of the thresholds).
+    """
     found = list[str]()
     low, high = KNOWN_THRESHOLDS
     for name, entry in sorted(season.profiles.items()):

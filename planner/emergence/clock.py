@@ -1,4 +1,4 @@
-"""Moments as numbers: days from a fixed one, in local wall-clock time."""
+"""Conversion of local time to days since a fixed epoch."""
 
 from __future__ import annotations
 
@@ -8,5 +8,16 @@ EPOCH = datetime(2000, 1, 1)
 
 
 def days_from_epoch(moment: datetime) -> float:
-    """Local time as days from EPOCH."""
+    """Days from EPOCH to a moment.
+
+    Parameters
+    ----------
+    moment : datetime
+        Local wall-clock time without a time zone; changes to summer time are ignored.
+
+    Returns
+    -------
+    float
+        Days, with a fraction for the hour.
+    """
     return (moment - EPOCH).total_seconds() / 86400

@@ -1,7 +1,7 @@
-"""Degree-days gathered by each moment, and in words what stands behind them.
+"""Cumulative degree-days as a function of time, and its assumptions in words.
 
-Without readings it is a straight line, which needs no arrays: so commands that only want dates at a constant
-temperature start quickly.
+At a constant temperature the curve is a straight line and needs no arrays. Commands that need no more than
+that start without numpy.
 """
 
 from __future__ import annotations
@@ -24,53 +24,69 @@ if TYPE_CHECKING:
 
 
 class Curve(Protocol):
-    """Degree-days by time (days from EPOCH); ``rate``: per day, for all time without readings."""
+    """Cumulative degree-days as a non-decreasing function of time.
+
+    Times are days from EPOCH, totals are degree-days. The origin of the totals is arbitrary: only differences
+    have a meaning.
+    """
 
     @property
     def rate(self) -> float:
-        """Degree-days per day where nothing is measured."""
+        """Degree-days per day assumed where nothing is measured and no gap is bridged."""
 
     def at(self, time: Floats) -> Floats:
-        """Degree-days gathered by each time."""
+        """Cumulative degree-days at each time."""
 
     def when(self, total: Floats) -> Floats:
-        """First time at which each total is reached; infinite where it never is."""
+        """Earliest time at which each total is reached; infinite where it is never reached."""
 
     def at_each(self, times: Sequence[float]) -> list[float]:
-        """The same as ``at`` for plain numbers."""
+        """``at`` for a sequence of plain numbers."""
 
     def when_each(self, totals: Sequence[float]) -> list[float]:
-        """The same as ``when`` for plain numbers."""
+        """``when`` for a sequence of plain numbers."""
 
 
 @dataclass(frozen=True)
 class Steady:
-    """Always so many degree-days per day."""
+    """The curve of a constant temperature: a straight line through the origin.
+
+    Attributes
+    ----------
+    rate : float
+        Degree-days per day, 0 or more.
+    """
 
     rate: float
 
     def at(self, time: Floats) -> Floats:
-        """Degree-days gathered by each time."""
+        """Cumulative degree-days at each time."""
         return self.rate * time
 
     def when(self, total: Floats) -> Floats:
-        """First time at which each total is reached; infinite where it never is."""
+        """Earliest time at which each total is reached; infinite where it is never reached."""
         return total / self.rate if self.rate > STANDSTILL else total * 0 + math.inf
 
     def at_each(self, times: Sequence[float]) -> list[float]:
-        """Degree-days gathered by each time, as plain numbers."""
+        """``at`` for a sequence of plain numbers."""
         return [self.rate * time for time in times]
 
     def when_each(self, totals: Sequence[float]) -> list[float]:
-        """First time of each total, as plain numbers."""
+        """``when`` for a sequence of plain numbers."""
         return [total / self.rate if self.rate > STANDSTILL else math.inf for total in totals]
 
 
 def curve_of(season: Season, profile: Profile) -> Curve:
-    """The curve of one species through the season's temperatures. Raises FaultyFiles.
+    """The cumulative degree-day curve of one species over a season's temperatures.
 
-    What was measured counts as measured. Up to three days without readings go at the mean of the last 24 h
-    before and the first 24 h after; all other time goes as ``assumption`` says.
+    Measured time counts as measured. A gap of at most ``LONGEST_BRIDGE`` days counts at the mean rate of the
+    24 h before and the 24 h after it. All other time counts at the stated constant temperature, or else at
+    the mean rate of the last days measured.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file is missing or has faults.
     """
     readings = measured(season)
     stated = (
@@ -84,7 +100,15 @@ def curve_of(season: Season, profile: Profile) -> Curve:
 
 
 def assumption(season: Season) -> str:
-    """Say which temperatures are measured and what stands for the others; goes with every forecast."""
+    """A sentence that says which time is measured, and which temperature is assumed for the rest.
+
+    It accompanies every forecast. Temperatures are told in °C.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file is missing or has faults.
+    """
     readings = measured(season)
     stated = "" if season.constant is None else f"{season.constant:.4g} °C"
     if readings is None:
@@ -102,7 +126,15 @@ def assumption(season: Season) -> str:
 
 
 def gap_texts(season: Season) -> tuple[str, ...]:
-    """Say where readings are missing, and how each gap was bridged. Empty without a temperature file."""
+    """One sentence for each gap in the readings: its span, and how it is bridged.
+
+    Empty when the season has no temperature file.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file is missing or has faults.
+    """
     readings = measured(season)
     if readings is None:
         return ()
@@ -115,6 +147,7 @@ def gap_texts(season: Season) -> tuple[str, ...]:
 
 
 def _span(a: float, b: float, daily: bool) -> str:
+    """A gap in words, by the day for daily extremes, else by the minute; ``a``, ``b``: days from EPOCH."""
     first, last = _moment(a), _moment(b)
     if not daily:
         return f"from {day_text(first.date())} {first:%H:%M} to {day_text(last.date())} {last:%H:%M}"

@@ -1,4 +1,4 @@
-"""Degree-days: how far development gets, given the temperature. Closed forms, for whole arrays at once."""
+"""Degree-days of a temperature record, by closed formulas over whole arrays."""
 
 from __future__ import annotations
 
@@ -9,18 +9,21 @@ Floats = NDArray[np.float64]
 
 
 def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) -> Floats:
-    """Degree-days of each day whose temperature is one sine wave between its minimum and maximum.
+    """Degree-days of each day by the single-sine method with a horizontal cutoff.
+
+    The temperature of a day is taken as one sine wave between its minimum and its maximum.
 
     Parameters
     ----------
-    tmin, tmax : array_like, °C (or °F, if all four are)
-        Daily extremes, of one shape. NaN gives NaN.
+    tmin, tmax : array_like
+        Daily minimum and maximum, °C (or °F, if the thresholds are in °F too), of one shape. NaN gives NaN.
     lower, upper : float
-        Thresholds; above ``upper`` development goes on as at ``upper`` (horizontal cutoff).
+        Thresholds, in the same unit. Above ``upper`` development goes on as at ``upper``.
 
     Returns
     -------
-    ndarray, degree-days, of the same shape.
+    ndarray
+        Degree-days, of the shape of ``tmin``.
 
     Raises
     ------
@@ -29,13 +32,14 @@ def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) ->
 
     Notes
     -----
-    With mean m and amplitude A the wave m + A sin t crosses the thresholds at t1 and t2. The day holds
-    ``[(m - L)(t2 - t1) + A (cos t1 - cos t2) + (U - L)(π/2 - t2)] / π``. With t1 and t2 held within ±π/2 this
-    one expression is right for all six positions of the wave to the thresholds.
+    With mean m and amplitude A the wave m + A sin t crosses the thresholds at t1 and t2. The day has ``[(m -
+    L)(t2 - t1) + A (cos t1 - cos t2) + (U - L)(π/2 - t2)] / π`` degree-days. With t1 and t2 clipped to ±π/2
+    this one expression covers all six positions of the wave relative to the thresholds.
 
     References
     ----------
-    Baskerville, Emin, Ecology 50 (1969) 514-517; Allen, Environ. Entomol. 5 (1976) 388-396.
+    Baskerville, Emin, Ecology 50 (1969) 514-517; Allen, Environ. Entomol. 5 (1976) 388-396,
+    doi 10.1093/ee/5.3.388.
     """
     low, high = np.asarray(tmin, dtype=float), np.asarray(tmax, dtype=float)
     _check_thresholds(lower, upper)
@@ -43,40 +47,75 @@ def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) ->
         raise ValueError(f"day {int(np.argmax(low > high))}: the minimum is above the maximum")
     mean = (low + high) / 2
     amplitude = (high - low) / 2
-    divisor = np.maximum(amplitude, 1e-300)  # a day without a swing: any crossing is at one of the ends
+    divisor = np.maximum(amplitude, 1e-300)  # no division by 0 on a day of constant temperature
     t1 = np.arcsin(np.clip((lower - mean) / divisor, -1, 1))
     t2 = np.arcsin(np.clip((upper - mean) / divisor, -1, 1))
     rising = (mean - lower) * (t2 - t1) + amplitude * (np.cos(t1) - np.cos(t2))
-    # Rounding can leave a cold day a hair below nothing; sums of days must never fall.
+    # Rounding can make a cold day slightly negative; cumulative sums must not decrease.
     return np.asarray(np.maximum((rising + (upper - lower) * (np.pi / 2 - t2)) / np.pi, 0))
 
 
 def ramp(first: ArrayLike, last: ArrayLike, lower: float, upper: float) -> Floats:
-    """Mean degree-days per day while the temperature goes straight from ``first`` to ``last``.
+    """Mean degree-days per day while the temperature changes linearly from ``first`` to ``last``.
 
+    Parameters
+    ----------
+    first, last : array_like
+        Temperatures at both ends of each stretch, °C, of one shape.
+    lower, upper : float
+        Thresholds, °C, with a horizontal cutoff.
+
+    Returns
+    -------
+    ndarray
+        Degree-days per day, of the shape of ``first``.
+
+    Raises
+    ------
+    ValueError
+        ``lower`` is not below ``upper``.
+
+    Notes
+    -----
     With F the integral of min(max(T, L), U) - L over T, the mean over the stretch is
-    (F(last) - F(first)) / (last - first): the cutoffs are exact. Arrays of one shape, °C.
+    (F(last) - F(first)) / (last - first), exact for both thresholds.
     """
     a, b = np.asarray(first, dtype=float), np.asarray(last, dtype=float)
     _check_thresholds(lower, upper)
     step = b - a
-    level = np.abs(step) < 1e-6  # the quotient would be rounding noise; the middle is right to 1e-6
+    level = np.abs(step) < 1e-6  # the quotient would be rounding error; the midpoint is right to 1e-6
     quotient = (_above(b, lower, upper) - _above(a, lower, upper)) / np.where(level, 1.0, step)
     return np.asarray(np.where(level, np.clip((a + b) / 2, lower, upper) - lower, quotient))
 
 
 def _above(temperature: Floats, lower: float, upper: float) -> Floats:
-    """Integral over T of min(max(T, L), U) - L."""
+    """Integral of min(max(T, L), U) - L over T, from L to ``temperature``; 0 below L."""
     within = np.clip(temperature, lower, upper) - lower
     beyond = np.maximum(temperature - upper, 0)
     return np.asarray(within**2 / 2 + (upper - lower) * beyond)
 
 
 def logger_sum(times: ArrayLike, temps: ArrayLike, lower: float, upper: float) -> float:
-    """Degree-days of a logger's readings, straight lines between them.
+    """Degree-days of a logger's readings, interpolated linearly.
 
-    ``times``: days (any origin), in order, at any intervals; ``temps``: °C, as many. Raises ValueError where
-    a time lies before the one before it.
+    Parameters
+    ----------
+    times : array_like
+        Times of the readings, days from any origin, ascending, at any intervals.
+    temps : array_like
+        Temperatures, °C, as many.
+    lower, upper : float
+        Thresholds, °C, with a horizontal cutoff.
+
+    Returns
+    -------
+    float
+        Degree-days.
+
+    Raises
+    ------
+    ValueError
+        A time is earlier than the one before it, or ``lower`` is not below ``upper``.
     """
     t, temp = np.asarray(times, dtype=float), np.asarray(temps, dtype=float)
     steps = np.diff(t)
@@ -86,7 +125,7 @@ def logger_sum(times: ArrayLike, temps: ArrayLike, lower: float, upper: float) -
 
 
 def fahrenheit_to_celsius(fahrenheit: ArrayLike) -> Floats:
-    """°F to °C, for temperatures (not for differences)."""
+    """Temperatures in °C from temperatures in °F (not for differences)."""
     return np.asarray((np.asarray(fahrenheit, dtype=float) - 32) * 5 / 9)
 
 

@@ -1,9 +1,14 @@
-"""The predicted emergence of one pupa as a distribution over days and hours.
+"""Predictive distribution of one pupa's emergence, by hour and by day.
 
-Development is reckoned on a clock whose every hour is as good as another: requirements were counted from day
-to day, so that is the clock they are right on. Emergences in fact keep to some hours. Whoever becomes ready
-after them waits for the next morning, and then they come out in the order in which they became ready: each
-day of the clock is squeezed into that day's hours.
+Development is computed on a uniform clock, on which all hours of the day are equally likely, because
+requirements were fitted to records kept by the day. Adults in fact emerge within certain hours of the day.
+A pupa that is ready after them emerges the next morning, in the order of readiness. Therefore each day of
+the clock is mapped linearly onto the emergence hours of that day (``emerges_from`` to ``emerges_until``).
+
+References
+----------
+David, Gardiner, Bull. Entomol. Res. 53 (1962), doi 10.1017/S0007485300048227: *Pieris brassicae*, light from
+6 to 22 h: nearly all emerge between 1 and 9 h.
 """
 
 from __future__ import annotations
@@ -24,11 +29,12 @@ from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
 
-STRAY = 0.01  # of all pupae keep to no forecast: they rest, are dead, or were noted wrongly. A guess
-LEAST = 1e-12  # a chance that is none
-STRAY_SPAN = 30.0  # days over which those that show life after all are spread
-FARTHEST = 5.5  # standard deviations from the median that are reckoned with
-# Gauss-Hermite nodes for the error that pupae have in common, Gauss-Legendre for the hour of pupation.
+STRAY = 0.01  # share of pupae that follow no forecast: in diapause, dead, or recorded wrongly. A guess
+LEAST = 1e-12  # a chance below this counts as zero
+STRAY_SPAN = 30.0  # days over which the emergence of a stray that darkens after all is uniform
+FARTHEST = 5.5  # standard deviations from the median at which the distribution is cut off
+# Gauss-Hermite nodes for the standardised shared error; Gauss-Legendre nodes for the hour of pupation, as a
+# share of the day. Both weights sum to 1.
 _Z, _W = np.polynomial.hermite_e.hermegauss(15)
 COMMON, WEIGHT = _Z, _W / _W.sum()
 _H, _HW = np.polynomial.legendre.leggauss(6)
@@ -37,13 +43,32 @@ HOURS, HOUR_WEIGHT = (_H + 1) / 2, _HW / 2
 
 @dataclass(frozen=True, eq=False)
 class Emergence:
-    """When one pupa will emerge.
+    """The predictive distribution of one pupa's emergence, conditional on the error it shares with others.
 
-    ``apart``, ``near``: chances of each hour of the clock, one row for each value of the error in common with
-    the season's other pupae, and with those of the same pupation day; weighted by WEIGHT, both have the same
-    mean. Not normalised: what is known of the pupa has been multiplied in. ``stray``: chance, on the same
-    scale, that it keeps to no forecast. ``first``: the first hour's days from EPOCH, whole. ``since``: until
-    then on the clock it has not emerged.
+    The rows of ``apart`` and ``near`` belong to the Gauss-Hermite nodes COMMON of the shared error; weighted
+    by WEIGHT both have the same mean. They are not normalised: the likelihood of what was observed is
+    multiplied in.
+
+    Attributes
+    ----------
+    species : str
+        Key of its profile.
+    pupated : date
+        Day of pupation.
+    profile : Profile
+        The profile it is forecast with.
+    first : int
+        Start of the first hour, whole days from EPOCH.
+    apart : ndarray, shape (len(WEIGHT), hours)
+        Chance of each hour of the clock, given the error shared by all pupae of the season. The hours fill
+        whole days.
+    near : ndarray, same shape
+        The same, given the error shared by the pupae of one pupation day.
+    stray : float
+        Chance, on the same scale, that it follows no forecast.
+    since : float
+        Time of the clock, days from EPOCH, until which it is known not to have emerged; 0 when nothing is
+        known.
     """
 
     species: str
@@ -57,29 +82,40 @@ class Emergence:
 
     @property
     def shares(self) -> Floats:
-        """Chance of each hour of the clock, that it emerges being taken as given."""
+        """Chance of each hour of the clock, given that it emerges; shape (hours,), sum 1."""
         mean = WEIGHT @ self.apart
         return np.asarray(mean / mean.sum())
 
     @property
     def never(self) -> float:
-        """Chance that it keeps to no forecast; grows when it is overdue."""
+        """Chance, 0 to 1, that it follows no forecast; it grows while the pupa is overdue."""
         return self.stray / (self.stray + float((WEIGHT @ self.apart).sum()))
 
     def chances(self, days: Iterable[date]) -> dict[date, float]:
-        """Chance of emerging on each day; over all days they add up to 1 - ``never``."""
+        """Chance, 0 to 1, of emerging on each day; over all days they sum to 1 - ``never``."""
         by_day = self.shares.reshape(-1, 24).sum(axis=1) * (1 - self.never)
         places = {day: (day - EPOCH.date()).days - self.first for day in days}
         return {day: float(by_day[i]) if 0 <= i < len(by_day) else 0.0 for day, i in places.items()}
 
     def chance_by(self, moment: datetime) -> float:
-        """Chance that it has emerged by a moment."""
+        """Chance, 0 to 1, that it has emerged by a moment (local time)."""
         total = np.concatenate([[0.0], np.cumsum(self.shares)])
         clock = float(self.clock(np.array(days_from_epoch(moment))))
         return float(np.interp((clock - self.first) * 24, np.arange(len(total)), total)) * (1 - self.never)
 
     def quantile(self, chance: float) -> datetime:
-        """The moment by which it has emerged with this chance (0 to 1), if it does."""
+        """Quantile of the time of emergence, given that it emerges.
+
+        Parameters
+        ----------
+        chance : float
+            0 to 1.
+
+        Returns
+        -------
+        datetime
+            Local time, within the emergence hours of its day.
+        """
         total = np.concatenate([[0.0], np.cumsum(self.shares)])
         ready = self.first + float(np.interp(chance, total, np.arange(len(total)))) / 24
         ready = max(ready, self.since)
@@ -87,30 +123,36 @@ class Emergence:
 
     @property
     def median(self) -> datetime:
-        """Median, local time, at an hour at which they emerge."""
+        """Median time of emergence, local time, within the emergence hours of its day."""
         return self.quantile(0.5)
 
     def interval(self, level: float = 0.9) -> tuple[datetime, datetime]:
-        """The central interval that holds it with this chance."""
+        """Central prediction interval, local time; ``level``: its chance, 0 to 1."""
         return self.quantile((1 - level) / 2), self.quantile((1 + level) / 2)
 
     def wall(self, clock: Floats) -> Floats:
-        """Time of day at which one emerges that is ready at a time of the clock. Days from EPOCH."""
+        """Local time of emergence for each time of readiness on the clock; both in days from EPOCH."""
         day, low, high = np.floor(clock), self.profile.emerges_from, self.profile.emerges_until
         return np.asarray(day + (low + (high - low) * (clock - day)) / 24)
 
     def clock(self, wall: Floats) -> Floats:
-        """By which time of the clock those are ready that have emerged by a time of day."""
+        """Latest time of readiness on the clock for an emergence by each local time; both in days from EPOCH.
+
+        It is the inverse of ``wall``, and constant outside the emergence hours.
+        """
         day, low, high = np.floor(wall), self.profile.emerges_from, self.profile.emerges_until
         return np.asarray(day + np.clip(((wall - day) * 24 - low) / (high - low), 0, 1))
 
     def not_before(self, now: datetime) -> Emergence:
-        """What is left when it has not emerged by ``now``; if that is next to nothing, the hour to come."""
+        """The distribution conditional on no emergence before ``now`` (local time).
+
+        When the chance left is at most LEAST, the whole of it is put into the hour to come.
+        """
         clock = float(self.clock(np.array(days_from_epoch(now))))
         if clock <= self.first:
             return self
         day, none = int(clock), np.zeros((len(WEIGHT), 24))
-        past = day - self.first >= self.apart.shape[1] // 24  # then the days between hold nothing
+        past = day - self.first >= self.apart.shape[1] // 24  # then the days between have chance 0
         wide = replace(self, first=day, apart=none, near=none) if past else self._reaching(self.first, day)
         wide = replace(wide, since=clock)
         left = np.arange(wide.apart.shape[1]) + 1 - (clock - wide.first) * 24
@@ -121,10 +163,11 @@ class Emergence:
         return replace(found, apart=hour, near=hour, stray=max(found.stray, LEAST * 1e6))
 
     def darkening_seen(self, seen: When) -> Emergence:
-        """What is left when darkening began in the day before ``seen`` (on that day, if it has no hour).
+        """The distribution conditional on darkening that began in the 24 h before the end of ``seen``.
 
-        It emerges ``darkens_before`` ± ``darkens_spread`` later. A pupa that darkens at quite another time
-        than foretold is taken for a stray, and follows its darkening. Apply before ``not_before``.
+        The time from darkening to emergence is normal, with mean ``darkens_before`` and standard deviation
+        ``darkens_spread`` hours. A pupa that darkens at a time far from its forecast counts as a stray, and
+        its emergence is predicted from its darkening alone. To be applied before ``not_before``.
         """
         began = days_from_epoch(seen.latest)
         last = int(began + 1 + (self.profile.darkens_before + 5 * self.profile.darkens_spread) / 24)
@@ -135,15 +178,15 @@ class Emergence:
         weight = normal_cdf((lead + 24) / sd) - normal_cdf(lead / sd)
         even = self.stray / (STRAY_SPAN * 24)
         dark = replace(wide, apart=wide.apart + even, near=wide.near + even)._weighed(weight)
-        # It may still be dead: as likely as any.
+        # Darkening does not exclude that it is dead: the chance of a stray is again that of any pupa.
         return replace(dark, stray=STRAY / (1 - STRAY) * float((WEIGHT @ dark.apart).sum()))
 
     def _weighed(self, weight: Floats) -> Emergence:
-        """Multiply a likelihood of each hour in."""
+        """The distribution multiplied by a likelihood of each hour, shape (hours,)."""
         return replace(self, apart=self.apart * weight, near=self.near * weight)
 
     def _reaching(self, first: int, last: int) -> Emergence:
-        """The same, from the start of a day to the end of another at least."""
+        """The distribution padded with zeros to hold the days ``first`` to ``last`` as well."""
         before = max(0, self.first - first) * 24
         after = max(0, last + 1 - self.first - self.apart.shape[1] // 24) * 24
         apart, near = (np.pad(x, ((0, 0), (before, after))) for x in (self.apart, self.near))
@@ -151,9 +194,19 @@ class Emergence:
 
 
 def emergence(season: Season, pupa: Pupa, now: datetime | None = None) -> Emergence | None:
-    """When a pupa emerges, given what is known of it by ``now``; None where not even the earliest may.
+    """The distribution of a pupa's emergence, given what is known of it by ``now`` (local time).
 
-    Raises as ``predict`` does.
+    Returns
+    -------
+    Emergence or None
+        None for a prepupa, and where not even the earliest 5 % emerge within a year.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        Temperatures or ``learned.yaml`` cannot be read.
     """
     return emergences(season, [pupa], now)[pupa.id]
 
@@ -161,7 +214,10 @@ def emergence(season: Season, pupa: Pupa, now: datetime | None = None) -> Emerge
 def emergences(
     season: Season, pupae: Sequence[Pupa], now: datetime | None = None
 ) -> dict[str, Emergence | None]:
-    """``emergence`` for many, by id. Pupae of which the same is known share one object."""
+    """``emergence`` of many pupae, by id.
+
+    Pupae alike in species, pupation, darkening and presence share one object.
+    """
     curves: dict[str, tuple[Profile, Curve]] = {}
     made: dict[tuple[str, When | None, When | None, bool], Emergence | None] = {}
     found: dict[str, Emergence | None] = {}
@@ -184,12 +240,25 @@ def emergences(
 
 
 def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -> Emergence:
-    """From pupation alone. The curve must reach the requirement of the earliest within a year.
+    """The distribution of emergence given the time of pupation alone.
 
-    What it does not reach within a year counts to ``stray``.
+    Given the standardised shared error z, the requirement is normal with mean K (1 + c z): K is the profile's
+    requirement, c² the shared part of the spread's square, and the remaining part the variance, relative to
+    K². Where the hour of pupation is unknown, it is uniform over the day.
 
-    Given the error in common z, the requirement is normal about K (1 + c z) with its own part of the spread;
-    the hour of pupation is even over the day where it is not known.
+    Parameters
+    ----------
+    profile, curve
+        Of the species. The curve must reach the requirement of the earliest pupae within a year.
+    species : str
+        Key of the species.
+    pupated : When
+        Time of pupation.
+
+    Returns
+    -------
+    Emergence
+        The chance of development that takes longer than a year is counted in ``stray``.
     """
     earliest, latest = days_from_epoch(pupated.earliest), days_from_epoch(pupated.latest)
     if latest > earliest:
@@ -211,7 +280,7 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
         own = profile.spread * np.sqrt(1 - common)
         error = profile.spread * np.sqrt(common) * COMMON[:, None, None]
         reached = np.einsum("h,zht->zt", weight, normal_cdf((needed - error) / own))
-        reached[:, 0] = 0  # the little that lies before is put into the first hour
+        reached[:, 0] = 0  # the small chance before is added to the first hour
         return np.asarray(np.diff(reached))
 
     apart, near = given(profile.season_share), given(profile.season_share + profile.day_share)

@@ -1,8 +1,8 @@
-"""How likely two neighbours dry their wings at the same time.
+"""Chance that two neighbours dry their wings at the same time.
 
-Two pupae of one season share its error (population, thermometer, room), those of one pupation day that day's
-error besides: in the difference of their dates it falls out. So each is taken given the error in common, and
-only then the mean over that error.
+Two pupae of one season share an error (population, thermometer, room), and those of one pupation day share
+a further one. A shared error cancels in the difference of their dates. So the chance is computed conditional
+on the shared error, and then averaged over it.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from planner.emergence.distribution import WEIGHT, Emergence
 
 
 def same_day(a: Emergence, b: Emergence) -> float:
-    """Chance that both emerge on one day, if both emerge."""
+    """Chance, 0 to 1, that both emerge on the same day, given that both emerge."""
     first = min(a.first, b.first)
     last = max(a.first + a.apart.shape[1] // 24, b.first + b.apart.shape[1] // 24)
     days = []
@@ -28,9 +28,19 @@ def same_day(a: Emergence, b: Emergence) -> float:
 
 
 def together(a: Emergence, b: Emergence, wing_drying: float | None = None) -> float:
-    """Chance that their emergences are less than ``wing_drying`` hours apart, if both emerge.
+    """Chance that one emerges while the other still dries its wings, given that both emerge.
 
-    Without that time, each hangs still for what its own species needs.
+    Parameters
+    ----------
+    a, b : Emergence
+        The two distributions.
+    wing_drying : float, optional
+        Hours that both take to dry. By default each takes the time of its own species.
+
+    Returns
+    -------
+    float
+        0 to 1.
     """
     after = (a.profile.wing_drying if wing_drying is None else wing_drying) / 24
     before = (b.profile.wing_drying if wing_drying is None else wing_drying) / 24
@@ -47,8 +57,14 @@ def expected_together(
 ) -> float:
     """Expected number of pairs that dry their wings at the same time.
 
-    ``pairs``: ids of neighbours. Pairs with a pupa that has no date, or is not among ``emergences``, count
-    nothing.
+    Parameters
+    ----------
+    pairs : iterable of (str, str)
+        Ids of neighbours.
+    emergences : mapping
+        Distributions by id. A pair counts 0 when either is missing or None.
+    wing_drying : float, optional
+        As in ``together``, hours.
     """
     known: dict[tuple[int, int], float] = {}
     total = 0.0
@@ -64,14 +80,14 @@ def expected_together(
 
 
 def _in_common(a: Emergence, b: Emergence) -> tuple[Floats, Floats]:
-    """Both given the error they share; different species are taken to share none."""
+    """Both distributions conditional on their shared error; two species share none (one row each)."""
     if a.species != b.species:
         return (WEIGHT @ a.apart)[None], (WEIGHT @ b.apart)[None]
     return (a.near, b.near) if a.pupated == b.pupated else (a.apart, b.apart)
 
 
 def _emerged(one: Emergence, given: Floats, wall: Floats) -> Floats:
-    """Chance of having emerged by each time of day: a row for each error in common."""
+    """Chance of having emerged by each local time (days from EPOCH), a row for each shared error."""
     total = np.pad(np.cumsum(given, axis=1), ((0, 0), (1, 0)))
     place = np.clip((one.clock(wall) - one.first) * 24, 0, given.shape[1])
     i = np.minimum(place.astype(np.intp), given.shape[1] - 1)
@@ -79,7 +95,7 @@ def _emerged(one: Emergence, given: Floats, wall: Floats) -> Floats:
 
 
 def _mean(joint: Floats, of_a: Floats, of_b: Floats) -> float:
-    """Mean over the error in common, each value weighted by how it agrees with what is known of both."""
+    """Mean over the shared error, each value weighted by its likelihood given what is known of both."""
     weight = WEIGHT if len(joint) == len(WEIGHT) else np.ones(1)
     agree = of_a.sum(axis=1) * of_b.sum(axis=1)
     return float((weight @ joint) / (weight @ agree))

@@ -1,19 +1,28 @@
-"""When each pupa is firm, may be darkening, and is due: the only interface the planner knows."""
+"""A pupa's forecast as the planner sees it: stage, movable period and due."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-# How far ahead it may be moved where no darkening is in sight; it is forecast anew long before.
+# How far ahead moves are allowed where no darkening is forecast; the forecast is made anew long before that.
 NOT_IN_SIGHT = timedelta(days=365)
 
 
 @dataclass(frozen=True)
 class Due:
-    """Predicted emergence: median and the central interval holding ``level`` of the chance. Local time.
+    """A predicted emergence: its median and a central prediction interval, in local time.
 
-    ``sd``: standard deviation in days. ``note``: a warning that goes with the date, or empty.
+    Attributes
+    ----------
+    median, low, high : datetime
+        Median, and the ends of the interval.
+    sd : float
+        Standard deviation, days.
+    level : float
+        Chance that the interval holds, 0 to 1.
+    note : str
+        A warning that accompanies the date, or empty.
     """
 
     median: datetime
@@ -25,7 +34,7 @@ class Due:
 
     @property
     def day(self) -> date:
-        """The day of the median."""
+        """The date of the median."""
         return self.median.date()
 
 
@@ -36,13 +45,25 @@ def gap(a: Due, b: Due) -> float:
 
 @dataclass(frozen=True)
 class Forecast:
-    """What is predicted for one pupa at one moment.
+    """The forecast of one pupa at one moment.
 
-    ``stage``: ``prepupa``, ``soft``, ``firm``, ``darkening`` or ``gone``; while a plan is made ``waiting``
-    too: firm, but left on its lid for now. ``why``: why it must not be touched now, in words, empty when it
-    may be. ``firm_from``: from when it may be moved; ``dark_from``: from when it must not be moved any more.
-    ``due`` None: no date (prepupa, or too cold for the median). ``note``: why there is no date, or what makes
-    it doubtful; may be empty.
+    Attributes
+    ----------
+    pupa : str
+        Its id.
+    stage : str
+        ``prepupa``, ``soft``, ``firm``, ``darkening`` or ``gone``. While a plan is made also ``waiting``:
+        firm, but deferred.
+    due : Due or None
+        None for a prepupa, or where it is too cold to reach the median.
+    firm_from : datetime or None
+        Local time from which it may be moved; None for a prepupa.
+    dark_from : datetime or None
+        Local time from which it must no longer be moved; None where no darkening is forecast.
+    why : str
+        Why it must not be touched now; empty when it may be.
+    note : str
+        Why it has no date, or what makes its date doubtful; may be empty.
     """
 
     pupa: str
@@ -55,14 +76,14 @@ class Forecast:
 
     @property
     def movable(self) -> bool:
-        """Whether it may be touched now, as far as its own state goes."""
+        """Whether its own stage allows it to be moved now."""
         return not self.why
 
     def last_move(self, on: datetime) -> datetime:
-        """Until when it may be moved, as far as is known at ``on``."""
+        """Latest local time at which it may be moved, as forecast at ``on``."""
         return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
     @property
     def later(self) -> bool:
-        """Whether it may not be touched now, but from ``firm_from`` on."""
+        """Whether it must not be moved now, but may be from ``firm_from`` on."""
         return self.stage in ("soft", "waiting")

@@ -1,4 +1,4 @@
-"""Readings that are allowed but hardly true: told with file and line, and reckoned with all the same."""
+"""Plausibility checks of temperature readings: doubtful rows are reported, and used all the same."""
 
 from __future__ import annotations
 
@@ -15,17 +15,21 @@ from planner.season.reading.problems import Problem
 from planner.season.season import Season
 
 COOLEST, WARMEST = -10.0, 45.0  # °C in the shade where somebody raises butterflies
-STUCK_DAYS = 1.0  # so long one and the same value: a sensor stuck, or a cell filled down
-STUCK_READINGS = 6  # fewer may agree by chance, read to the whole degree
-STUCK_EXTREMES = 3  # days with the very same minimum and maximum
-JUMP, JUMP_HOURS = 10.0, 1.5  # °C within so many hours
+STUCK_DAYS = 1.0  # a constant value for so long means a stuck sensor, or a cell filled down
+STUCK_READINGS = 6  # fewer may agree by chance when read to the whole degree
+STUCK_EXTREMES = 3  # days with the same minimum and maximum
+JUMP, JUMP_HOURS = 10.0, 1.5  # °C, hours: a larger change in less time is doubtful
 NIGHT, DAY = (0.0, 6.0), (12.0, 18.0)  # hours, the coldest and the warmest quarter
-LEAST_DAYS = 2  # days of which nights are missing, or are warmer than the afternoons
-SWAPPED = 2.0  # °C by which the night is warmer
+LEAST_DAYS = 2  # days with such nights: fewer are not reported
+SWAPPED = 2.0  # °C by which nights must be warmer to be doubtful
 
 
 def doubts(season: Season) -> tuple[Problem, ...]:
-    """What is doubtful in the temperature file; empty without one, or where it cannot be read."""
+    """Doubtful readings of the season's temperature file, with file and line, sorted.
+
+    Checked are values outside the usual range, sensors that are stuck, jumps, repeated daily extremes,
+    missing nights, and nights warmer than afternoons. Empty when there is no file, or when it cannot be read.
+    """
     if season.temperature_file is None or season.readings is None:
         return ()
     return _doubts(season.readings, Path(season.temperature_file).name, season.timezone)
@@ -45,6 +49,7 @@ Found = Iterator[tuple[Row, str]]
 
 
 def _implausible(rows: Sequence[Row], named: bool) -> Found:
+    """The first row outside COOLEST to WARMEST, with the number of such rows."""
     off = [row for row in rows if not COOLEST <= row.low <= row.high <= WARMEST]
     if not off:
         return
@@ -60,6 +65,7 @@ def _implausible(rows: Sequence[Row], named: bool) -> Found:
 
 
 def _stuck(rows: Sequence[Row]) -> Found:
+    """Each run of equal readings that lasts STUCK_DAYS or longer."""
     start = 0
     for i in range(1, len(rows) + 1):
         if i < len(rows) and rows[i].low == rows[start].low:
@@ -74,6 +80,7 @@ def _stuck(rows: Sequence[Row]) -> Found:
 
 
 def _same_extremes(rows: Sequence[Row]) -> Found:
+    """Each run of STUCK_EXTREMES days or more with equal minimum and maximum."""
     start = 0
     for i in range(1, len(rows) + 1):
         if i < len(rows) and (rows[i].low, rows[i].high) == (rows[start].low, rows[start].high):
@@ -84,6 +91,7 @@ def _same_extremes(rows: Sequence[Row]) -> Found:
 
 
 def _jumps(rows: Sequence[Row]) -> Found:
+    """Each change of more than JUMP °C within JUMP_HOURS."""
     for a, b in pairwise(rows):
         hours = (b.time - a.time) * 24
         if 0 < hours <= JUMP_HOURS and abs(b.low - a.low) > JUMP:
@@ -92,7 +100,7 @@ def _jumps(rows: Sequence[Row]) -> Found:
 
 
 def _nights(rows: Sequence[Row]) -> Found:
-    """Days with an afternoon but no night; or afternoons that are colder than the nights."""
+    """Missing nights, and nights that are warmer than the afternoons by more than SWAPPED °C."""
     time = np.array([row.time for row in rows])
     temp = np.array([row.low for row in rows])
     day, hour = np.floor(time), (time % 1) * 24
@@ -110,11 +118,12 @@ def _nights(rows: Sequence[Row]) -> Found:
 
 
 def _dense(time: Floats) -> bool:
-    """Whether a logger wrote it: a thermometer is read by day only, and that is said elsewhere."""
+    """Whether a logger took the readings: their median interval is at most 2 h."""
     return len(time) > 2 and float(np.median(np.diff(time))) <= 1 / 12
 
 
 def _mean_of(day: Floats, hour: Floats, temp: Floats, between: tuple[float, float]) -> dict[float, float]:
+    """Mean temperature, °C, by day (whole days from EPOCH) of the readings between two hours."""
     inside = (hour >= between[0]) & (hour < between[1])
     days, which = np.unique(day[inside], return_inverse=True)
     means = np.bincount(which, temp[inside]) / np.maximum(np.bincount(which), 1) if len(days) else days

@@ -1,6 +1,7 @@
-"""``learned.yaml``: what was learned from a season's records and accepted, with its history.
+"""Reading and writing of ``learned.yaml``: the accepted estimates of a season, with their history.
 
-Only the tool writes it. Nothing is ever taken out: an entry that a later one takes the place of says so.
+Only the program writes the file. No entry is ever removed: an entry that is superseded has a date in
+``replaced_by``.
 """
 
 from __future__ import annotations
@@ -39,10 +40,24 @@ _NUMBERS = {
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """What was accepted for one species on one day, and the profile it was learned from.
+    """Estimates accepted for one species on one day, with the profile they were learned from.
 
-    It holds for that profile only: when one of ``lower``, ``upper``, ``from_requirement`` and
-    ``from_spread`` is no longer what the profile says, the profile has the last word.
+    An entry applies only while the profile still has the values of ``lower``, ``upper``, ``from_requirement``
+    and ``from_spread``; otherwise the profile is used as it is.
+
+    Attributes
+    ----------
+    requirement, spread, season_share, day_share : float
+        As in ``Profile``.
+    lower, upper : float
+        Thresholds, °C, above which the degree-days were counted.
+    from_requirement, from_spread : float
+        Requirement (degree-days) and spread of the profile before learning.
+    records, hanging : int
+        Number of emergences used, and of pupae of which only "later than" is known, as of those still
+        hanging.
+    replaced_by : date or None
+        When a later entry superseded it; None while it is in force.
     """
 
     accepted: date
@@ -61,7 +76,7 @@ class Entry:
 
 
 def dump(entries: Sequence[Entry]) -> bytes:
-    """The file's bytes."""
+    """The text of ``learned.yaml`` for these entries, in UTF-8."""
     lines = [f"learned: {FORM}", "entries:" if entries else "entries: []"]
     for entry in entries:
         stated = ((f.name, getattr(entry, f.name)) for f in fields(entry))
@@ -72,18 +87,30 @@ def dump(entries: Sequence[Entry]) -> bytes:
 def _value(value: object) -> str:
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
-    # Not in scientific notation, which YAML may take for text.
+    # No scientific notation: YAML may read it as text.
     return f"{value:.9f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
 
 
 def entries_of(season: Season) -> tuple[Entry, ...]:
-    """All entries, oldest first; none where the season has no such file. Raises FaultyFiles."""
+    """All entries of a season, oldest first; empty when it has no ``learned.yaml``.
+
+    Raises
+    ------
+    FaultyFiles
+        The file cannot be read.
+    """
     return () if season.learned is None else parse(season.learned)
 
 
 @lru_cache(maxsize=4)  # asked for with every profile
 def parse(data: bytes) -> tuple[Entry, ...]:
-    """Read what ``dump`` wrote. Raises FaultyFiles with all problems."""
+    """The entries of a file written by ``dump``, oldest first.
+
+    Raises
+    ------
+    FaultyFiles
+        With all problems found, or when a newer version of the program wrote the file.
+    """
     report = Report(FILE)
     top = Fields(report, read_yaml(data, FILE), "", ("learned", "entries"))
     form = top.integer("learned", 0, 1, 10**6, need=True)
@@ -123,5 +150,11 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
 
 
 def in_force(season: Season, species: str) -> Entry | None:
-    """The entry in force for a species. Raises FaultyFiles."""
+    """The entry of a species that no later one has superseded, or None.
+
+    Raises
+    ------
+    FaultyFiles
+        ``learned.yaml`` cannot be read.
+    """
     return next((e for e in entries_of(season) if e.species == species and e.replaced_by is None), None)

@@ -1,4 +1,4 @@
-"""Learn from a season's own emergences. Nothing is applied before the keeper accepts it."""
+"""Estimation of a species' requirement and spread from a season's own emergences."""
 
 from __future__ import annotations
 
@@ -27,7 +27,17 @@ from planner.season.store.disk import read_bytes
 
 @dataclass(frozen=True)
 class Compared:
-    """One emergence against its forecasts: from the profile, and from what the other days' records teach."""
+    """One recorded emergence with its forecasts before and after learning.
+
+    Attributes
+    ----------
+    ended : date
+        Recorded day of emergence.
+    before : Due or None
+        Forecast from the profile; None when it gives no date.
+    after : Due or None
+        Forecast from the records of all other pupation days.
+    """
 
     pupa: str
     ended: date
@@ -37,10 +47,16 @@ class Compared:
 
 @dataclass(frozen=True)
 class Accuracy:
-    """Of forecasts of recorded emergences, each noted for noon of its day.
+    """Accuracy of forecasts of recorded emergences, each emergence taken at noon of its day.
 
-    ``error``: mean absolute error, days, of those that had a date; ``covered``: how much of the days of
-    emergence lies in the 90 % intervals (0 to 1), without a date nothing. NaN when none had one.
+    Both values are NaN when no forecast gave a date.
+
+    Attributes
+    ----------
+    error : float
+        Mean absolute error, days, of the forecasts that gave a date.
+    covered : float
+        Mean share, 0 to 1, of the day of emergence that lies within the 90 % interval; 0 without a date.
     """
 
     error: float
@@ -49,12 +65,25 @@ class Accuracy:
 
 @dataclass(frozen=True)
 class Learned:
-    """What a species' records say, to be accepted or not.
+    """Estimates from the records of one species, to be accepted or not.
 
-    ``records``: emergences used, ``hanging``: rows that only say "later than"; ``unused``: ids of the other
-    rows and why. ``before``: the profile as shipped or stated in season.yaml; ``after``: learned from it.
-    ``accuracy_after`` is honest: each emergence is forecast from the records of the *other* pupation days.
-    ``overruled``: why it would not come into force when accepted; empty when it would.
+    Attributes
+    ----------
+    profile : Profile
+        The profile as shipped or stated in season.yaml.
+    records, hanging : int
+        Number of emergences used, and of rows that say no more than "later than".
+    unused : tuple of (str, str)
+        Ids of the other rows, each with the reason.
+    before, after : Summary
+        Values of the profile, and the estimates.
+    accuracy_before, accuracy_after : Accuracy
+        Of the profile, and of the estimates by cross-validation: each emergence is forecast from the records
+        of the other pupation days.
+    compared : tuple of Compared
+        The single forecasts behind both.
+    overruled : str
+        Why it would not come into force when accepted; empty when it would.
     """
 
     species: str
@@ -71,11 +100,11 @@ class Learned:
 
     @property
     def unscored(self) -> int:
-        """Of how many emergences there was no date to compare: by the profile, or as learned."""
+        """Number of emergences for which the profile or the estimates give no date."""
         return sum(c.before is None or c.after is None for c in self.compared)
 
     def entry(self, on: date) -> Entry:
-        """As it goes into ``learned.yaml``."""
+        """The entry of ``learned.yaml``, accepted on a day."""
         return Entry(
             accepted=on,
             species=self.species,
@@ -93,10 +122,17 @@ class Learned:
 
 
 def learn(season: Season, on: datetime) -> list[Learned]:
-    """What the records teach as they stood ``on``, for each species with at least one emergence, by name.
+    """Estimates from the records as they stood ``on`` (local time), by name of the species.
 
-    The profile that is corrected is the one stated, not what was learned earlier from the same records: so
-    nothing counts twice. Raises ValueError (species without a profile) and FaultyFiles (temperatures).
+    Species without an emergence are left out. The prior is the stated profile, not earlier estimates from the
+    same records, so that no record counts twice. Nothing is applied before ``accept``.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        The temperatures cannot be read.
     """
     found = (_learn(season, name, on) for name in sorted({p.species for p in season.pupae}))
     return [learned for learned in found if learned is not None]
@@ -139,7 +175,7 @@ def _compare(
     found: Posterior,
     evidence: Evidence,
 ) -> tuple[Compared, ...]:
-    """Forecast every emergence without learning, and from the records of all other pupation days."""
+    """Each emergence with its forecast from the profile, and by leave-one-pupation-day-out."""
     by_day: dict[date, list[Record]] = {}
     for record in records:
         if record.pupa.pupated is not None:
@@ -159,7 +195,7 @@ def _compare(
 
 
 def apply(profile: Profile, summary: Summary) -> Profile:
-    """A profile with other values of what can be learned."""
+    """The profile with its requirement, spread and shares replaced by those of a summary."""
     return replace(
         profile,
         requirement=summary.requirement,
@@ -172,7 +208,7 @@ def apply(profile: Profile, summary: Summary) -> Profile:
 def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
     errors, covered = [], []
     for ended, due in forecasts:
-        if due is None:  # what could not be forecast is a miss
+        if due is None:  # no date counts as not covered
             covered.append(0.0)
             continue
         start = datetime.combine(ended, datetime.min.time())
@@ -187,11 +223,32 @@ def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
 def accept(
     folder: Path, learned: Sequence[Learned], on: date, seen: Season | None = None
 ) -> tuple[Entry, ...]:
-    """Put what was learned into force: write it to ``learned.yaml``, under the lock and with its history.
+    """Put estimates into force: add them to ``learned.yaml``, under the season's lock and with its history.
 
-    What is in force already with the same values is left as it is. ``seen``: what was learned from; where
-    ``learned.yaml`` is another by now, nothing is written. Returns all entries then in the file. Raises
-    FaultyFiles when the file there cannot be read, StoreError when it cannot be written.
+    An entry in force with the same values is left as it is.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's folder.
+    learned : sequence of Learned
+        The estimates to accept.
+    on : date
+        Day of acceptance.
+    seen : Season, optional
+        The season they were learned from. When ``learned.yaml`` has changed since, nothing is written.
+
+    Returns
+    -------
+    tuple of Entry
+        All entries of the file after that, oldest first.
+
+    Raises
+    ------
+    FaultyFiles
+        The present file cannot be read.
+    StoreError
+        The file cannot be written, or has changed since ``seen``.
     """
     store = Store(folder)
     with store.locked(f"learn --accept {', '.join(item.species for item in learned)}"):

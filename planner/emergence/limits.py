@@ -1,4 +1,4 @@
-"""Limits of a forecast, each with its unit."""
+"""Limits of the degree-day curve, each with its unit."""
 
-STANDSTILL = 1e-9  # degree-days per day that come to nothing in any lifetime
-LONGEST_BRIDGE = 3.0  # days without readings that are bridged from both sides
+STANDSTILL = 1e-9  # degree-days per day; at a lower rate no total counts as ever reached
+LONGEST_BRIDGE = 3.0  # days; a longer gap in the readings is not bridged

@@ -1,4 +1,4 @@
-"""Degree-days gathered by each moment, as measured; bridged or assumed where readings are missing."""
+"""The cumulative degree-day curve of measured temperatures, with gaps bridged or assumed."""
 
 from __future__ import annotations
 
@@ -16,9 +16,16 @@ from planner.emergence.readings import Readings
 
 @dataclass(frozen=True)
 class MeasuredCurve:
-    """Degree-days ``total`` gathered by each of ``time`` (days from EPOCH), straight lines between.
+    """Cumulative degree-days, piecewise linear between knots.
 
-    Before the first and after the last it goes on at ``rate`` degree-days per day, an assumption.
+    Attributes
+    ----------
+    time : ndarray, shape (n,)
+        Knots, days from EPOCH, ascending.
+    total : ndarray, shape (n,)
+        Cumulative degree-days at the knots.
+    rate : float
+        Degree-days per day assumed before the first knot and after the last one.
     """
 
     time: Floats
@@ -26,12 +33,12 @@ class MeasuredCurve:
     rate: float
 
     def at(self, time: Floats) -> Floats:
-        """Degree-days gathered by each time."""
+        """Cumulative degree-days at each time."""
         before, after = np.minimum(time - self.time[0], 0), np.maximum(time - self.time[-1], 0)
         return np.asarray(np.interp(time, self.time, self.total) + self.rate * (before + after))
 
     def when(self, total: Floats) -> Floats:
-        """First time at which each total is reached; infinite where it never is."""
+        """Earliest time at which each total is reached; infinite where it is never reached."""
         first, last = self.total[0], self.total[-1]
         after = np.clip(np.searchsorted(self.total, total, side="left"), 1, max(len(self.total) - 1, 1))
         found = np.full(np.shape(total), np.inf)
@@ -46,16 +53,27 @@ class MeasuredCurve:
         return np.where(total > last, np.inf, found)
 
     def at_each(self, times: Sequence[float]) -> list[float]:
-        """Degree-days gathered by each time, as plain numbers."""
+        """``at`` for a sequence of plain numbers."""
         return [float(x) for x in self.at(np.array(times)).tolist()]
 
     def when_each(self, totals: Sequence[float]) -> list[float]:
-        """First time of each total, as plain numbers."""
+        """``when`` for a sequence of plain numbers."""
         return [float(x) for x in self.when(np.array(totals)).tolist()]
 
 
 def measured_curve(readings: Readings, profile: Profile, stated: float | None) -> MeasuredCurve:
-    """The curve of one species; ``stated``: degree-days a day at a temperature stated beside the file."""
+    """The cumulative degree-day curve of one species.
+
+    Parameters
+    ----------
+    readings : Readings
+        At least one stretch.
+    profile : Profile
+        Its thresholds are used.
+    stated : float or None
+        Degree-days per day at the constant temperature stated beside the file. None: the mean rate of the
+        last RECENT days measured is assumed.
+    """
     start, end = readings.start, readings.end
     gathered = readings.degree_days(profile.lower, profile.upper)
     rate = stated if stated is not None else _mean_rate(readings, gathered, readings.recent)
@@ -75,4 +93,5 @@ def measured_curve(readings: Readings, profile: Profile, stated: float | None) -
 
 
 def _mean_rate(readings: Readings, gathered: Floats, which: NDArray[np.bool_]) -> float:
+    """Degree-days per day over the stretches selected by the mask ``which``."""
     return float(gathered[which].sum() / (readings.end - readings.start)[which].sum())

@@ -1,4 +1,4 @@
-"""What part of each day is measured, and how far apart its readings are, in words."""
+"""Coverage of the temperature record: the measured share of each day, in words."""
 
 from __future__ import annotations
 
@@ -11,12 +11,20 @@ from planner.emergence.temperatures import measured
 from planner.season.reading.when import day_text
 from planner.season.season import Season
 
-WHOLE = 0.99  # of a day measured
-MOST_DAYS = 6  # told one by one
+WHOLE = 0.99  # share of a day, 0 to 1, from which it counts as measured wholly
+MOST_DAYS = 6  # days that are listed one by one
 
 
 def coverage(season: Season) -> tuple[str, ...]:
-    """What is not measured of the file's days, and how the rest is read. Raises FaultyFiles."""
+    """Sentences on the coverage of the temperature file: days measured in part, sparse and unused readings.
+
+    Empty when the season has no temperature file, or when its coverage is complete.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file is missing or has faults.
+    """
     readings = measured(season)
     if readings is None:
         return ()

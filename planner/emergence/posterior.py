@@ -1,9 +1,10 @@
-"""What the records say of a species' requirement and spread: Bayes' rule on a grid.
+"""Posterior distribution of a species' requirement and spread given a season's records, on a grid.
 
-The model: pupa i of pupation day j needs K_ij = m + d_j + e_ij degree-days, with d_j and e_ij normal about 0
-and of variances r s² and (1 - r) s². Unknown are this season's mean m and spread s; r is the profile's, a
-season being too short to tell it. Priors: m is normal about the profile's requirement with its season_share
-of the spread's square; log s is normal with sd LOG_SPREAD, and s² has for its mean the rest of that square.
+The model is hierarchical. Pupa i of pupation day j needs K_ij = m + d_j + e_ij degree-days, where d_j and
+e_ij are normal with mean 0 and variances r s² and (1 - r) s². The season's mean m and spread s are unknown;
+r is the profile's, because one season is too short to estimate it. Priors: m is normal with the profile's
+requirement as its mean, and its variance is the season_share of the squared total spread. The logarithm of s
+is normal with standard deviation LOG_SPREAD, and the mean of s² is the remaining part of that square.
 """
 
 from __future__ import annotations
@@ -18,19 +19,30 @@ from planner.emergence.normal import normal_cdf
 from planner.emergence.profiles import Profile
 from planner.emergence.records import Evidence
 
-# How far off the spread of another population may be: a factor of 1.35 either way is one sd. Published
-# coefficients of variation (0.10 to 0.14 in cabbage whites, 0.06 in monarchs) differ so. Worth 6 records (the
-# log of a spread from n records has sd 1/√(2n)).
+# Standard deviation of the log of the spread between populations: a factor of 1.35 either way. Published
+# coefficients of variation (0.10 to 0.14 in cabbage whites, 0.06 in monarchs; see profiles/) differ by as
+# much. The prior weighs as much as 6 records: the log of a spread from n records has sd 1/√(2n).
 LOG_SPREAD = 0.3
-# One in a hundred records keeps to no model: a date noted wrongly, another species. Of those still hanging
-# one in ten: they may be dead, or rest until spring. Both guesses; they bound what one such record can do.
+# Shares of records that follow no model. Of emergences one in a hundred: a date recorded wrongly, another
+# species. Of pupae still hanging one in ten: dead, or in diapause. Both are guesses; they bound the influence
+# of one such record.
 STRAY_RECORD, STRAY_HANGING = 0.01, 0.1
-FINENESS = 150  # steps of the mean's grid in one requirement
+FINENESS = 150  # grid steps of the mean to one requirement
 
 
 @dataclass(frozen=True)
 class Summary:
-    """Requirement and spread of the next pupa, and how much of that spread's square is shared."""
+    """Requirement and spread of the next pupa, and the shares of its variance that are shared.
+
+    Attributes
+    ----------
+    requirement : float
+        Degree-days.
+    spread : float
+        Coefficient of variation.
+    season_share, day_share : float
+        Shares of the spread's square, 0 to 1, common to the season and to one pupation day.
+    """
 
     requirement: float
     spread: float
@@ -40,10 +52,20 @@ class Summary:
 
 @dataclass(frozen=True, eq=False)
 class Posterior:
-    """What mean and spread are now likely.
+    """The joint posterior of mean requirement and spread on a grid, factored by pupation day.
 
-    ``mean`` (M), ``spread`` (C): the grid, degree-days; ``prior`` (M, C), ``days`` (J, M, C): logarithms of
-    the prior and of the likelihood of each pupation day's records. ``ratio``: r of the model.
+    Attributes
+    ----------
+    mean : ndarray, shape (M,)
+        Grid of the mean requirement m, degree-days.
+    spread : ndarray, shape (C,)
+        Grid of the spread s, degree-days.
+    prior : ndarray, shape (M, C)
+        Logarithm of the prior density, up to a constant.
+    days : ndarray, shape (J, M, C)
+        Log likelihood of the records of each of J pupation days.
+    ratio : float
+        The model's r, 0 to 1.
     """
 
     mean: Floats
@@ -53,7 +75,13 @@ class Posterior:
     ratio: float
 
     def summary(self, without: int | None = None) -> Summary:
-        """Of all records, or of all but those of one pupation day."""
+        """Posterior summary of all records, or of all but those of one pupation day.
+
+        Parameters
+        ----------
+        without : int, optional
+            Index of the pupation day left out.
+        """
         log = self.prior + self.days.sum(axis=0)
         if without is not None:
             log = log - self.days[without]
@@ -68,7 +96,7 @@ class Posterior:
 
 
 def posterior(profile: Profile, evidence: Evidence) -> Posterior:
-    """Weigh the records against the profile they are to correct."""
+    """The posterior of mean requirement and spread, with the profile as the prior."""
     shared = profile.requirement * profile.spread * np.sqrt(profile.season_share)
     own = profile.requirement * profile.spread * np.sqrt(1 - profile.season_share)
     ratio = profile.day_share / (1 - profile.season_share)
@@ -81,7 +109,7 @@ def posterior(profile: Profile, evidence: Evidence) -> Posterior:
 
 
 def _means(profile: Profile, evidence: Evidence, shared: float, own: float) -> Floats:
-    """The grid of the mean: wide enough for the prior and for what nine in ten records say."""
+    """The grid of the mean, degree-days: it covers the prior and the middle nine tenths of the records."""
     low, high = profile.requirement - 4 * shared - 4 * own, profile.requirement + 4 * shared + 4 * own
     middle = ((evidence.low + evidence.high) / 2 - evidence.start.mean(axis=1))[
         np.isfinite(evidence.low + evidence.high)
@@ -94,7 +122,7 @@ def _means(profile: Profile, evidence: Evidence, shared: float, own: float) -> F
 
 
 def _days(profile: Profile, evidence: Evidence, mean: Floats, spread: Floats, ratio: float) -> Floats:
-    """Log likelihood of each pupation day's records over the grid, its error d_j summed out."""
+    """Log likelihood of each pupation day's records over the grid, d_j integrated out; shape (J, M, C)."""
     count = int(evidence.batch.max()) + 1 if len(evidence.batch) else 0
     found = np.zeros((count, len(mean), len(spread)))
     for k, sd in enumerate(spread.tolist()):
@@ -112,7 +140,10 @@ def _days(profile: Profile, evidence: Evidence, mean: Floats, spread: Floats, ra
 
 
 def _log_likelihood(profile: Profile, evidence: Evidence, mean: Floats, sd: float) -> Floats:
-    """Of each record, its day's mean requirement being each of ``mean``: records × means."""
+    """Log likelihood of each record for each mean requirement of its pupation day; shape (records, means).
+
+    ``mean``: degree-days; ``sd``: standard deviation of e_ij, degree-days.
+    """
     start = evidence.start[:, None, :] + mean[:, None]  # records × means × hours
     chance = np.ones(start.shape)
     for edge, sign in ((evidence.high, 1), (evidence.low, -1)):
@@ -121,7 +152,7 @@ def _log_likelihood(profile: Profile, evidence: Evidence, mean: Floats, sd: floa
         chance[known] += sign * reached - (1 if sign > 0 else 0)
     hanging = ~np.isfinite(evidence.high)
     stray = np.where(hanging, STRAY_HANGING, STRAY_RECORD)[:, None]
-    # A stray is anywhere within two requirements; where one end is open that says nothing.
+    # A stray is uniform over two requirements; a record open at one end has likelihood 1 for it.
     width = np.where(np.isfinite(evidence.high - evidence.low), evidence.high - evidence.low, np.inf)
     anywhere = np.clip(width / (2 * profile.requirement), 1e-6, 1)[:, None]
     return np.asarray(np.log((1 - stray) * np.maximum(chance @ HOUR_WEIGHT, 0) + stray * anywhere))

@@ -1,4 +1,4 @@
-"""From pupation and temperature to a date, and how far it can be trusted."""
+"""Predicted date of emergence with its prediction interval, from pupation and temperatures."""
 
 from __future__ import annotations
 
@@ -17,23 +17,29 @@ from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
 
-LEVEL = 0.9
-# Longer than this is no development but a pupa resting over the winter, of which nothing is foretold.
+LEVEL = 0.9  # chance that the prediction interval holds
+# A pupa that takes longer than this is in diapause, for which no forecast is made.
 LONGEST = 366.0  # days
 COLD = "it is too cold for the last of them to emerge: no latest date"
 
 
-# Development is stalled where the last part of it takes so many times as long as at its earlier pace.
+# Development counts as stalled when its last part takes so many times as long as at its earlier pace.
 STALLED = 2.0
-BY_NOW = 0.5  # of the requirement: the pace until then is the earlier pace
+BY_NOW = 0.5  # share of the requirement over which the earlier pace is taken
 
 
 @dataclass(frozen=True)
 class Reached:
-    """What the temperatures allow one pupa: its due, and from when it may be darkening.
+    """What one pupa reaches at the season's temperatures.
 
-    ``due`` None: the median is not reached within LONGEST. ``dark_from`` None: nor is the darkening of the
-    earliest 5 %. ``ready``: whether the earliest 5 % emerge within LONGEST, so that there is a distribution.
+    Attributes
+    ----------
+    due : Due or None
+        None: the median is not reached within LONGEST.
+    dark_from : datetime or None
+        Local time from which it may be darkening. None: that is not reached within LONGEST.
+    ready : bool
+        Whether the earliest 5 % emerge within LONGEST; only then there is a distribution.
     """
 
     due: Due | None = None
@@ -42,30 +48,56 @@ class Reached:
 
 
 def predict(season: Season, pupa: Pupa) -> Due | None:
-    """When a pupa is due; None when it is too cold for its median to be reached, or it is not yet a pupa.
+    """The due of a pupa: median and central 90 % prediction interval of its emergence.
 
-    The median is when the species' requirement of degree-days is reached, counted from ``pupated.middle``; at
-    a constant temperature T that is requirement / (min(T, upper) - lower) days later. The interval is the
-    central 90 % of a normal distribution of the requirement, with standard deviation ``spread`` times it, led
-    through the same curve to dates. Where its end is not reached within a year, ``high`` is the end
-    of that year, and ``note`` says so. Where no hour of pupation is known it is anywhere in that day, evenly:
-    that adds a variance of 1/12 of the square of that day's degree-days (1/12 d² at a constant temperature);
-    the sum is still nearly normal and taken as such. ``sd`` is the interval's half width over 1.645.
+    Parameters
+    ----------
+    season : Season
+        Its temperatures and profiles are used.
+    pupa : Pupa
+        Degree-days count from ``pupated.middle``.
 
-    Raises ValueError (species without a profile) and FaultyFiles (temperatures).
+    Returns
+    -------
+    Due or None
+        None when it is too cold to reach the median within a year, or when it is not yet a pupa.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        Temperatures or ``learned.yaml`` cannot be read.
+
+    Notes
+    -----
+    The median is the time at which the requirement of degree-days is reached; at a constant temperature T
+    that is requirement / (min(T, upper) - lower) days after pupation. The requirement is normal with standard
+    deviation ``spread`` × requirement, and the curve maps the ends of its interval to dates. An end that is
+    not reached within a year is set to the end of that year, and ``note`` says so. An unknown hour of
+    pupation is uniform over the day and adds 1/12 of the square of that day's degree-days to the variance;
+    the sum is still nearly normal and taken as such. ``sd`` is half the width of the interval divided by
+    1.645.
     """
     return predict_all(season, [pupa])[0]
 
 
 def predict_all(season: Season, pupae: Sequence[Pupa]) -> list[Due | None]:
-    """``predict`` for many at once, in their order."""
+    """``predict`` of many pupae, in their order."""
     return [one.due for one in reached_all(season, pupae)]
 
 
 def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
-    """Of many at once, in their order, what the temperatures allow them.
+    """``Reached`` of many pupae, in their order.
 
-    Each species' curve is made only once, and those that pupated at one time share one due.
+    The curve of each species is computed once, and pupae alike in species and pupation share one result.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        Temperatures or ``learned.yaml`` cannot be read.
     """
     known: dict[tuple[str, When | None], Reached] = {}
     for species in dict.fromkeys(p.species for p in pupae):
@@ -78,7 +110,7 @@ def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
 
 
 def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pupa]) -> list[Due | None]:
-    """``predict`` for pupae of one species, all pupated, with any profile and its curve."""
+    """``predict`` of pupae of one species, all pupated, with a given profile and its curve."""
     return [one.due for one in _reached(season, profile, curve, pupae)]
 
 
@@ -123,11 +155,23 @@ def _dark_from(
     half: Sequence[float],
     median: Sequence[float],
 ) -> list[float]:
-    """From when each may be darkening: ``darkens_before`` the median, or earlier where development stalls.
+    """Time from which each may be darkening, days from EPOCH; infinite where it is never reached.
 
-    On its way to the median a pupa may come to stand still in the cold. By then some are ready and others
-    dark, for who knows how long: there, it may be darkening as soon as the earliest 5 % would be, a darkening
-    of ``darkens_before`` at the pace of the first half of the requirement.
+    It is ``darkens_before`` hours before the median, or earlier where development stalls in the cold on the
+    way to the median. By then some pupae are ready and others dark, for an unknown time. There it is the time
+    at which the earliest 5 % may be darkening, ``darkens_before`` taken at the pace of the first half of the
+    requirement.
+
+    Parameters
+    ----------
+    start : sequence of float
+        Pupation, days from EPOCH.
+    gathered : sequence of float
+        Cumulative degree-days at pupation.
+    half : sequence of float
+        Half the width of the 90 % interval, degree-days.
+    median : sequence of float
+        Median of the emergence, days from EPOCH.
     """
     before = profile.darkens_before / 24
     middle = curve.when_each([g + profile.requirement * BY_NOW for g in gathered])
@@ -141,7 +185,13 @@ def _dark_from(
 
 
 def _too_hot(season: Season, profile: Profile, start: Sequence[float], end: Sequence[float]) -> list[bool]:
-    """Whether a day on the way has a mean above ``upper``: short peaks harm little, whole days do."""
+    """Whether each span has a day with a mean temperature above ``upper``; times in days from EPOCH.
+
+    References
+    ----------
+    York, Oberhauser, J. Kansas Entomol. Soc. 75 (2002) 290-298: constant 36 °C harms and lengthens
+    development, daily pulses do little harm.
+    """
     readings = measured(season)
     if readings is None or not len(readings.start):
         return [season.constant is not None and season.constant > profile.upper] * len(start)
@@ -150,7 +200,7 @@ def _too_hot(season: Season, profile: Profile, start: Sequence[float], end: Sequ
 
 
 def why_no_date(season: Season, profile: Profile) -> str:
-    """Why a pupa of this species has no date, in words."""
+    """A sentence that says why a pupa of this species has no date."""
     needs = f"{profile.name} develops above {profile.lower:g} °C"
     if season.temperature_file is not None:
         return f"no date: too cold to emerge within a year ({needs})"

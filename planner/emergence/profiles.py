@@ -1,4 +1,4 @@
-"""What is known of each species' pupa: files in ``profiles/``, what the keeper states, what was learned."""
+"""Profiles of the pupal stage by species: shipped, stated by the keeper, or learned."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ VALUES = (
 
 @dataclass(frozen=True)
 class Basis:
-    """Where a value comes from and how well it is known (one of STATUSES)."""
+    """Source of a value, and its status (one of STATUSES)."""
 
     source: str
     status: str
@@ -28,16 +28,41 @@ class Basis:
 
 @dataclass(frozen=True, kw_only=True)
 class Profile:
-    """One species' pupal stage.
+    """Parameters of one species' pupal stage.
 
-    ``lower``, ``upper``: thresholds, °C; ``requirement``: degree-days above ``lower`` for the median pupa;
-    ``spread``: coefficient of variation of one pupa's duration about that; of its square, all pupae of one
-    season have ``season_share`` in common (population, thermometer, room) and those of one pupation day
-    ``day_share`` besides; the rest is each one's own. ``emerges_from``, ``emerges_until``: hours of the day
-    to which emergences keep; ``firm_after``, ``darkens_before`` (on average) and ``darkens_spread`` (its sd),
-    ``wing_drying``: h; ``wing_reach``: cm. ``basis`` says of each value where it comes from. Values that make
-    no sense raise ValueError. The defaults are what a keeper's own species gets where nothing is stated:
-    guesses, except the two 24 h, which are common practice.
+    The defaults apply to a keeper's own species where nothing is stated. They are guesses, except
+    ``firm_after`` and ``darkens_before``, which are common practice.
+
+    Attributes
+    ----------
+    key, name, latin, word : str
+        Key in season.yaml, common name, scientific name, and the word for its pupa.
+    lower, upper : float
+        Thresholds of development, °C; above ``upper`` it goes on as at ``upper``.
+    requirement : float
+        Degree-days above ``lower`` of the median pupa.
+    spread : float
+        Coefficient of variation of one pupa's requirement.
+    season_share, day_share : float
+        Shares of the spread's square, 0 to 1, common to all pupae of a season (population, thermometer,
+        room), and besides to those of one pupation day. The rest is independent.
+    emerges_from, emerges_until : float
+        Hours of the day, 0 to 24, between which adults emerge.
+    firm_after : float
+        Hours from pupation until it may be moved.
+    darkens_before, darkens_spread : float
+        Mean and standard deviation, hours, of the time from darkening to emergence.
+    wing_drying : float
+        Hours from emergence until the wings are dry.
+    wing_reach : float
+        Distance between pupae, cm, within which open wings could touch.
+    basis : mapping of str to Basis
+        Source of each value.
+
+    Raises
+    ------
+    ValueError
+        A value outside its allowed range.
     """
 
     key: str
@@ -88,8 +113,8 @@ class Profile:
 
 @cache
 def shipped() -> Mapping[str, Profile]:
-    """Profiles that come with the package, by season key (the file's name)."""
-    import yaml  # only here: forecasts for a keeper's own species do without
+    """Profiles that come with the package, by key (the file's name without its ending)."""
+    import yaml  # nothing else here needs it
 
     found = {}
     for file in sorted(resources.files(__package__).joinpath("profiles").iterdir(), key=lambda f: f.name):
@@ -111,14 +136,19 @@ def _from_data(key: str, data: dict[str, object]) -> Profile:
 
 
 def known_species() -> tuple[str, ...]:
-    """Keys of the species the package ships, sorted."""
+    """Keys of the shipped species, sorted."""
     return tuple(shipped())
 
 
 def profile_of(season: Season, name: str) -> Profile:
-    """The profile in force for a species: ``stated_profile``, with what was learned and accepted over it.
+    """The profile in force for a species: ``stated_profile`` with the accepted estimates applied.
 
-    Raises ValueError as that does, and FaultyFiles when ``learned.yaml`` cannot be read.
+    Raises
+    ------
+    ValueError
+        The species is not known, or a value is outside its allowed range.
+    FaultyFiles
+        ``learned.yaml`` cannot be read.
     """
     base = stated_profile(season, name)
     entry = in_force(season, name)
@@ -135,7 +165,8 @@ def profile_of(season: Season, name: str) -> Profile:
 def not_applied(season: Season, base: Profile, entry: Entry) -> str:
     """Why an accepted entry is not in force; empty when it is.
 
-    A keeper's own species must be stated to be known at all: what was learned from that statement is newer.
+    A requirement or spread that season.yaml states for a shipped species overrides the entry. For a keeper's
+    own species it does not: such a species must be stated to be known, and the entry was learned from that.
     """
     for value in ("requirement", "spread"):
         if base.key in shipped() and getattr(season.profiles.get(base.key), value, None) is not None:
@@ -150,10 +181,15 @@ def not_applied(season: Season, base: Profile, entry: Entry) -> str:
 
 
 def stated_profile(season: Season, name: str) -> Profile:
-    """The shipped profile of a species, with what the season states put over it, and nothing learned.
+    """The profile of a species as shipped and as stated in season.yaml, without any estimates.
 
-    A species that is not shipped must state ``lower`` and ``requirement``; Profile has defaults for the rest.
-    Raises ValueError, in words for the keeper, when the species is not known or a value makes no sense.
+    A species that is not shipped must state ``lower`` and ``requirement``; ``Profile`` has defaults for the
+    rest.
+
+    Raises
+    ------
+    ValueError
+        The species is not known, or a value is missing or outside its allowed range; worded for the keeper.
     """
     entry = season.profiles.get(name, SpeciesEntry())
     stated = {f.name: v for f in fields(entry) if (v := getattr(entry, f.name)) is not None}

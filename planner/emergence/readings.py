@@ -1,4 +1,4 @@
-"""What was measured, as stretches of time with their temperatures."""
+"""Measured temperatures as intervals of time."""
 
 from __future__ import annotations
 
@@ -10,20 +10,27 @@ from numpy.typing import NDArray
 
 from planner.emergence.degree_days import Floats, ramp, single_sine
 
-LONGEST_STEP = 0.25  # days between two readings of a logger that a straight line may join
-# The same where a thermometer is read now and then, morning and evening: two readings half a day apart have
-# the mean of a sine of one day, whatever the hours. Further apart they tell too little of the swing between.
-LONGEST_READ = 0.625
-RECENT = 7.0  # last days measured, that stand for days without readings when nothing else is assumed
+LONGEST_STEP = 0.25  # days; two readings of a logger further apart are not interpolated
+# The same for a thermometer that is read by hand, morning and evening: the mean of two readings half a day
+# apart is the mean of a daily sine wave, at any hours. Readings further apart miss too much of the variation.
+LONGEST_READ = 0.625  # days
+RECENT = 7.0  # last days measured; their mean is assumed for days without readings when no constant is stated
 
 
 @dataclass(frozen=True)
 class Readings:
-    """Measured stretches of time, in order, apart or touching.
+    """Measured stretches of time in ascending order, which may touch but not overlap.
 
-    ``start``, ``end``: days from EPOCH; ``low``, ``high``: °C. If ``daily``, a stretch is a day with its
-    minimum and maximum; otherwise it lies between two readings of a logger, ``low`` being the first of them.
-    ``unused``: readings joined to no other.
+    Attributes
+    ----------
+    daily : bool
+        Whether each stretch is a day with its minimum and maximum. Otherwise each lies between two readings.
+    start, end : ndarray, shape (n,)
+        Days from EPOCH.
+    low, high : ndarray, shape (n,)
+        °C: minimum and maximum of the day, or the first and the second reading.
+    unused : int
+        Number of readings that are joined to no other.
     """
 
     daily: bool
@@ -34,18 +41,24 @@ class Readings:
     unused: int = 0
 
     def degree_days(self, lower: float, upper: float) -> Floats:
-        """Degree-days of each stretch."""
+        """Degree-days of each stretch, shape (n,); thresholds in °C."""
         if self.daily:
             return single_sine(self.low, self.high, lower, upper)
         return ramp(self.low, self.high, lower, upper) * (self.end - self.start)
 
     @property
     def few(self) -> NDArray[np.bool_]:
-        """Which stretches lie between two readings further apart than a logger's."""
+        """Mask, shape (n,), of the stretches longer than a logger's interval (LONGEST_STEP)."""
         return np.asarray((self.end - self.start > LONGEST_STEP) & (not self.daily))
 
     def measured_shares(self) -> tuple[Floats, Floats]:
-        """Each day from the first measured to the last, and what part of it is measured (0 to 1)."""
+        """Measured share of each day from the first measured to the last.
+
+        Returns
+        -------
+        days, shares : ndarray
+            Whole days from EPOCH, and shares, 0 to 1; of one shape.
+        """
         if not len(self.start):
             return self.start, self.start
         days = np.arange(np.floor(self.start[0]), np.ceil(self.end[-1]))
@@ -55,7 +68,13 @@ class Readings:
         return days, np.diff(edges)
 
     def day_means(self) -> tuple[Floats, Floats]:
-        """Each day of which at least half is measured, and its mean temperature in °C."""
+        """Mean temperature of each day of which at least half is measured.
+
+        Returns
+        -------
+        days, means : ndarray
+            Whole days from EPOCH, and °C; of one shape.
+        """
         if not len(self.start):
             return self.start, self.start
         day = np.floor(self.start)
@@ -67,17 +86,17 @@ class Readings:
 
     @property
     def holes(self) -> list[int]:
-        """Indices of the stretches after which readings are missing."""
+        """Indices of the stretches after which there is a gap."""
         apart = self.start[1:] - self.end[:-1] > 1e-9
         return [int(i) for i in np.flatnonzero(apart)]
 
     @property
     def recent(self) -> NDArray[np.bool_]:
-        """Which stretches lie in the last RECENT days before the last reading."""
+        """Mask, shape (n,), of the stretches in the last RECENT days before the last reading."""
         return np.asarray(self.start >= self.end[-1] - RECENT - 1e-9)
 
     def recent_mean(self) -> tuple[int, float]:
-        """On how many days, RECENT at most, there are recent readings, and their mean in °C."""
+        """Number of days with recent readings (RECENT at most), and their mean temperature, °C."""
         start, length = self.start[self.recent], (self.end - self.start)[self.recent]
         days = min(len(np.unique(np.floor(start))), int(RECENT))
         return days, float(np.average((self.low + self.high)[self.recent] / 2, weights=length))
@@ -85,7 +104,17 @@ class Readings:
     def hot_between(
         self, start: Sequence[float], end: Sequence[float], upper: float, otherwise: float
     ) -> list[bool]:
-        """Whether a day in each span has a mean above ``upper``; ``otherwise``: °C before and after all."""
+        """Whether each span has a day with a mean temperature above ``upper``.
+
+        Parameters
+        ----------
+        start, end : sequence of float
+            Ends of the spans, days from EPOCH.
+        upper : float
+            °C.
+        otherwise : float
+            Temperature assumed before the first reading and after the last one, °C.
+        """
         days, means = self.day_means()
         hot = days[means > upper]
         met = np.searchsorted(hot, np.floor(start)) < np.searchsorted(hot, end)
@@ -94,9 +123,15 @@ class Readings:
 
     @classmethod
     def of_rows(cls, daily: bool, rows: Iterable[tuple[float, float, float]]) -> Readings:
-        """From (time, lowest, highest) of days or of single readings, in any order.
+        """The stretches of a table's rows, in any order.
 
-        Readings of one moment are averaged: the hour that comes twice when summer time ends.
+        Parameters
+        ----------
+        daily : bool
+            Whether the rows are days rather than single readings.
+        rows : iterable of (float, float, float)
+            Time in days from EPOCH, lowest and highest temperature in °C. Readings of the same time are
+            averaged: one hour comes twice when summer time ends.
         """
         time, low, high = np.array(sorted(rows), dtype=float).reshape(-1, 3).T
         if daily:
@@ -105,7 +140,7 @@ class Readings:
         temp = np.bincount(which, low, minlength=len(time)) / count
         step = np.diff(time)
         few = (step > LONGEST_STEP) & (step <= LONGEST_READ)
-        # A hole in a logger's readings has short steps beside it; a thermometer has long ones all along.
+        # A gap in a logger's record has short steps beside it; readings by hand have long steps throughout.
         beside = np.pad(few | (step > LONGEST_READ), 1, constant_values=True)
         joined = np.flatnonzero((step <= LONGEST_STEP) | (few & beside[:-2] & beside[2:]))
         unused = len(time) - len(np.union1d(joined, joined + 1))

@@ -1,4 +1,4 @@
-"""What a season's rows say of how long its pupae took: intervals, because they are kept by the day."""
+"""Pupal durations as recorded: interval-censored observations, because records are kept by the day."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 
 MEASURED = (
-    0.8  # of the time a record spans must be measured, or it says more of the assumption than of the pupa
+    0.8  # least measured share of a record's span; below it the record reflects the assumed temperature
 )
 
-# What each outcome says of the day of emergence: that one, that or an earlier one, a later one, or nothing.
+# What an outcome says of the day of emergence: on that day, by that day, after it, or nothing.
 ON, BY, AFTER, NOTHING = "on", "by", "after", "nothing"
 MEANS = {
     "emerged": ON,
@@ -37,7 +37,17 @@ MEANS = {
 
 @dataclass(frozen=True)
 class Record:
-    """One pupa's row: it emerged on, by or after ``day`` (days from EPOCH), or why that is not used."""
+    """What one row says of the day of emergence, or why it is not used.
+
+    Attributes
+    ----------
+    kind : str
+        ON, BY or AFTER ``day``, or NOTHING.
+    day : float
+        Start of the day, days from EPOCH.
+    why_not : str
+        Why the row is not used; empty when it is.
+    """
 
     pupa: Pupa
     kind: str
@@ -47,11 +57,20 @@ class Record:
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """Records as arrays, equal ones counted together.
+    """The usable records as arrays of n distinct observations.
 
-    ``start``: degree-days gathered at the possible hours of pupation (a column each, evenly likely but for
-    Gauss-Legendre weights); ``low``, ``high``: degree-days between which it was ready, infinite where open;
-    ``count``: how many such; ``batch``: index of its pupation day among ``days``.
+    Attributes
+    ----------
+    start : ndarray, shape (n, len(HOURS))
+        Cumulative degree-days at the possible hours of pupation, the Gauss-Legendre nodes of the day.
+    low, high : ndarray, shape (n,)
+        Cumulative degree-days between which it was ready to emerge; infinite where the interval is open.
+    count : ndarray, shape (n,)
+        Number of equal records.
+    batch : ndarray, shape (n,)
+        Index of the pupation day in ``days``.
+    days : tuple of date
+        The pupation days, ascending.
     """
 
     start: Floats
@@ -65,7 +84,19 @@ class Evidence:
 def records_of(
     pupae: Sequence[Pupa], curve: Curve, readings: Readings | None, on: datetime
 ) -> tuple[Record, ...]:
-    """Every row that has a pupation date, as it stood ``on``."""
+    """A record of each pupa that has a pupation date, as the rows stood ``on`` (local time).
+
+    Parameters
+    ----------
+    pupae : sequence of Pupa
+        Of one species.
+    curve : Curve
+        Of that species.
+    readings : Readings or None
+        The measured temperatures; None when the season has a constant temperature only.
+    on : datetime
+        Later events are taken as not yet known.
+    """
     return tuple(_record(p, p.pupated, curve, readings, on) for p in pupae if p.pupated is not None)
 
 
@@ -92,13 +123,13 @@ def _record(pupa: Pupa, pupated: When, curve: Curve, readings: Readings | None, 
 
 
 def _measured(readings: Readings, start: float, end: float) -> float:
-    """Share of a time for which there are readings."""
+    """Measured share, 0 to 1, of a span of time (days from EPOCH)."""
     covered = np.minimum(readings.end, end) - np.maximum(readings.start, start)
     return float(np.maximum(covered, 0).sum()) / (end - start)
 
 
 def evidence_of(records: Sequence[Record], curve: Curve) -> Evidence:
-    """The usable records as arrays."""
+    """The usable records as arrays, equal ones counted together."""
     counted = Counter(
         (r.pupa.pupated, r.kind, r.day) for r in records if not r.why_not and r.pupa.pupated is not None
     )

@@ -1,4 +1,4 @@
-"""What may be touched now: the stage of every pupa at one moment, and why."""
+"""The stage of every pupa at one moment: what may be moved now, and why not."""
 
 from __future__ import annotations
 
@@ -13,9 +13,14 @@ from planner.season.season import Season
 
 
 def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
-    """Forecast of every pupa still present, by id, as things stand ``on`` (local time).
+    """Forecast of every pupa still present, by id, at the moment ``on`` (local time).
 
-    Raises ValueError when a species has no profile, FaultyFiles when the temperatures cannot be read.
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        Temperatures or ``learned.yaml`` cannot be read.
     """
     pupae = [p for p in season.pupae if p.present]
     profiles = {name: profile_of(season, name) for name in {p.species for p in pupae}}
@@ -35,7 +40,11 @@ def _day_and_hour(when: When) -> str:
 def _forecast(
     pupa: Pupa, profile: Profile, reached: Reached, note: str, on: datetime, timezone: str
 ) -> Forecast:
-    """Doubt goes to the animal: the latest hour it can have pupated, the earliest sign of darkening."""
+    """The forecast of one pupa, cautious at both ends of the period in which it may be moved.
+
+    That period begins ``firm_after`` the latest possible hour of pupation, and ends with the earliest sign of
+    darkening.
+    """
     if pupa.pupated is None:
         return Forecast(pupa.id, "prepupa", None, None, None, "prepupa: hangs in a J, not to be touched")
     firm_from = hours_after(pupa.pupated.latest, profile.firm_after, timezone)
@@ -45,7 +54,7 @@ def _forecast(
         why = f"darkening seen on {_day_and_hour(seen)}"
         return Forecast(pupa.id, "darkening", due, firm_from, seen.earliest, why, note)
     if seen and (dark_from is None or seen.earliest < dark_from):
-        dark_from = seen.earliest  # seen later than ``on``, as by one who plans anew for an hour that is past
+        dark_from = seen.earliest  # seen later than ``on``: the forecast is made for a time in the past
     stage, why = "firm", ""
     if pupa.pupated.earliest > on:
         stage, why = "soft", "pupated after this day"

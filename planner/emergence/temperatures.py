@@ -1,4 +1,4 @@
-"""``temperatures.csv``: daily extremes or a logger's readings."""
+"""Parser of ``temperatures.csv``: daily extremes, or the readings of a logger."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ from planner.season.season import Season
 if TYPE_CHECKING:
     from planner.emergence.readings import Readings  # at run time numpy comes with it
 
-MOST_FAULTS = 1000  # then reading ends: it is another file
-COLDEST, HOTTEST = -60.0, 70.0  # °C, outside of which it is no air temperature
+MOST_FAULTS = 1000  # reading stops there: it must be another kind of file
+COLDEST, HOTTEST = -60.0, 70.0  # °C; no air temperature lies outside
 HOTTEST_F = 158.0  # the same in °F
 
 _HEADER = re.compile(r"(date|time|min|max|temperature)(?:[ _]*\(?°?([CF])\)?)?", re.IGNORECASE)
@@ -34,7 +34,14 @@ _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\
 
 
 def measured(season: Season) -> Readings | None:
-    """What the season's temperature file holds; None when there is none. Raises FaultyFiles, complete."""
+    """The readings of the season's temperature file; None when the season has none.
+
+    Raises
+    ------
+    FaultyFiles
+        With all problems of the file: missing, faulty, or without usable readings where no constant
+        temperature is stated.
+    """
     if season.temperature_file is None:
         return None
     if season.readings is None:
@@ -56,12 +63,27 @@ def measured(season: Season) -> Readings | None:
 
 @lru_cache(maxsize=4)  # asked for with every forecast
 def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[Readings, tuple[Problem, ...]]:
-    """Read a table of daily ``date,min,max`` or of a logger's ``time,temperature``.
+    """The readings of a table of daily ``date,min,max`` or of a logger's ``time,temperature``.
 
-    °C, unless the header says otherwise: ``min_F``, ``temperature (°F)``. Other columns are ignored; a table
-    separated by semicolons or tabs may have decimal commas. Times are local; those with an offset are
-    converted to ``timezone``. Readings may come in any order; those of one moment are averaged. ``file``: its
-    name in problems. Returns the readings and all faults; with faults, do not use the readings.
+    Temperatures are in °C unless the header says otherwise: ``min_F``, ``temperature (°F)``. Other columns
+    are ignored. A table separated by semicolons or tabs may have decimal commas. Readings may come in any
+    order; those of the same time are averaged.
+
+    Parameters
+    ----------
+    data : bytes
+        The file's contents.
+    file : str
+        Its name in problems.
+    timezone : str
+        IANA name of the local time zone. Times are local; those with an offset are converted.
+
+    Returns
+    -------
+    readings : Readings
+        Not to be used when there are problems.
+    problems : tuple of Problem
+        All faults, sorted.
     """
     from planner.emergence.readings import Readings
 
@@ -79,7 +101,17 @@ def parse_temperatures(data: bytes, file: str, timezone: str = "UTC") -> tuple[R
 
 @dataclass(frozen=True)
 class Row:
-    """One sound row: ``time`` in days from EPOCH, °C, and its line in the file."""
+    """One valid row.
+
+    Attributes
+    ----------
+    time : float
+        Days from EPOCH.
+    low, high : float
+        °C; equal for a logger's reading.
+    line : int
+        Its line in the file, from 1.
+    """
 
     time: float
     low: float
@@ -88,7 +120,17 @@ class Row:
 
 
 def rows_of(data: bytes, file: str, timezone: str) -> tuple[bool, list[Row], bool]:
-    """Whether a table is daily, its sound rows by time, and whether its first line names a unit."""
+    """The valid rows of a table; nothing is raised for a table that cannot be read.
+
+    Returns
+    -------
+    daily : bool
+        Whether the rows are days rather than single readings.
+    rows : list of Row
+        Sorted by time.
+    named : bool
+        Whether the first line names a unit.
+    """
     try:
         table = _Table(file, decode(data, file, LARGEST), ZoneInfo(timezone))
         found = [Row(*row, table.reader.line_num) for row in table.rows()]
@@ -98,7 +140,7 @@ def rows_of(data: bytes, file: str, timezone: str) -> tuple[bool, list[Row], boo
 
 
 class _Table:
-    """One file being read: its columns, and the problems met so far."""
+    """A file being parsed: its columns, and the problems found so far."""
 
     def __init__(self, file: str, text: str, zone: ZoneInfo) -> None:
         self.file, self.zone, self.problems = file, zone, list[Problem]()
@@ -121,7 +163,7 @@ class _Table:
         self.problems.append(Problem(self.file, line, column, where, what))
 
     def rows(self) -> Iterator[tuple[float, float, float]]:
-        """Time, lowest and highest of each sound row (a logger's reading is both)."""
+        """Time (days from EPOCH), lowest and highest (°C) of each valid row; a logger's reading is both."""
         if self.problems:
             return
         seen: dict[float, int] = {}
