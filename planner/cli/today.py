@@ -34,6 +34,7 @@ from planner.cli.shell.talk import command, usage
 def today(
     folder: SeasonFolder = Path(),
     everything: Annotated[bool, typer.Option("--all", help="All rows, however many.")] = False,
+    brief: Annotated[bool, typer.Option("--brief", help="One line, as for a notification.")] = False,
     paper: Annotated[
         str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="A4")
     ] = None,
@@ -45,7 +46,8 @@ def today(
 
     Example: hangplan today porch -o today.pdf
 
-    More: hangplan today; hangplan today --all (however many); hangplan today --on 2027-07-14T07:30.
+    More: hangplan today; hangplan today --all (however many); hangplan today --on 2027-07-14T07:30;
+    hangplan today --brief (one line, as for a notification).
 
     -o makes one page for the wall, a PDF in large type with boxes to tick. Print tomorrow's in the evening
     with --on. Next: hangplan done or hangplan mark, whatever happened.
@@ -55,9 +57,14 @@ def today(
     if paper is not None and output is None:
         usage(f"--paper {size}: it is for the page that -o makes: give it with -o FILE")
     path = None if output is None else output_file(output, output, ("pdf",))[0]
+    if brief and (output is not None or everything or json_form):
+        usage("give --brief alone: it is one line of text")
     season = open_season(folder)
     now = moment(on, season)
 
-    from planner.cli.answers.today import answer
+    from planner.cli.answers.today import answer, show_brief
 
+    if brief:
+        show_brief(season, now, still_there(on, now, season))
+        return
     answer(season, now, still_there(on, now, season), path, size, everything=everything, json_form=json_form)

@@ -7,16 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.shell.reports import show_report, show_report_json
-from planner.follow.day import Day, firm_since_text
+from planner.cli.shell.talk import show
+from planner.follow.day import LEAST, Day, firm_since_text
 from planner.follow.in_force import plan_that_holds
 from planner.follow.prospects import Prospect
 from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
+from planner.season.reading.when import day_text
 from planner.season.season import Season
 from planner.season.store import write_output
-from planner.words import call, ids, moment, natural
+from planner.words import call, count, ids, moment, natural
 
 
 def answer(
@@ -47,6 +49,23 @@ def answer(
         show_report_json(season, _json(day), notes, path)
     else:
         show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
+
+
+def show_brief(season: Season, now: datetime, since: datetime) -> None:
+    """Show the day in one line: who may emerge, who is overdue, how many can be moved, what else to know."""
+    plan, why_not = plan_that_holds(season)
+    day = Day(season, now, plan, since)
+    may = [p.pupa.id for p in day.due if p.chances[day.today] >= LEAST]
+    movers = {move.pupa for move, _ in day.moves}
+    told = [
+        f"may emerge today: {ids(may)}" if may else "nobody is likely to emerge today",
+        f"overdue, look at: {ids(p.pupa.id for p in day.overdue)}" if day.overdue else "",
+        f"to be moved now: {count(len(movers), 'pupa', 'pupae')}" if movers else "",
+        f"too late to be moved: {ids(day.too_late)}" if day.too_late else "",
+        f"{count(len(plan.clashes), 'clash', 'clashes')} to watch" if plan and plan.clashes else "",
+        f"plan again: '{call('plan', season.folder)}'" if plan and why_not else "",
+    ]
+    show(f"{season.name}, {day_text(now.date())}: {'; '.join(text for text in told if text)}")
 
 
 def _waits(day: Day) -> str:
