@@ -1,1 +1,1 @@
-"""The plan in force as days pass: how far it was carried out, and what each day brings."""
+"""The plan in force as days pass: its progress, what is left of it, and the outlook for each day."""

@@ -1,4 +1,4 @@
-"""The rules that a plan breaks, as problems to be told with those of the files."""
+"""Breaches of the verifier's rules by a plan, as problems to be reported with those of the files."""
 
 from __future__ import annotations
 
@@ -14,17 +14,31 @@ from planner.verify import verify
 
 @dataclass(frozen=True, order=True)
 class Broken(Problem):
-    """A rule that a plan breaks: its name is ``where``. It is of no one line of the file."""
+    """A breach of one of the verifier's rules by ``plan.yaml``; ``where`` is the name of the rule.
+
+    It concerns no single line of the file, so none is told.
+    """
 
     def __str__(self) -> str:
         return f"{self.file}: {self.where}: {self.what}"
 
 
 def breaches(season: Season, plan: Plan, *, claims: bool = False) -> Iterator[Problem]:
-    """What the verifier finds, each with its rule's name.
+    """The breaches that the verifier finds, as problems.
 
-    ``claims``: whether the plan's levels are judged as well: of one to be written, but not of one in force.
-    An older hangplan may have counted them in another way, and by the rest of its plan one can hang.
+    Parameters
+    ----------
+    claims
+        Whether what the plan claims of its own levels is judged as well. It is for a plan about to be
+        written, but not for one in force: an older hangplan may have counted its levels differently, which
+        harms no pupa.
+
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        The temperatures cannot be read.
     """
     for breach in verify(season, plan, claims=claims):
         yield Broken(plan_file.FILE, 0, 0, breach.rule, breach.what)

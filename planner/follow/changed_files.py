@@ -1,4 +1,4 @@
-"""Which files are not any more as a plan, or a search for one, was given them."""
+"""The input files that have changed since a season was opened, or since a plan was made."""
 
 from __future__ import annotations
 
@@ -9,18 +9,24 @@ from planner.words import call
 
 
 def changed(season: Season) -> list[str]:
-    """Files that are not any more as they were when the season was opened."""
+    """The names of files that have changed since the season was opened, sorted."""
     return sorted(n for n in inputs_of(season) if digest_now(season, n) != season.digests.get(n))
 
 
 def stale(season: Season, plan: Plan) -> list[str]:
-    """Files that have changed since the plan was made from them."""
+    """The names of input files that differ between a plan and the season, sorted."""
     names = {*plan.inputs, *season.digests}
     return sorted(n for n in names if plan.inputs.get(n) != season.digests.get(n))
 
 
 def stale_text(season: Season, files: list[str]) -> str:
-    """``pupae.csv was changed since the plan was made: 'hangplan plan' makes a new one``."""
+    """A sentence on files that have changed since the plan was made, with the advice to plan again.
+
+    Parameters
+    ----------
+    files
+        Their names; at least one.
+    """
     names = " and ".join(files)
     verb = "was" if len(files) == 1 else "were"
     return f"{names} {verb} changed since the plan was made: '{call('plan', season.folder)}' makes a new one"

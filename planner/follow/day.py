@@ -1,4 +1,4 @@
-"""Who is to be looked after on one day: due, free to be moved, not to be touched, overdue."""
+"""The pupae to be looked after on one day: due, free to be moved, not to be touched, overdue."""
 
 from __future__ import annotations
 
@@ -13,14 +13,19 @@ from planner.season.plan.plan_record import Move, Plan
 from planner.season.season import Season
 from planner.words import call, ids, natural
 
-LEAST = 0.1  # chance of emerging today or tomorrow from which a pupa is named; the sums count all
+LEAST = 0.1  # least chance of emerging today or tomorrow to be named; expected numbers count all
 
 
 @dataclass(frozen=True)
 class Day:
-    """A season at one moment. ``plan``: only one that the verifier has passed, or None.
+    """A season at one moment, with the pupae that need care then.
 
-    ``since``: all were still hanging then, which chances are reckoned from; None: ``now``.
+    Attributes
+    ----------
+    plan
+        Only one that the verifier has passed, or None.
+    since
+        The moment at which none had emerged, from which chances are reckoned; None: ``now``.
     """
 
     season: Season
@@ -40,16 +45,19 @@ class Day:
 
     @cached_property
     def all(self) -> list[Prospect]:
-        """Everybody present."""
+        """The prospects of all present pupae, for today and tomorrow."""
         return prospects(self.season, self.now, (self.today, self.tomorrow), self.since)
 
     def expected(self, day: date) -> float:
-        """How many emerge on a day, on average."""
+        """The expected number of pupae that emerge on a day, which is today or tomorrow."""
         return sum(p.chances[day] for p in self.all)
 
     @property
     def due(self) -> list[Prospect]:
-        """Who may well emerge today or tomorrow, or should have, the likeliest first."""
+        """The pupae that may emerge today or tomorrow, or whose day has come; likeliest first.
+
+        Overdue ones are not among them: see `overdue`.
+        """
         named = [
             p for p in self.all
             if not p.overdue and (max(p.chances.values()) >= LEAST or self._past_its_date(p))
@@ -59,7 +67,10 @@ class Day:
         )
 
     def _past_its_date(self, prospect: Prospect) -> bool:
-        """Whether it is to be looked at although little chance is left: it may be out, or held up by cold."""
+        """Whether the day of a pupa has come and it may not be moved.
+
+        It is to be looked at even if its chance is small: it may be out already, or delayed by cold.
+        """
         due = prospect.forecast.due
         return due is not None and due.day <= self.today and not prospect.forecast.movable
 
@@ -69,21 +80,22 @@ class Day:
 
     @property
     def overdue(self) -> list[Prospect]:
-        """Who should have emerged, the longest overdue first."""
+        """The pupae that should have emerged, the longest overdue first."""
         late = [p for p in self.all if p.overdue]
         return sorted(late, key=lambda p: (p.by or self.now, natural(p.pupa.id)))
 
     @property
     def movable(self) -> list[Prospect]:
-        """Who is firm and not darkening, and not to stay by the keeper's own word; first to darken first."""
+        """The pupae that are firm, not darkening and not recorded to stay, by when they may darken."""
         free = [p for p in self.all if p.forecast.movable and not p.pupa.stay]
         return sorted(free, key=lambda p: (p.forecast.dark_from or datetime.max, natural(p.pupa.id)))
 
     @property
     def moves(self) -> list[tuple[Move, Prospect]]:
-        """What the plan still asks for and may be done now, in its order.
+        """The steps of the plan that may be done now, each with its pupa, in the plan's order.
 
-        Without steps that wait for one that may not; and nobody is parked who could not go on.
+        A step is left out when one that it must come after may not be done now, or when it parks a pupa that
+        could not be taken on.
         """
         free = {p.pupa.id: p for p in self.movable}
         steps = sorted(self.plan.moves if self.plan else (), key=lambda m: m.step)
@@ -99,14 +111,17 @@ class Day:
 
     @property
     def too_late(self) -> list[str]:
-        """Whom the plan would still move, but who may be darkening by now."""
+        """Ids of the pupae that the plan would still move, but that may be darkening by now."""
         moves = self.plan.moves if self.plan else ()
         dark = {p.pupa.id for p in self.all if p.forecast.stage == "darkening"}
         return [m.pupa for m in moves if m.pupa in dark]
 
     @property
     def firm_since(self) -> list[str]:
-        """Whom the plan leaves where they are only because they were soft then; now they may be moved."""
+        """Ids of the pupae that the plan leaves in place only because they were soft.
+
+        They have become firm since, and may be moved now.
+        """
         if self.plan is None:
             return []
         pairs = (name for pair in self.plan.waiting for name in (pair.a, pair.b))
@@ -117,12 +132,16 @@ class Day:
 
     @property
     def waiting(self) -> list[Prospect]:
-        """Without a plan: who hangs on a lid and may be moved."""
+        """The pupae on lids that may be moved, for a day without a plan."""
         return [p for p in self.movable if isinstance(self.season.place[p.pupa.place], Lid)]
 
     @property
     def untouched(self) -> dict[str, list[Prospect]]:
-        """Why → who must not be touched; soft ones first, by when they are firm. The overdue are not here."""
+        """The pupae that must not be touched, by the reason.
+
+        Soft ones come first, in the order in which they become firm. Overdue ones are not among them: see
+        `overdue`.
+        """
         groups: defaultdict[str, list[Prospect]] = defaultdict(list)
         for p in sorted(self.all, key=_when_free):
             if not p.forecast.movable and not p.overdue:
@@ -131,7 +150,7 @@ class Day:
 
 
 def _when_free(prospect: Prospect) -> tuple[bool, str, datetime]:
-    """Soft ones by when they are firm, then the rest by when they are due."""
+    """Sort key: soft ones by when they are firm, then the rest by when they are due."""
     f = prospect.forecast
     soft = f.stage == "soft"
     when = f.firm_from if soft else f.due and f.due.median
@@ -139,7 +158,7 @@ def _when_free(prospect: Prospect) -> tuple[bool, str, datetime]:
 
 
 def firm_since_text(day: Day) -> str:
-    """Empty, or whom a plan made now would look for a spot for."""
+    """A sentence on `Day.firm_since` that advises to plan again; empty where there are none."""
     if not (names := day.firm_since):
         return ""
     again = f"'{call('plan', day.season.folder)}' finds out whether to move them"

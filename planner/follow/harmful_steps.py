@@ -1,10 +1,11 @@
 """What is left of a plan without the steps that would do harm by what is recorded now.
 
-A plan about to be written keeps every rule. Of the plan in force only steps can do harm: by moving a pupa
-that is not to be touched, to a spot that is taken or out of reach, or beside one with which it would clash.
-Such a step is refused, with all that must come after it, and the others go on. What the plan says about
-pupae that no step touches is only brought up to date: pairs that clash now, who is left, why, and what is
-kept for whom.
+A plan about to be written must keep every rule. Of the plan in force only a step can do harm: by moving a
+pupa that must not be touched, by moving it to a spot that is occupied or out of reach, or beside one with
+which it would clash. Such a step is refused with all steps that must come after it; the others remain.
+
+What the plan says about pupae that no step moves is only brought up to date: which pairs clash now, who is
+left, why, and which spots are reserved.
 """
 
 from __future__ import annotations
@@ -21,15 +22,24 @@ from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.verify import clashes, verify
 
-OF_THE_RACK = ("spot", "position")  # broken, the plan is for another rack: none of its spots can be relied on
+OF_THE_RACK = ("spot", "position")  # a plan that breaks them is for another rack: no spot is reliable
 NOT_PLANNED = "not in the plan yet"
 
 
 @dataclass(frozen=True)
 class Rest:
-    """What goes on. ``refused``: steps left out, one problem for each reason; ``found``: what voids the plan.
+    """What is left of a plan, and what was left out.
 
-    ``pairs``: those between pupae no step touches that clash now and were not told by the plan.
+    Attributes
+    ----------
+    plan
+        What is left.
+    refused
+        The steps left out, one problem for each reason.
+    found
+        The breaches that remain: with any of them the plan cannot be followed.
+    pairs
+        Pairs of pupae that no step moves which clash now and were not listed by the plan.
     """
 
     plan: Plan
@@ -39,9 +49,9 @@ class Rest:
 
 
 def without_harm(season: Season, progress: Progress) -> Rest:
-    """Leave out harmful steps until the verifier finds nothing that one of the steps left would do.
+    """What is left of a plan when harmful steps are left out until no breach is caused by one that is left.
 
-    Each round leaves out at least one pupa's steps, so this ends.
+    Each round leaves out the steps of one pupa at least, so the loop ends.
     """
     why: dict[str, str] = {}
     told: list[Problem] = []
@@ -63,7 +73,15 @@ def without_harm(season: Season, progress: Progress) -> Rest:
 
 
 def with_followers(plan: Plan, why: Iterable[str]) -> dict[str, str]:
-    """Whose steps come after those of pupae that stay, so that they stay too, with the reason."""
+    """The pupae whose steps must come after those of pupae that stay, so that they stay as well.
+
+    The result holds the reason by id.
+
+    Parameters
+    ----------
+    why
+        Ids of the pupae that stay.
+    """
     stay, more = set(why), dict[str, str]()
     while after := [
         m for m in plan.moves
@@ -75,7 +93,7 @@ def with_followers(plan: Plan, why: Iterable[str]) -> dict[str, str]:
 
 
 def renumbered(plan: Plan) -> Plan:
-    """The steps from 1 on, as the verifier wants them."""
+    """The plan with its steps numbered from 1 without gaps, as the verifier demands."""
     steps = sorted(plan.moves, key=lambda m: m.step)
     number = {m.step: i for i, m in enumerate(steps, start=1)}
     moves = (replace(m, step=number[m.step], after=tuple(number[n] for n in m.after)) for m in steps)
@@ -83,7 +101,13 @@ def renumbered(plan: Plan) -> Plan:
 
 
 def _leaving_out(progress: Progress, why: dict[str, str]) -> Plan:
-    """The rest of the plan, with these and who comes after them left where they hang, under ``stuck``."""
+    """The rest of the plan with some pupae, and those whose steps come after theirs, left where they hang.
+
+    Parameters
+    ----------
+    why
+        By id, the reason why a pupa stays; it is listed under ``stuck``.
+    """
     rest = progress.rest
     if not why:
         return rest
@@ -95,15 +119,17 @@ def _leaving_out(progress: Progress, why: dict[str, str]) -> Plan:
 
 
 def _where_it_is(progress: Progress, hang: Hang) -> Hang:
+    """The entry of a pupa with the spot where it hangs now, and no move."""
     spot = progress.here[hang.pupa]
     tag = "?" if spot.at is None else spot.tag
     return replace(hang, place=spot.place, spot=tag, x=spot.x, y=spot.y, from_place=None)
 
 
 def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, list[TooClose]]:
-    """The same steps, with what is said of pupae that no step touches as it is now.
+    """The plan with its statements on pupae that no step moves brought up to date, and the new clashes.
 
-    A pair with one still to be moved is listed only if the plan had it: else its step would make the clash.
+    A pair with a pupa still to be moved is listed only if the plan listed it: otherwise the step would cause
+    the clash, which the verifier is to find.
     """
     on_lid = {h.pupa for h in rest.hangs if isinstance(season.place.get(h.place), Lid)}
     movers, now = set(rest.movers), progress.forecasts
@@ -153,7 +179,7 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
 
 
 def _keeping_what_holds(season: Season, plan: Plan) -> Plan:
-    """Without the spots kept, or hoped for, for those to come where one of them does not serve any more."""
+    """The plan without its reservations, or its spots hoped for, where one no longer holds."""
     if season.closing and plan.hoped:
         plan = replace(plan, hoped=())
     if not plan.kept:

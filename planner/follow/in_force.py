@@ -1,4 +1,4 @@
-"""The part of the plan in force that still holds after pupae were moved, have emerged or have come."""
+"""The part of the plan in force that still holds after pupae were moved, have emerged or were added."""
 
 from __future__ import annotations
 
@@ -16,18 +16,29 @@ from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.words import call, natural
 
-MOST_PAIRS = 12  # named; the rest is counted
+MOST_PAIRS = 12  # pairs named in a message; the others are only counted
 
 
 @dataclass(frozen=True)
 class InForce:
-    """A plan held against the season as it is now.
+    """A plan compared with the season as it is now.
 
-    ``files``: inputs changed since it was made. ``progress``: None where none was. ``rest``: what is left of
-    it, with the steps' numbers of the move list. ``found``: the rules that the rest breaks: where there is
-    one it is not shown. ``close``: pairs too close because one of them hangs elsewhere than planned.
-    ``refused``: steps that would do harm now, left out of the rest; ``fresh``: pairs that clash now by what
-    was recorded since, though no step touches them.
+    Attributes
+    ----------
+    files
+        Names of the input files that have changed since it was made.
+    progress
+        How far it was carried out; None where no file has changed.
+    rest
+        What is left of it. Steps keep their numbers of the move list.
+    found
+        The breaches of rules by the rest. It is not shown where there are any.
+    close
+        Pairs too close because one of the two hangs elsewhere than planned.
+    refused
+        Steps left out of the rest because they would do harm now.
+    fresh
+        Pairs that clash now by what was recorded since, though no step touches them.
     """
 
     season: Season
@@ -42,22 +53,25 @@ class InForce:
 
     @property
     def withheld(self) -> set[str]:
-        """Whose steps are left out of the rest, because they would do harm or come after such."""
+        """Ids of the pupae whose steps are left out, as harmful or as coming after a harmful one."""
         return set() if self.progress is None else set(self.progress.rest.movers) - set(self.rest.movers)
 
     @property
     def old(self) -> bool:
-        """Whether it lacks somebody, or has somebody or a day wrong: a new plan would say something else."""
+        """Whether a new plan would differ from it.
+
+        It would when pupae were added, hung elsewhere or redated, steps are refused, or new pairs clash.
+        """
         p = self.progress
         return bool(p and (p.newcomers or p.elsewhere or p.redated or self.refused or self.fresh))
 
     @property
     def other_files(self) -> list[str]:
-        """Inputs changed since it was made, other than the table of pupae."""
+        """Names of input files changed since it was made, other than the table of pupae."""
         return [] if self.progress is None else [name for name in self.files if name != table.FILE]
 
     def changes(self) -> Iterator[str]:
-        """What has changed since the plan was made; nothing where nothing has."""
+        """What has changed since the plan was made, in words; empty where nothing has."""
         if self.progress is None:
             return
         others = self.other_files
@@ -72,28 +86,43 @@ class InForce:
             yield f"these clash now where they hang: {_pairs(self.fresh)}"
 
     def not_done(self) -> Iterator[str]:
-        """The steps that are refused, each with its reason."""
+        """The steps that are refused, each with its reason, in words."""
         for problem in self.refused:
             yield f"not to be done any more, the other steps go on: {problem.what}"
 
     def advice(self, broken: bool = False) -> Iterator[str]:
-        """What to do about it: plan again, where a rule is broken or something else would be said."""
+        """The advice to plan again, where a rule is broken or a new plan would differ; else empty.
+
+        Parameters
+        ----------
+        broken
+            Whether a problem was found elsewhere.
+        """
         if broken or self.found or self.old or self.other_files:
             yield f"'{call('plan', self.season.folder)}' makes a new one"
 
     def note(self) -> str:
-        """One sentence for those who are shown the rest; empty where that is all there is to know."""
+        """A note for those who are shown the rest; empty where a new plan would not differ."""
         return "; ".join([*self.not_done(), *self.changes(), *self.advice()]) if self.old else ""
 
 
 def _pairs(pairs: Sequence[TooClose]) -> str:
+    """The first `MOST_PAIRS` of some pairs by their ids, and how many more there are."""
     named = [" and ".join(sorted((c.a, c.b), key=natural)) for c in pairs[:MOST_PAIRS]]
     more = len(pairs) - MOST_PAIRS
     return ", ".join(named) + (f", and {more} more" if more > 0 else "")
 
 
 def judge(season: Season, plan: Plan) -> InForce:
-    """Find what is left of a plan, and have the verifier look at that."""
+    """What is left of a plan as the season is now, with the verifier's findings on it.
+
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        The temperatures cannot be read.
+    """
     files = stale(season, plan)
     if not files:
         return InForce(season, plan, [], None, plan, list(breaches(season, plan)), [])
@@ -107,9 +136,16 @@ def judge(season: Season, plan: Plan) -> InForce:
 
 
 def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
-    """What the plan still asks for, if the verifier passes that; else None, and why there is none.
+    """What is left of the plan in force, and a note on it; None where it cannot be followed, and why.
 
-    With a plan the text may tell in what it is old. Raises FaultyFiles when ``plan.yaml`` cannot be read.
+    Where there is a plan, the note says in what it is out of date; it may be empty.
+
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        ``plan.yaml`` or the temperatures cannot be read.
     """
     plan = plan_file.read(season.folder)
     if plan is None:

@@ -1,4 +1,4 @@
-"""How many spots are needed on each day to come, given when pupae leave theirs and others arrive."""
+"""The number of spots needed on each day to come, as pupae emerge from theirs and others arrive."""
 
 from __future__ import annotations
 
@@ -21,15 +21,25 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 
-SURE = 0.9  # with this chance no more spots are needed than ``needed_most``
+SURE = 0.9  # chance with which ``needed_most`` spots are enough
 
 
 @dataclass(frozen=True)
 class RoomOnDay:
-    """One day: how many emerge and how many arrive to be hung, on average, and how many spots are needed.
+    """Spots needed on one day, with the pupae that emerge and arrive on it.
 
-    A spot is needed on the day of its pupa's emergence too, for the wings. ``needed``: on average;
-    ``needed_most``: no more than that with a chance of SURE.
+    A pupa needs its spot on the day of its emergence too, for its wings.
+
+    Attributes
+    ----------
+    emerging
+        Expected number that emerge.
+    arriving
+        Number that become firm and are to be hung.
+    needed
+        Expected number of spots needed.
+    needed_most
+        The number that is enough with a chance of `SURE`.
     """
 
     day: date
@@ -41,7 +51,17 @@ class RoomOnDay:
 
 @dataclass(frozen=True)
 class Room:
-    """``spots``: usable marks of lines and boards; ``counted``: who is counted as needing one, in words."""
+    """The outlook for some days: spots there are, and spots needed.
+
+    Attributes
+    ----------
+    spots
+        Number of usable spots on lines and boards.
+    days
+        One entry a day, from today on.
+    counted
+        Which pupae are counted as needing a spot, in words.
+    """
 
     spots: int
     days: tuple[RoomOnDay, ...]
@@ -49,18 +69,24 @@ class Room:
 
     @cached_property
     def runs_out(self) -> date | None:
-        """First day on which more spots are needed than there are, on average."""
+        """The first day on which the expected number of spots needed exceeds those there are, or None."""
         return next((d.day for d in self.days if d.needed > self.spots + 1e-9), None)
 
     @cached_property
     def may_run_out(self) -> date | None:
-        """First day on which there may be too few."""
+        """The first day on which ``needed_most`` exceeds the spots there are, or None."""
         return next((d.day for d in self.days if d.needed_most > self.spots), None)
 
 
 @dataclass(frozen=True)
 class _Group:
-    """Pupae of which the same is known. ``since``: the day from which they need spots."""
+    """Pupae of one species with the same distribution of emergence.
+
+    Attributes
+    ----------
+    since
+        The day from which they need spots.
+    """
 
     species: str
     number: int
@@ -68,7 +94,7 @@ class _Group:
     since: date
 
     def needed(self, days: Sequence[date]) -> Floats:
-        """Spots needed on each day, on average."""
+        """The expected number of spots that they need, for each day."""
         hanging = np.ones(len(days))
         if self.emergence is not None:
             hanging = _still(self.emergence, WEIGHT @ self.emergence.apart, days)[0]
@@ -78,16 +104,22 @@ class _Group:
 def room(
     season: Season, now: datetime, plan: Plan | None, number: int, since: datetime | None = None
 ) -> Room:
-    """Reckon ``number`` days from today on.
+    """The outlook for ``number`` days from today on.
 
     Parameters
     ----------
     plan
-        One that the verifier has passed; None: whoever hangs, and all on lids to be cleared, needs a spot.
+        One that the verifier has passed. None: the pupae that hang, and all on lids to be cleared, need a
+        spot.
     since
-        All were still hanging then; None: ``now``.
+        The moment at which none had emerged; None: ``now``.
 
-    Raises ValueError and FaultyFiles as forecasts do.
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        The temperatures cannot be read.
     """
     days = [now.date() + timedelta(days=i) for i in range(number)]
     present = prospects(season, now, days, since)
@@ -105,7 +137,7 @@ def room(
         _most_needed([g for g in groups if g.species == name], days)
         for name in dict.fromkeys(g.species for g in groups)
     ]
-    # Each species alone, then added: more than is needed for all together.
+    # Found for each species alone and added: that is more than is needed for all together.
     most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
     arriving = [sum(g.number for g in coming if g.since == d) for d in days]
     return Room(
@@ -116,7 +148,7 @@ def room(
 
 
 def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
-    """Ids of those who need one of the usable spots, and how that was found."""
+    """Ids of the pupae that need one of the usable spots, and in words which they are."""
     usable = {(s.place, s.tag) for found in spots(season).values() for s in found if not s.unusable}
     lines = {place for place, _ in usable}
     clear = {p.name for p in season.places if isinstance(p, Lid) and p.clear}
@@ -130,7 +162,7 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
         how = (
             "who hangs there by the record, and who is on a lid to be cleared" if clear else "who hangs there"
         )
-    lines |= clear  # whoever is there must leave: left without a spot, soft, a prepupa or waiting
+    lines |= clear  # each pupa there must leave and then needs a spot, whatever keeps it there now
     boards = {p.name for p in season.places if p.kind == "board"}
     needing = {
         pupa for pupa, (place, spot) in where.items()
@@ -140,7 +172,7 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
 
 
 def _arrivals(season: Season, today: date) -> Iterator[_Group]:
-    """Those expected from today on: each needs a spot from when it is firm."""
+    """The pupae expected from today on, in groups: each needs a spot from when it is firm."""
     coming = arrivals(season, today)
     found = emergences(season, [one.pupa for one in coming])
     for one in coming:
@@ -148,11 +180,12 @@ def _arrivals(season: Season, today: date) -> Iterator[_Group]:
 
 
 def _most_needed(groups: Sequence[_Group], days: Sequence[date]) -> list[int]:
-    """The number of spots that is enough on each day with a chance of SURE, for pupae of one species.
+    """The number of spots that is enough on each day with a chance of `SURE`, for pupae of one species.
 
-    Given the error that they have in common each hangs or not for itself, and their number is nearly normal.
-    That error weighs as it agrees with who has not emerged yet. The error of one pupation day is taken as
-    common to all days, too: that errs on the side of more spots.
+    Given the error that the forecasts have in common, each pupa hangs or not independently, so their number
+    is nearly normal. The values of that error are weighted by how well they agree with which pupae have not
+    emerged yet. The error of one pupation day is taken to be common to all days as well, which errs towards
+    more spots.
     """
     shape = (len(WEIGHT), len(days))
     mean, variance, weight = np.zeros(shape), np.zeros(shape), np.log(WEIGHT)
@@ -175,7 +208,13 @@ def _most_needed(groups: Sequence[_Group], days: Sequence[date]) -> list[int]:
 
 
 def _still(one: Emergence, given: Floats, days: Sequence[date]) -> Floats:
-    """Chance that it hangs there when each day begins."""
+    """The chance that a pupa still hangs at the beginning of each day, one row for each row of ``given``.
+
+    Parameters
+    ----------
+    given
+        Chances of emerging in each hour from the distribution's first day on, not normalised.
+    """
     given = np.atleast_2d(given)
     gone = np.pad(np.cumsum(given, axis=1), ((0, 0), (1, 0)))
     hours = [((day - EPOCH.date()).days - one.first) * 24 for day in days]

@@ -1,4 +1,4 @@
-"""How far a plan was carried out, who is gone, new or elsewhere since, and what is left of it."""
+"""The progress of a plan: steps done, pupae gone, added or elsewhere since, and what is left of it."""
 
 from __future__ import annotations
 
@@ -14,30 +14,36 @@ from planner.season.plan.plan_record import Hang, Move, Plan
 from planner.season.season import Season
 from planner.words import count, ids, where
 
-SAME = 1e-3  # cm: one point
-MOST_NAMED = 12  # with where they hang; the rest is counted
+SAME = 1e-3  # cm: points nearer than this are one
+MOST_NAMED = 12  # pupae named with their spots in a message; the others are only counted
 
 
 @dataclass(frozen=True)
 class Progress:
-    """A plan held against what is recorded now, both by place and spot."""
+    """A plan compared with what is recorded now; pupae are looked for by place and tag of their spot."""
 
     season: Season
     plan: Plan
 
     @cached_property
     def here(self) -> dict[str, Spot]:
-        """Where each pupa present hangs now."""
+        """The spot of each present pupa by id."""
         return {p.id: home_of(self.season, p.id) for p in self.season.pupae if p.present}
 
     @cached_property
     def last_seen(self) -> dict[str, Spot]:
-        """Where each hangs now or hung last: a move done stays done when its pupa has emerged."""
+        """The spot where each pupa hangs, or hung last, by id.
+
+        A step that was done stays done when its pupa has emerged.
+        """
         return {p.id: self.here.get(p.id) or home_of(self.season, p.id) for p in self.season.pupae}
 
     @cached_property
     def reached(self) -> dict[str, int]:
-        """Pupa → the last of its steps that was done: it is, or was last, where that step has brought it."""
+        """The number of the last step done, by id of its pupa.
+
+        A step is done when it ends where the pupa hangs, or hung last.
+        """
         found = {}
         for move in _in_order(self.plan):
             spot = self.last_seen.get(move.pupa)
@@ -47,27 +53,28 @@ class Progress:
 
     @property
     def gone(self) -> list[str]:
-        """Whom the plan hangs, but who is no longer there."""
+        """Ids of the pupae that the plan hangs, but that are not present."""
         return list(dict.fromkeys(h.pupa for h in self.plan.hangs if h.pupa not in self.here))
 
     @property
     def newcomers(self) -> list[str]:
-        """Who is there, but not in the plan."""
+        """Ids of the pupae that are present, but not in the plan."""
         planned = {h.pupa for h in self.plan.hangs}
         return [name for name in self.here if name not in planned]
 
     @cached_property
     def elsewhere(self) -> list[str]:
-        """Who is neither where the plan found it nor where one of its steps ends.
+        """Ids of the pupae that are neither where the plan found them nor where one of their steps ends.
 
-        Who is to be taken from a lid is found anywhere on it; the neighbours of who stays are at its point.
+        A pupa to be taken from a lid may be at any point of it. One that stays on a lid must be at its point,
+        as its neighbours were found from that.
         """
         first = {move.pupa: move for move in reversed(_in_order(self.plan))}
         found = []
         for hang in self.plan.hangs:
             spot, move = self.here.get(hang.pupa), first.get(hang.pupa)
             if spot is None or hang.pupa in self.reached or (hang.from_place and not move):
-                continue  # the last: no plan of ours; the verifier says so
+                continue  # gone, done, or to be moved without a step, which the verifier reports
             place, tag = (move.from_place, move.from_spot) if move else (hang.place, hang.spot)
             if isinstance(self.season.place.get(place), Lid):
                 there = spot.place == place and (bool(move) or _same_point(spot, hang))
@@ -79,12 +86,15 @@ class Progress:
 
     @property
     def lost(self) -> list[str]:
-        """Whom the plan names and the table of pupae does not: a row that was deleted, or a file cut off."""
+        """Ids of the pupae that the plan hangs and the table of pupae lacks.
+
+        A row was deleted, or the file is cut off.
+        """
         return [name for name in self.gone if name not in self.season.pupa]
 
     @property
     def done(self) -> tuple[Move, ...]:
-        """The steps carried out."""
+        """The steps carried out, in their order."""
         return tuple(m for m in _in_order(self.plan) if m.step <= self.reached.get(m.pupa, 0))
 
     @property
@@ -97,22 +107,31 @@ class Progress:
 
     @cached_property
     def forecasts(self) -> dict[str, Forecast]:
-        """As of the plan's moment, but from what is recorded now."""
+        """Forecasts of present pupae by id, as of when the plan was made but by what is recorded now.
+
+        Raises
+        ------
+        ValueError
+            A species has no profile.
+        FaultyFiles
+            The temperatures cannot be read.
+        """
         return forecasts(self.season, self.plan.on)
 
     @property
     def redated(self) -> list[str]:
-        """Who is due on another day than the plan says."""
+        """Ids of the pupae that are due on another day than the plan says."""
         return [
             h.pupa for h in self.plan.hangs if h.pupa in self.here and h.due != self._due(h.pupa, None).due
         ]
 
     @cached_property
     def rest(self) -> Plan:
-        """What is left of the plan: everybody present, and the steps to do, with the dates as they are now.
+        """What is left of the plan: all present pupae and the steps to do, with dates as forecast now.
 
-        Newcomers and those elsewhere stay where they are. What was proved was of all, and is left out; the
-        pairs too close are those the plan lists, as far as both are where it has them.
+        Pupae that were added or hang elsewhere stay where they are. The levels are left out, as they were
+        those of the whole plan. The pairs too close are those that the plan lists, without pupae that are
+        gone or elsewhere.
         """
         off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
         moves = _narrowed(self.to_do, self.forecasts, self.plan.on)
@@ -134,13 +153,19 @@ class Progress:
             left=(*left, *(name for name in extra if self.here[name].place in lids)),
             stuck=tuple(s for s in self.plan.stuck if s.pupa not in off),
             waits=tuple(w for w in self.plan.waits if w.pupa not in off),
-            kept=() if changed else self.plan.kept,  # for whom they were kept may have come
+            kept=() if changed else self.plan.kept,  # the pupae that they were kept for may have come
             drying={} if changed else self.plan.drying,
             proof=(),
         )
 
     def _due(self, name: str, hang: Hang | None) -> Hang:
-        """A hang with its day as forecast now; None: where it hangs now."""
+        """An entry with the day forecast now.
+
+        Parameters
+        ----------
+        hang
+            The entry; None: one where the pupa hangs now.
+        """
         if hang is None:
             spot = self.here[name]
             tag = "?" if spot.at is None else spot.tag
@@ -149,7 +174,7 @@ class Progress:
         return replace(hang, due=forecast.due.day if forecast and forecast.due else None)
 
     def words(self) -> Iterator[str]:
-        """What has happened since, one thing each."""
+        """What has happened since the plan was made, in words, one item for each kind of event."""
         season, steps = self.season, len(self.plan.moves)
         if self.done:
             yield f"{len(self.done)} of {count(steps, 'move')} carried out"
@@ -173,7 +198,7 @@ def _in_order(plan: Plan) -> list[Move]:
 
 
 def _same_point(spot: Spot, hang: Hang) -> bool:
-    """Whether a pupa on a lid is where a plan has it; measured since is somewhere else."""
+    """Whether a pupa on a lid is where a plan has it; one measured only since is somewhere else."""
     said, now = (hang.x, hang.y), (spot.x, spot.y)
     return all(
         a is b if a is None or b is None else abs(a - b) < SAME for a, b in zip(said, now, strict=True)
@@ -181,11 +206,19 @@ def _same_point(spot: Spot, hang: Hang) -> bool:
 
 
 def _narrowed(moves: Sequence[Move], now: dict[str, Forecast], on: datetime) -> tuple[Move, ...]:
-    """The times of the steps, within what the forecasts now allow and what steps before and after need.
+    """The steps with their times narrowed to what the forecasts now allow and what other steps need.
 
-    A step begins no earlier than those it waits for and ends no earlier than they do; and one that parks a
-    pupa and the one that takes it on have the same two times. So narrowing one may narrow others, again and
-    again: times only ever close in on one another, and there are as many of them as steps, so that ends.
+    A step begins and ends no earlier than those it must come after. One that parks a pupa has the same two
+    times as the one that takes it on. Narrowing one step may therefore narrow others, so it is repeated until
+    nothing changes. It ends, as times are only ever narrowed and take only values that were there at the
+    start.
+
+    Parameters
+    ----------
+    now
+        Forecasts by id.
+    on
+        When the plan was made.
     """
     start = {m.step: m.not_before for m in moves}
     end = {m.step: m.not_after for m in moves}

@@ -1,4 +1,4 @@
-"""What may be expected of each pupa on each day: chances, and whether it is overdue."""
+"""The prospect of each pupa: its chance of emerging on each day, and whether it is overdue."""
 
 from __future__ import annotations
 
@@ -13,10 +13,18 @@ from planner.season.season import Season
 
 @dataclass(frozen=True)
 class Prospect:
-    """One present pupa at one moment.
+    """What is to be expected of one present pupa, as of a moment.
 
-    ``emergence``: its distribution, given that it had not emerged by then; None: no date.
-    ``chances``: of emerging on each of the days asked for. ``by``: when 19 in 20 would have emerged.
+    Attributes
+    ----------
+    emergence
+        Its distribution, given that it had not emerged by that moment; None: no date.
+    by
+        When it would have emerged with a chance of 95 %; None: no date.
+    overdue
+        Whether ``by`` has passed.
+    chances
+        Chance of emerging on each of the days asked for.
     """
 
     pupa: Pupa
@@ -27,7 +35,10 @@ class Prospect:
     chances: dict[date, float] = field(default_factory=dict)
 
     def day(self, today: date) -> date | None:
-        """The day to expect it on: as darkening tells, else as on its tag, but never a day that is past."""
+        """The day on which to expect it, never a day that has passed; None without a date.
+
+        It is the day that its darkening tells, else the day on its tag.
+        """
         due = self.forecast.due
         if due is None or self.emergence is None:
             return None
@@ -37,12 +48,24 @@ class Prospect:
 def prospects(
     season: Season, now: datetime, days: Sequence[date], since: datetime | None = None
 ) -> list[Prospect]:
-    """All present pupae, in the order of the record.
+    """The prospects of all present pupae, in the order of the record.
 
-    Chances are given that none of them had emerged by ``since``, which is ``now`` unless stated: of today
-    only what is left of the day counts. Whoever asks for a day without an hour gives its beginning.
+    Parameters
+    ----------
+    now
+        The moment for which forecasts are made.
+    days
+        The days whose chances are asked for.
+    since
+        The moment at which none of them had emerged, ``now`` unless stated. Of the day of that moment only
+        the rest counts, so for the chances of a whole day give its beginning.
 
-    Raises ValueError and FaultyFiles as forecasts do.
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        The temperatures cannot be read.
     """
     known = forecasts(season, now)
     pupae = [_as_known(p, now) for p in season.pupae if p.present]
@@ -65,6 +88,6 @@ def prospects(
 
 
 def _as_known(pupa: Pupa, now: datetime) -> Pupa:
-    """Without a darkening that is seen only later than now."""
+    """The pupa without its darkening where that is seen only after ``now``."""
     seen = pupa.darkening
     return replace(pupa, darkening=None) if seen and seen.earliest > now else pupa

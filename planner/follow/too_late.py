@@ -1,4 +1,4 @@
-"""Steps of a plan for which it is too late, and whom they leave to clash where they hang."""
+"""Steps of a plan whose time has passed, and the clashes that remain because of them."""
 
 from __future__ import annotations
 
@@ -14,20 +14,26 @@ from planner.words import moment
 
 
 def too_late(plan: Plan, now: datetime) -> list[str]:
-    """Whom what is left of a plan would still move, but may not any more."""
+    """Ids of the pupae that a plan would still move, though the time for their step has passed."""
     return list(dict.fromkeys(m.pupa for m in plan.moves if m.not_after <= now))
 
 
 def clash_for_good(season: Season, rest: Plan, now: datetime) -> list[TooClose]:
-    """Pairs that clash because a step can no longer be done, and are not told by what is left of the plan."""
+    """The pairs that clash because a step can no longer be done, and that ``rest`` does not list.
+
+    Parameters
+    ----------
+    rest
+        What is left of the plan.
+    """
     return list(without_late(season, rest, now).clashes[len(rest.clashes) :])
 
 
 def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
-    """What is left of a plan without the steps for which it is too late, as those are told who go by it.
+    """What is left of a plan without the steps whose time has passed.
 
-    Who may be darkening stays, and who should go to its spot; they are under ``stuck``, and whom they clash
-    with under ``clashes``.
+    Pupae that may be darkening stay, as do those that should go to their spots. They are added under
+    ``stuck`` with the reason, and the pairs that clash because of it under ``clashes``.
     """
     late = {m.pupa: m.not_after for m in rest.moves if m.not_after <= now and _present(season, m.pupa)}
     if not late:

@@ -1,4 +1,4 @@
-"""Spots with coordinates, and who would be whose neighbour on them."""
+"""The spots of a rack with their coordinates, and the neighbour graph on them."""
 
 from planner.rack.spots import Spot, home_of, positions, spots
 

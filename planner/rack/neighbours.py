@@ -18,9 +18,19 @@ EPS = 1e-6  # cm: two spots exactly a wing reach apart are no neighbours
 def are_neighbours(
     a: tuple[float, float, float], b: tuple[float, float, float], reach: float, drop: float
 ) -> bool:
-    """Whether two points of one frame (cm) are closer than ``reach``, or one hangs under the other.
+    """Whether adults at two points could touch, or what drips from one could land on the other.
 
-    Under: within ``reach`` sideways and no more than ``drop`` lower: what drips or falls lands there.
+    That is when the points are closer than ``reach``, or closer than it horizontally and no more than
+    ``drop`` apart in height.
+
+    Parameters
+    ----------
+    a, b
+        From the rack's left edge, before the wall, above the floor; cm, in one frame.
+    reach
+        Wing reach, cm. Two points exactly this far apart are no neighbours.
+    drop
+        Cm. Two points exactly this far apart in height can be neighbours.
     """
     sideways = math.hypot(a[0] - b[0], a[1] - b[1])
     if sideways >= reach - EPS:
@@ -31,16 +41,18 @@ def are_neighbours(
 def neighbour_graph(
     spots: Iterable[Spot], reach: float, drop: float, dividers: Iterable[Divider] = ()
 ) -> nx.Graph[Spot]:
-    """Graph of ``spots``, an edge between neighbours, in about linear time.
+    """The graph whose nodes are ``spots`` and whose edges join neighbours (`are_neighbours`).
+
+    Only spots in adjacent cells of a grid are compared, so the time is about linear in the number of spots.
 
     Parameters
     ----------
     spots
-        Of any places. A lid's unmeasured spot (``at`` None) neighbours every spot of its lid.
+        Of any places. A spot of a lid that was never measured (``at`` None) neighbours every spot of its lid.
     reach, drop
-        cm.
+        Cm; ``reach`` is positive.
     dividers
-        Cards: each takes away the one pair of neighbours that it stands between.
+        Cards: each removes the one edge between the two spots that it stands between.
     """
     graph: nx.Graph[Spot] = nx.Graph()
     cells: defaultdict[tuple[str, int, int, int], list[Spot]] = defaultdict(list)

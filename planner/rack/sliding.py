@@ -1,9 +1,9 @@
-"""Where clips may sit on a line on which they slide: so few positions that the best layout is among them.
+"""Candidate positions of sliding clips on a line: few, but a best layout is always among them.
 
-Push every clip of a layout to the left until something stops it: the line's end, or another clip, a clip's
-width or a wing reach before it. No rule is broken by that, so only positions that are sums of clip widths and
-wing reaches, counted from the end or from a clip that stays, are ever needed. A card shelters two who hang
-just at its ends: these count as well.
+Take any layout and push each clip to the left until it is stopped: by the end of the line, or at a clip's
+width or a wing reach from another clip. No constraint is broken by that. So the only positions needed are
+sums of clip widths and wing reaches, counted from the left end or from a clip that stays. A divider card
+shelters only two pupae that hang exactly at its ends, so the ends of cards are candidates as well.
 """
 
 from __future__ import annotations
@@ -17,13 +17,22 @@ KNOT = {"cm": 1.0, "in": 1.27}  # cm kept free at both ends of a line, for the k
 
 
 def steps_on(line: Line, season: Season) -> range:
-    """Where clips may sit at all, as whole multiples of the line's ``to_nearest``: both knots stay free."""
+    """The positions at which a clip may sit, as whole multiples of the line's ``to_nearest``.
+
+    Both ends of the line are left free for their knots (`KNOT`).
+    """
     unit, knot = line.to_nearest, KNOT[season.units]
     return range(_at_least(knot, unit), math.floor((line.length - knot) / unit + EPS) + 1)
 
 
 def side_by_side(line: Line, season: Season) -> list[float]:
-    """Positions (cm, ascending) of as many clips as fit on an empty line."""
+    """The positions (cm, ascending) of as many clips as fit side by side on an empty line.
+
+    Raises
+    ------
+    ValueError
+        The clips of the line do not slide.
+    """
     width, steps = line.clip_width, steps_on(line, season)
     if width is None:
         raise ValueError(f"{line.name}: its clips do not slide")
@@ -31,9 +40,17 @@ def side_by_side(line: Line, season: Season) -> list[float]:
 
 
 def positions_on(line: Line, season: Season) -> list[float]:
-    """Positions (cm, ascending) that a best layout may need, all of them among `steps_on`.
+    """The candidate positions (cm, ascending) of clips on a line: a subset of `steps_on`.
 
-    Where another place stands within reach, its spots may stop a clip anywhere: then it is every one.
+    Some best layout uses only these.
+
+    Where another place stands within reach of the line, a spot there may stop a clip at any position. Then
+    every position of `steps_on` is a candidate.
+
+    Raises
+    ------
+    ValueError
+        The clips of the line do not slide.
     """
     unit, width, steps = line.to_nearest, line.clip_width, steps_on(line, season)
     if width is None:
@@ -60,16 +77,17 @@ def positions_on(line: Line, season: Season) -> list[float]:
 
 
 def _at_least(length: float, unit: float) -> int:
-    """The fewest whole steps that are no shorter than a length, whatever its last bit says."""
+    """The least number of whole steps that is no shorter than a length, but for rounding."""
     return math.ceil(length / unit - EPS)
 
 
 def _cm(step: int, line: Line) -> float:
+    """The position of a step in cm, rounded so that equal positions compare equal."""
     return round(step * line.to_nearest, 6)
 
 
 def _within_reach(line: Line, other: Place, season: Season) -> bool:
-    """Whether spots of two places can be neighbours, judged by the boxes they fill."""
+    """Whether spots of two places can be neighbours, judged by their bounding boxes."""
     if not (line.located and other.located):
         return False
     apart = [_apart(*pair) for pair in zip(_box(line), _box(other), strict=True)]
@@ -78,9 +96,10 @@ def _within_reach(line: Line, other: Place, season: Season) -> bool:
 
 
 def _box(place: Place) -> list[tuple[float, float]]:
-    """From where to where a place goes: to the right, before the wall, above the floor; cm."""
+    """The bounding box of a place: from the rack's left edge, before the wall, above the floor; cm."""
     return [(min(along), max(along)) for along in zip(*(place.stand(*c) for c in place.outline), strict=True)]
 
 
 def _apart(a: tuple[float, float], b: tuple[float, float]) -> float:
+    """The distance between two intervals, 0 where they overlap."""
     return max(0.0, b[0] - a[1], a[0] - b[1])

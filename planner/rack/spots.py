@@ -1,4 +1,4 @@
-"""Every point where a pupa can hang, with coordinates and whether this keeper can use it."""
+"""The spots of a rack: each point where a pupa can hang, and whether the keeper can use it."""
 
 from __future__ import annotations
 
@@ -12,12 +12,26 @@ from planner.season import Line, Place, Season
 
 @dataclass(frozen=True)
 class Spot:
-    """One exact point; two spots are the same when place and tag are.
+    """A point where a pupa can hang. Two spots are equal when their place and tag are.
 
-    ``x``, ``y``: cm in the place's own frame (line: along it, y = 0; board: from the left edge, up from the
-    bottom edge; lid: as seen from above), None on a lid when never measured. ``at``: left to right, before
-    the wall, above the floor, cm, within the place's ``frame``: spots of different frames are far apart.
-    ``unusable``: why nobody may be hung there, empty when it can be used.
+    Attributes
+    ----------
+    place
+        Name of the line, board or lid.
+    tag
+        What is printed on the spot's tag: on a line the distance from its left end in the season's unit
+        (``36.5``), on a board row and pin (``r2p5``).
+    x, y
+        Cm in the place's own frame. Line: x along it, y 0. Board: from the left edge, up from the lower edge.
+        Lid: as seen from above, None when never measured.
+    at
+        From the rack's left edge, before the wall, above the floor; cm, within ``frame``. None where x and y
+        are.
+    frame
+        Empty for all places whose stand is known; else the place's name. Spots of different frames are taken
+        to be far apart.
+    unusable
+        Why nobody may be hung there; empty when the spot can be used.
     """
 
     place: str
@@ -37,15 +51,20 @@ class Spot:
 
 
 def spots(season: Season) -> dict[str, list[Spot]]:
-    """The marks and pins of every line and board, by place, left to right and top to bottom.
+    """The marks and pins of every line and board by place, left to right and top to bottom.
 
-    A line on which clips slide has as many as clips fit side by side. Lids have no spots to offer.
+    A line on which clips slide has as many spots as clips fit side by side. A lid has an empty list, as
+    nobody is hung there. Spots that cannot be used are included, with the reason.
     """
     return {place.name: _marks(place, season) for place in season.places}
 
 
 def positions(season: Season) -> dict[str, list[Spot]]:
-    """The same, but for clips that slide: all positions that a good layout may need, nearer than a clip."""
+    """The candidate spots of every line and board by place, as a planner needs them.
+
+    These are `spots`, but on a line on which clips slide `positions_on`: candidates may be nearer to one
+    another than a clip is wide, so not all can be taken at once.
+    """
     found = spots(season)
     for place in season.places:
         if isinstance(place, Line) and place.slides:
@@ -64,7 +83,15 @@ def _along(line: Line, season: Season, at: Sequence[float]) -> list[Spot]:
 
 
 def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, tag: str) -> Spot:
-    """The spot at a point of a place's own frame (cm), whether or not it is a mark."""
+    """The spot at a point of a place, whether or not it is a mark.
+
+    Parameters
+    ----------
+    x, y
+        Cm in the place's own frame; None when never measured.
+    tag
+        What is, or would be, printed on its tag.
+    """
     frame = "" if place.located else place.name
     if x is None or y is None:
         return Spot(place.name, tag, x, y, None, frame)
@@ -74,6 +101,7 @@ def spot_on(place: Place, season: Season, *, x: float | None, y: float | None, t
 
 
 def _unusable(place: Place, season: Season, at: tuple[float, float, float]) -> str:
+    """Why the keeper cannot use a point (X, depth, Z in cm), by its height; empty when it can be used."""
     height, below = at[2], place.below
     if height < season.lowest - 1e-6:
         return f"{height:g} cm high, below keeper reach ({season.lowest:g} cm)"
@@ -85,7 +113,10 @@ def _unusable(place: Place, season: Season, at: tuple[float, float, float]) -> s
 
 
 def _closed(place: Place, season: Season, at: tuple[float, float]) -> str:
-    """Why nobody may be hung there before it is cleaned: the pin of a sick one, or within its clip."""
+    """Why a point (x, y in cm) is closed until it is cleaned, or empty.
+
+    It is closed at the pin of a sick pupa, or nearer to its clip than two clips may be.
+    """
     for sick in season.closing.get(place.name, ()):
         shut = place.point(sick.spot or "", season.cm_per_unit)
         if shut is not None and math.dist(at, shut) < place.clip_room - 1e-6:
@@ -94,7 +125,13 @@ def _closed(place: Place, season: Season, at: tuple[float, float]) -> str:
 
 
 def home_of(season: Season, pupa_id: str) -> Spot:
-    """Where a pupa hangs now, as recorded."""
+    """The spot where a pupa hangs, or hung last, by the record.
+
+    Raises
+    ------
+    KeyError
+        The season has no pupa of that id.
+    """
     pupa = season.pupa[pupa_id]
     place = season.place[pupa.place]
     tag, x, y = place.recorded(pupa, season.cm_per_unit)

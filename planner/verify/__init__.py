@@ -1,9 +1,11 @@
-"""Whether a plan keeps every rule, found out again from the season and the plan alone.
+"""The verifier: whether a plan keeps every rule, judged from the season and the plan alone.
 
-No plan is written or shown that has not passed here. Nothing is shared with the code that makes plans, so
-that one mistake cannot hide in both, but for the forecasts: dates and chances come from `planner.emergence`
-here as there. Therefore the rule ``dates`` reckons the plain ones once more, in another way. Each rule is one
-function with its reason; ``RULES`` lists them all.
+No plan is written or shown that has not passed it. It shares no code with what makes plans, so a mistake
+there cannot hide the breach that it causes here. The forecasts are the one exception: dates and chances come
+from `planner.emergence` in both. Therefore the rule ``dates`` computes the plain dates again in another way.
+
+Each rule is one function from a `Case` to its findings; its docstring says what it demands and why. ``RULES``
+lists them all, each with the short name that the keeper reads.
 """
 
 from __future__ import annotations
@@ -35,15 +37,27 @@ from planner.verify.spots import (
 
 __all__ = ["RULES", "Breach", "clashes", "false_claims", "verify"]
 
-CLAIMS = "proof"  # the rule about what a plan says of itself
-AGREE = 1e-3  # how closely a listed gap (days) or distance (cm) must agree with the one found here
+CLAIMS = "proof"  # the rule about what a plan claims of its own levels
+AGREE = 1e-3  # days or cm by which a listed gap or distance may differ, as it is rounded in the plan
 
 
 def verify(season: Season, plan: Plan, *, claims: bool = True) -> list[Breach]:
-    """Return every breach of every rule, in the order of ``RULES``; none when the plan may be hung by.
+    """Every breach of every rule, in the order of ``RULES``; empty when the plan may be carried out.
 
-    A plan with clashes is no breach as long as it lists them all. ``claims``: whether what the plan says of
-    itself, its levels, is judged as well (rule ``proof``). No pupa is harmed by a false one.
+    A plan with clashes passes as long as it lists all of them.
+
+    Parameters
+    ----------
+    claims
+        Whether the rule ``proof`` is applied: what the plan claims about its own levels. A false claim harms
+        no pupa, so a plan in force is judged without it.
+
+    Raises
+    ------
+    ValueError
+        A species has no profile.
+    FaultyFiles
+        The temperatures cannot be read.
     """
     case = Case(season, plan)
     return [
@@ -55,18 +69,27 @@ def verify(season: Season, plan: Plan, *, claims: bool = True) -> list[Breach]:
 
 
 def false_claims(season: Season, plan: Plan) -> list[str]:
-    """Return what the plan says of itself that is not so; only of the season it was made from is it said."""
+    """What the rule ``proof`` finds: the plan's false claims about its own levels, as sentences.
+
+    ``season`` must be the one that the plan was made from. Errors as of `verify`.
+    """
     case = Case(season, plan)
     return [what for name, rule in RULES if name == CLAIMS for _, what in rule(case)]
 
 
 def clashes(season: Season, plan: Plan) -> list[TooClose]:
-    """Return all neighbours due less than ``plan.gap_days`` apart, listed by the plan or not, by id."""
+    """All clashing pairs under a plan, sorted by their ids, whether or not the plan lists them.
+
+    Which pairs clash is said at `Case.clashes`. Errors as of `verify`.
+    """
     return sorted(Case(season, plan).clashes.values(), key=lambda pair: (pair.a, pair.b))
 
 
 def hangs_once(case: Case) -> Findings:
-    """Every present pupa hangs exactly once, and nobody else: one left out would be forgotten on its lid."""
+    """Each present pupa hangs exactly once, and no other pupa hangs.
+
+    A pupa that the plan leaves out would be forgotten on its lid; one that it has twice cannot be hung by it.
+    """
     hangs: defaultdict[str, list[Hang]] = defaultdict(list)
     for hang in case.plan.hangs:
         hangs[hang.pupa].append(hang)
@@ -85,7 +108,10 @@ def hangs_once(case: Case) -> Findings:
 
 
 def left_is_told(case: Case) -> Findings:
-    """Who stays on a lid to be cleared is named under left, and nobody else: the tub is needed."""
+    """The pupae under ``left`` are exactly those that stay on a lid to be cleared, each named once.
+
+    The keeper needs that lid, so must know who is still on it.
+    """
     staying = {one.pupa.id: one for one in case.hung if isinstance(one.place, Lid) and one.place.clear}
     left = Counter(case.plan.left)
     for name, one in staying.items():
@@ -99,7 +125,7 @@ def left_is_told(case: Case) -> Findings:
 
 
 def due_as_forecast(case: Case) -> Findings:
-    """The due day written at a spot is the one forecast: the keeper watches the rack by it."""
+    """The due day of each entry is the day forecast: the keeper watches the rack by it."""
     for hang in case.plan.hangs:
         if hang.pupa not in case.forecasts:
             continue  # not present: hangs_once says so
@@ -110,9 +136,10 @@ def due_as_forecast(case: Case) -> Findings:
 
 
 def clashes_told(case: Case) -> Findings:
-    """Neighbours due too soon after one another are listed, all of them: the keeper must watch these.
+    """Each clashing pair is listed, under ``clashes`` or, where that is allowed, under ``waiting``.
 
-    Under waiting only while one of the two is soft, or waits, and neither is moved: that ends by itself.
+    The keeper must watch these pairs. A pair may be listed under ``waiting`` only while one of the two is
+    soft or deferred and neither is moved: it is then parted later, when that one is moved.
     """
     clashing, waiting = ({_key(pair) for pair in pairs} for pairs in (case.plan.clashes, case.plan.waiting))
     for key, pair in case.clashes.items():
@@ -128,7 +155,10 @@ def clashes_told(case: Case) -> Findings:
 
 
 def nothing_invented(case: Case) -> Findings:
-    """Every listed pair is real, listed once, with its true gap and distance: false ones hide real ones."""
+    """Each listed pair really clashes, is listed once, and has its true gap (days) and distance (cm).
+
+    False entries would distract the keeper from the real ones.
+    """
     seen: set[frozenset[str]] = set()
     for where, pairs in (("clashes", case.plan.clashes), ("waiting", case.plan.waiting)):
         for pair in pairs:
@@ -140,6 +170,7 @@ def nothing_invented(case: Case) -> Findings:
 
 
 def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
+    """What is wrong with one entry of ``clashes`` or ``waiting``: sentences to follow its names."""
     true = case.clashes.get(_key(pair))
     if true is None:
         yield f": allowed are only neighbours that do not have {case.wanted} between them"
@@ -155,12 +186,17 @@ def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
 
 
 def _may_wait(pair: TooClose, case: Case) -> bool:
+    """Whether a pair is pending: one of the two is soft or deferred, and neither is moved now."""
     both = pair.a, pair.b
     return any(case.moved_later(pupa) for pupa in both) and all(case.stays[pupa] for pupa in both)
 
 
 def who_waits_can(case: Case) -> Findings:
-    """Who waits is on a lid and not moved now, and can still be moved when it has waited."""
+    """Each deferred pupa is on a lid, could be moved now, and can still be moved when its wait is over.
+
+    Its wait must end after the plan is made and before it may be darkening. A pupa that waits longer must not
+    be moved any more and emerges on its lid.
+    """
     told = Counter(one.pupa for one in case.plan.waits)
     on_lid = {one.pupa.id for one in case.hung if isinstance(one.place, Lid) and one.stays}
     for one in case.plan.waits:
@@ -185,6 +221,7 @@ def who_waits_can(case: Case) -> Findings:
 
 
 def _key(pair: TooClose) -> frozenset[str]:
+    """The two ids of a pair, in no order."""
     return frozenset((pair.a, pair.b))
 
 
@@ -201,13 +238,19 @@ def _allowed(pair: TooClose, case: Case) -> str:
 
 
 def _days(number: float, *, exact: bool = False) -> str:
-    """At most two decimals, rounded down: what is nearly two days apart is not said to be."""
+    """A number of days in words, with at most two decimals unless ``exact``.
+
+    It is rounded down, so that a gap just short of two days is not told as two.
+    """
     number = number if exact else math.floor(number * 100 + 1e-6) / 100
     return f"{number:g} day" if number == 1 else f"{number:g} days"
 
 
 def reason_is_called_for(case: Case) -> Findings:
-    """Why there are clashes, and ways out, are told only of a plan that has some or leaves some behind."""
+    """A reason and ways out are given only by a plan with clashes or pupae under ``left``.
+
+    They explain why there are such, so without any they would be false.
+    """
     plan = case.plan
     if (plan.reason or plan.ways_out) and not plan.clashes and not plan.left:
         yield (), "a reason or ways out are told: allowed is that only with clashes or pupae left behind"

@@ -1,4 +1,4 @@
-"""What the verifier's rules are given, and what they give back."""
+"""The input and the output of the verifier's rules."""
 
 from __future__ import annotations
 
@@ -33,7 +33,17 @@ Findings = Iterator[tuple[tuple[str, ...], str]]
 
 @dataclass(frozen=True)
 class Breach:
-    """One rule broken: its short name, the pupae concerned (ids), and a sentence saying what is allowed."""
+    """One breach of a rule.
+
+    Attributes
+    ----------
+    rule
+        Short name, as in ``RULES``.
+    pupae
+        Ids of the pupae concerned; may be empty.
+    what
+        A sentence saying what was found and what is allowed.
+    """
 
     rule: str
     pupae: tuple[str, ...]
@@ -45,7 +55,19 @@ class Breach:
 
 @dataclass(frozen=True)
 class KeptSpot:
-    """A spot kept for one to come, with where it is and what the record says of who is to hang there."""
+    """A reservation: a spot kept for a pupa to come, with its position and what is forecast for that pupa.
+
+    Attributes
+    ----------
+    kept
+        The entry of the plan.
+    at
+        The point that its tag names.
+    pupa
+        Whom it is kept for; of several expected alike, one that stands for all.
+    emergence, due
+        The distribution of that pupa's emergence, and its median.
+    """
 
     kept: Kept
     at: Point
@@ -59,24 +81,28 @@ class KeptSpot:
 
 @dataclass(frozen=True)
 class Case:
-    """A season and a plan for it, with where and when that puts everybody: found once, for all rules."""
+    """A season and a plan for it, with all that more than one rule derives from them.
+
+    Properties that need forecasts raise ValueError when a species has no profile, and FaultyFiles when the
+    temperatures cannot be read.
+    """
 
     season: Season
     plan: Plan
 
     @cached_property
     def forecasts(self) -> Mapping[str, Forecast]:
-        """What could be known of each pupa when the plan was made."""
+        """The forecast of each present pupa by id, as of the moment the plan was made."""
         return forecasts(self.season, self.plan.on)
 
     @cached_property
     def hung(self) -> list[Hung]:
-        """Every entry of the plan whose pupa and place are known, in the plan's order."""
+        """The entries of the plan whose pupa and place the season knows, in the plan's order."""
         return locate(self.season, self.plan)
 
     @cached_property
     def hung_on(self) -> Mapping[str, list[Hung]]:
-        """The same by place."""
+        """The entries of `hung` by name of their place."""
         by_place: defaultdict[str, list[Hung]] = defaultdict(list)
         for one in self.hung:
             by_place[one.place.name].append(one)
@@ -84,7 +110,7 @@ class Case:
 
     @cached_property
     def closed(self) -> list[tuple[Pupa, Point]]:
-        """Where sick ones hung on lines and boards, of whom nothing is recorded as cleaned yet."""
+        """The closed points: where sick pupae hung on lines and boards that are not recorded as cleaned."""
         season = self.season
         return [
             (pupa, at)
@@ -95,12 +121,12 @@ class Case:
 
     @cached_property
     def stays(self) -> Mapping[str, bool]:
-        """By id, whether the plan leaves it hanging where it is recorded."""
+        """By id, whether the plan leaves a pupa hanging where it is recorded."""
         return {one.pupa.id: one.stays for one in self.hung}
 
     @cached_property
     def steps(self) -> Mapping[str, list[Move]]:
-        """The moves of each pupa, in their order, by id."""
+        """The moves of each pupa by id, in the order of their steps."""
         steps: defaultdict[str, list[Move]] = defaultdict(list)
         for move in sorted(self.plan.moves, key=lambda move: move.step):
             steps[move.pupa].append(move)
@@ -108,9 +134,10 @@ class Case:
 
     @cached_property
     def pairs(self) -> Mapping[frozenset[str], TooClose]:
-        """All neighbours that have pupated, by their two ids; of a pupa hung twice the nearer.
+        """All pairs of neighbours that have pupated, by their two ids, with their gap in days.
 
-        Who has no date may be due on any day, so with it no gap is to be counted on.
+        A pair with a divider card between its spots is none. A pupa without a date may be due on any day, so
+        the gap of its pairs is 0. Of a pupa that the plan hangs twice the nearer spot counts.
         """
         pairs: dict[frozenset[str], TooClose] = {}
         for one, other, distance in neighbours(self.hung, self.season.wing_reach, self.season.drop):
@@ -128,9 +155,10 @@ class Case:
 
     @cached_property
     def clashes(self) -> Mapping[frozenset[str], TooClose]:
-        """The pairs due too soon after one another, or too likely to dry together where that is asked for.
+        """The pairs that clash, by their two ids.
 
-        And all of which one has no date.
+        A pair clashes when its gap is less than ``plan.gap_days``, when one of the two has no date, or when
+        the plan was made with a risk and they are more likely than that to dry their wings together.
         """
         return {
             key: pair
@@ -142,11 +170,14 @@ class Case:
 
     @cached_property
     def chances(self) -> Mapping[str, Emergence | None]:
-        """When each pupa emerges as a distribution, by id; empty where only dates count."""
+        """The distribution of each pupa's emergence by id; empty where the plan was made without a risk."""
         return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
 
     def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
-        """Whether two dry their wings together with a greater chance than is allowed, where that counts."""
+        """Whether two are more likely to dry their wings at the same time than the plan's risk allows.
+
+        False where the plan was made without a risk, or one of the two has no distribution.
+        """
         if self.plan.risk is None or a is None or b is None:
             return False
         both = id(a), id(b)  # pupae of one species and date share one distribution
@@ -156,15 +187,19 @@ class Case:
 
     @cached_property
     def _together(self) -> dict[tuple[int, int], float]:
+        """Chances found by `too_likely`, by the identities of the two distributions."""
         return {}
 
     @cached_property
     def waits(self) -> Mapping[str, datetime]:
-        """Who is left on its lid for now, and until when."""
+        """The deferred pupae by id: those left on their lids for now, and until when."""
         return {one.pupa: one.until for one in self.plan.waits}
 
     def evenings_on_lid(self, pupa: str) -> int:
-        """How many evenings one that waits will have spent on its lid since it is firm, this one too."""
+        """The number of evenings a deferred pupa has spent on its lid since it was firm, with this one.
+
+        0 when it is not present, or nobody knows when it became firm.
+        """
         forecast = self.forecasts.get(pupa)
         if forecast is None or forecast.firm_from is None:
             return 0
@@ -172,7 +207,7 @@ class Case:
 
     @cached_property
     def coming(self) -> Mapping[str, Arrival]:
-        """Who will need a spot later, by name: those expected, pupae still soft, and those who wait."""
+        """The pupae that will need a spot later, by name: expected ones, soft ones and deferred ones."""
         found = {one.name: one for one in arrivals(self.season, self.plan.on.date())}
         for pupa in self.season.pupae:
             forecast = self.forecasts.get(pupa.id)
@@ -184,7 +219,11 @@ class Case:
 
     @cached_property
     def kept(self) -> tuple[KeptSpot, ...]:
-        """The spots kept that are spots, for somebody who will come and of whom a due is known."""
+        """The valid reservations: on a line or board, for somebody to come whose due is forecast.
+
+        Those left out here are breaches of `planner.verify.kept.kept_exists`, or are for pupae without a
+        date.
+        """
         season, found = self.season, []
         if self.plan.kept:
             chances = emergences(season, [one.pupa for one in self.coming.values()])
@@ -200,37 +239,45 @@ class Case:
 
     @property
     def wanted(self) -> str:
-        """What is asked for between neighbours, in words."""
+        """The separation demanded of neighbours, in words: ``2 days or more``."""
         if self.plan.risk is not None:
             return f"a chance of {self.plan.risk:.2%} or less to dry their wings together"
         days = self.plan.gap_days
         return f"{days:g} day or more" if days == 1 else f"{days:g} days or more"
 
     def due(self, pupa: str) -> Due | None:
-        """When a pupa emerges, as far as anybody knows."""
+        """The forecast of when a pupa emerges; None where there is none."""
         forecast = self.forecasts.get(pupa)
         return forecast.due if forecast else None
 
     def undated(self, pupa: str) -> bool:
-        """Whether nobody knows when a pupa emerges, though it has pupated: it may be due on any day."""
+        """Whether a pupa has pupated but has no date: it may be due on any day.
+
+        A prepupa has no date either, but is not meant: it must pupate before it can emerge.
+        """
         forecast = self.forecasts.get(pupa)
         return forecast is not None and forecast.due is None and forecast.stage != "prepupa"
 
     def of_undated(self, pair: TooClose) -> bool:
-        """Whether one of two may be due on any day."""
+        """Whether one of the two has no date, as `undated` says."""
         return self.undated(pair.a) or self.undated(pair.b)
 
     def moved_later(self, pupa: str) -> bool:
-        """Whether a later plan moves a pupa by itself: one on a lid that had just formed, or waits.
+        """Whether a later plan will move a pupa without being asked: it is on a lid, and soft or deferred.
 
-        Never one recorded to stay, nor one that hangs on a line or a board.
+        Never one recorded to stay.
+
+        Raises
+        ------
+        KeyError
+            The season has no such pupa, or it is not present.
         """
         one = self.season.pupa[pupa]
         later = self.forecasts[pupa].stage == "soft" or pupa in self.waits
         return later and not one.stay and isinstance(self.season.place.get(one.place), Lid)
 
     def with_due(self, pupa: str) -> str:
-        """``p3 (due 2027-07-14)``."""
+        """A pupa's id and due day: ``p3 (due 2027-07-14)``."""
         due = self.due(pupa)
         none = "no date is known" if self.undated(pupa) else "no due day"
         return f"{pupa} (due {due.day})" if due else f"{pupa} ({none})"

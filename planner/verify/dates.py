@@ -1,10 +1,14 @@
-"""The verifier's own dates: degree-days added up in short steps, as one would with paper and patience.
+"""An independent computation of due dates: degree-days summed in short time steps.
 
-All other rules take the dates forecast by `planner.emergence`, which the planner goes by as well: a mistake
-there would stand in both. So each plain case is reckoned here once more, from the temperatures and the
-species' figures alone, in another way. A case is plain when the temperature is stated, or measured by daily
-extremes without a gap since it pupated; when the pupa has not had its requirement yet when the plan is made,
-darkening was not seen, and even a slow one would emerge in 100 days. Of all other cases nothing is said.
+All other rules take the dates forecast by `planner.emergence`, which the planner uses as well, so a mistake
+there would be in both. Here each plain case is computed again, from the temperatures and the species' figures
+alone, by another method: numerical summation instead of the closed form.
+
+A case is plain when all of these hold; of other cases nothing is said:
+
+- the temperature is stated, or measured as daily extremes without a gap since the pupa pupated;
+- the pupa has not reached its requirement when the plan is made, and no darkening was seen;
+- a pupa that needs `SLOW` times the requirement would still emerge within `LATEST` days.
 """
 
 from __future__ import annotations
@@ -26,19 +30,23 @@ from planner.verify.case import Case, Findings
 if TYPE_CHECKING:
     from planner.emergence.readings import Readings
 
-# By how much the two reckonings may differ. Sums in steps of five minutes are within minutes of the closed
-# form, for what is due soon; and an hour may be missing, or come twice, where clocks are changed.
+# By how much the two computations may differ. Sums in steps of five minutes are within minutes of the closed
+# form for pupae due soon, and clocks that are put forward or back shift a time of day by an hour.
 NEAR = timedelta(hours=2)
-STEPS = 288  # a day
-LATEST = 100.0  # days within which a slow one must emerge to be a plain case
-SLOW = 1.5  # times the requirement
-RECENT = 7  # days measured last, which stand for those to come where no temperature is stated
+STEPS = 288  # in a day: one for each five minutes
+LATEST = 100.0  # days within which a slow pupa must emerge to be a plain case
+SLOW = 1.5  # what a slow pupa needs, in multiples of the requirement
+RECENT = 7  # last days measured, whose mean is used for days to come where no temperature is stated
 START = datetime(2000, 1, 1)
 WAVE = tuple(math.sin(2 * math.pi * (step + 0.5) / STEPS) for step in range(STEPS))
 
 
 def dates_reckoned(case: Case) -> Findings:
-    """The due days, and from when to when each is moved, are those reckoned here, within two hours."""
+    """Due days, and the times between which each pupa is moved, agree with this computation within two hours.
+
+    All other rules rely on the forecasts: a wrong one would have a pupa moved while it is soft or darkening,
+    or hung beside one that emerges on the same day.
+    """
     due = dict(Reckoned(case.season, case.plan.on).dues())
     for hang in case.plan.hangs:
         if (when := due.get(hang.pupa)) is None:
@@ -66,18 +74,32 @@ def dates_reckoned(case: Case) -> Findings:
 
 @dataclass(frozen=True)
 class Reckoned:
-    """When each pupa of a season has had its degree-days, as far as that is plain on a day."""
+    """Due dates of the plain cases of a season, as of a moment.
+
+    Attributes
+    ----------
+    on
+        When the plan was made: a pupa that has had its requirement by then is no plain case.
+    """
 
     season: Season
     on: datetime
 
     @cached_property
     def readings(self) -> Readings | None:
-        """What was measured; None where a temperature is stated for all time."""
+        """The temperatures measured; None where there are none."""
         return measured(self.season)
 
     def dues(self) -> Iterator[tuple[str, datetime]]:
-        """Ids of the plain cases, and when half of such pupae have emerged."""
+        """Id and due of each plain case: the time at which half of such pupae have emerged.
+
+        Raises
+        ------
+        ValueError
+            A species has no profile.
+        FaultyFiles
+            The temperatures cannot be read.
+        """
         known: dict[tuple[str, datetime], datetime | None] = {}
         sums: dict[str, Sums | None] = {}
         for pupa in self.season.pupae:
@@ -93,7 +115,7 @@ class Reckoned:
                 yield pupa.id, when
 
     def _sums(self, profile: Profile) -> Sums | None:
-        """Degree-days of each day of a species; None where it is no plain case."""
+        """The degree-days of each day for one species; None where the temperatures make no plain case."""
         readings, constant = self.readings, self.season.constant
         stated = None if constant is None else _of_degrees(constant, profile)
         if readings is None:
@@ -109,7 +131,17 @@ class Reckoned:
 
 @dataclass(frozen=True)
 class Sums:
-    """Degree-days of the days from ``first`` on, one by one, and of each day after them (``rate``)."""
+    """Cumulative degree-days of one species, as a function of time.
+
+    Attributes
+    ----------
+    first
+        The beginning of the first day measured.
+    each
+        Degree-days of each day measured, from ``first`` on.
+    rate
+        Degree-days of each day after those.
+    """
 
     profile: Profile
     first: datetime
@@ -118,11 +150,11 @@ class Sums:
 
     @cached_property
     def total(self) -> list[float]:
-        """By the beginning of each day, and after the last."""
+        """Cumulative degree-days at the beginning of each day measured, and after the last."""
         return list(accumulate(self.each, initial=0.0))
 
     def reached(self, pupated: datetime) -> datetime | None:
-        """When one that pupated then has had its requirement; None where that is no plain case."""
+        """When a pupa that pupated at a moment has had its requirement; None where that is no plain case."""
         start = (pupated - self.first) / timedelta(days=1)
         if self.rate <= 0 or (self.each and start < 0):
             return None
@@ -132,12 +164,13 @@ class Sums:
         return self.first + timedelta(days=self._when(before + need))
 
     def _by(self, day: float) -> float:
-        """Degree-days by a moment, which comes evenly over each day."""
+        """Cumulative degree-days at a moment (days since ``first``), linear within each day."""
         n = min(max(math.floor(day), 0), len(self.each))
         rate = self.each[n] if n < len(self.each) else self.rate
         return self.total[n] + (day - n) * rate
 
     def _when(self, total: float) -> float:
+        """The moment (days since ``first``) at which the sum reaches a total: the inverse of `_by`."""
         n = bisect_left(self.total, total) - 1
         if n < len(self.each):
             return n + (total - self.total[n]) / self.each[n]
@@ -145,12 +178,18 @@ class Sums:
 
 
 def _of_degrees(celsius: float, profile: Profile) -> float:
-    """Degree-days of a day that is all the time so warm; above ``upper`` development goes on as at it."""
+    """Degree-days of a day at a constant temperature (°C).
+
+    None below the lower threshold; above the upper one development is as fast as at it.
+    """
     return max(0.0, min(celsius, profile.upper) - profile.lower)
 
 
 def _of_day(low: float, high: float, profile: Profile) -> float:
-    """Degree-days of a day that goes from its lowest to its highest temperature and back, as a wave."""
+    """Degree-days of a day whose temperature is a sine wave between its daily extremes (°C).
+
+    The wave is summed in `STEPS` steps, where the forecasts use the closed form.
+    """
     middle, swing = (low + high) / 2, (high - low) / 2
     return sum(_of_degrees(middle + swing * wave, profile) for wave in WAVE) / STEPS
 

@@ -1,6 +1,6 @@
-"""Where each pupa of a plan hangs, and who is whose neighbour: the verifier's own geometry, all in cm.
+"""The verifier's own geometry: where each pupa of a plan hangs, and which of them are neighbours.
 
-Nothing here is shared with the code that makes plans, so that one mistake cannot hide in both.
+All lengths are in cm. It shares no code with what makes plans, so a mistake there cannot hide a breach here.
 """
 
 from __future__ import annotations
@@ -20,10 +20,14 @@ from planner.verify.places import SAME, TOUCH, Point, clip_room, point
 
 @dataclass(frozen=True)
 class Hung:
-    """One entry of a plan with the record it is about.
+    """One entry of a plan, joined with the record of its pupa and the place.
 
-    ``at``: None on a lid where it was never measured, or when the tag names no point. ``stays``: it hangs
-    where it is recorded, whatever the plan calls that.
+    Attributes
+    ----------
+    at
+        None on a lid where it was never measured, or where the tag names no point.
+    stays
+        Whether it hangs where it is recorded, even if the plan calls that a move.
     """
 
     hang: Hang
@@ -37,12 +41,18 @@ class Hung:
 
 
 def spot_name(place: Place, tag: str | None) -> str:
-    """``line north at 36``; a lid is named alone, as its spots carry no tags."""
+    """A spot in words: ``line north at 36``.
+
+    A lid is named without its tag, as the points on a lid carry none.
+    """
     return f"{place.kind} {place.name}" + ("" if isinstance(place, Lid) or tag is None else f" at {tag}")
 
 
 def in_the_way(at: Point, other: Point) -> bool:
-    """Whether a clip or pin at one point is, or touches, the one at the other."""
+    """Whether clips or pins at two points exclude one another.
+
+    On a line they do when nearer than two clips may be, on a board when they are the same pin.
+    """
     if at.place.name != other.place.name:
         return False
     if isinstance(at.place, Line):
@@ -51,13 +61,15 @@ def in_the_way(at: Point, other: Point) -> bool:
 
 
 def _same(a: Point | None, b: Point | None) -> bool:
+    """Whether two points, taken to be of one place, are one but for rounding."""
     return a is not None and b is not None and hypot(a.x - b.x, a.y - b.y) <= SAME
 
 
 def locate(season: Season, plan: Plan) -> list[Hung]:
-    """Find every entry of the plan whose pupa and place the season knows.
+    """The entries of a plan whose pupa and place the season knows, with their positions.
 
-    On lines and boards the tag counts, for it is what the keeper goes by; on a lid the record counts.
+    On a line or board the tag gives the position, as the keeper goes by it. On a lid it is the position
+    recorded: a pupa that forms there has no tag.
     """
     found = []
     for hang in plan.hangs:
@@ -81,10 +93,21 @@ def locate(season: Season, plan: Plan) -> list[Hung]:
 def neighbours(
     hung: Sequence[Hung], wing_reach: float, drop: float
 ) -> Iterator[tuple[Hung, Hung, float | None]]:
-    """Yield each two entries whose adults can touch, with their distance (None: not measured).
+    """All pairs of entries whose adults could touch, or drip on one another, with their distance.
 
-    They can when closer than ``wing_reach``, or when closer than that sideways with no more than ``drop``
-    between their heights. Where a pupa on a lid was not measured, everybody on that lid may be beside it.
+    That is when they are closer than ``wing_reach``, or closer than it horizontally and no more than ``drop``
+    apart in height. A pupa on a lid that was not measured is taken to neighbour everybody on that lid.
+    Divider cards are not taken into account: see `parted`.
+
+    Parameters
+    ----------
+    wing_reach, drop
+        Cm.
+
+    Yields
+    ------
+    tuple
+        Two entries and their distance in cm, None where one of them was not measured.
     """
     # A pair within reach sideways and within max(reach, drop) in height lies in cells that touch.
     tall = max(wing_reach, drop) + 2 * TOUCH
@@ -93,7 +116,7 @@ def neighbours(
     for one in hung:
         if one.at is None or wing_reach <= 0:
             continue
-        # All places whose stand is known share one frame; every other place is a world of its own.
+        # All places whose stand is known share one frame; each other place has a frame of its own.
         frame = None if one.place.located else one.place.name
         x, depth, z = one.at.rack
         i, j, k = floor(x / wing_reach), floor(depth / wing_reach), floor(z / tall)
@@ -114,7 +137,7 @@ def neighbours(
 
 
 def parted(season: Season, a: Point | None, b: Point | None) -> bool:
-    """Whether a card stands between two points: what hangs at them is then not beside one another."""
+    """Whether a divider card stands between two points, so that they are no neighbours."""
     for card in season.dividers:
         ends = []
         for name, spot in (card.a, card.b):
@@ -128,11 +151,18 @@ def parted(season: Season, a: Point | None, b: Point | None) -> bool:
 
 
 def _at(a: Point | None, end: Point | None) -> bool:
+    """Whether a point is where one end of a card is."""
     return a is not None and end is not None and a.place.name == end.place.name and _same(a, end)
 
 
 def beside(a: Point, b: Point, wing_reach: float, drop: float) -> bool:
-    """Whether adults at two points can touch, as in `neighbours`."""
+    """Whether adults at two points could touch or drip on one another, as in `neighbours`.
+
+    Parameters
+    ----------
+    wing_reach, drop
+        Cm.
+    """
     if a.place is not b.place and not (a.place.located and b.place.located):
         return False
     return _touch(a.rack, b.rack, wing_reach, drop)
@@ -141,7 +171,10 @@ def beside(a: Point, b: Point, wing_reach: float, drop: float) -> bool:
 def _touch(
     a: tuple[float, float, float], b: tuple[float, float, float], wing_reach: float, drop: float
 ) -> bool:
-    """Whether two adults in one frame can: closer than ``wing_reach``, or one below within ``drop``."""
+    """Whether adults at two points of one frame could touch, or what drips from one lands on the other.
+
+    Exactly ``wing_reach`` apart they cannot touch; exactly ``drop`` below is still below.
+    """
     sideways, apart = hypot(a[0] - b[0], a[1] - b[1]), hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])
     under = sideways < wing_reach - TOUCH and abs(a[2] - b[2]) <= drop + TOUCH
     return under or apart < wing_reach - TOUCH

@@ -1,4 +1,4 @@
-"""The verifier's rules about spots kept for those to come."""
+"""The verifier's rules about reservations: spots kept for pupae to come."""
 
 from __future__ import annotations
 
@@ -13,12 +13,17 @@ from planner.verify.case import Case, Findings
 from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, cm, on_it, point
 
-SURE = 0.9  # a spot is given away when its pupa has emerged and dried with this chance
+SURE = 0.9  # chance with which a pupa must have emerged and dried before its spot counts as free
 MINUTE = timedelta(minutes=1)
 
 
 def kept_exists(case: Case) -> Findings:
-    """A kept spot is one that can be used, and is kept for somebody who will come, as many as will."""
+    """Each reservation is on a usable spot, for somebody who will come, and no more are made than will come.
+
+    Otherwise the keeper would count on room that is not there. The spot must be on a line or board, at a mark
+    or a multiple of the line's step, off the knots, within the keeper's reach, with the clearance below it,
+    and not closed after a sick pupa.
+    """
     season = case.season
     for kept in case.plan.kept:
         place = season.place.get(kept.place)
@@ -47,7 +52,12 @@ def kept_exists(case: Case) -> Findings:
 
 
 def kept_in_time(case: Case) -> Findings:
-    """It is kept from when its pupa is firm, at the hour of the plan, for the day it is due."""
+    """Each reservation begins when the pupa can first be hung and states the day on which it is then due.
+
+    It can be hung from the first time after it is firm at the hour of day at which the plan was made: the
+    keeper is expected to work at the same hour each day. A wrong time could hide that the spot is still
+    taken.
+    """
     for one in case.kept:
         firm = case.coming[one.kept.who].firm
         come = firm + (case.plan.on - firm) % timedelta(days=1)
@@ -58,7 +68,11 @@ def kept_in_time(case: Case) -> Findings:
 
 
 def kept_is_free(case: Case) -> Findings:
-    """Whoever hangs on a kept spot, or so near that two clips would not fit, has left it by then."""
+    """Whoever hangs on a reserved spot, or too near to it for a second clip, has left it when it is needed.
+
+    A pupa has left when it has emerged and dried its wings with the chance `SURE`. The same holds between two
+    reservations. Otherwise there would be no room for the pupa that the spot is kept for.
+    """
     if not (coming := case.kept):
         return
     chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
@@ -79,9 +93,9 @@ def kept_is_free(case: Case) -> Findings:
 
 
 def kept_apart(case: Case) -> Findings:
-    """Who is to hang there keeps the same distance from its neighbours, in days or chance, as everybody.
+    """A pupa to come would keep the separation demanded of all neighbours, and neighbour none without a date.
 
-    Nobody is to hang beside one without a date.
+    A spot on which it would clash is no room for it.
     """
     season = case.season
     here = [(str(one), one.at, one.due, one.emergence) for one in case.kept]
@@ -112,22 +126,28 @@ def kept_apart(case: Case) -> Findings:
 
 
 def _column(at: Point, season: Season) -> tuple[str | None, int]:
-    """Which frame a point is in, and which wing reach of it from the left."""
+    """The frame of a point and the number of its column, each a wing reach wide, from the left.
+
+    A frame is None for all places whose stand is known, else the place's name.
+    """
     return None if at.place.located else at.place.name, floor(at.rack[0] / max(season.wing_reach, SAME))
 
 
 def _step(line: Line) -> float:
-    """How far apart the spots of a line are: its marks, or how finely sliding clips are placed."""
+    """Cm between spots of a line: between its marks, or the step to which sliding clips are placed."""
     return line.clips_every or line.to_nearest
 
 
 def too_near(a: Point, b: Point) -> bool:
-    """Too near for two clips: within a sliding clip's width, or half the step of marks."""
+    """Whether two points of one place are too near for two clips.
+
+    On a line: nearer than a sliding clip's width, or than half the distance of fixed marks.
+    """
     if isinstance(a.place, Line):
         return abs(a.x - b.x) < clip_room(a.place) - TOUCH
     return hypot(a.x - b.x, a.y - b.y) < SAME
 
 
 def left_by(case: Case, one: Emergence) -> datetime:
-    """When it has surely emerged and its wings are dry."""
+    """When a pupa has emerged and dried its wings, with the chance `SURE`."""
     return one.quantile(SURE) + timedelta(hours=profile_of(case.season, one.species).wing_drying)

@@ -1,6 +1,7 @@
-"""What each level of a plan really is, found again from the season and the plan, for the verifier.
+"""The value of each level of a plan, computed from the season and the plan, for the verifier.
 
-A level's value is a claim that anybody can check; its bound, that nothing better exists, only a solver can.
+A level is one objective of a lexicographic optimisation. Its value is a claim that can be checked by
+counting. Its bound says that nothing better exists, which only a solver can show.
 """
 
 from __future__ import annotations
@@ -18,35 +19,42 @@ from planner.verify.geometry import Hung, in_the_way
 from planner.verify.places import TOUCH, Point, marks
 from planner.verify.room import Room
 
-EPS = 1e-6  # days: dues as near as that are one
-NEAR_BY = (1, 2)  # days more than the gap, in which two are hung by near dates
-HALF_A_DAY = 0.5  # emerging within it, two neighbours are in trouble
-ROUNDED = 5.0  # cm, to which a way to carry is rounded
-OUT_OF_ORDER = 10  # tenths of a cm that it costs to hang the earliest where the latest belongs
+EPS = 1e-6  # days: dues no further apart than this are equal
+NEAR_BY = (1, 2)  # days above the gap demanded, below which a pair counts in the level close
+HALF_A_DAY = 0.5  # days: two neighbours that emerge within it are taken to disturb one another
+ROUNDED = 5.0  # cm, to which each distance to carry is rounded
+OUT_OF_ORDER = 10  # tenths of a cm for hanging the earliest pupa where the latest belongs
 
 
 @dataclass(frozen=True)
 class Measured:
-    """A plan's own figures."""
+    """The values of a plan's levels, one method for each; ``VALUES`` lists them by the level's name."""
 
     case: Case
 
     @cached_property
     def rehung(self) -> bool:
-        """Whether those that hang already were free to be moved: the level that counts prices says so."""
+        """Whether pupae that hang already were free to be moved.
+
+        Only then does a plan have the level ``handling``.
+        """
         return any(level.name == "handling" for level in self.case.plan.proof)
 
     @cached_property
     def stuck(self) -> set[str]:
-        """For whom no order of moves works."""
+        """Ids of the pupae for which no order of moves works."""
         return {one.pupa for one in self.case.plan.stuck}
 
     @cached_property
     def decided(self) -> set[str]:
-        """Who could be moved when the plan was made: all others are no decision of the plan."""
+        """Ids of the pupae that the plan was free to move.
+
+        Where the others hang is no decision of the plan.
+        """
         return {one.pupa.id for one in self.case.hung if self._decided(one)}
 
     def _decided(self, one: Hung) -> bool:
+        """Whether the plan was free to move this one."""
         case, name, home = self.case, one.pupa.id, self.case.season.place.get(one.pupa.place)
         forecast = case.forecasts.get(name)
         return (
@@ -60,15 +68,21 @@ class Measured:
 
     @cached_property
     def days(self) -> Mapping[str, float]:
-        """By id, the due in days from the first one, rounded so that equal dates compare equal."""
+        """Each pupa's due by id, in days since the earliest one.
+
+        Rounded, so that equal dates compare equal.
+        """
         dues = {name: f.due.median for name, f in self.case.forecasts.items() if f.due}
         first = min(dues.values(), default=None)
         return {name: round((due - first).total_seconds() / 86400, 6) for name, due in dues.items() if first}
 
     def gaps(self, *, decided: bool) -> Iterator[tuple[frozenset[str], float]]:
-        """Each two neighbours and their gap; ``decided``: only those of which one could be moved.
+        """Each pair of neighbours with its gap in days, 0 where one of the two has no date.
 
-        Who may be due on any day may be due with its neighbour.
+        Parameters
+        ----------
+        decided
+            Whether to leave out pairs of which neither could be moved.
         """
         for key, pair in self.case.pairs.items():
             if not decided or not key.isdisjoint(self.decided):
@@ -76,23 +90,27 @@ class Measured:
                 yield key, 0.0 if no_gap else abs(self.days[pair.a] - self.days[pair.b])
 
     def left(self) -> float:
-        """Who stays on a lid to be cleared, but could be moved."""
+        """Level ``left``: the number of movable pupae that stay on a lid to be cleared."""
         behind = (h for h in self.case.hung if isinstance(h.place, Lid) and h.place.clear and h.stays)
         return sum(h.pupa.id in self.decided for h in behind)
 
     def waiting(self) -> float:
-        """Evenings on their lids of those who wait."""
+        """Level ``waiting``: the number of evenings that deferred pupae have spent on their lids."""
         return sum(self.case.evenings_on_lid(one.pupa) for one in self.case.plan.waits)
 
     def clashes(self) -> float:
-        """Pairs listed as clashes; that these are all, and true, is for other rules to say."""
+        """Level ``clashes``: the number of pairs listed under ``clashes``.
+
+        That the list is complete and true is demanded by other rules.
+        """
         return len(self.case.plan.clashes)
 
     def trouble(self) -> float:
-        """How likely pairs too close emerge together, in thousandths, where one of the two could be moved.
+        """Level ``trouble``: the penalty of the clashes of which one pupa at least could be moved.
 
-        Of two dues so many whole days apart: the chance that both emerge within half a day, as two normal
-        distributions with the mean spread of all.
+        The penalty of a clash is the chance, in thousandths, that the two emerge within half a day of one
+        another. Their gap is rounded down to whole days, and both emergences are normal with the mean
+        standard deviation of all pupae.
         """
         spreads = [f.due.sd for f in self.case.forecasts.values() if f.due] or [1.0]
         between = math.sqrt(2) * max(0.1, fmean(spreads))
@@ -104,36 +122,44 @@ class Measured:
         return total
 
     def touched(self) -> float:
-        """How many are moved."""
+        """Level ``touched``: the number of pupae that are moved."""
         return len(self.case.plan.movers)
 
     def handling(self) -> float:
-        """The same by price: one from a lid costs 1, one that hangs already more."""
+        """Level ``handling``: the total price of the moves.
+
+        A pupa taken from a lid costs 1, one that hangs already the setting ``rehang_price``.
+        """
         season, plan = self.case.season, self.case.plan
         dear = plan.settings.get("rehang_price", math.nan)
         homes = (season.place.get(season.pupa[name].place) for name in plan.movers if name in season.pupa)
         return sum(1 if isinstance(home, Lid) else dear for home in homes)
 
     def room(self) -> float:
-        """For how many of those to come there is no room."""
+        """Level ``room``: the number of pupae to come for which there is no room (`Room.missing`)."""
         return Room(self.case, self.decided).missing
 
     def smallest_gap(self) -> float:
-        """Days between the nearest dues of two neighbours who do not only wait; infinite without any.
+        """Level ``smallest_gap``: the least gap (days) between two neighbours; infinite when there are none.
 
-        Of a pair with one that has no date no gap is known.
+        Pending pairs are left out, as they are parted later, and pairs with a pupa that has no date, as no
+        gap is known.
         """
         out = {frozenset((pair.a, pair.b)) for pair in self.case.plan.waiting}
         out |= {key for key, pair in self.case.pairs.items() if self.case.of_undated(pair)}
         return min((gap for key, gap in self.gaps(decided=False) if key not in out), default=math.inf)
 
     def close(self) -> float:
-        """Pairs due less than a day past the gap count 2, less than two 1, where one could be moved."""
+        """Level ``close``: the number of neighbours whose gap exceeds the one demanded by little, weighted.
+
+        A pair counts 2 when its gap is less than a day more than demanded, 1 when it is less than two. Pairs
+        of which neither could be moved are left out.
+        """
         limits = [self.case.plan.gap_days + more - EPS for more in NEAR_BY]
         return sum(gap < limit for _, gap in self.gaps(decided=True) for limit in limits)
 
     def length(self) -> float:
-        """Cm used of lines on which clips slide, each from its left end to its last clip."""
+        """Level ``length``: the cm in use on lines with sliding clips, from the left end to the last clip."""
         return sum(
             max((h.hang.x or 0.0 for h in self.case.hung_on.get(line.name, ())), default=0.0)
             for line in self.case.season.places
@@ -141,10 +167,13 @@ class Measured:
         )
 
     def carrying(self) -> float:
-        """Cm from the middle of each lid to the spot, where it is known how both stand; and out of order.
+        """Level ``carrying``: the total distance (cm) that pupae are carried, plus a term for order.
 
-        That is up to 1 cm for each pupa moved: by how far its place in the order of dates is from that of its
-        spot among those that were open, left to right and top to bottom.
+        The distance is from the middle of the lid to the spot, rounded to `ROUNDED`, where it is known how
+        both stand. The second term adds to each pupa moved up to 1 cm: the difference between its rank by due
+        date and the rank of its spot among the open ones of its place, both from 0 to 1. Spots are ranked
+        left to right and top to bottom, so pupae in the order of their dates hang in the order in which they
+        are read. NaN when a pupa moved is on no open spot, which is the breach of another rule.
         """
         dates = {day: n for n, day in enumerate(sorted(set(self.days.values())))}
         tenths = 0
@@ -163,7 +192,10 @@ class Measured:
         return tenths / 10
 
     def _rank(self, spot: Point | None, at: Point) -> float:
-        """From 0 to 1, where a spot stands among the open ones of its place; NaN where it is none."""
+        """The rank of a spot among the open ones of its place, from 0 to 1; NaN when it is none of them.
+
+        On a line with sliding clips it is the fraction of the line's length.
+        """
         if isinstance(at.place, Line) and at.place.clip_width:
             return at.x / at.place.length
         ranks = self._ranks.get(at.place.name)
@@ -173,9 +205,11 @@ class Measured:
 
     @cached_property
     def _ranks(self) -> dict[str, dict[tuple[str, float, float], float]]:
+        """Ranks of open spots by place, as far as `_rank` was asked for them."""
         return {}
 
     def _ranked(self, place: Place) -> Iterator[tuple[tuple[str, float, float], float]]:
+        """Key and rank, from 0 to 1, of each open spot of a place with fixed marks."""
         fixed = [
             h.at for h in self.case.hung_on.get(place.name, ()) if h.at and h.pupa.id not in self.decided
         ]
@@ -192,25 +226,30 @@ class Measured:
 
 
 def _as_told(one: Hung) -> Point | None:
-    """Where the plan says it hangs: the tag is rounded, and what is carried should not turn on that."""
+    """The point at which the plan says that an entry hangs, by its x and y.
+
+    The tag is rounded, and a rounded distance to carry could differ by that.
+    """
     x, y = one.hang.x, one.hang.y
     return None if x is None or y is None else Point(one.place, x, y)
 
 
 def _middle(place: Place | None) -> tuple[float, float, float] | None:
+    """The middle of a lid (X, depth, Z in cm); None for other places, or where its stand is unknown."""
     if not isinstance(place, Lid) or not place.located:
         return None
     return (place.left or 0) + place.width / 2, (place.front or 0) + place.length / 2, place.height
 
 
 def _usable(case: Case, at: Point) -> bool:
+    """Whether a point is within the keeper's reach, with the clearance below it."""
     height, season = at.rack[2], case.season
     free = height - at.place.below
     return season.lowest - TOUCH <= height <= season.highest + TOUCH and free >= season.clearance - TOUCH
 
 
 def _any_within(along: list[float], x: float, near: float) -> bool:
-    """Whether one of ascending numbers is nearer than that."""
+    """Whether one of some ascending numbers is nearer to ``x`` than ``near``."""
     n = bisect_left(along, x)
     return any(abs(along[k] - x) < near for k in (n - 1, n) if 0 <= k < len(along))
 

@@ -1,4 +1,4 @@
-"""The verifier's rules about who is moved, when, and in which order."""
+"""The verifier's rules about which pupae are moved, from where, and when."""
 
 from __future__ import annotations
 
@@ -16,10 +16,11 @@ A_YEAR = timedelta(days=365)
 
 
 def untouched(case: Case) -> Findings:
-    """Who may not be touched hangs where it is recorded.
+    """A pupa that may not be touched stays where it is recorded.
 
-    Handling cripples a prepupa, a soft pupa and one about to emerge; one that hangs on a line or board
-    already is not handled twice; and whom the keeper wants left is left.
+    Handling can cripple a prepupa, a soft pupa and one about to emerge. One that hangs on a line or board
+    already is not handled a second time, unless the plan was made with a price for that. One recorded to stay
+    is left where the keeper wants it.
     """
     for one in case.hung:
         if not one.stays and (reason := _untouchable(one, case)):
@@ -28,7 +29,7 @@ def untouched(case: Case) -> Findings:
 
 
 def _untouchable(one: Hung, case: Case) -> str:
-    """Say why a pupa may not be moved at the time of the plan; nothing when it may."""
+    """Why a pupa may not be moved when the plan is made, as the end of a sentence; empty when it may."""
     forecast, on = case.forecasts.get(one.pupa.id), _time(case.plan.on)
     if forecast and forecast.stage == "soft" and forecast.firm_from:
         return f"is soft until {_time(forecast.firm_from)}"
@@ -44,7 +45,10 @@ def _untouchable(one: Hung, case: Case) -> str:
 
 
 def moved_from_record(case: Case) -> Findings:
-    """Who moves comes from where it is recorded, and who has no from hangs there: else nobody finds it."""
+    """Each pupa that moves has ``from`` the place where it is recorded, and each that stays has none.
+
+    By a wrong ``from`` the keeper would not find the pupa.
+    """
     for one in case.hung:
         name, source, home = one.pupa.id, one.hang.from_place, _recorded(one, case.season)
         if source is None and not one.stays:
@@ -56,14 +60,17 @@ def moved_from_record(case: Case) -> Findings:
 
 
 def _recorded(one: Hung, season: Season) -> str:
+    """The spot where a pupa is recorded, in words."""
     home = season.place.get(one.pupa.place)
     return spot_name(home, one.pupa.spot) if home else one.pupa.place
 
 
 def moves_match(case: Case) -> Findings:
-    """Each pupa that hangs elsewhere is brought there, and no step does anything else.
+    """The steps bring each pupa that is to hang elsewhere to its spot, and do nothing else.
 
-    By one step, or by several where it is parked on the way: each begins where the one before has ended.
+    A pupa has one step, or several where it is parked on the way; each then begins where the one before has
+    ended. Steps are numbered from 1 without gaps. The keeper follows the steps, so by others the pupae would
+    end up where nothing was checked.
     """
     hangs = {hang.pupa: hang for hang in case.plan.hangs if hang.from_place is not None}
     for name, hang in hangs.items():
@@ -82,7 +89,7 @@ def moves_match(case: Case) -> Findings:
 
 
 def _chain_faults(moves: list[Move], hang: Hang | None, season: Season) -> Iterator[str]:
-    """What is wrong with the steps of one pupa, in their order."""
+    """What is wrong with the steps of one pupa, given in their order: sentences."""
     for n, move in enumerate(moves):
         start, end = f"from {move.from_place}", f"{move.to_place} at {move.to_spot}"
         said = f"step {move.step} moves {move.pupa} {start} to {end}"
@@ -103,7 +110,10 @@ def _chain_faults(moves: list[Move], hang: Hang | None, season: Season) -> Itera
 
 
 def _start_fault(move: Move, season: Season) -> str:
-    """Whether a first step says where the pupa is recorded; on a lid its place is enough."""
+    """What is wrong with the start of a pupa's first step, or empty: it must be where the pupa is recorded.
+
+    On a lid the place is enough, as points on a lid carry no tags.
+    """
     pupa, place = season.pupa.get(move.pupa), season.place.get(move.from_place)
     if pupa is None or place is None or isinstance(place, Lid) or pupa.place != place.name:
         return ""
@@ -117,11 +127,14 @@ def _start_fault(move: Move, season: Season) -> str:
 
 
 def moved_in_time(case: Case) -> Findings:
-    """A move starts when the pupa is firm, ends before it may be darkening, and can still be done.
+    """Each step starts when its pupa is firm, ends before it may be darkening, and can still be done.
 
-    It may start before the plan was made, as the pupa may have been firm for days. Where no darkening is in
-    sight, it may be moved for a year: nothing is foretold beyond. No step is allowed
-    earlier than one it is to be done after, nor that one later; and one after another there is time for all.
+    Handling can harm a pupa before that and after it. A step may start before the plan is made, as the pupa
+    may have been firm for days. Where no darkening is forecast, it ends within a year of the plan, as nothing
+    is forecast beyond.
+
+    A step starts no earlier, and ends no earlier, than one it must come after. No step ends before the start
+    of one listed earlier: otherwise there is no time at which each can be done in the order of the list.
     """
     by_step = {move.step: move for move in case.plan.moves}
     clock, slow = case.plan.on, 0

@@ -1,4 +1,4 @@
-"""The verifier's rules about the order of moves: done one by one, and in any order allowed."""
+"""The verifier's rules about the order of steps, both as listed and as their precedences allow."""
 
 from __future__ import annotations
 
@@ -19,7 +19,15 @@ from planner.verify.spots import enough_clearance, nobody_to_a_lid, spot_exists,
 
 @dataclass(frozen=True)
 class _Visit:
-    """A pupa on a spot, from one step to another; None: from the beginning, or for good."""
+    """The stay of a pupa on one spot of a line or board, from one step to another.
+
+    Attributes
+    ----------
+    arrival
+        The step that brings it there; None: it hangs there from the beginning.
+    leaving
+        The step that takes it away; None: it stays for good.
+    """
 
     pupa: str
     tag: str
@@ -29,17 +37,20 @@ class _Visit:
 
     @property
     def since(self) -> int:
+        """The number of the step by which it arrives, 0 when it is there from the beginning."""
         return self.arrival.step if self.arrival else 0
 
     @property
     def until(self) -> float:
+        """The number of the step by which it leaves, infinite when it stays for good."""
         return self.leaving.step if self.leaving else inf
 
 
 def moves_in_order(case: Case) -> Findings:
-    """Done one after another, no step puts a pupa on a spot where another still hangs, or its clip on one.
+    """In the order listed, no step hangs a pupa on an occupied spot, or too near to another clip.
 
-    Two clips that would be too near in the end are told by the rule about clips.
+    The step could not be done. Two sliding clips too near to one another in the end are left to the rule
+    ``clips``.
     """
     for one, other in _close(case):
         in_the_end = one.until == other.until == inf and one.at.key != other.at.key
@@ -51,6 +62,7 @@ def moves_in_order(case: Case) -> Findings:
 
 
 def _meeting(later: _Visit, there: _Visit) -> str:
+    """The sentence about a step that hangs one pupa where another still hangs, or too near to it."""
     step = f"step {later.since} hangs {later.pupa} on {spot_name(later.at.place, later.tag)}"
     if later.at.key == there.at.key:
         return f"{step}, where {there.pupa} still hangs: allowed is a free spot"
@@ -60,9 +72,11 @@ def _meeting(later: _Visit, there: _Visit) -> str:
 
 
 def after_is_enough(case: Case) -> Findings:
-    """What is not to be done after one another can be done in any order: nobody follows a list to the letter.
+    """Each order of the steps that their precedences (``after``) allow can be carried out.
 
-    So whoever wants a spot, or room for its clip, is told to wait for the step by which the other leaves.
+    A keeper need not follow the list in its order. So a step to a spot, or to a place for its clip, that
+    another pupa leaves must come after the step by which it leaves. A step that takes a parked pupa on must
+    come after the one that parks it. A step comes only after steps with lower numbers.
     """
     steps = {move.step for move in case.plan.moves}
     for move in case.plan.moves:
@@ -87,7 +101,7 @@ def after_is_enough(case: Case) -> Findings:
 
 
 def _before(case: Case) -> dict[int, int]:
-    """Step → a number whose bits are the steps that must have been done before it."""
+    """By step, the set of steps that must be done before it, as a number: bit n is set for step n."""
     found: dict[int, int] = {}
     for move in sorted(case.plan.moves, key=lambda move: move.step):
         bits = 0
@@ -98,9 +112,10 @@ def _before(case: Case) -> dict[int, int]:
 
 
 def parked_well(case: Case) -> Findings:
-    """Who is parked hangs on a real spot as well, and only as long as the keeper stands there.
+    """A pupa is parked on a usable spot, and may be taken on at the same times at which it may be parked.
 
-    A pupa laid down or left between strangers is in danger; so it goes on between the same two times.
+    A parked pupa hangs among neighbours that nothing was checked for, so it is to hang there for minutes
+    only. With the same two times for both steps the keeper can do one right after the other.
     """
     hangs = []
     for moves in case.steps.values():
@@ -115,16 +130,16 @@ def parked_well(case: Case) -> Findings:
 
 
 def stuck_is_told(case: Case) -> Findings:
-    """Who is said to stay for want of an order is not moved after all."""
+    """The pupae under ``stuck`` stay where they are: the plan says of them that no order of moves works."""
     for one in case.plan.stuck:
         if not case.stays.get(one.pupa, False):
             yield (one.pupa,), f"{one.pupa} is under stuck: allowed are only those who stay where they are"
 
 
 def _close(case: Case) -> Iterator[tuple[_Visit, _Visit]]:
-    """Visits of two pupae to one spot, or so near to one another that two clips would not fit.
+    """Pairs of visits of different pupae to one spot, or to two too near to one another for two clips.
 
-    Two that hang so from the beginning are left as they are.
+    Pairs that are so from the beginning are left out, as no step has caused them.
     """
     places: defaultdict[str, list[_Visit]] = defaultdict(list)
     for visit in _visits(case):
@@ -141,6 +156,7 @@ def _close(case: Case) -> Iterator[tuple[_Visit, _Visit]]:
 
 
 def _visits(case: Case) -> Iterator[_Visit]:
+    """The visits of all present pupae to spots of lines and boards."""
     for pupa in case.season.pupae:
         if not pupa.present:
             continue
@@ -154,5 +170,6 @@ def _visits(case: Case) -> Iterator[_Visit]:
 
 
 def _point(season: Season, place: str, spot: str | None) -> Point | None:
+    """The point that a tag names on a line or board; None on a lid, or where it names none."""
     found = season.place.get(place)
     return None if found is None or isinstance(found, Lid) else point(found, spot, season.cm_per_unit)

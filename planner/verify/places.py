@@ -1,7 +1,8 @@
-"""What the verifier knows of each kind of place, found out again for itself; all in cm.
+"""The verifier's own geometry of each kind of place: points, marks and what is wrong with a spot.
 
-Rack frame: X from the left edge to the right, depth before the wall, Z above the floor. Of a place only its
-fields are asked, nothing of what it says of itself, so that one mistake cannot hide in both.
+All lengths are in cm. In the rack frame X runs from the left edge to the right, depth from the wall to the
+keeper, Z up from the floor. Only the fields of a place are read and none of its methods called, so a mistake
+there cannot hide a breach here.
 """
 
 from __future__ import annotations
@@ -14,10 +15,10 @@ from decimal import Decimal
 from planner.season.places import Board, Lid, Line, Place, parse_pin
 from planner.season.season import Season
 
-# Exactly wing_reach apart is no neighbour, exactly drop above is one, whatever the last bit says.
+# cm. Exactly wing_reach apart is no neighbour and exactly drop above is one: rounding must not decide it.
 TOUCH = 1e-6
-SAME = 0.005  # finer than anybody hangs; a tag in thousandths of an inch is within it
-# cm at either end of a line that no sliding clip can take; half an inch where the keeper measures in inches.
+SAME = 0.005  # cm: finer than anybody hangs, and coarser than the rounding of a tag to thousandths of an inch
+# Cm at either end of a line that its knot takes up; half an inch where the keeper measures in inches.
 KNOT = {"cm": 1.0, "in": 1.27}
 _NUMBER = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _FAR = 1e6  # cm: no line is so long
@@ -25,7 +26,13 @@ _FAR = 1e6  # cm: no line is so long
 
 @dataclass(frozen=True)
 class Point:
-    """A point of a place, in the place's own frame (see `planner.season.plan.plan_record.Hang`)."""
+    """A point of a place.
+
+    Attributes
+    ----------
+    x, y
+        Cm in the place's own frame, as in `planner.season.plan.plan_record.Hang`.
+    """
 
     place: Place
     x: float
@@ -33,12 +40,20 @@ class Point:
 
     @property
     def key(self) -> tuple[str, float, float]:
-        """Equal for two points that are one spot."""
+        """A key that two points share when they are the same spot but for rounding."""
         return self.place.name, round(self.x, 4), round(self.y, 4)
 
     @property
     def rack(self) -> tuple[float, float, float]:
-        """X, depth and Z; X and depth are the place's own when it is not known where it stands."""
+        """X, depth and Z in the rack frame, cm.
+
+        Where the stand of a place is unknown, X and depth are counted from its own left end and front.
+
+        Raises
+        ------
+        TypeError
+            The place is of a kind that the verifier does not know.
+        """
         left, front = self.place.left or 0.0, self.place.front or 0.0
         match self.place:
             case Line(height=height):
@@ -51,9 +66,16 @@ class Point:
 
 
 def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
-    """Return the point of a line or board that a tag names, on it or beyond its ends, or None.
+    """The point of a line or board that a tag names, on it or beyond its ends; None where it names none.
 
-    On a line the mark, or the step of clips that slide, is meant where the tag is one but for its rounding.
+    A tag is rounded, so a point within `SAME` of a mark, or of a step of sliding clips, is taken to be that.
+
+    Parameters
+    ----------
+    tag
+        Line: the distance from its left end in the season's unit. Board: row and pin, as ``r2p5``.
+    cm_per_unit
+        1 or 2.54.
     """
     tag = tag or ""
     match place:
@@ -74,7 +96,10 @@ def point(place: Place, tag: str | None, cm_per_unit: float) -> Point | None:
 
 
 def marks(place: Place) -> Iterator[Point]:
-    """All marks of a line, left to right; all pins of a board, row by row from the top."""
+    """All marks of a line, left to right, or all pins of a board, row by row from the top.
+
+    Empty for a line on which clips slide and for a lid.
+    """
     if isinstance(place, Line) and place.clips_every:
         n = 1
         while n * place.clips_every < place.length - TOUCH:
@@ -92,7 +117,7 @@ def marks(place: Place) -> Iterator[Point]:
 
 
 def on_it(at: Point) -> bool:
-    """Whether a spot of a line or board is on it, and not beyond its edges."""
+    """Whether a point of a line or board is within its ends or edges; False on a lid."""
     match at.place:
         case Line(length=length):
             return TOUCH < at.x < length - TOUCH
@@ -102,9 +127,16 @@ def on_it(at: Point) -> bool:
 
 
 def spot_fault(place: Place, tag: str, at: Point | None, stays: bool, season: Season) -> str:
-    """Say what is wrong with a spot and its tag, if anything. Who stays may be off the marks: there it hangs.
+    """What is wrong with a spot or its tag, as the end of a sentence; empty when nothing is.
 
-    ``at``: the point that the tag names, if it names one.
+    Parameters
+    ----------
+    tag
+        As the plan has it.
+    at
+        The point that the tag names; None where it names none.
+    stays
+        Whether the pupa hangs there already. It may then be off the marks, as it hangs there all the same.
     """
     if isinstance(place, Line):
         if at is None:
@@ -138,28 +170,34 @@ def spot_fault(place: Place, tag: str, at: Point | None, stays: bool, season: Se
 
 
 def at_a_knot(line: Line, x: float, season: Season) -> bool:
-    """Whether a position is so near an end of a line with sliding clips that its knot is in the way."""
+    """Whether a position (cm) is where the knot of a line with sliding clips is in the way."""
     knot = KNOT[season.units]
     return line.clip_width is not None and not knot - TOUCH <= x <= line.length - knot + TOUCH
 
 
 def clip_room(place: Place) -> float:
-    """How far apart two clips must be: a sliding clip's width, or half the step of fixed ones, cm."""
+    """The least distance of two clips, cm: a sliding clip's width, or half that of marks."""
     if isinstance(place, Line):
         return place.clip_width or (place.clips_every or 0.0) / 2
     return 2 * TOUCH
 
 
 def xy(x: float | None, y: float | None) -> str:
-    """``x 12 cm, y 5 cm``, or that there is none."""
+    """A position in words: ``x 12 cm, y 5 cm``, or ``no position``."""
     return "no position" if x is None or y is None else f"x {cm(x)}, y {cm(y)}"
 
 
 def cm(length: float) -> str:
-    """``36.5 cm``, to the hundredth of a millimetre."""
+    """A length in words: ``36.5 cm``, rounded to thousandths of a cm."""
     return f"{round(length, 3):g} cm"
 
 
 def shortest(tag: str) -> str:
-    """Write a number as it belongs on a tag: ``036.50`` is ``36.5``."""
+    """A decimal number in its shortest form, as it is printed on a tag: ``036.50`` is ``36.5``.
+
+    Raises
+    ------
+    decimal.InvalidOperation
+        ``tag`` is no number.
+    """
     return f"{Decimal(tag).normalize():f}"

@@ -11,20 +11,22 @@ from planner.verify.case import Case, Findings
 from planner.verify.levels import VALUES, Measured
 from planner.verify.room import Room
 
-# How closely a value must agree, where it is no whole number: as it is rounded in the plan.
+# By how much a value that is no whole number may differ, as it is rounded in the plan.
 AGREE: Mapping[str, float] = {"smallest_gap": 1e-4, "length": 1e-2, "carrying": 0.01, "room": 1e-6}
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
     "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "touched",
     "handling", "close", "length", "carrying",
 )  # fmt: skip
-LISTED = ("clashes", "touched", "waiting")  # levels that count lines of the plan
+LISTED = ("clashes", "touched", "waiting")  # levels whose value is the length of a list of the plan
 
 
 def levels_in_order(case: Case) -> Findings:
-    """Each level is one that is known, stands once, and after those that come before it.
+    """Each level is known, stands once, and stands in the order of the objectives.
 
-    Who is touched is counted after the smallest gap where that comes first (``--widest``).
+    Levels are lexicographic: the value of each is the best possible only given those before it. The levels
+    ``touched`` and ``handling`` exclude one another. They may stand after ``smallest_gap`` instead of before
+    it, where the plan was made with ``--widest``.
     """
     at = 0
     for name, times in Counter(level.name for level in case.plan.proof).items():
@@ -42,7 +44,11 @@ def levels_in_order(case: Case) -> Findings:
 
 
 def values_are_true(case: Case) -> Findings:
-    """What is said to be reached is what the plan reaches, found again from where everybody hangs."""
+    """The value of each level is the one that the plan has, counted again from where each pupa hangs.
+
+    The keeper judges a plan by these values. With the level ``room``, the spots hoped for are checked as
+    well.
+    """
     measured = Measured(case)
     for level in case.plan.proof:
         if level.name not in VALUES:
@@ -57,7 +63,11 @@ def values_are_true(case: Case) -> Findings:
 
 
 def bounds_are_sane(case: Case) -> Findings:
-    """A bound is no worse than the value, and proved means that the two meet: nothing better can exist."""
+    """A bound is at least as good as the value, and a level is called proved exactly when the two are equal.
+
+    A bound says that nothing better exists. So a value better than it is contradictory, and one equal to it
+    is proved to be the best. Whether the bound itself is true only a solver can show.
+    """
     for level in case.plan.proof:
         value, bound = _number(level.value), _number(level.bound)
         if not _in_order(level):
@@ -73,7 +83,10 @@ def bounds_are_sane(case: Case) -> Findings:
 
 
 def _in_order(level: Level) -> bool:
-    """Whether the bound is no worse than the value; None is infinite, and only of a gap."""
+    """Whether the bound of a level is at least as good as its value.
+
+    None stands for an infinite number, which only the level ``smallest_gap`` may have.
+    """
     if level.name in MAXIMISED:
         value, bound = (math.inf if x is None else x for x in (level.value, level.bound))
         return value <= bound
@@ -81,6 +94,7 @@ def _in_order(level: Level) -> bool:
 
 
 def _agree(name: str, said: float, found: float) -> bool:
+    """Whether two values of a level are equal, but for the rounding of values in a plan."""
     if math.isinf(said) or math.isinf(found):
         return said == found
     return abs(said - found) <= AGREE.get(name, 1e-9)

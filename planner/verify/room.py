@@ -1,4 +1,4 @@
-"""The verifier's reckoning of those to come: how many there will be, and for how many a plan has no spot."""
+"""The level ``room``: how many pupae will come, and for how many of them a plan has no spot."""
 
 from __future__ import annotations
 
@@ -15,22 +15,31 @@ from planner.verify.case import Case, Findings, KeptSpot
 from planner.verify.geometry import Hung
 from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
 
-LEAST = 3  # tenths: a spot less likely to be free than that is not counted on
+LEAST = 3  # tenths: a spot with a smaller chance of being free must not be hoped for
 
 
 @dataclass(frozen=True)
 class Room:
-    """Spots kept or hoped for, held against who will come. ``decided``: who could be moved, by id."""
+    """Spots reserved or hoped for, compared with the pupae that will come.
+
+    Attributes
+    ----------
+    case
+        The season and the plan.
+    decided
+        Ids of the pupae that the plan was free to move.
+    """
 
     case: Case
     decided: Collection[str]
 
     @cached_property
     def to_come(self) -> Mapping[str, Arrival]:
-        """Who will need a spot, by name: those expected, and who must leave its lid when it can be touched.
+        """The pupae that will need a spot, by name: those expected, and some that must leave their lid later.
 
-        That is who is on a lid to be cleared, or has a neighbour there due too near in time; of two such only
-        the one that is recorded first, as the other is then alone.
+        A soft or deferred pupa must leave when its lid is to be cleared, or when it has a neighbour there
+        that is due too near in time. Of two such neighbours only the one recorded first counts, as the other
+        then has none left. Pupae without a date are left out.
         """
         case = self.case
         found = {one.name: one for one in arrivals(case.season, case.plan.on.date())}
@@ -47,7 +56,10 @@ class Room:
         return {name: one for name, one in found.items() if chances[one.pupa.id] is not None}
 
     def _beside(self) -> Mapping[str, set[str]]:
-        """By id, the neighbours due too near in time of those who could not be moved, all on their lids."""
+        """By id, the neighbours due too near in time, among pupae on lids.
+
+        Only among those that could not be moved when the plan was made.
+        """
         case, season = self.case, self.case.season
         days = case.plan.gap_days if case.plan.risk is None else season.gap_days
         homes = {h.pupa.id: h.place for h in case.hung if h.pupa.id not in self.decided}
@@ -64,18 +76,18 @@ class Room:
 
     @cached_property
     def both(self) -> Case:
-        """The same plan with the spots hoped for as if they were kept."""
+        """The same plan with the spots hoped for treated as reserved."""
         plan = self.case.plan
         return Case(self.case.season, replace(plan, kept=(*plan.kept, *plan.hoped)))
 
     @cached_property
     def today(self) -> Mapping[str, Emergence | None]:
-        """When each one that hangs emerges, as far as was known when the plan was made."""
+        """The distribution of each hanging pupa's emergence by id, as of when the plan was made."""
         return emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
 
     @cached_property
     def along(self) -> Mapping[str, tuple[list[float], list[Hung]]]:
-        """By place, where it is taken, left to right, and by whom."""
+        """By place, the x of each occupied point in cm, ascending, and the pupae in the same order."""
         taken = {
             name: sorted((h for h in hung if h.at), key=lambda h: h.at.x if h.at else 0.0)
             for name, hung in self.case.hung_on.items()
@@ -83,7 +95,7 @@ class Room:
         return {name: ([h.at.x for h in hung if h.at], hung) for name, hung in taken.items()}
 
     def near(self, one: KeptSpot) -> Iterator[Hung]:
-        """Who hangs on that spot, or too near to it for another clip."""
+        """The pupae that hang on a reserved spot, or too near to it for another clip."""
         xs, hung = self.along.get(one.kept.place, ([], []))
         for h in hung[bisect_left(xs, one.at.x - _reach(one)) :]:
             if h.at is None or h.at.x > one.at.x + _reach(one):
@@ -92,12 +104,17 @@ class Room:
                 yield h
 
     def holder(self, one: KeptSpot) -> Hung | None:
-        """Who hangs on just that spot and could not be moved."""
+        """The pupa on a reserved spot that could not be moved; None where there is none."""
         here = (h for h in self.near(one) if h.pupa.id not in self.decided)
         return next((h for h in here if h.at and h.at.key == one.at.key), None)
 
     def tenths(self, one: KeptSpot) -> int:
-        """The chance that a spot is free when it is wanted: whole if nobody has it who could not be moved."""
+        """The chance that a spot is free when it is needed, in tenths, rounded down: 0 to 10.
+
+        It is 10 unless a pupa that could not be moved hangs there. Then it is the chance that this one has
+        emerged and dried its wings by the first time, at the hour of the plan, at which the pupa to come is
+        firm.
+        """
         if (holder := self.holder(one)) is None:
             return 10
         if (emergence := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
@@ -109,12 +126,20 @@ class Room:
 
     @property
     def missing(self) -> float:
-        """For how many there is no spot; one that may be free by then counts with its chance."""
+        """The number of pupae to come without a spot.
+
+        A spot that may be free by then counts with its chance.
+        """
         found = sum(self.tenths(one) for one in self.both.kept if one.kept.who in self.to_come)
         return (10 * sum(one.count for one in self.to_come.values()) - found) / 10
 
     def faults(self) -> Findings:
-        """What is wrong with the spots hoped for: what would be with spots kept, but for the chance."""
+        """The breaches of the rule ``proof`` by spots hoped for.
+
+        They must keep the rules of reservations, but may be occupied by one pupa that could not be moved, if
+        it has left in time with a chance of `LEAST` tenths or more: with a smaller one nobody should count on
+        the spot.
+        """
         if not self.case.plan.hoped:
             return
         kept = set(self.case.plan.kept)
@@ -138,7 +163,10 @@ class Room:
         yield from self._in_turn()
 
     def _in_turn(self) -> Findings:
-        """Of two to come who hang on one spot, or too near for two clips, the first has left."""
+        """Breaches by two pupae to come on one spot, or too near to one another for two clips.
+
+        The first must have left when the second comes.
+        """
         kept = sorted(self.both.kept, key=lambda one: (one.kept.place, one.at.x))
         for k, one in enumerate(kept):
             for other in kept[k + 1 :]:
@@ -152,6 +180,6 @@ class Room:
 
 
 def _reach(one: KeptSpot) -> float:
-    """How far along its place two can be too near."""
+    """The greatest distance in cm along its place at which another pupa can be too near to a spot."""
     place = one.at.place
     return (place.clip_width or place.clips_every or 0.0) if isinstance(place, Line) else 1.0

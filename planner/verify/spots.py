@@ -1,4 +1,4 @@
-"""The verifier's rules about where pupae hang."""
+"""The verifier's rules about the spots on which pupae hang."""
 
 from __future__ import annotations
 
@@ -11,7 +11,11 @@ from planner.verify.places import SAME, TOUCH, cm, point, spot_fault, xy
 
 
 def spot_exists(case: Case) -> Findings:
-    """The place and the spot are there to hang on. Who stays may be off the marks: there it hangs."""
+    """The place and the spot of each entry exist.
+
+    A spot that is not there cannot be hung from, and its tag would not be found. A pupa that stays may be off
+    the marks, as it hangs there already.
+    """
     allowed = ", ".join(sorted(case.season.place))
     for hang in case.plan.hangs:
         if hang.place not in case.season.place:
@@ -22,7 +26,10 @@ def spot_exists(case: Case) -> Findings:
 
 
 def not_closed(case: Case) -> Findings:
-    """Nobody is hung where a sick one hung before that is cleaned: what ails clings to clip and pin."""
+    """No pupa is hung, or parked, where a sick one hung that is not recorded as cleaned.
+
+    Germs and parasites may be left on clip and pin.
+    """
     season = case.season
     targets = {(one.pupa.id, one.at.key): one.at for one in case.hung if one.at is not None and not one.stays}
     for move in case.plan.moves if case.closed else ():
@@ -38,7 +45,10 @@ def not_closed(case: Case) -> Findings:
 
 
 def position_agrees(case: Case) -> Findings:
-    """x, y say the same as the tag, or on a lid the record: the map shows one, the keeper reads the other."""
+    """The x and y of an entry agree with its tag, or on a lid with the record.
+
+    The map is drawn from x and y while the keeper reads the tag: the two must not show different spots.
+    """
     for one in case.hung:
         if one.at is None and not isinstance(one.place, Lid):
             continue  # there is no such spot, as spot_exists says
@@ -49,11 +59,15 @@ def position_agrees(case: Case) -> Findings:
 
 
 def _differ(a: float | None, b: float | None) -> bool:
+    """Whether two coordinates (cm) differ by more than rounding, or only one of them is known."""
     return a is not b if a is None or b is None else abs(a - b) > SAME
 
 
 def clips_fit(case: Case) -> Findings:
-    """Sliding clips are not pushed into one another; two that hang so already are left as they are."""
+    """Sliding clips on a line are at least a clip's width apart, unless both hang there already.
+
+    Clips nearer than that cannot be put on the line. Two that are so already are not the plan's doing.
+    """
     for line in case.season.places:
         if not isinstance(line, Line) or not line.clip_width:
             continue
@@ -73,7 +87,10 @@ def clips_fit(case: Case) -> Findings:
 
 
 def one_per_spot(case: Case) -> Findings:
-    """One pupa per spot: two on one clip knock each other whenever they emerge."""
+    """At most one pupa hangs on a spot.
+
+    Two on one clip knock against each other whenever one of them emerges.
+    """
     spots: defaultdict[tuple[str, float, float], list[Hung]] = defaultdict(list)
     for one in case.hung:
         if one.at:
@@ -86,14 +103,20 @@ def one_per_spot(case: Case) -> Findings:
 
 
 def nobody_to_a_lid(case: Case) -> Findings:
-    """Nobody is moved to a lid: lids are where pupae form, with nothing on them to hang one by."""
+    """No pupa is moved to a lid.
+
+    Pupae form on lids by themselves; there is nothing on a lid to hang one from.
+    """
     for one in case.hung:
         if isinstance(one.place, Lid) and not one.stays:
             yield (one.pupa.id,), f"{one.pupa.id} is moved to {one}: allowed are lines and boards"
 
 
 def within_reach(case: Case) -> Findings:
-    """Who is moved is hung where this keeper can work. Who stays is not judged by that."""
+    """Each pupa that is moved hangs at a height at which this keeper can work.
+
+    A pupa that stays is not judged by this: wherever it hangs, it was not hung there by this plan.
+    """
     low, high = case.season.lowest, case.season.highest
     for one in case.hung:
         if one.at and not one.stays and not isinstance(one.place, Lid):
@@ -104,7 +127,10 @@ def within_reach(case: Case) -> Findings:
 
 
 def enough_clearance(case: Case) -> Findings:
-    """Under each new spot there is height for wings to hang free. Who stays is not judged by that."""
+    """Each pupa that is moved has the clearance demanded below it.
+
+    Wings that touch something while they dry may stay crippled. A pupa that stays is not judged by this.
+    """
     allowed = cm(case.season.clearance)
     for one in case.hung:
         if one.at and not one.stays and not isinstance(one.place, Lid):
