@@ -77,7 +77,7 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
     assert said.out == (
         "Porch: plan of Mon 5 Jul 08:00, 2027\n"
         "3 pupae: 2 hang on lines and boards, 1 stays on a lid; 2 to be moved.\n"
-        "No neighbours are due less than 2 days apart.\n"
+        "No clashes: no neighbours are due less than 2 days apart.\n"
         "\n"
         "Sought, in this order      reached   at best\n"
         "  clashes                        0         0  proved\n"

@@ -52,7 +52,7 @@ def test_a_plan_that_moves_nobody_is_short():
     assert said([pupa("m1", "2027-07-01")]) == (
         "Porch: plan of Mon 5 Jul 08:00, 2027\n"
         "1 pupa: 0 hang on lines and boards, 1 stays on a lid; 0 to be moved.\n"
-        "No neighbours are due less than 2 days apart.\n"
+        "No clashes: no neighbours are due less than 2 days apart.\n"
     )
 
 
@@ -112,7 +112,7 @@ def test_waiting_pairs_are_told_and_too_many_are_counted():
     pupae = [pupa(f"m{n}", "2027-07-04") for n in range(1, 12)]
     pairs = tuple(TooClose(a="m1", b=f"m{n}", gap=0, distance=5, why="too soft") for n in range(2, 12))
     text = said(pupae, waiting=pairs)
-    assert "But for the waiting pairs below, no neighbours are due less than 2 days apart.\n" in text
+    assert "No clashes. 10 pairs must wait, as listed below: one of each is not moved yet.\n" in text
     assert (
         "Waiting: 10 pairs too close for now. One of the two is still soft: plan again\nwhen it is firm.\n"
         "  too soft:\n"

@@ -70,23 +70,27 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
     verb = "hangs" if hang == 1 else "hang"
     yield Words(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.movers)} to be moved.")
     if not plan.clashes:
-        but = "But for the waiting pairs below, no" if plan.waiting else "No"
-        yield Words(f"{but} neighbours are {plan.too_near}.")
+        yield Words(_no_clashes(plan))
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
     if plan.kept or any(level.name == "room" for level in plan.proof):
         yield Words(_room(plan))
     if plan.drying:
-        planned, found = plan.drying["as_planned"], plan.drying["as_found"]
-        yield Words(
-            f"Neighbour pairs expected to dry their wings together: {planned:.1f} as planned, "
-            f"{found:.1f} if all were left as found."
-        )
+        planned, found = (f"{plan.drying[how]:.1f}" for how in ("as_planned", "as_found"))
+        instead = f"instead of {found} as they hang now" if planned != found else "as they hang now too"
+        yield Words(f"Expect {planned} pairs to dry their wings side by side, {instead}.")
     if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
         yield Words(
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
             f"season.yaml asks for {days(season.gap_days)} (gap_days)."
         )
+
+
+def _no_clashes(plan: Plan) -> str:
+    if not plan.waiting:
+        return f"No clashes: no neighbours are {plan.too_near}."
+    pairs = count(len(plan.waiting), "pair")
+    return f"No clashes. {pairs} must wait, as listed below: one of each is not moved yet."
 
 
 def _rehung(season: Season, plan: Plan) -> str:
