@@ -142,7 +142,7 @@ def add(
     with store.locked("add"):
         season = open_season(folder)
         now = moment(on, season)
-        when = None if prepupa else read_when(said_by, date_text or "today", now, season)
+        when = None if prepupa else read_when(said_by, date_text or "today", now, date_style(season))
         kind, text = species.strip().lower(), note.strip()
         if sketch:
             drawn = _bytes_of(sketch, sketched.LARGEST)

@@ -85,7 +85,7 @@ def tags(
     plan = on_paper(season, plan, old, on)
     chosen = list(plan.movers) if moved else None
     if pupa:
-        chosen = named_in_plan(season, plan, joined(pupa), moment(on, season).year)
+        chosen = [p.id for p in named_in_plan(season, plan, joined(pupa), moment(on, season).year)]
     if chosen == []:
         raise Refused(["the plan moves nobody: without --moved there are tags for all"])
 

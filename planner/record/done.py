@@ -11,7 +11,7 @@ from planner.emergence import forecasts
 from planner.follow.harmful_steps import with_followers
 from planner.follow.in_force import InForce, judge
 from planner.follow.progress import Progress
-from planner.record.named_pupae import named_pupae, pupae_at
+from planner.record.named_pupae import named_pupae, pupa_of_step, pupae_at
 from planner.record.refusal import USAGE, Refused
 from planner.record.steps_done import (
     ANYWAY,
@@ -109,8 +109,7 @@ def _present(season: Season, names: Sequence[str], year: int) -> tuple[list[Pupa
             ended = f" on {pupa.ended}" if pupa.ended else ""
             yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
 
-    steps = {move.step: move.pupa for move in moves}
-    return named_pupae(season, names, steps, at, year, gone)
+    return named_pupae(season, names, pupa_of_step(moves), at, year, gone)
 
 
 def _in_force(season: Season, anyway: bool) -> InForce:

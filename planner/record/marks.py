@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from planner.emergence import Forecast, profile_of
-from planner.record.named_pupae import named_pupae, pupae_at, steps_of
+from planner.record.named_pupae import named_on_record
 from planner.record.pupae_table import with_note
-from planner.record.refusal import Refused
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When, day_text
 from planner.season.season import Season
@@ -95,17 +94,7 @@ def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when
 
 def chosen(season: Season, names: Sequence[str], what: str, when: When) -> list[Pupa]:
     """The pupae named, or Refused with everything that speaks against it."""
-    found, problems = named_pupae(
-        season,
-        names,
-        steps_of(season) if any("step" in name.lower() for name in names) else {},
-        pupae_at(season),
-        when.day.year,
-        lambda pupa: refusals(season, pupa, what, when),
-    )
-    if problems:
-        raise Refused(problems)
-    return found
+    return named_on_record(season, names, when.day.year, lambda pupa: refusals(season, pupa, what, when))
 
 
 def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> list[Pupa]:
@@ -120,10 +109,7 @@ def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> li
         elif (seen := pupa.darkening) and certainly_before(seen, when):
             yield f"{pupa.id}: {when} is after its darkening was seen, {seen}"
 
-    found, problems = named_pupae(season, names, steps_of(season), pupae_at(season), when.day.year, against)
-    if problems:
-        raise Refused(problems)
-    return found
+    return named_on_record(season, names, when.day.year, against)
 
 
 def cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:

@@ -9,7 +9,7 @@ from planner.record.pupae_table import no_such_pupa
 from planner.record.refusal import Refused
 from planner.season.places import fold
 from planner.season.plan import plan_file
-from planner.season.plan.plan_record import Plan
+from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
 from planner.season.season import Season
@@ -90,6 +90,27 @@ def named_pupae(
     return [season.pupa[name] for name, fit in ids.items() if fit], list(dict.fromkeys(problems))
 
 
+def named_on_record(
+    season: Season, words: Sequence[str], year: int, against: Callable[[Pupa], Iterable[str]]
+) -> list[Pupa]:
+    """The pupae named; a place stands for those that hang there now.
+
+    Raises Refused with everything that speaks against it, FaultyFiles where a step is named and plan.yaml
+    cannot be read: who names none needs no plan.
+    """
+    plan = plan_file.read(season.folder) if any(_STEPS.fullmatch(word) for word in words) else None
+    steps = pupa_of_step(plan.moves if plan else ())
+    return _or_refused(*named_pupae(season, words, steps, pupae_at(season), year, against))
+
+
+def named_in_plan(season: Season, plan: Plan, words: Sequence[str], year: int) -> list[Pupa]:
+    """The pupae named; a place stands for those that hang there by the plan. Raises Refused."""
+    at: dict[str, list[str]] = {place.name: [] for place in season.places}
+    for hang in plan.hangs:
+        at.setdefault(hang.place, []).append(hang.pupa)
+    return _or_refused(*named_pupae(season, words, pupa_of_step(plan.moves), at, year))
+
+
 def pupae_at(season: Season) -> dict[str, list[str]]:
     """Place → pupae that hang there now, by the record."""
     found: dict[str, list[str]] = {place.name: [] for place in season.places}
@@ -99,21 +120,15 @@ def pupae_at(season: Season) -> dict[str, list[str]]:
     return found
 
 
-def named_in_plan(season: Season, plan: Plan, words: Sequence[str], year: int) -> list[str]:
-    """Ids of the pupae named; a place stands for those that hang there by the plan. Raises Refused."""
-    at: dict[str, list[str]] = {place.name: [] for place in season.places}
-    for hang in plan.hangs:
-        at.setdefault(hang.place, []).append(hang.pupa)
-    found, problems = named_pupae(season, words, {m.step: m.pupa for m in plan.moves}, at, year)
+def pupa_of_step(moves: Iterable[Move]) -> dict[int, str]:
+    """Step → the pupa that it moves."""
+    return {move.step: move.pupa for move in moves}
+
+
+def _or_refused(found: list[Pupa], problems: list[str]) -> list[Pupa]:
     if problems:
         raise Refused(problems)
-    return [pupa.id for pupa in found]
-
-
-def steps_of(season: Season) -> dict[int, str]:
-    """Step → pupa of the plan in force; none where there is no plan. Raises FaultyFiles."""
-    plan = plan_file.read(season.folder)
-    return {move.step: move.pupa for move in plan.moves} if plan else {}
+    return found
 
 
 def _parts(word: str) -> Iterator[str]:

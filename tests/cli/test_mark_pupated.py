@@ -69,3 +69,14 @@ def test_who_is_sick_or_has_fallen_is_not_taken_for_something_else(inside, word)
     assert said.err.startswith(f"'{word}' is no word of the record: w")
     assert "released" not in said.err
     assert inside.files() == before
+
+
+def test_it_is_recorded_beside_a_plan_that_cannot_be_read(inside):
+    inside.write("plan.yaml", "plan: 2\n")
+    assert call("mark", "j4", "pupated", "5 Jul 2027").code == 0
+    assert call("mark", "m1", "failed", "6 Jul 2027").code == 0
+    before = inside.files()
+    assert (
+        call("mark", "step", "1", "failed", "6 Jul 2027").code == 1
+    )  # whom a step moves only the plan knows
+    assert inside.files() == before

@@ -168,3 +168,8 @@ NO_DATES = ("tub-B", "may", "3", "12.5", "3-5", "jul5")
 @pytest.mark.parametrize(("word", "date"), [*((w, True) for w in DATES), *((w, False) for w in NO_DATES)])
 def test_a_word_that_can_only_be_a_date_is_known_as_one(word, date):
     assert is_typed_date(word, NOW) is date
+
+
+def test_a_day_so_long_ago_is_out_of_range_as_well():
+    with pytest.raises(ValueError, match=r"^'999 weeks ago': the year must be 1990 to 2200$"):
+        read_typed("999 weeks ago", datetime(2000, 1, 1))

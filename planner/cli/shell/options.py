@@ -40,15 +40,17 @@ Output = Annotated[
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
 
-def read_when(option: str, text: str, now: datetime, season: Season) -> When:
-    """A day or a minute as it was typed, by the season's date style, or else by the computer's locale.
-
-    ``option``: where it was typed, or empty.
-    """
+def read_when(option: str, text: str, now: datetime, style: str | None) -> When:
+    """A day or a minute as it was typed. ``option``: where, or empty; ``style``: as `date_style` says."""
     try:
-        return read_typed(text, now, date_style(season))
+        return read_typed(text, now, style)
     except ValueError as e:
         usage(f"{option}: {e}" if option else str(e))
+
+
+def check_when(option: str, text: str) -> When:
+    """The same before the season is known: refused is what is a date in no style."""
+    return read_when(option, text, _clock(), "us")
 
 
 def date_style(season: Season) -> str | None:
@@ -56,46 +58,35 @@ def date_style(season: Season) -> str | None:
     return season.date_style or style_of(os.environ)
 
 
-def check_when(option: str, text: str) -> When:
-    """The same before the season is known: refused is what is a date in no style."""
-    try:
-        return read_typed(text, _clock(), "us")
-    except ValueError as e:
-        usage(f"{option}: {e}" if option else str(e))
-
-
 def this_year(on: str | None) -> int:
     """The year of what counts as now, or of the clock where ``--on`` is no date either."""
     now = _clock()
     try:
-        return now.year if on is None else read_typed(on, now, "us").day.year
+        return read_typed("today" if on is None else on, now, "us").day.year
     except ValueError:
-        return now.year
+        return min(max(now.year, FIRST_YEAR), LAST_YEAR)
 
 
 def _clock(season: Season | None = None) -> datetime:
-    """The computer's clock, in the season's local time; a year that nobody plans in is moved to one."""
-    now = datetime.now(ZoneInfo(season.timezone) if season else None).replace(tzinfo=None)
-    now = now.replace(second=0, microsecond=0)
-    if FIRST_YEAR <= now.year <= LAST_YEAR:
-        return now
-    return now.replace(year=min(max(now.year, FIRST_YEAR), LAST_YEAR), day=min(now.day, 28))
+    """The computer's clock to the minute, in the season's local time, else in the computer's."""
+    now = datetime.now(ZoneInfo(season.timezone) if season else None)
+    return now.replace(tzinfo=None, second=0, microsecond=0)
 
 
 def moment(on: str | None, season: Season) -> datetime:
     """What counts as now, in the season's local time."""
     if on is not None:
         return _on(on, season).middle
-    now = datetime.now(ZoneInfo(season.timezone))
+    now = _clock(season)
     if not FIRST_YEAR <= now.year <= LAST_YEAR:
         raise Refused(
             [f"the clock of this computer says {now:%Y-%m-%d %H:%M}: set it right, or add --on DATE"]
         )
-    return now.replace(tzinfo=None, second=0, microsecond=0)
+    return now
 
 
 def _on(on: str, season: Season) -> When:
-    return read_when("--on", on, _clock(season), season)
+    return read_when("--on", on, _clock(season), date_style(season))
 
 
 def still_there(on: str | None, now: datetime, season: Season) -> datetime:

@@ -54,16 +54,18 @@ def read_typed(text: str, now: datetime, style: str | None = None) -> When:
             raise
     words = " ".join(text.replace(",", " ").lower().split())
     if ago := _AGO.fullmatch(words):
-        return _ago(ago, now)
-    hour, rest = _hour(words)
-    if hour is None and rest != words:
-        raise ValueError(f"'{shorten(text)}': there is no such hour (00:00 to 23:59, or 12:59 pm)")
-    day = _day(rest, now, style, text) if rest or hour is None else now.date()
-    if day is None:
-        raise ValueError(f"'{shorten(text)}' is not a date: {HOW}")
-    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        when = _ago(ago, now)
+    else:
+        hour, rest = _hour(words)
+        if hour is None and rest != words:
+            raise ValueError(f"'{shorten(text)}': there is no such hour (00:00 to 23:59, or 12:59 pm)")
+        day = _day(rest, now, style, text) if rest or hour is None else now.date()
+        if day is None:
+            raise ValueError(f"'{shorten(text)}' is not a date: {HOW}")
+        when = When(day, hour)
+    if not FIRST_YEAR <= when.day.year <= LAST_YEAR:
         raise ValueError(f"'{shorten(text)}': the year must be {FIRST_YEAR} to {LAST_YEAR}")
-    return When(day, hour)
+    return when
 
 
 def is_typed_date(text: str, now: datetime) -> bool:
