@@ -6,12 +6,15 @@ import math
 import re
 import shlex
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import groupby
 from pathlib import Path
 
 from planner.season.places import Place
-from planner.season.reading.when import MONTHS, day_text
+from planner.season.reading.told_dates import before
+from planner.season.reading.told_dates import day_month as day_month
+from planner.season.reading.told_dates import moment as moment
+from planner.season.reading.told_dates import short_moment as short_moment
 from planner.season.season import Season
 
 CAUTION = "Never move one that is soft or darkening."  # at the foot of every sheet beside which hands work
@@ -30,24 +33,9 @@ def days(number: float) -> str:
     return f"{floored:g} day" if floored == 1 else f"{floored:g} days"
 
 
-def moment(when: datetime) -> str:
-    """``Mon 5 Jul 08:00``."""
-    return f"{day_text(when.date())} {when:%H:%M}"
-
-
-def day_month(day: date | None) -> str:
-    """``5 Jul``; ``?`` where no day is known."""
-    return f"{day.day} {MONTHS[day.month - 1]}" if day else "?"
-
-
-def short_moment(when: datetime) -> str:
-    """``5 Jul 08:00``."""
-    return f"{day_month(when)} {when:%H:%M}"
-
-
 def last_moment(when: datetime, on: datetime) -> str:
-    """Until when a step of a plan of ``on`` can be done; ``no date`` where no darkening is in sight."""
-    return "no date" if when - on > FAR else short_moment(when)
+    """Before when a step of a plan of ``on`` is to be done; ``no date`` where no darkening is in sight."""
+    return "no date" if when - on > FAR else before(when, on)
 
 
 def length(season: Season, cm: float) -> str:

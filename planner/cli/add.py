@@ -43,6 +43,7 @@ from planner.record.refusal import Refused
 from planner.record.relisted import sort_listed
 from planner.season.lists import foreign_table
 from planner.season.reading.scalars import tidy
+from planner.season.reading.told_dates import moment as moment_text
 from planner.season.reading.typed_dates import read_typed
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -225,10 +226,10 @@ def _points(given: list[str], season: Season) -> list[tuple[float, float] | None
 
 
 def _not_to_come(found: list[Newcomer], now: datetime, clock: str) -> None:
-    later = [n for n in found if n.pupated is not None and n.pupated.earliest > now]
+    later = [(n.source, n.pupated) for n in found if n.pupated is not None and n.pupated.earliest > now]
     faults = [
-        f"{n.source or '--pupated'}: {n.pupated} is still to come: now is {now:%Y-%m-%d %H:%M} ({clock})"
-        for n in later
+        f"{source or '--pupated'}: {when.told} is still to come: now is {moment_text(now)} ({clock})"
+        for source, when in later
     ]
     if faults:
         raise Refused(list(dict.fromkeys(faults)))

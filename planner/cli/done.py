@@ -25,6 +25,7 @@ from planner.season import settings
 from planner.season.load import digest
 from planner.season.pupae import table
 from planner.season.reading.problems import shorten
+from planner.season.reading.told_dates import moment as moment_text
 from planner.season.store import Store
 from planner.words import few_ids
 
@@ -101,8 +102,8 @@ def done(
         store.describe(_what(asked, [h.pupa for h in hung]))
         store.write(table.FILE, data, expect=digest(before))
     if asked.to is None and not told and when.latest < progress.plan.on:
-        made = f"{progress.plan.on:%Y-%m-%d %H:%M}"
-        tell_paragraph(f"note: {when} is before the plan was made, {made}: is it the right day?")
+        made = moment_text(progress.plan.on)
+        tell_paragraph(f"note: {when.told} is before the plan was made, {made}: is it the right day?")
     for text in closed:
         tell_paragraph(text)
     beside = clashing_with(after, hung[0].pupa, now) if asked.to else []

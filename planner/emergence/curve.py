@@ -16,7 +16,7 @@ from planner.emergence.clock import EPOCH
 from planner.emergence.limits import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.profiles import Profile
 from planner.emergence.temperatures import measured
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text, moment
 from planner.season.season import Season
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def curve_of(season: Season, profile: Profile) -> Curve:
 def assumption(season: Season) -> str:
     """A sentence that says which time is measured, and which temperature is assumed for the rest.
 
-    It accompanies every forecast. Temperatures are told in °C.
+    It accompanies every forecast. Temperatures are told as the keeper states them.
 
     Raises
     ------
@@ -110,7 +110,7 @@ def assumption(season: Season) -> str:
         The temperature file is missing or has faults.
     """
     readings = measured(season)
-    stated = "" if season.constant is None else f"{season.constant:.4g} °C"
+    stated = "" if season.constant is None else season.degrees(season.constant)
     if readings is None:
         return f"{stated} throughout, as stated in season.yaml" if stated else "no temperature is known"
     if not len(readings.start):
@@ -122,7 +122,7 @@ def assumption(season: Season) -> str:
         return f"{known}; all other time {stated}, as stated in season.yaml"
     days, mean = readings.recent_mean()
     span = "last day" if days == 1 else f"last {days} days"
-    return f"{known}; all other time as the mean of the {span} measured ({mean:.1f} °C)"
+    return f"{known}; all other time as the mean of the {span} measured ({season.degrees(round(mean, 1))})"
 
 
 def gap_texts(season: Season) -> tuple[str, ...]:
@@ -150,7 +150,7 @@ def _span(a: float, b: float, daily: bool) -> str:
     """A gap in words, by the day for daily extremes, else by the minute; ``a``, ``b``: days from EPOCH."""
     first, last = _moment(a), _moment(b)
     if not daily:
-        return f"from {day_text(first.date())} {first:%H:%M} to {day_text(last.date())} {last:%H:%M}"
+        return f"from {moment(first)} to {moment(last)}"
     before = last - timedelta(days=1)
     one = f"on {day_text(first.date())}"
     return one if before == first else f"from {day_text(first.date())} to {day_text(before.date())}"

@@ -12,6 +12,7 @@ import numpy as np
 from planner.emergence.degree_days import Floats
 from planner.emergence.temperatures import Row, rows_of
 from planner.season.reading.problems import Problem
+from planner.season.reading.scalars import degrees
 from planner.season.season import Season
 
 COOLEST, WARMEST = -10.0, 45.0  # °C in the shade where somebody raises butterflies
@@ -48,6 +49,11 @@ def _doubts(data: bytes, file: str, timezone: str) -> tuple[Problem, ...]:
 Found = Iterator[tuple[Row, str]]
 
 
+def _told(celsius: float, row: Row) -> str:
+    """A temperature in the unit of the file."""
+    return degrees(round(celsius, 1), fahrenheit=row.fahrenheit)
+
+
 def _implausible(rows: Sequence[Row], named: bool) -> Found:
     """The first row outside COOLEST to WARMEST, with the number of such rows."""
     off = [row for row in rows if not COOLEST <= row.low <= row.high <= WARMEST]
@@ -55,8 +61,8 @@ def _implausible(rows: Sequence[Row], named: bool) -> Found:
         return
     row, more = off[0], f" ({len(off)} such rows)" if len(off) > 1 else ""
     value = row.high if row.high > WARMEST else row.low
-    usual = f"{COOLEST:g} to {WARMEST:g} °C is usual"
-    what = f"{value:.1f} °C is hardly an air temperature in the shade: {usual}{more}"
+    usual = f"{_told(COOLEST, row)} to {_told(WARMEST, row)} is usual"
+    what = f"{_told(value, row)} is hardly an air temperature in the shade: {usual}{more}"
     if not named and value > WARMEST:
         what += (
             "; no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
@@ -72,10 +78,8 @@ def _stuck(rows: Sequence[Row]) -> Found:
             continue
         days = rows[i - 1].time - rows[start].time
         if days >= STUCK_DAYS and i - start >= STUCK_READINGS:
-            yield (
-                rows[start],
-                f"{rows[start].low:.1f} °C for {days * 24:.0f} h without a change: is the sensor stuck?",
-            )
+            same = f"{_told(rows[start].low, rows[start])} for {days * 24:.0f} h without a change"
+            yield rows[start], f"{same}: is the sensor stuck?"
         start = i
 
 
@@ -95,7 +99,7 @@ def _jumps(rows: Sequence[Row]) -> Found:
     for a, b in pairwise(rows):
         hours = (b.time - a.time) * 24
         if 0 < hours <= JUMP_HOURS and abs(b.low - a.low) > JUMP:
-            step = f"from {a.low:.1f} to {b.low:.1f} °C within {hours * 60:.0f} minutes"
+            step = f"from {_told(a.low, a)} to {_told(b.low, b)} within {hours * 60:.0f} minutes"
             yield b, f"{step}: was it in the sun, or in a hand?"
 
 
@@ -113,7 +117,8 @@ def _nights(rows: Sequence[Row]) -> Found:
         warmer = float(np.mean([night[d] - afternoon[d] for d in both]))
         if warmer > SWAPPED:
             row = rows[int(np.searchsorted(day, both[0]))]
-            what = f"nights are {warmer:.1f} °C warmer than afternoons"
+            apart = f"{warmer * 1.8:.1f} °F" if row.fahrenheit else f"{warmer:.1f} °C"
+            what = f"nights are {apart} warmer than afternoons"
             yield row, f"{what}: are the hours right (12 h clock, time zone)?"
 
 

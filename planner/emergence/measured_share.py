@@ -8,7 +8,7 @@ from datetime import timedelta
 from planner.emergence.clock import EPOCH
 from planner.emergence.readings import LONGEST_READ, Readings
 from planner.emergence.temperatures import measured
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 
 WHOLE = 0.99  # share of a day, 0 to 1, from which it counts as measured wholly
@@ -28,10 +28,10 @@ def coverage(season: Season) -> tuple[str, ...]:
     readings = measured(season)
     if readings is None:
         return ()
-    return tuple(f"{season.temperature_file}: {text}" for text in _texts(readings))
+    return tuple(f"{season.temperature_file}: {text}" for text in _texts(season, readings))
 
 
-def _texts(readings: Readings) -> Iterator[str]:
+def _texts(season: Season, readings: Readings) -> Iterator[str]:
     days, shares = readings.measured_shares()
     part = [
         f"{day_text((EPOCH + timedelta(days=day)).date())} {share * 100:.0f} %"
@@ -46,7 +46,7 @@ def _texts(readings: Readings) -> Iterator[str]:
         longest = float((readings.end - readings.start)[readings.few].max()) * 24
         yield (
             f"readings up to {longest:.0f} h apart are joined by straight lines, as nothing is known "
-            "between: dates may be a day off, two or three where the mean is below 18 °C"
+            f"between: dates may be a day off, two or three where the mean is below {season.degrees(18)}"
         )
     if readings.unused:
         yield (

@@ -137,7 +137,9 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
     for i, s in enumerate(start):
         due = None
         if median[i] - s <= LONGEST:  # False where infinite, too
-            note = f"above {profile.upper:g} °C development slows and pupae suffer: no reliable date"
+            note = (
+                f"above {season.degrees(profile.upper)} development slows and pupae suffer: no reliable date"
+            )
             if not hot[i]:
                 note = COLD if high[i] > end[i] else ""
             width = (median[i] - low[i]) / z if high[i] > end[i] else (high[i] - low[i]) / (2 * z)
@@ -201,14 +203,14 @@ def _too_hot(season: Season, profile: Profile, start: Sequence[float], end: Sequ
 
 def why_no_date(season: Season, profile: Profile) -> str:
     """A sentence that says why a pupa of this species has no date."""
-    needs = f"{profile.name} develops above {profile.lower:g} °C"
+    needs = f"{profile.name} develops above {season.degrees(profile.lower)}"
     if season.temperature_file is not None:
         return f"no date: too cold to emerge within a year ({needs})"
     if season.constant is None:
         return "no date: no temperature is stated"
     if season.constant > profile.lower:
-        return f"no date: at {season.constant:.4g} °C it would take more than a year ({needs})"
-    return f"no date: too cold at {season.constant:.4g} °C ({needs})"
+        return f"no date: at {season.degrees(season.constant)} it would take more than a year ({needs})"
+    return f"no date: too cold at {season.degrees(season.constant)} ({needs})"
 
 
 def _moment(time: float) -> datetime:

@@ -8,7 +8,8 @@ from planner.emergence.forecast import Forecast
 from planner.emergence.predict import Reached, reached_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
-from planner.season.reading.when import When, day_text, hours_after
+from planner.season.reading.told_dates import day_text, until
+from planner.season.reading.when import hours_after
 from planner.season.season import Season
 
 
@@ -33,10 +34,6 @@ def forecasts(season: Season, on: datetime) -> dict[str, Forecast]:
     }
 
 
-def _day_and_hour(when: When) -> str:
-    return day_text(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
-
-
 def _forecast(
     pupa: Pupa, profile: Profile, reached: Reached, note: str, on: datetime, timezone: str
 ) -> Forecast:
@@ -51,7 +48,7 @@ def _forecast(
     due, dark_from = reached.due, reached.dark_from
     seen = pupa.darkening
     if seen and seen.earliest <= on:
-        why = f"darkening seen on {_day_and_hour(seen)}"
+        why = f"darkening seen on {seen.told}"
         return Forecast(pupa.id, "darkening", due, firm_from, seen.earliest, why, note)
     if seen and (dark_from is None or seen.earliest < dark_from):
         dark_from = seen.earliest  # seen later than ``on``: the forecast is made for a time in the past
@@ -59,7 +56,7 @@ def _forecast(
     if pupa.pupated.earliest > on:
         stage, why = "soft", "pupated after this day"
     elif on < firm_from:
-        stage, why = "soft", f"soft until {day_text(firm_from)} {firm_from:%H:%M}"
+        stage, why = "soft", f"soft until {until(firm_from)}"
     elif dark_from and on >= dark_from:
         when = f"due {day_text(due.day)}" if due else "too cold to say when it is due"
         stage, why = "darkening", f"may be darkening: {when}"

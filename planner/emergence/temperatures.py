@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 from planner.emergence.clock import days_from_epoch
 from planner.season.load import LARGEST_READINGS as LARGEST
 from planner.season.reading.problems import FaultyFiles, Problem, shorten
-from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
+from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, degrees
 from planner.season.reading.yaml_text import decode
 from planner.season.season import Season
 
@@ -111,12 +111,15 @@ class Row:
         °C; equal for a logger's reading.
     line : int
         Its line in the file, from 1.
+    fahrenheit : bool
+        Whether the file has it in °F.
     """
 
     time: float
     low: float
     high: float
     line: int
+    fahrenheit: bool
 
 
 def rows_of(data: bytes, file: str, timezone: str) -> tuple[bool, list[Row], bool]:
@@ -133,7 +136,7 @@ def rows_of(data: bytes, file: str, timezone: str) -> tuple[bool, list[Row], boo
     """
     try:
         table = _Table(file, decode(data, file, LARGEST), ZoneInfo(timezone))
-        found = [Row(*row, table.reader.line_num) for row in table.rows()]
+        found = [Row(*row, table.reader.line_num, table.fahrenheit) for row in table.rows()]
     except (FaultyFiles, csv.Error):
         return False, [], False
     return table.daily, sorted(found, key=lambda row: (row.time, row.line)), table.unit_named
@@ -157,6 +160,15 @@ class _Table:
         self.wanted = ("date", "min", "max") if self.daily else ("time", "temperature")
         if not self.columns.keys() >= set(self.wanted):
             self.fault(1, [], 0, "", "the first line must name date, min, max or time, temperature")
+
+    def told(self, celsius: float) -> str:
+        """A temperature in the unit of the file."""
+        return degrees(round(celsius, 1), fahrenheit=self.fahrenheit)
+
+    @property
+    def fahrenheit(self) -> bool:
+        """Whether any column is in °F."""
+        return any(in_fahrenheit for _, in_fahrenheit in self.columns.values())
 
     def fault(self, line: int, cells: list[str], index: int, where: str, what: str) -> None:
         column = 1 + sum(len(cell) + 1 for cell in cells[:index])  # of the cell's first character
@@ -182,7 +194,7 @@ class _Table:
             low, high = values[0], values[-1]
             if low > high:
                 index = self.columns["min"][0]
-                self.fault(line, cells, index, "min", f"{low:.1f} °C is above max, {high:.1f} °C")
+                self.fault(line, cells, index, "min", f"{self.told(low)} is above max, {self.told(high)}")
             elif self.daily and time in seen:
                 index = self.columns["date"][0]
                 self.fault(line, cells, index, "date", f"this day stands in line {seen[time]} already")

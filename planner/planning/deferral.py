@@ -11,7 +11,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search import deferral
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import moment
 
 DAY = timedelta(days=1)
 
@@ -73,7 +73,7 @@ def evenings_on_lid(forecast: Forecast, on: datetime) -> int:
 
 def with_deferred(now: Mapping[str, Forecast], who: Collection[str], until: datetime) -> dict[str, Forecast]:
     """The forecasts ``now``, in which those deferred are as little to be touched as if they were soft."""
-    why = f"waits on its lid for a spot until {day_text(until.date())} {until:%H:%M}"
+    why = f"waits on its lid for a spot until {moment(until)}"
     return {
         name: replace(f, stage="waiting", firm_from=until, why=why) if name in who else f
         for name, f in now.items()

@@ -104,11 +104,11 @@ def _unusable(place: Place, season: Season, at: tuple[float, float, float]) -> s
     """Why the keeper cannot use a point (X, depth, Z in cm), by its height; empty when it can be used."""
     height, below = at[2], place.below
     if height < season.lowest - 1e-6:
-        return f"{height:g} cm high, below keeper reach ({season.lowest:g} cm)"
+        return f"{season.length(height)} high, below keeper reach ({season.length(season.lowest)})"
     if height > season.highest + 1e-6:
-        return f"{height:g} cm high, above keeper reach ({season.highest:g} cm)"
+        return f"{season.length(height)} high, above keeper reach ({season.length(season.highest)})"
     if height - below < season.clearance - 1e-6:
-        return f"{height - below:g} cm free below, clearance is {season.clearance:g} cm"
+        return f"{season.length(height - below)} free below, clearance is {season.length(season.clearance)}"
     return ""
 
 

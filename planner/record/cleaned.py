@@ -22,8 +22,9 @@ from planner.words import call, where
 def opened(season: Season, words: Sequence[str], when: When) -> list[Pupa]:
     """The sick ones whose spots are clean from then on, or Refused with all that speaks against it."""
     those = meant(season, words)
-    if early := [p for p in those if p.ended and certainly_before(when, p.ended)]:
-        raise Refused([f"{p.id}: {when} is before it was found sick, {p.ended}" for p in early])
+    early = [(p.id, p.ended.told) for p in those if p.ended and certainly_before(when, p.ended)]
+    if early:
+        raise Refused([f"{name}: {when.told} is before it was found sick, {ended}" for name, ended in early])
     return those
 
 

@@ -79,8 +79,9 @@ def hung_as_planned(
         named = [n for n in progress.rest.movers if n not in {*refused_now, *dark, *after_them}]
         here = [] if season.folder == Path() else [str(season.folder)]
         for name in dark:
+            seen = season.pupa[name].darkening
             tell(
-                f"note: {name} was seen darkening on {season.pupa[name].darkening}, so it is taken as not "
+                f"note: {name} was seen darkening on {seen.told if seen else '?'}, so it is taken as not "
                 f"moved; if it was, '{call('done', Path(), name, *here)}' records it"
             )
         if not named:
@@ -106,7 +107,7 @@ def _present(season: Season, names: Sequence[str], year: int) -> tuple[list[Pupa
 
     def gone(pupa: Pupa) -> Iterator[str]:
         if not pupa.present:
-            ended = f" on {pupa.ended}" if pupa.ended else ""
+            ended = f" on {pupa.ended.told}" if pupa.ended else ""
             yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
 
     return named_pupae(season, names, pupa_of_step(moves), at, year, gone)

@@ -9,7 +9,8 @@ from planner.emergence import Forecast, profile_of
 from planner.record.named_pupae import named_on_record
 from planner.record.pupae_table import with_note
 from planner.season.pupae import Pupa
-from planner.season.reading.when import When, day_text
+from planner.season.reading.told_dates import day_text, moment
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import count
 
@@ -28,11 +29,11 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
     """Why this cannot be true of a pupa, with what is allowed."""
     row = f"to correct it, change row {pupa.line} of pupae.csv"
     if pupa.outcome is not None:
-        ended = f" on {pupa.ended}" if pupa.ended else ""
+        ended = f" on {pupa.ended.told}" if pupa.ended else ""
         yield f"{pupa.id}: is recorded as {pupa.outcome}{ended} already; {row}"
         return
     if what == DARKENING and pupa.darkening:
-        yield f"{pupa.id}: darkening was seen on {pupa.darkening} already; {row}"
+        yield f"{pupa.id}: darkening was seen on {pupa.darkening.told} already; {row}"
         return
     allowed = f"allowed is {', '.join(ANY_TIME[:-1])} or {ANY_TIME[-1]}"
     if pupa.pupated is None:
@@ -42,11 +43,11 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
     if when.latest <= pupa.pupated.earliest or (
         when.day == pupa.pupated.day and when.hour and pupa.pupated.hour and when.hour < pupa.pupated.hour
     ):
-        yield f"{pupa.id}: {when} is before it pupated, {pupa.pupated}"
+        yield f"{pupa.id}: {when.told} is before it pupated, {pupa.pupated.told}"
         return
     seen = pupa.darkening
     if seen and certainly_before(when, seen):
-        yield f"{pupa.id}: {when} is before its darkening was seen, {seen}; {row}"
+        yield f"{pupa.id}: {when.told} is before its darkening was seen, {seen.told}; {row}"
     hung = pupa.hung
     if (
         hung
@@ -56,7 +57,7 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
         again = (
             f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv; else say with --on when"
         )
-        yield f"{pupa.id}: {what} on {when} is before it was hung, {hung}: {again}"
+        yield f"{pupa.id}: {what} on {when.told} is before it was hung, {hung.told}: {again}"
         return
     if what in ANY_TIME:
         return
@@ -64,8 +65,8 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
     hours = profile_of(season, pupa.species).firm_after
     if when.latest <= pupa.pupated.earliest + timedelta(hours=hours):
         ill = "; if it is dark already it may be ill: set it apart" if what == DARKENING else ""
-        soft = f"it pupated on {pupa.pupated} and is soft for {hours:g} h"
-        yield f"{pupa.id}: {what} on {when} cannot be, {soft}: {allowed}{ill}"
+        soft = f"it pupated on {pupa.pupated.told} and is soft for {hours:g} h"
+        yield f"{pupa.id}: {what} on {when.told} cannot be, {soft}: {allowed}{ill}"
 
 
 def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when: When) -> Iterator[str]:
@@ -87,8 +88,8 @@ def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when
         apart = count(round(max(early, late) / timedelta(days=1)), "day")
         ill = " A pupa dark too early may be ill: set it apart."
         yield (
-            f"{name} was due {day_text(due.day)}; {what} on {when} is {apart} {how}: is it the right pupa, "
-            f"and its date right?{ill if what == DARKENING and how == 'early' else ''}"
+            f"{name} was due {day_text(due.day)}; {what} on {when.told} is {apart} {how}: is it the right "
+            f"pupa, and its date right?{ill if what == DARKENING and how == 'early' else ''}"
         )
 
 
@@ -105,9 +106,9 @@ def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> li
             row = f"to correct it, change row {pupa.line} of pupae.csv"
             yield f"{pupa.id}: is recorded as {pupa.outcome} already; {row}"
         elif when.earliest > now:
-            yield f"{pupa.id}: {when} is still to come: now is {now:%Y-%m-%d %H:%M}"
+            yield f"{pupa.id}: {when.told} is still to come: now is {moment(now)}"
         elif (seen := pupa.darkening) and certainly_before(seen, when):
-            yield f"{pupa.id}: {when} is after its darkening was seen, {seen}"
+            yield f"{pupa.id}: {when.told} is after its darkening was seen, {seen.told}"
 
     return named_on_record(season, names, when.day.year, against)
 

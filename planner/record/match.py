@@ -42,7 +42,7 @@ def sort_out(season: Season, found: Sequence[Newcomer]) -> Sorted:
             continue  # refused where it is judged
         if one.point is None:
             if same := unmeasured.get((lid.name, one.pupated)):
-                which = f"{len(same)} of {one.pupated}" if one.pupated else f"{len(same)} still in a J"
+                which = f"{len(same)} of {one.pupated.told}" if one.pupated else f"{len(same)} still in a J"
                 doubts[
                     f"{lid.name} has {which} already, not measured either: if these are the same, "
                     f"'{call('undo', season.folder)}' takes them back"
@@ -52,5 +52,5 @@ def sort_out(season: Season, found: Sequence[Newcomer]) -> Sorted:
         apart, near = min(on_record.near(lid.name, x, y), key=lambda pair: pair[0], default=(0.0, None))
         if near is not None and apart >= EXACT:
             at = f"{tidy(one.point[0])},{tidy(one.point[1])}"
-            doubts[f"--at {at}: {near.id} is recorded within {NEAR:g} cm: is it the same?"] = None
+            doubts[f"--at {at}: {near.id} is recorded within {season.length(NEAR)}: is it the same?"] = None
     return Sorted(tuple(found), (), tuple(doubts))

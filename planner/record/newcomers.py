@@ -86,7 +86,7 @@ def find_lid(season: Season, name: str) -> Lid | str:
 
 def recorded_otherwise(one: Newcomer, pupa: Pupa) -> str:
     """What is said where a file gives somebody on record another date."""
-    as_what = f"pupated {pupa.pupated}" if pupa.pupated else "a prepupa"
+    as_what = f"pupated {pupa.pupated.told}" if pupa.pupated else "a prepupa"
     return f"{one.source}: {pupa.id} is recorded there as {as_what}: mend one of the two"
 
 

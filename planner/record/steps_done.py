@@ -14,7 +14,8 @@ from planner.season.plan.plan_record import Move
 from planner.season.pupae import FORMED, Pupa
 from planner.season.pupae.record import formed_text
 from planner.season.reading.scalars import parse_number, tidy
-from planner.season.reading.when import When, day_text
+from planner.season.reading.told_dates import day_text, until
+from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import call, where
 
@@ -132,7 +133,7 @@ def without_step(progress: Progress, pupa: Pupa) -> str:
     spot = progress.here[name]
     at = where(progress.season, spot.place, spot.tag)
     if name in progress.reached:
-        hung = f" since {pupa.hung}" if pupa.hung else ""
+        hung = f" since {pupa.hung.told}" if pupa.hung else ""
         return f"{name}: hangs at {at}{hung} already, as planned; {correct}"
     if name in progress.elsewhere:
         return f"{name}: hangs at {at}, where no step of the plan takes it from; {correct}"
@@ -149,11 +150,11 @@ def forbidden(pupa: Pupa, forecast: Forecast | None, when: When) -> Iterator[str
         yield f"{pupa.id}: is a prepupa, which is not to be touched"
     elif when.latest <= forecast.firm_from or (when.hour and when.earliest < forecast.firm_from):
         firm = forecast.firm_from
-        yield f"{pupa.id}: is soft until {day_text(firm.date())} {firm:%H:%M}, and {when} is before that"
+        yield f"{pupa.id}: is soft until {until(firm)}, and {when.told} is before that"
     elif pupa.darkening and pupa.darkening.earliest < when.latest and when.latest > pupa.darkening.latest:
-        yield f"{pupa.id}: was darkening by {when}, as seen on {pupa.darkening}"
+        yield f"{pupa.id}: was darkening by {when.told}, as seen on {pupa.darkening.told}"
     elif forecast.dark_from and when.earliest >= forecast.dark_from:
-        yield f"{pupa.id}: may have been darkening by {when}: due {_day(forecast)}"
+        yield f"{pupa.id}: may have been darkening by {when.told}: due {_day(forecast)}"
 
 
 def _day(forecast: Forecast) -> str:

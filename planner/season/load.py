@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
@@ -20,6 +21,9 @@ from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
 
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
+_FAHRENHEIT = re.compile(
+    rb"[^\r\n]*\b(min|max|temperature)[ _]*\(?(\xc2?\xb0)?F(?![A-Za-z])", re.IGNORECASE
+)  # what a first line says
 LARGEST_READINGS = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 
 
@@ -93,10 +97,12 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     digests |= {name: digest(data) for name, data in found.items() if data is not None}
     places = {fold(p.name): p for p in stated.season.places}
     pupae = tuple(_settle(p, places[fold(p.place)]) for p in record.pupae)
+    readings = found.get(stated.season.temperature_file or "")
     return replace(
         stated.season,
+        fahrenheit=stated.season.fahrenheit or _FAHRENHEIT.match(readings or b"") is not None,
         pupae=pupae,
-        readings=found.get(stated.season.temperature_file or ""),
+        readings=readings,
         learned=found[LEARNED],
         digests=digests,
     )

@@ -12,6 +12,7 @@ from pathlib import Path
 from planner.season.places import Place
 from planner.season.places.dividers import Divider, Rules
 from planner.season.pupae import Pupa
+from planner.season.reading.scalars import degrees, tidy
 
 CM_PER_INCH = 2.54
 
@@ -74,6 +75,7 @@ class Season:
     lowest: float = 0.0
     highest: float = 250.0
     constant: float | None = 23.0
+    fahrenheit: bool = False
     temperature_file: str | None = None
     readings: bytes | None = field(default=None, repr=False)
     learned: bytes | None = field(default=None, repr=False)
@@ -93,6 +95,14 @@ class Season:
                 recorded[one.species, one.pupating] -= here
                 if one.count > here:
                     yield replace(one, count=one.count - here)
+
+    def length(self, cm: float) -> str:
+        """A length in the keeper's unit, to the thousandth: ``14.25 in``."""
+        return f"{tidy(round(cm / self.cm_per_unit, 3))} {self.units}"
+
+    def degrees(self, celsius: float) -> str:
+        """A temperature as the keeper states them: ``23 °C`` or ``73.4 °F``."""
+        return degrees(celsius, fahrenheit=self.fahrenheit)
 
     @property
     def cm_per_unit(self) -> float:

@@ -12,7 +12,7 @@ from planner.season.places.dividers import StatedDivider, read_divider, resolve
 from planner.season.places.read_places import Stated, read_place
 from planner.season.reading.fields import Fields, Range, Report
 from planner.season.reading.problems import shorten
-from planner.season.reading.scalars import clock, did_you_mean, parse_number, tidy
+from planner.season.reading.scalars import clock, degrees, did_you_mean, parse_number, tidy
 from planner.season.reading.typed_dates import STYLES
 from planner.season.reading.yaml_text import read_yaml
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
@@ -64,7 +64,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     read = (read_divider(report, node, where) for where, node in top.items("dividers"))
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
-    constant, file = _temperature(top, folder)
+    constant, fahrenheit, file = _temperature(top, folder)
     season = Season(
         folder=folder,
         name=top.text("season", shorten(folder.resolve().name, 200)).strip(),
@@ -81,6 +81,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         lowest=lowest,
         highest=highest,
         constant=constant,
+        fahrenheit=fahrenheit,
         temperature_file=file,
         profiles=profiles,
         places=tuple(p.place for p in places if p.place is not None),
@@ -136,34 +137,37 @@ def _keeper_reach(top: Fields) -> tuple[float, float]:
     return lowest, highest
 
 
-def _temperature(top: Fields, folder: Path) -> tuple[float | None, str | None]:
-    """Constant in °C and a file's name; 23 °C when neither is stated.
+def _temperature(top: Fields, folder: Path) -> tuple[float | None, bool, str | None]:
+    """Constant in °C, whether it is stated in °F, and a file's name; 23 °C when neither is stated.
 
     Both may be: the constant is then for the days that the file does not tell of.
     """
     if not top.has("temperature"):
-        return 23.0, None
+        return 23.0, False, None
     fields = top.mapping("temperature", ("constant", "file"))
     if fields.clean and not fields.has("constant") and not fields.has("file"):
         top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
-    return _degrees(fields), _inside(fields, folder)
+    return *_degrees(fields), _inside(fields, folder)
 
 
-def _degrees(fields: Fields) -> float | None:
+def _degrees(fields: Fields) -> tuple[float | None, bool]:
     text = fields.text("constant", None)
     if text is None:
-        return None
+        return None, False
     match = _DEGREES.fullmatch(text.strip())
     number = parse_number(match["number"]) if match else None
     if match is None or number is None:
         fields.fault("constant", f"'{shorten(text)}' is not a temperature: write 23, 23 C or 73 F")
-        return None
+        return None, False
     scale = (match["scale"] or "").upper()
     celsius = (number - 32) / 1.8 if scale == "F" else number
     if not COLDEST <= celsius <= WARMEST:
         allowed = f"{COLDEST} to {WARMEST} °C are allowed"
         if scale == "F":
-            what = f"{text.strip()} is {tidy(round(celsius, 1))} °C: {allowed}"
+            allowed = (
+                f"{degrees(COLDEST, fahrenheit=True)} to {degrees(WARMEST, fahrenheit=True)} are allowed"
+            )
+            what = f"{text.strip()}: {allowed}"
         elif number > WARMEST:
             what = f"{text.strip()}: as °C that kills ({allowed})"
             if not scale and number <= WARMEST * 1.8 + 32:
@@ -171,8 +175,8 @@ def _degrees(fields: Fields) -> float | None:
         else:
             what = f"{text.strip()}: {allowed}"
         fields.fault("constant", what)
-        return None
-    return celsius
+        return None, False
+    return celsius, scale == "F"
 
 
 def _inside(fields: Fields, folder: Path) -> str | None:

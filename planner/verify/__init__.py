@@ -22,7 +22,6 @@ from planner.verify.dates import dates_reckoned
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
-from planner.verify.places import cm
 from planner.verify.proofs import bounds_are_sane, levels_in_order, values_are_true
 from planner.verify.spots import (
     clips_fit,
@@ -145,7 +144,11 @@ def clashes_told(case: Case) -> Findings:
     for key, pair in case.clashes.items():
         may_wait = _may_wait(pair, case)
         if key not in clashing and not (may_wait and key in waiting):
-            near = "on one lid, not measured," if pair.distance is None else f"{cm(pair.distance)} apart"
+            near = (
+                "on one lid, not measured,"
+                if pair.distance is None
+                else f"{case.season.length(pair.distance)} apart"
+            )
             where = "clashes or waiting" if may_wait else "clashes"
             yield (
                 (pair.a, pair.b),
@@ -181,7 +184,9 @@ def _listing_faults(pair: TooClose, where: str, case: Case) -> Iterator[str]:
         yield f" with {_days(pair.gap, exact=True)} between them: allowed is {_days(true.gap, exact=True)}"
     told, found = pair.distance, true.distance
     if (told is None) != (found is None) or abs((told or 0) - (found or 0)) > AGREE:
-        apart, allowed = ("no distance" if length is None else cm(length) for length in (told, found))
+        apart, allowed = (
+            "no distance" if length is None else case.season.length(length) for length in (told, found)
+        )
         yield f" with {apart} between them: allowed is {allowed}"
 
 

@@ -11,7 +11,7 @@ from planner.season.places import Lid, Line
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import beside, in_the_way, parted
-from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, cm, on_it, point
+from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, on_it, point
 
 SURE = 0.9  # chance with which a pupa must have emerged and dried before its spot counts as free
 MINUTE = timedelta(minutes=1)
@@ -33,7 +33,7 @@ def kept_exists(case: Case) -> Findings:
             yield (), f"{where} is no spot: allowed are spots of lines and boards"
             continue
         if isinstance(at.place, Line) and abs(at.x - round(at.x / (step := _step(at.place))) * step) > TOUCH:
-            yield (), f"{where} is no spot: allowed are multiples of {cm(step)}"
+            yield (), f"{where} is no spot: allowed are multiples of {season.length(step)}"
             continue
         if isinstance(at.place, Line) and at_a_knot(at.place, at.x, season):
             yield (), f"{where} is no spot: the knot of its line is there"

@@ -13,7 +13,7 @@ from planner.season.plan.plan_record import Hang, Move
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import spot_name
-from planner.verify.places import TOUCH, Point, clip_room, cm, point
+from planner.verify.places import TOUCH, Point, clip_room, point
 from planner.verify.spots import enough_clearance, nobody_to_a_lid, spot_exists, within_reach
 
 
@@ -58,16 +58,16 @@ def moves_in_order(case: Case) -> Findings:
             continue
         if one.since < other.until and other.since < one.until:
             later, there = (one, other) if one.since > other.since else (other, one)
-            yield (later.pupa, there.pupa), _meeting(later, there)
+            yield (later.pupa, there.pupa), _meeting(later, there, case)
 
 
-def _meeting(later: _Visit, there: _Visit) -> str:
+def _meeting(later: _Visit, there: _Visit, case: Case) -> str:
     """The sentence about a step that hangs one pupa where another still hangs, or too near to it."""
     step = f"step {later.since} hangs {later.pupa} on {spot_name(later.at.place, later.tag)}"
     if later.at.key == there.at.key:
         return f"{step}, where {there.pupa} still hangs: allowed is a free spot"
-    apart = cm(abs(later.at.x - there.at.x))
-    allowed = f"allowed is {cm(clip_room(later.at.place))} or more, for two clips"
+    apart = case.season.length(abs(later.at.x - there.at.x))
+    allowed = f"allowed is {case.season.length(clip_room(later.at.place))} or more, for two clips"
     return f"{step}, {apart} from {there.pupa}, which still hangs there: {allowed}"
 
 

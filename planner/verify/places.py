@@ -144,27 +144,29 @@ def spot_fault(place: Place, tag: str, at: Point | None, stays: bool, season: Se
                 f"'{tag}' is no spot: allowed is a distance from its left end in {season.units}, such as 36"
             )
         if not on_it(at):
-            return f"{cm(at.x)} is not on it: allowed is more than 0 and less than {cm(place.length)}"
+            allowed = f"allowed is more than 0 and less than {season.length(place.length)}"
+            return f"{season.length(at.x)} is not on it: {allowed}"
         if stays:
             return ""
         every = place.clips_every
         if every and abs(at.x - round(at.x / every) * every) > TOUCH:
-            return f"no clip is at {cm(at.x)}: allowed are multiples of {cm(every)}"
+            return f"no clip is at {season.length(at.x)}: allowed are multiples of {season.length(every)}"
         if at_a_knot(place, at.x, season):
             knot = KNOT[season.units]
-            ends = f"{cm(knot)} to {cm(place.length - knot)}"
-            return f"{cm(at.x)} is at a knot: allowed for clips that slide is {ends}"
+            ends = f"{season.length(knot)} to {season.length(place.length - knot)}"
+            return f"{season.length(at.x)} is at a knot: allowed for clips that slide is {ends}"
         nearest = place.to_nearest
         if not every and abs(at.x - round(at.x / nearest) * nearest) > TOUCH:
-            return f"{cm(at.x)} is too fine to clip by: allowed are multiples of {cm(nearest)}"
+            allowed = f"allowed are multiples of {season.length(nearest)}"
+            return f"{season.length(at.x)} is too fine to clip by: {allowed}"
         if tag != (short := shortest(tag)):
             return f"spot '{tag}' is not in its shortest form: allowed is {short}"
     if isinstance(place, Board):
         if at is None:
             return f"'{tag}' is no pin: allowed are names such as r2p5"
         if not on_it(at):
-            size = f"{place.width:g} by {cm(place.height)}"
-            return f"pin {tag} would be at {xy(at.x, at.y)}: allowed is inside the board, {size}"
+            size = f"{season.length(place.width)} by {season.length(place.height)}"
+            return f"pin {tag} would be at {xy(at.x, at.y, season)}: allowed is inside the board, {size}"
     known = isinstance(place, Line | Board | Lid)
     return "" if known else f"'{tag}' is no spot: the verifier knows no place of kind {place.kind}"
 
@@ -182,14 +184,9 @@ def clip_room(place: Place) -> float:
     return 2 * TOUCH
 
 
-def xy(x: float | None, y: float | None) -> str:
+def xy(x: float | None, y: float | None, season: Season) -> str:
     """A position in words: ``x 12 cm, y 5 cm``, or ``no position``."""
-    return "no position" if x is None or y is None else f"x {cm(x)}, y {cm(y)}"
-
-
-def cm(length: float) -> str:
-    """A length in words: ``36.5 cm``, rounded to thousandths of a cm."""
-    return f"{round(length, 3):g} cm"
+    return "no position" if x is None or y is None else f"x {season.length(x)}, y {season.length(y)}"
 
 
 def shortest(tag: str) -> str:

@@ -7,7 +7,7 @@ from collections import defaultdict
 from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import Hung, in_the_way, spot_name
-from planner.verify.places import SAME, TOUCH, cm, point, spot_fault, xy
+from planner.verify.places import SAME, TOUCH, point, spot_fault, xy
 
 
 def spot_exists(case: Case) -> Findings:
@@ -55,7 +55,8 @@ def position_agrees(case: Case) -> Findings:
         said = one.hang.x, one.hang.y
         true = (one.at.x, one.at.y) if one.at else (None, None)
         if any(_differ(a, b) for a, b in zip(said, true, strict=True)):
-            yield (one.pupa.id,), f"{one.pupa.id} on {one} is put at {xy(*said)}: allowed is {xy(*true)}"
+            put, right = (xy(x, y, case.season) for x, y in (said, true))
+            yield (one.pupa.id,), f"{one.pupa.id} on {one} is put at {put}: allowed is {right}"
 
 
 def _differ(a: float | None, b: float | None) -> bool:
@@ -78,11 +79,11 @@ def clips_fit(case: Case) -> Findings:
                 if apart >= line.clip_width - TOUCH:
                     break
                 if a.at and b.at and a.at.key != b.at.key and not (a.stays and b.stays):
-                    spots, width = f"{a.hang.spot} and {b.hang.spot}", cm(line.clip_width)
+                    spots, width = f"{a.hang.spot} and {b.hang.spot}", case.season.length(line.clip_width)
                     yield (
                         (a.pupa.id, b.pupa.id),
-                        f"{a.pupa.id} and {b.pupa.id} are clipped {cm(apart)} apart on line {line.name} "
-                        f"({spots}): allowed is a clip's width, {width}, or more",
+                        f"{a.pupa.id} and {b.pupa.id} are clipped {case.season.length(apart)} apart on line "
+                        f"{line.name} ({spots}): allowed is a clip's width, {width}, or more",
                     )
 
 
@@ -98,7 +99,7 @@ def one_per_spot(case: Case) -> Findings:
     for hung in spots.values():
         ids = tuple(dict.fromkeys(one.pupa.id for one in hung))
         if len(ids) > 1 and (at := hung[0].at):
-            where = f"{hung[0]}, {xy(at.x, at.y)}" if isinstance(at.place, Lid) else str(hung[0])
+            where = f"{hung[0]}, {xy(at.x, at.y, case.season)}" if isinstance(at.place, Lid) else str(hung[0])
             yield ids, f"{' and '.join(ids)} hang on one spot, {where}: allowed is one pupa"
 
 
@@ -117,12 +118,14 @@ def within_reach(case: Case) -> Findings:
 
     A pupa that stays is not judged by this: wherever it hangs, it was not hung there by this plan.
     """
-    low, high = case.season.lowest, case.season.highest
+    lowest, highest = case.season.lowest, case.season.highest
+    allowed = f"{case.season.length(lowest)} to {case.season.length(highest)}"
     for one in case.hung:
         if one.at and not one.stays and not isinstance(one.place, Lid):
             height = one.at.rack[2]
-            if not low - TOUCH <= height <= high + TOUCH:
-                what = f"{one.pupa.id} on {one} hangs {cm(height)} high: allowed is {low:g} to {cm(high)}"
+            if not lowest - TOUCH <= height <= highest + TOUCH:
+                high = f"hangs {case.season.length(height)} high"
+                what = f"{one.pupa.id} on {one} {high}: allowed is {allowed}"
                 yield (one.pupa.id,), what
 
 
@@ -131,10 +134,11 @@ def enough_clearance(case: Case) -> Findings:
 
     Wings that touch something while they dry may stay crippled. A pupa that stays is not judged by this.
     """
-    allowed = cm(case.season.clearance)
+    allowed = case.season.length(case.season.clearance)
     for one in case.hung:
         if one.at and not one.stays and not isinstance(one.place, Lid):
             free = one.at.rack[2] - one.place.below
             if free < case.season.clearance - TOUCH:
-                what = f"{one.pupa.id} on {one} has {cm(free)} free below it: allowed is {allowed} or more"
+                has = f"has {case.season.length(free)} free below it"
+                what = f"{one.pupa.id} on {one} {has}: allowed is {allowed} or more"
                 yield (one.pupa.id,), what

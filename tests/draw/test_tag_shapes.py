@@ -12,7 +12,7 @@ from draw_world import PT_PER_MM, pdf
 from planner.draw.tags.codes import check_code
 from planner.draw.tags.shapes import SHAPES
 from planner.draw.tags.tag_sheet import Tag, tag_sheet
-from planner.season.reading.when import MONTHS
+from planner.season.reading.told_dates import MONTHS
 
 PRINTED = 300 / 72  # dots of a printer for each point
 # A4, margin 12, gap 4, face 40 × 25: where the first piece's left edge is, and how many beside each other.

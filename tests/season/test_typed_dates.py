@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
+from planner.season.reading.told_dates import DAYS, MONTHS
 from planner.season.reading.typed_dates import HOW, is_typed_date, read_typed, style_of
-from planner.season.reading.when import DAYS, MONTHS, When
+from planner.season.reading.when import When
 
 NOW = datetime(2027, 7, 9, 21, 15)
 

@@ -13,7 +13,7 @@ from planner.emergence import assumption, forecasts
 from planner.record.match import Sorted
 from planner.report.texts.sheet import Table
 from planner.season.pupae import Pupa
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.words import call, count, few_ids, ids, moment
 

@@ -11,7 +11,7 @@ from planner.record.steps_done import Hung
 from planner.season.places import Lid
 from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.words import call, count, day_month, ids, where
+from planner.words import call, count, ids, where
 
 MOST_CLASHES = 5  # told one by one
 WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
@@ -55,7 +55,7 @@ def report(
             }
         )
         return
-    at = day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
+    at = when.told
     spots = ", ".join(f"{h.pupa} at {_spot(season, h)}" for h in hung)
     show_paragraph(f"recorded: hung on {at}: {spots}")
     for name in lids:

@@ -23,7 +23,7 @@ from planner.season.pupae import SICK, Pupa, table
 from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.words import call, day_month, few_ids, ids, short_moment, where
+from planner.words import call, few_ids, ids, short_moment, where
 
 HYGIENE = (
     "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
@@ -65,7 +65,7 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
         rows = [{"id": p.id, "place": p.place, "spot": p.spot, "on": str(when)} for p in those]
         show_json({"cleaned": rows, "problems": []})
         return
-    show_paragraph(f"recorded: cleaned on {when}: {spots_text(season, those)}")
+    show_paragraph(f"recorded: cleaned on {when.told}: {spots_text(season, those)}")
     show_paragraph(f"open again; '{call('plan', season.folder)}' plans with what is now recorded")
 
 
@@ -93,11 +93,11 @@ def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str
         ]
         show_json({"pupated": rows, "problems": []})
         return
-    show_paragraph(f"recorded: pupated on {_at(when)}: {ids(p.id for p in pupae)}")
+    show_paragraph(f"recorded: pupated on {when.told}: {ids(p.id for p in pupae)}")
     for p in pupae:
         if p.pupated:
             back = f"'{call('undo', season.folder)}' takes it back"
-            show_paragraph(f"{p.id} was recorded as pupated on {p.pupated}: {back}")
+            show_paragraph(f"{p.id} was recorded as pupated on {p.pupated.told}: {back}")
     if (latest := max((f for f in firm.values() if f), default=now)) > now:
         show_paragraph(f"soft until {short_moment(latest)}: not to be touched before")
     show_paragraph(f"Next: '{call('plan', season.folder)}' plans with what is now recorded")
@@ -134,10 +134,6 @@ def _report(
         tell_paragraph(f"note: {doubt}")
 
 
-def _at(when: When) -> str:
-    return day_month(when.day) + (f" {when.hour:%H:%M}" if when.hour else "")
-
-
 def _lines(
     season: Season,
     pupae: Sequence[Pupa],
@@ -147,7 +143,7 @@ def _lines(
     lids: Sequence[str],
     dry: datetime | None,
 ) -> Iterator[str]:
-    at = _at(when)
+    at = when.told
     yield f"recorded: {what} on {at}: {ids(p.id for p in pupae)}"
     dries = f"from {short_moment(dry)}, when the wings are dry" if dry else "once the wings are dry"
     hangs_on = what in WINGS_DRY

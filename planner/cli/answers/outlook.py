@@ -15,7 +15,7 @@ from planner.follow.outlook import Room, room
 from planner.record.cleaned import closed_note
 from planner.report.texts import outlook as report
 from planner.report.texts.shortage import worst_day
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.season.store import write_output
 

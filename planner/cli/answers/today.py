@@ -15,7 +15,7 @@ from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.season.store import write_output
 from planner.words import call, count, ids, moment, natural

@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.cli.shell.talk import usage
+from planner.season.reading.told_dates import MONTHS
 from planner.season.reading.typed_dates import is_typed_date
-from planner.season.reading.when import MONTHS
 
 LONGEST = 5  # words of a date: last Fri at 9:30 pm
 _DAY = re.compile("[0-9]{1,2}")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from planner.cli.shell.options import this_year
+from planner.cli.shell.options import date_style, this_year
 from planner.cli.shell.talk import tell, usage
 from planner.emergence import faults, known_species
 from planner.record.refusal import Refused
@@ -14,6 +14,7 @@ from planner.season import settings
 from planner.season.load import load
 from planner.season.reading.day_words import misread
 from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.told_dates import tell_dates_as
 from planner.season.season import Season
 from planner.season.store import OWN, recover
 
@@ -30,6 +31,7 @@ def open_season(folder: Path) -> Season:
 
     require_season(folder)
     season = steady(folder, lambda: load(folder, known_species()))
+    tell_dates_as(date_style(season))
     if found := faults(season):
         raise FaultyFiles(found)
     return season

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from contextvars import copy_context
 from functools import wraps
 from pathlib import Path
 from typing import Any, NoReturn, ParamSpec, TextIO
@@ -17,6 +19,8 @@ from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.season.plan import plan_file
 from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.told_dates import tell_dates_as
+from planner.season.reading.typed_dates import style_of
 from planner.season.store import StoreError, written
 
 P = ParamSpec("P")
@@ -38,7 +42,7 @@ def command(function: Callable[P, int | None]) -> Callable[P, None]:
     @wraps(function)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
         with answered():
-            code = _run(function, *args, **kwargs)
+            code = copy_context().run(lambda: _run(function, *args, **kwargs))
         raise typer.Exit(code)
 
     return run
@@ -48,6 +52,7 @@ def _run(function: Callable[P, int | None], *args: P.args, **kwargs: P.kwargs) -
     """The exit code of a command, once all that stopped it is told."""
     json_form = bool(kwargs.get("json_form"))
     written.forget()
+    tell_dates_as(style_of(os.environ))  # till a season is read that says otherwise
     try:
         with stoppable():
             return function(*args, **kwargs) or DONE

@@ -14,7 +14,7 @@ from matplotlib.colors import to_hex
 from planner.draw.data import Hung
 from planner.draw.paper.pen import box, disc, put, triangle
 from planner.draw.paper.words import CAP, fit, width
-from planner.season.reading.when import MONTHS
+from planner.season.reading.told_dates import MONTHS
 from planner.style import BLACK, MM_PER_PT, UNKNOWN, VERMILION, WHITE, ink_on
 from planner.words import day_month
 

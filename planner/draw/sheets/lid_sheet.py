@@ -26,7 +26,7 @@ from planner.season.direction import apart
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.style import BLACK, BODY, LARGE, LARGER, LIST, MM_PER_PT, QUIET, TITLE, WHITE
 from planner.words import CAUTION, count, day_month, natural

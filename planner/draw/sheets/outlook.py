@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 
 from planner.draw.paper.render import blank, look, render
 from planner.draw.paper.words import fit, font
-from planner.season.reading.when import DAYS, MONTHS
+from planner.season.reading.told_dates import DAYS, MONTHS
 from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, ORANGE, QUIET, VERMILION
 
 SIZE = (240.0, 150.0)  # mm

@@ -19,7 +19,7 @@ from planner.planning.moves.schedule import in_sequence, sessions
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Move, Season
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import before, since
 
 
 @dataclass(frozen=True)
@@ -176,12 +176,12 @@ def _no_time(
     ids: Sequence[str], transfers: Sequence[Transfer], bounds: Bounds, on: datetime
 ) -> tuple[str, str]:
     """Who darkens too soon for its step, and why it would have to wait."""
-    pupa, dark = ids[bounds.dark], f"may be darkening from {_moment(transfers[bounds.dark].not_after)}"
+    pupa, dark = ids[bounds.dark], f"{_dark(transfers[bounds.dark].not_after, on)}"
     if transfers[bounds.dark].not_after < on:
         return pupa, dark
-    firm = _moment(transfers[bounds.firm].not_before)
+    firm = since(transfers[bounds.firm].not_before)
     return pupa, f"{dark}, and would be tied to {ids[bounds.firm]}, which is firm only from {firm}"
 
 
-def _moment(when: datetime) -> str:
-    return f"{day_text(when.date())} {when:%H:%M}"
+def _dark(when: datetime, on: datetime) -> str:
+    return "may be darkening" if when < on else f"may be darkening from the {before(when, on)} on"

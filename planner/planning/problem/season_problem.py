@@ -18,7 +18,7 @@ from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Pupa, Season, TooClose
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import until
 
 
 @dataclass(frozen=True)
@@ -78,8 +78,8 @@ class SeasonProblem:
         first = min(later, key=lambda f: f.firm_from or datetime.max, default=None)
         if first is None or first.firm_from is None:
             return ""
-        until = f"{day_text(first.firm_from.date())} {first.firm_from:%H:%M}"
-        return first.why if first.stage == "waiting" else f"too soft to part before {until}"
+        soft = f"too soft to part before {until(first.firm_from)}"
+        return first.why if first.stage == "waiting" else soft
 
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
         """Clashes, and pending pairs, of which one is soft or deferred; both with names and distances."""

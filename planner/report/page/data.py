@@ -23,7 +23,7 @@ from planner.report.texts.day_sheet import hangs
 from planner.season.direction import Names, names_of
 from planner.season.plan.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES
-from planner.season.reading.when import DAYS, MONTHS
+from planner.season.reading.told_dates import DAYS, MONTHS
 from planner.season.season import Season
 from planner.words import FAR, natural, short_moment, where
 

@@ -25,7 +25,7 @@ from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.texts import day_sheet
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.words import FAR, count, day_month, short_moment, where
 
 SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")

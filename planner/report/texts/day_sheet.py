@@ -16,7 +16,7 @@ from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
 from planner.season.reading.scalars import tidy
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.section import Section
 from planner.words import count, day_month, ids, last_moment, natural, short_moment, where
@@ -128,7 +128,7 @@ def _seen(prospect: Prospect) -> str:
     seen = prospect.pupa.darkening
     if seen is None:
         return ""
-    return short_moment(seen.earliest) if seen.hour else day_month(seen.day)
+    return seen.told
 
 
 def _overdue(day: Day) -> Section:

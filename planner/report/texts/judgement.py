@@ -53,7 +53,7 @@ def pace(season: Season, learned: Learned) -> Pace | None:
     pupated = [season.pupa[c.pupa].pupated for c in learned.compared]
     first = min((w.earliest for w in pupated if w), default=None)
     if season.temperature_file is None and season.constant is not None:
-        return Pace(curve.rate, f"{season.constant:.4g} °C") if curve.rate > 0 else None
+        return Pace(curve.rate, season.degrees(season.constant)) if curve.rate > 0 else None
     if first is None:
         return None
     last = datetime.combine(max(c.ended for c in learned.compared), time()) + DAY

@@ -21,9 +21,10 @@ from planner.report.texts.judgement import (
     within,
 )
 from planner.report.texts.sheet import Block, Sheet, Table, Words
-from planner.season.reading.when import When, day_text
+from planner.season.reading.told_dates import day_text
+from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.words import count, day_month, ids, natural, short_moment
+from planner.words import count, day_month, ids, natural
 
 MOST = 16  # rows of one species' table; the rest is counted
 FAR = 3.0  # standard deviations from the forecast: a date that far off may be a slip of the pen
@@ -177,7 +178,7 @@ def _row(when: When, ended: date, group: Sequence[Compared]) -> tuple[str, ...]:
     after = one.after
     between = f"{day_month(after.low.date())} - {day_month(after.high.date())}" if after else "?"
     return (
-        short_moment(when.earliest) if when.hour else day_month(when.day),
+        when.told,
         day_month(ended),
         ids(c.pupa for c in group),
         day_month(one.before.day if one.before else None),

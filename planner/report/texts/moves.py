@@ -10,7 +10,7 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.words import count, day_month, last_moment, short_moment, spot_name, where
 

@@ -10,7 +10,7 @@ from planner.report.texts.sheet import Sheet, Table, Words
 from planner.report.texts.shortage import mending, unhoused
 from planner.report.texts.text import WIDTH
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.words import count
 

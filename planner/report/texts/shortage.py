@@ -10,7 +10,7 @@ from datetime import date
 from planner.emergence import arrivals
 from planner.follow.outlook import Room, RoomOnDay
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.when import day_text
+from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
 from planner.words import count
 

@@ -12,17 +12,9 @@ from planner.season.reading.when import When
 
 FIRST_YEAR, LAST_YEAR = 1990, 2200
 YES = ("yes", "true", "on")
-
-
 NO = ("no", "false", "off")
-
-
 _DIGITS = re.compile(r"[0-9]+")
-
-
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
-
-
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 
@@ -45,6 +37,11 @@ def clock(hours: float) -> str:
     """``05:30``, of hours since midnight."""
     minutes = round(hours * 60)
     return f"{minutes // 60:02}:{minutes % 60:02}"
+
+
+def degrees(celsius: float, *, fahrenheit: bool) -> str:
+    """``23 °C``, or ``73.4 °F``."""
+    return f"{celsius * 1.8 + 32:.4g} °F" if fahrenheit else f"{celsius:.4g} °C"
 
 
 def parse_yes(text: str) -> bool | None:

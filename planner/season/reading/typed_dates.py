@@ -12,7 +12,8 @@ from datetime import date, datetime, time, timedelta
 from planner.season.reading.day_words import MONTH_NAMES, like_date, misread, readings
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_when
-from planner.season.reading.when import DAYS, MONTHS, When
+from planner.season.reading.told_dates import DAYS, MONTHS
+from planner.season.reading.when import When
 
 STYLES = ("iso", "eu", "us")  # 2027-07-05, 5 Jul 21:30, Jul 5 9:30 pm
 HOW = "write 2027-07-03 or 2027-07-03T14:30, 3 Jul, Mon, yesterday 21:30 or 3 days ago"

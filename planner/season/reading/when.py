@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
 
 from planner.season.reading.problems import shorten
+from planner.season.reading.told_dates import clock, day_month
 
 _FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
 
@@ -46,6 +47,11 @@ class When:
     def __str__(self) -> str:
         return self.day.isoformat() + (f"T{self.hour:%H:%M}" if self.hour else "")
 
+    @property
+    def told(self) -> str:
+        """The same for people: ``5 Jul 08:00``, or the day alone where no hour is known."""
+        return day_month(self.day) + (f" {clock(self.hour)}" if self.hour else "")
+
     @cached_property
     def earliest(self) -> datetime:
         """First moment it can mean."""
@@ -79,17 +85,3 @@ def hours_after(moment: datetime, hours: float, timezone: str) -> datetime:
     if end.fold:  # when the clock shows it first, it is not that late yet
         plain += (end.replace(fold=0).utcoffset() or timedelta()) - (end.utcoffset() or timedelta())
     return plain
-
-
-# Not strftime: its names follow the machine's locale, and the output is English.
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def day_text(day: date) -> str:
-    """Say a day in words, the same on every machine.
-
-    >>> day_text(date(2027, 7, 14))
-    'Wed 14 Jul'
-    """
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"

@@ -1,0 +1,97 @@
+"""How days and hours are told: in English on every machine, in the order of the keeper's date style.
+
+Like a locale, the style holds for all that one command says, whichever part says it. Files and ``--json``
+keep to ISO 8601.
+"""
+
+from __future__ import annotations
+
+from contextvars import ContextVar
+from datetime import date, datetime, time, timedelta
+
+# Not strftime: its names follow the machine's locale.
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MONTH_FIRST: ContextVar[bool] = ContextVar("month first, 12 hours", default=False)
+_PARTS = ("night", "morning", "afternoon", "evening")  # six hours each, from midnight on
+_PART = timedelta(hours=6)
+
+
+def tell_dates_as(style: str | None) -> None:
+    """Tell days and hours as ``Jul 5 9:30 pm`` where the style is ``us``, else as ``5 Jul 21:30``."""
+    _MONTH_FIRST.set(style == "us")
+
+
+def day_month(day: date | None) -> str:
+    """``5 Jul``; ``?`` where no day is known."""
+    if day is None:
+        return "?"
+    month = MONTHS[day.month - 1]
+    return f"{month} {day.day}" if _MONTH_FIRST.get() else f"{day.day} {month}"
+
+
+def day_text(day: date) -> str:
+    """``Wed 14 Jul``.
+
+    >>> day_text(date(2027, 7, 14))
+    'Wed 14 Jul'
+    """
+    return f"{DAYS[day.weekday()]} {day_month(day)}"
+
+
+def whole_day(day: date) -> str:
+    """``Wed 14 Jul 2027``."""
+    return f"{day_text(day)}{',' if _MONTH_FIRST.get() else ''} {day.year}"
+
+
+def clock(hour: time) -> str:
+    """``21:30``; with twelve hours ``9:30 pm``."""
+    if _MONTH_FIRST.get():
+        return f"{hour.hour % 12 or 12}:{hour:%M} {'am' if hour.hour < 12 else 'pm'}"
+    return f"{hour:%H:%M}"
+
+
+def moment(when: datetime) -> str:
+    """``Mon 5 Jul 08:00``."""
+    return f"{day_text(when)} {clock(when.time())}"
+
+
+def short_moment(when: datetime) -> str:
+    """``5 Jul 08:00``."""
+    return f"{day_month(when)} {clock(when.time())}"
+
+
+def until(when: datetime) -> str:
+    """Till when something lasts that is known to the minute; of midnight the day that ends is named.
+
+    >>> until(datetime(2027, 7, 13))
+    'the end of Mon 12 Jul'
+    """
+    return moment(when) if when.time() != time() else f"the end of {day_text(when - timedelta(days=1))}"
+
+
+def since(when: datetime) -> str:
+    """From when on something is that is known to the minute; of midnight the day that begins is named."""
+    return moment(when) if when.time() != time() else day_text(when)
+
+
+def short_since(when: datetime) -> str:
+    """The same without the day of the week."""
+    return short_moment(when) if when.time() != time() else day_month(when)
+
+
+def before(when: datetime, now: datetime) -> str:
+    """The part of a day that a predicted hour lies in, to be done before: ``the night of 17 Jul``.
+
+    A night bears the date of the evening before it. Of the part in which it is ``now``, no more can be told
+    than to do it at once.
+
+    >>> before(datetime(2027, 7, 18, 3, 32), datetime(2027, 7, 12, 21))
+    'night of 17 Jul'
+    """
+    part = when.hour * 3600 // int(_PART.total_seconds())
+    start = datetime.combine(when, time()) + part * _PART
+    if start <= now:
+        return "at once"
+    night = part == 0
+    return f"{_PARTS[part]} of {day_month(when - timedelta(days=1) if night else when)}"
