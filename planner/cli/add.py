@@ -20,6 +20,7 @@ from planner.cli.shell.add_words import Words, read_words
 from planner.cli.shell.completion import complete_add
 from planner.cli.shell.options import (
     ONE_LINE,
+    Explain,
     Json,
     On,
     check_note,
@@ -107,6 +108,7 @@ def add(
         bool, typer.Option("--anyway", help="Record also who may be on record already.")
     ] = False,
     on: On = None,
+    explain: Explain = False,
     json_form: Json = False,
 ) -> None:
     """Record pupae that have formed on a lid.
@@ -175,7 +177,7 @@ def add(
     for lid_name in dict.fromkeys(p.place for p in new):
         for sick in season.closing.get(lid_name, ())[:1]:
             tell_paragraph(f"lid {lid_name} is closed until it is cleaned: {sick.id} was sick there")
-    report(season, new, sorted_out, now, dry_run=dry_run, json_form=json_form)
+    report(season, new, sorted_out, now, dry_run=dry_run, explain=explain, json_form=json_form)
 
 
 def _fits_together(

@@ -19,6 +19,7 @@ import typer
 from planner.cli.shell import watcher
 from planner.cli.shell.interrupts import GivenUp, Stopped, interruptible, stoppable
 from planner.cli.shell.options import (
+    Explain,
     Json,
     On,
     Output,
@@ -68,6 +69,7 @@ def plan(
         typer.Option("--wait", help="Leave some on their lids for a day, if then nobody clashes."),
     ] = False,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
+    explain: Explain = False,
     output: Output = None,
     on: On = None,
     json_form: Json = False,
@@ -162,7 +164,7 @@ def plan(
     if json_form:
         show_plan_json(found, files, problems, why)
     else:
-        show_plan(season, found, files, problems)
+        show_plan(season, found, files, problems, explain=explain)
     return FAULTY if problems else exit_code(found)
 
 

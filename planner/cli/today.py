@@ -16,6 +16,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.shell.options import (
+    Explain,
     Json,
     On,
     Output,
@@ -34,6 +35,7 @@ from planner.cli.shell.talk import command, usage
 def today(
     folder: SeasonFolder = Path(),
     everything: Annotated[bool, typer.Option("--all", help="All rows, however many.")] = False,
+    explain: Explain = False,
     brief: Annotated[bool, typer.Option("--brief", help="One line, as for a notification.")] = False,
     paper: Annotated[
         str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="A4")
@@ -67,4 +69,6 @@ def today(
     if brief:
         show_brief(season, now, still_there(on, now, season))
         return
-    answer(season, now, still_there(on, now, season), path, size, everything=everything, json_form=json_form)
+    since = still_there(on, now, season)
+    rows = {"everything": everything, "explain": explain, "json_form": json_form}
+    answer(season, now, since, path, size, **rows)

@@ -43,7 +43,7 @@ def _forecast(
     darkening.
     """
     if pupa.pupated is None:
-        return Forecast(pupa.id, "prepupa", None, None, None, "prepupa: hangs in a J, not to be touched")
+        return Forecast(pupa.id, "prepupa", None, None, None, "prepupa, hanging in a J")
     firm_from = hours_after(pupa.pupated.latest, profile.firm_after, timezone)
     due, dark_from = reached.due, reached.dark_from
     seen = pupa.darkening
@@ -59,5 +59,5 @@ def _forecast(
         stage, why = "soft", f"soft until {until(firm_from)}"
     elif dark_from and on >= dark_from:
         when = f"due {day_text(due.day)}" if due else "too cold to say when it is due"
-        stage, why = "darkening", f"may be darkening: {when}"
+        stage, why = "darkening", f"may be darkening, {when}"
     return Forecast(pupa.id, stage, due, firm_from, dark_from, why, note)

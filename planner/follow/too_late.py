@@ -8,9 +8,9 @@ from datetime import datetime
 from planner.follow.harmful_steps import with_followers
 from planner.rack import home_of
 from planner.season.plan.plan_record import Plan, Stuck, TooClose
+from planner.season.reading.told_dates import part_of_day
 from planner.season.season import Season
 from planner.verify import clashes
-from planner.words import moment
 
 
 def too_late(plan: Plan, now: datetime) -> list[str]:
@@ -38,7 +38,7 @@ def without_late(season: Season, rest: Plan, now: datetime) -> Plan:
     late = {m.pupa: m.not_after for m in rest.moves if m.not_after <= now and _present(season, m.pupa)}
     if not late:
         return rest
-    why = {name: f"may be darkening since {moment(at)}: do not move it" for name, at in late.items()}
+    why = {name: f"may be darkening since the {part_of_day(at)}: do not move it" for name, at in late.items()}
     why |= with_followers(rest, why)
     at = {name: home_of(season, name) for name in why}
     stay = tuple(

@@ -51,7 +51,7 @@ def test_a_prepupa_has_no_date_yet(world):
     said = world.call("add", "--prepupa", "--lid", "tub-2", "--at", "20,20")
     assert said.out == (
         "recorded 1 pupa on lid tub-2: m4\n"
-        "prepupa: hangs in a J, not to be touched; write its date into pupae.csv when the\n"
+        "prepupa, hanging in a J; write its date into pupae.csv when the\n"
         "skin is shed\n"
         "Next: hangplan plan porch\n"
     )

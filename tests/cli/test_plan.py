@@ -277,9 +277,7 @@ def test_pupae_still_soft_are_named_with_their_time(world):
     world.write("pupae.csv", PUPAE + "m4,2027-07-04,tub-2,30,20\nm5,,tub-2,35,20\n")
     out = world.call("plan").out
     assert (
-        "Not to be touched now: 2 pupae\n"
-        "  soft until Tue 6 Jul 00:00: m4\n"
-        "  prepupa: hangs in a J, not to be touched: m5\n"
+        "Not to be touched now: 2 pupae\n  soft until Tue 6 Jul 00:00: m4\n  prepupa, hanging in a J: m5\n"
     ) in out
 
 

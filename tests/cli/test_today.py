@@ -79,8 +79,8 @@ def test_soft_darkening_and_prepupal_ones_are_not_to_be_touched_and_it_says_why(
         "  why                                       pupae\n"
         "  soft until Mon 12 Jul 00:00               m3\n"
         "  darkening seen on Sat 10 Jul 07:00        m1\n"
-        "  may be darkening: due Sun 11 Jul          m2\n"
-        "  prepupa: hangs in a J, not to be touched  m4\n"
+        "  may be darkening, due Sun 11 Jul          m2\n"
+        "  prepupa, hanging in a J  m4\n"
     ) in out
     assert "  pupa  hangs  today  tomorrow  due     darkening\n" in out
     assert "  11 Jul  10 Jul 07:00\n" in out
@@ -225,7 +225,7 @@ def test_of_many_the_first_are_named_and_the_rest_counted_unless_all_are_wanted(
     world.write("pupae.csv", many(600))
     out = world.call("today", on="2027-07-11").out
     assert "  and 584 more rows: --all shows them\n" in out
-    assert "  may be darkening: due Sun 11 Jul  m1 to m600\n" in out
+    assert "  may be darkening, due Sun 11 Jul  m1 to m600\n" in out
     assert len(out.splitlines()) < 60
     everything = world.call("today", "--all", on="2027-07-11").out
     assert "\n  m600  tub-2 " in everything

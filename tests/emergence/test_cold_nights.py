@@ -40,7 +40,7 @@ def test_the_median_dates_a_pupa_whose_tail_is_never_reached(tmp_path):
 
 def test_one_past_its_requirement_is_not_to_be_touched_however_cold_it_is(tmp_path):
     one = state(then_cold(tmp_path, 11), "2027-07-20")
-    assert (one.stage, one.why) == ("darkening", "may be darkening: due Sun 11 Jul")
+    assert (one.stage, one.why) == ("darkening", "may be darkening, due Sun 11 Jul")
 
 
 def test_one_that_may_be_darkening_has_no_date_but_is_not_to_be_touched(tmp_path):
@@ -49,7 +49,7 @@ def test_one_that_may_be_darkening_has_no_date_but_is_not_to_be_touched(tmp_path
     one = state(season, "2027-07-08T12:00")
     assert one.due is None
     assert one.dark_from.replace(second=0, microsecond=0) == at("2027-07-08T08:31")  # 7.355 days
-    assert (one.stage, one.why) == ("darkening", "may be darkening: too cold to say when it is due")
+    assert (one.stage, one.why) == ("darkening", "may be darkening, too cold to say when it is due")
     assert state(season, "2027-07-08T08:00").movable
 
 

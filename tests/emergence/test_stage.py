@@ -29,17 +29,17 @@ def _forecast(pupated, on, constant=20.0, **fields):
     ("pupated", "on", "stage", "why"),
     [
         # A bare date may mean midnight at its end: 24 h later the 5th begins.
-        ("2027-07-03", "2027-07-04T23:59", "soft", "soft until Mon 5 Jul 00:00"),
+        ("2027-07-03", "2027-07-04T23:59", "soft", "soft until the end of Sun 4 Jul"),
         ("2027-07-03", "2027-07-05T00:00", "firm", ""),
         ("2027-07-03T14:30", "2027-07-04T14:29", "soft", "soft until Sun 4 Jul 14:30"),
         ("2027-07-03T14:30", "2027-07-04T14:30", "firm", ""),
         # Noon of the 3rd + 10 d = noon of the 13th; a day before that it may be darkening.
         ("2027-07-03", "2027-07-12T11:59", "firm", ""),
-        ("2027-07-03", "2027-07-12T12:00", "darkening", "may be darkening: due Tue 13 Jul"),
-        ("2027-07-03", "2027-08-01T00:00", "darkening", "may be darkening: due Tue 13 Jul"),
+        ("2027-07-03", "2027-07-12T12:00", "darkening", "may be darkening, due Tue 13 Jul"),
+        ("2027-07-03", "2027-08-01T00:00", "darkening", "may be darkening, due Tue 13 Jul"),
         ("2027-07-03", "2027-07-02T23:59", "soft", "pupated after this day"),
-        ("2027-07-03", "2027-07-03T00:00", "soft", "soft until Mon 5 Jul 00:00"),
-        (None, "2027-07-03T00:00", "prepupa", "prepupa: hangs in a J, not to be touched"),
+        ("2027-07-03", "2027-07-03T00:00", "soft", "soft until the end of Sun 4 Jul"),
+        (None, "2027-07-03T00:00", "prepupa", "prepupa, hanging in a J"),
     ],
 )
 def test_stages_follow_one_another_to_the_minute(pupated, on, stage, why):
@@ -50,7 +50,7 @@ def test_stages_follow_one_another_to_the_minute(pupated, on, stage, why):
 
 def test_darkening_that_was_seen_counts_before_it_was_expected():
     forecast = _forecast("2027-07-03", "2027-07-09", darkening=When.parse("2027-07-08T19:00"))
-    assert (forecast.stage, forecast.why) == ("darkening", "darkening seen on Thu 8 Jul 19:00")
+    assert (forecast.stage, forecast.why) == ("darkening", "darkening seen on 8 Jul 19:00")
     assert forecast.dark_from == datetime(2027, 7, 8, 19)
 
 

@@ -99,7 +99,7 @@ def test_times_with_an_offset_become_local(tmp_path):
         ),
         (
             "date,min,max\n2027-07-03,20,10\n",
-            "temperatures.csv:2:12: min: 20.0 °C is above max, 10.0 °C",
+            "temperatures.csv:2:12: min: 20 °C is above max, 10 °C",
         ),
         (
             "date,min,max\n2027-07-03,10,20\n2027-07-03,11,21\n",
@@ -192,7 +192,7 @@ def test_the_assumption_says_what_is_measured_and_what_is_not(tmp_path):
         "all other time as the mean of the last 2 days measured (22.2 °C)"
     )
     week = rows + "".join(f"2027-07-{day:02},10,30\n" for day in range(5, 12))
-    assert assumption(_season(tmp_path, week)).endswith("as the mean of the last 7 days measured (20.0 °C)")
+    assert assumption(_season(tmp_path, week)).endswith("as the mean of the last 7 days measured (20 °C)")
     assert assumption(_season(tmp_path, rows, constant=23.0)) == (
         "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
         "all other time 23 °C, as stated in season.yaml"

@@ -21,7 +21,7 @@ def test_who_should_go_to_a_spot_that_is_not_freed_any_more_stays_too(world):
     rest = without_late(open_season(world.folder), plan, datetime(2027, 7, 11))
     assert rest.moves == ()
     assert [(one.pupa, one.why) for one in rest.stuck] == [
-        ("m2", "may be darkening since Sat 10 Jul 12:00: do not move it"),
+        ("m2", "may be darkening since the afternoon of 10 Jul: do not move it"),
         ("m3", "the spot it should go to is not free"),
     ]
     assert {h.place for h in rest.hangs} == {"tub-2", "tub-3"}

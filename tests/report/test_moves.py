@@ -45,14 +45,14 @@ Pins and tweezers are sharp.
 def test_steps_stand_in_their_order_under_the_lid_they_start_from():
     assert move_list(SEASON, PLAN) == CAUTIONS + (
         "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
-        "     step  pupa  pupated  at   to          not before  not after\n"
-        "[ ]  1     m1    1 Jul    5,5  north 8 cm  now         12 Jul 12:00\n"
+        "     step  pupa  pupated  at   to          before\n"
+        "[ ]  1     m1    1 Jul    5,5  north 8 cm  afternoon of 12 Jul\n"
         "\nFrom lid tub-3: 1 pupa (at = x,y in cm)\n"
-        "     step  pupa  pupated  at  to         not before  not after\n"
-        "[ ]  2     m2    1 Jul    ?   cork r2p5  now         12 Jul 12:00\n"
+        "     step  pupa  pupated  at  to         before\n"
+        "[ ]  2     m2    1 Jul    ?   cork r2p5  afternoon of 12 Jul\n"
         "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
-        "     step  pupa  pupated  at      to          not before   not after\n"
-        "[ ]  3     m3    4 Jul    8.25,5  north 4 cm  6 Jul 00:00  12 Jul 12:00\n"
+        "     step  pupa  pupated  at      to          not before  before\n"
+        "[ ]  3     m3    4 Jul    8.25,5  north 4 cm  6 Jul       afternoon of 12 Jul\n"
     )
 
 
@@ -62,7 +62,7 @@ def test_steps_are_sorted_by_their_number():
 
 def test_lengths_are_in_the_keeper_s_unit():
     text = move_list(replace(SEASON, units="in"), PLAN)
-    assert "(at = x,y in in)" in text
+    assert "(at = x,y in inches)" in text
     assert "north 8 in" in text
 
 
@@ -146,18 +146,18 @@ def test_a_step_says_after_which_it_comes_and_who_is_parked_when_it_goes_on():
     text = move_list(SEASON, after(RING, s2=(1,), s3=(1, 2), s4=(1, 2)))
     assert text.split("\n\n", 2)[2] == (
         "From line north: 2 pupae\n"
-        "     step  pupa  pupated  at     to          not before  not after\n"
-        "[ ]  1     m1    1 Jul    4 cm   cork r2p5   now         12 Jul 12:00\n"
+        "     step  pupa  pupated  at     to          before\n"
+        "[ ]  1     m1    1 Jul    4 cm   cork r2p5   afternoon of 12 Jul\n"
         "     PARK it there: it goes on in step 4; do steps 1 to 4 in one go\n"
-        "[ ]  2     m2    1 Jul    20 cm  north 4 cm  now         12 Jul 12:00\n"
+        "[ ]  2     m2    1 Jul    20 cm  north 4 cm  afternoon of 12 Jul\n"
         "     after step 1\n"
         "\nFrom lid tub-2: 1 pupa (at = x,y in cm)\n"
-        "     step  pupa  pupated  at   to           not before  not after\n"
-        "[ ]  3     m3    4 Jul    5,5  north 12 cm  now         12 Jul 12:00\n"
+        "     step  pupa  pupated  at   to           before\n"
+        "[ ]  3     m3    4 Jul    5,5  north 12 cm  afternoon of 12 Jul\n"
         "     after steps 1 and 2\n"
         "\nFrom board cork: 1 pupa\n"
-        "     step  pupa  pupated  at    to           not before  not after\n"
-        "[ ]  4     m1    1 Jul    r2p5  north 20 cm  now         12 Jul 12:00\n"
+        "     step  pupa  pupated  at    to           before\n"
+        "[ ]  4     m1    1 Jul    r2p5  north 20 cm  afternoon of 12 Jul\n"
         "     after step 2; from where step 1 parked it\n"
     )
 

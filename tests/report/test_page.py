@@ -190,8 +190,8 @@ def test_who_is_left_on_its_lid_for_its_own_sake_is_no_alarm():
     lines = re.findall(r"<p[^>]*>Left for now.*?</p>", page(PageData(Day(season, NOW, plan))))
     assert [re.sub(r"</?bdi>", "", line) for line in lines] == [
         '<p class="alarm">Left for now on lids to be cleared: m1.</p>',
-        "<p>Left for now on lids to be cleared: m2 (prepupa: hangs in a J, not to be touched).</p>",
-        "<p>Left for now on lids to be cleared: m3 (soft until Tue 6 Jul 00:00).</p>",
+        "<p>Left for now on lids to be cleared: m2 (prepupa, hanging in a J).</p>",
+        "<p>Left for now on lids to be cleared: m3 (soft until the end of Mon 5 Jul).</p>",
         "<p>Left for now on lids to be cleared: m4 (soft when planned and firm now: plan again).</p>",
     ]
 

@@ -81,7 +81,7 @@ SETTINGS = {
     ),
     "Fahrenheit that kill": (
         "temperature: {constant: 122 F}",
-        "2:25: temperature.constant: 122 F is 50 °C: 0 to 45 °C are allowed",
+        "2:25: temperature.constant: 122 F: 32 °F to 113 °F are allowed",
     ),
     "frost": ("temperature: {constant: -3}", "2:25: temperature.constant: -3: 0 to 45 °C are allowed"),
     "a temperature in words": (

@@ -169,7 +169,7 @@ def test_a_pupa_is_parked_on_a_mark():
 def test_a_pupa_is_parked_within_reach_and_with_clearance():
     low = parked_at("south", "10").place("south", height=180)
     assert low.set(highest=170, pupae=ring().season.pupae).says()[-1] == (
-        "park: r1 on line south at 10 hangs 180 cm high: allowed is 40 to 170 cm"
+        "park: r1 on line south at 10 hangs 180 cm high: allowed is 40 cm to 170 cm"
     )
 
 

@@ -108,7 +108,7 @@ def test_a_board_has_no_spots_but_pins():
 )
 def test_a_pin_beyond_the_board_is_none(tag, x, y, said):
     assert good().to("b1", "cork", tag, x, y).says() == [
-        f"spot: b1 on board cork: pin {tag} would be at {said}: allowed is inside the board, 30 by 20 cm"
+        f"spot: b1 on board cork: pin {tag} would be at {said}: allowed is inside the board, 30 cm by 20 cm"
     ]
 
 
@@ -118,7 +118,7 @@ def test_a_pin_on_the_bottom_edge_is_none():
     low = good().place("cork", height=12.5).hang("b1", y=10).hang("b2", y=10).hang("b3", y=5)
     assert low.to("b3", "cork", "r3p1", 2.5, 0).says() == [
         "spot: b3 on board cork: pin r3p1 would be at x 2.5 cm, y 0 cm: "
-        "allowed is inside the board, 30 by 12.5 cm"
+        "allowed is inside the board, 30 cm by 12.5 cm"
     ]
 
 
@@ -159,13 +159,13 @@ def test_positions_agree_to_a_twentieth_of_a_millimetre():
     ]
 
 
-def test_tags_are_in_the_keepers_unit_and_positions_in_cm():
-    # marks every 4 inches, 10.16 cm: the tag 20 is the fifth mark, at 50.8 cm
+def test_tags_and_positions_are_told_in_the_keepers_unit():
+    # marks every 4 inches, 10.16 cm: the tag 20 is the fifth mark, at 50.8 cm; 20 cm are 7.874 in
     inches = good().set(units="in").place("north", length=160, clips_every=10.16)
     says = inches.to("a1", "north", "20", 50.8).says()
     assert not [line for line in says if "a1" in line]
     says = inches.to("a1", "north", "20", 20).says()
-    assert "position: a1 on line north at 20 is put at x 20 cm, y 0 cm: allowed is x 50.8 cm, y 0 cm" in says
+    assert "position: a1 on line north at 20 is put at x 7.874 in, y 0 in: allowed is x 20 in, y 0 in" in says
 
 
 # sliding clips
@@ -260,15 +260,15 @@ def test_a_line_at_the_edge_of_the_keepers_reach_is_used():
 def test_a_line_out_of_reach_is_told():
     says = good().place("south", height=190.01).says()
     assert says == [
-        "reach: s1 on line south at 10.5 hangs 190.01 cm high: allowed is 40 to 190 cm",
-        "reach: s2 on line south at 14 hangs 190.01 cm high: allowed is 40 to 190 cm",
+        "reach: s1 on line south at 10.5 hangs 190.01 cm high: allowed is 40 cm to 190 cm",
+        "reach: s2 on line south at 14 hangs 190.01 cm high: allowed is 40 cm to 190 cm",
     ]
 
 
 def test_the_height_of_a_pin_counts_from_the_floor():
     # the pin is 12.5 cm above the bottom edge: 27.4 + 12.5 = 39.9 cm
     assert good().place("cork", bottom=27.4).says() == [
-        "reach: b3 on board cork at r2p1 hangs 39.9 cm high: allowed is 40 to 190 cm"
+        "reach: b3 on board cork at r2p1 hangs 39.9 cm high: allowed is 40 cm to 190 cm"
     ]
 
 

@@ -13,15 +13,22 @@ from planner.emergence import assumption, forecasts
 from planner.record.match import Sorted
 from planner.report.texts.sheet import Table
 from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import day_text, since, until
 from planner.season.season import Season
-from planner.words import call, count, few_ids, ids, moment
+from planner.words import call, count, few_ids, ids
 
 MOST_GROUPS = 12  # lines; more is no summary
 
 
 def report(
-    season: Season, new: Sequence[Pupa], found: Sorted, now: datetime, *, dry_run: bool, json_form: bool
+    season: Season,
+    new: Sequence[Pupa],
+    found: Sorted,
+    now: datetime,
+    *,
+    dry_run: bool,
+    explain: bool,
+    json_form: bool,
 ) -> None:
     """Tell what was recorded, or in a dry run what would be."""
     forecast = forecasts(replace(season, pupae=tuple(new)), now) if new else {}
@@ -31,6 +38,8 @@ def report(
         show_json({"added": added, **more})
         return
     _tell(season, new, found, forecast, now, dry_run=dry_run)
+    if explain and new:
+        show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")
 
 
 def _tell(
@@ -57,9 +66,9 @@ def _tell(
     where = f" on lid {places[0]}" if len(places) == 1 else f" on {len(places)} lids"
     show_paragraph(f"{done} {pupae}{where}" + ("" if dry_run else f": {_names(new)}"), hang="")
     if len(groups) == 1:
-        _tell_one(season, forecast[new[0].id], now)
+        _tell_one(forecast[new[0].id], now)
     else:
-        _tell_many(season, groups, forecast, now, dry_run=dry_run)
+        _tell_many(groups, forecast, now, dry_run=dry_run)
     if any(p.x is None for p in new):
         show_paragraph(
             "Without a point such as 12,5 each counts as a neighbour of everybody on its lid.", hang=""
@@ -74,25 +83,23 @@ def _names(pupae: Sequence[Pupa]) -> str:
     return ids(p.id for p in pupae)
 
 
-def _tell_one(season: Season, first: Any, now: datetime) -> None:
+def _tell_one(first: Any, now: datetime) -> None:
     if first.firm_from is None:
         show_paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed", hang="")
     elif first.firm_from > now:
-        show(f"soft until {moment(first.firm_from)}: not to be touched before")
+        show(f"soft until {until(first.firm_from)}: not to be touched before")
     else:
-        show(f"firm since {moment(first.firm_from)}")
+        show(f"firm since {since(first.firm_from)}")
     if first.due:
         low, high = day_text(first.due.low.date()), day_text(first.due.high.date())
         show(f"due {day_text(first.due.day)}; 9 in 10 emerge from {low} to {high}")
         if first.due.high < now:
             show("that is past already: look at them, and whether the date is right")
-        show_paragraph(f"reckoned by temperature: {assumption(season)}", hang="")
     if first.note:
         show_paragraph(first.note, hang="")
 
 
 def _tell_many(
-    season: Season,
     groups: Sequence[Sequence[Pupa]],
     forecast: Mapping[str, Any],
     now: datetime,
@@ -109,7 +116,8 @@ def _tell_many(
         if first.firm_from is None:
             hand = "not to be touched"
         else:
-            hand = ("soft until " if first.firm_from > now else "firm since ") + moment(first.firm_from)
+            soft = first.firm_from > now
+            hand = f"soft until {until(first.firm_from)}" if soft else f"firm since {since(first.firm_from)}"
         due = f"due {day_text(first.due.day)}" if first.due else "no date yet"
         names = str(len(group)) if dry_run else _names(group)
         rows.append((names, group[0].place, hand, due))
@@ -119,7 +127,6 @@ def _tell_many(
     if past := [p.id for g in by_date.values() for p in g if (d := forecast[p.id].due) and d.high < now]:
         what = count(len(past), "pupa is", "pupae are")
         show_paragraph(f"{what} past the time already: look at them, and whether the date is right", hang="")
-    show_paragraph(f"reckoned by temperature: {assumption(season)}", hang="")
     for text in dict.fromkeys(f.note for f in forecast.values() if f.note):
         show_paragraph(text, hang="")
 

@@ -14,6 +14,7 @@ from planner.season.season import Season
 from planner.words import call, count, ids, where
 
 MOST_CLASHES = 5  # told one by one
+MOST_SPOTS = 4  # told with where they hang
 WATCH = "Handled while soft or darkening, a pupa may be harmed: leave it alone and look after it."
 
 
@@ -56,8 +57,7 @@ def report(
         )
         return
     at = when.told
-    spots = ", ".join(f"{h.pupa} at {_spot(season, h)}" for h in hung)
-    show_paragraph(f"recorded: hung on {at}: {spots}")
+    show_paragraph(f"recorded: hung on {at}{_who(season, hung)}")
     for name in lids:
         show(f"lid {name} is empty")
     if left:
@@ -65,7 +65,7 @@ def report(
         verb = "remains" if len(left) == 1 else "remain"
         show_paragraph(f"{moves} of the plan {verb}: {ids(m.pupa for m in left)}")
     elif progress.plan.moves:
-        show("all moves of the plan are carried out")
+        show("all moves of the plan are done")
     show_paragraph(f"Next: {_next(season, progress, hung, bool(left))}")
     for text in clashing[:MOST_CLASHES]:
         tell_paragraph(f"note: {text}")
@@ -75,6 +75,13 @@ def report(
         tell_paragraph(f"note: {text}")
     if cautions:
         tell_paragraph(WATCH, hang="")
+
+
+def _who(season: Season, hung: Sequence[Hung]) -> str:
+    """A few with their spots; of more that hang as planned only the names."""
+    if len(hung) > MOST_SPOTS and all(h.steps for h in hung):
+        return f" as planned: {ids(h.pupa for h in hung)} ({count(len(hung), 'pupa', 'pupae')})"
+    return ": " + ", ".join(f"{h.pupa} at {_spot(season, h)}" for h in hung)
 
 
 def _spot(season: Season, hung: Hung) -> str:

@@ -20,10 +20,11 @@ from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.plan import plan_file
 from planner.season.pupae import SICK, Pupa, table
+from planner.season.reading.told_dates import short_since, until
 from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.season.store import Store
-from planner.words import call, few_ids, ids, short_moment, where
+from planner.words import call, few_ids, ids, where
 
 HYGIENE = (
     "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
@@ -99,7 +100,7 @@ def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str
             back = f"'{call('undo', season.folder)}' takes it back"
             show_paragraph(f"{p.id} was recorded as pupated on {p.pupated.told}: {back}")
     if (latest := max((f for f in firm.values() if f), default=now)) > now:
-        show_paragraph(f"soft until {short_moment(latest)}: not to be touched before")
+        show_paragraph(f"soft until {until(latest)}: not to be touched before")
     show_paragraph(f"Next: '{call('plan', season.folder)}' plans with what is now recorded")
 
 
@@ -145,7 +146,7 @@ def _lines(
 ) -> Iterator[str]:
     at = when.told
     yield f"recorded: {what} on {at}: {ids(p.id for p in pupae)}"
-    dries = f"from {short_moment(dry)}, when the wings are dry" if dry else "once the wings are dry"
+    dries = f"from {short_since(dry)}, when the wings are dry" if dry else "once the wings are dry"
     hangs_on = what in WINGS_DRY
     if free:
         spots = ", ".join(where(season, p.place, p.spot or "?") for p in free)

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 from planner.cli.answers.rack_map import draw_to
-from planner.cli.shell.talk import problem_json, show, show_json, show_paragraph, shown, tell
+from planner.cli.shell.talk import problem_json, show, show_json, shown, tell
+from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
 from planner.record.refusal import Refused
+from planner.report.texts.levels import levels
 from planner.report.texts.moves import move_list
+from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.summary import summary
+from planner.report.texts.text import CAUTION
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
+from planner.season.reading.told_dates import since
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
-from planner.words import call, moment
+from planner.words import call
 
 
 def write_outputs(
@@ -57,29 +63,42 @@ def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Expl
     )
 
 
-def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]) -> None:
-    """Print the summary, where the files are, and what to do next."""
+def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str], *, explain: bool) -> None:
+    """Print the summary, where the files are, and what to do next, on one screen.
+
+    ``explain``: also what was sought and proved, and how dates are reckoned, on as many lines as it takes.
+    """
     expected = forecasts(season, plan.on)
-    show(summary(season, plan, expected))
-    show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")
-    show_paragraph("Written: " + ", ".join(map(shown, files)))
-    steps = list(_next(season, plan))
+    said = summary(season, plan, expected)
+    tail = [Words(CAUTION)] if plan.moves else []
+    tail += [Words("Written: " + ", ".join(map(shown, files)), hang="  ")]
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
-    if soft:
-        steps.append(f"plan again from {moment(min(soft))}, when the next ones are firm")
-    show_paragraph(f"Next: {'; '.join(steps) or 'nothing to do'}.")
+    tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None))]
+    reasons: list[Iterable[Block]] = []
+    if explain:
+        assumed = f"Dates are reckoned by temperature: {assumption(season)}."
+        reasons = [levels(season, plan), [Words(assumed, hang="  ")]]
+    sheet = Sheet.of([*said.parts, *reasons, tail])
+    show(sheet if explain else sheet.within(ruled=is_terminal(sys.stdout)))
     for problem in problems:
         tell(problem)
 
 
-def _next(season: Season, plan: Plan) -> Iterator[str]:
+def _next(season: Season, plan: Plan, firm: datetime | None) -> Iterator[str]:
+    """What to do next. ``firm``: when the first of those that are soft will be."""
+    steps = []
     if plan.clashes:
-        yield "choose one of the ways out and plan again, or watch the pairs that clash"
+        steps.append("choose a way out and plan again, or watch the pairs that clash.")
     if plan.moves:
-        yield f"print tags ('{call('tags', season.folder, '--moved')}')"
-        yield f"move them by the list, then '{call('done', season.folder)}' records it"
+        tags, done = call("tags", season.folder, "--moved"), call("done", season.folder)
+        steps.append(f"'{tags}', then '{done}' once they hang.")
     if plan.waits:
-        yield f"'{call('plan', season.folder, '--wait')}' on {moment(plan.waits[0].until)}"
+        again = call("plan", season.folder, "--wait")
+        steps.append(f"'{again}' on {since(plan.waits[0].until)}.")
+    elif firm:
+        steps.append(f"plan again on {since(firm)}: the next ones are firm then.")
+    for k, text in enumerate(steps or ["nothing to do."]):
+        yield text[0].upper() + text[1:] if k else f"Next: {text}"
 
 
 def _plain(value: Any) -> Any:

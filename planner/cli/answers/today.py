@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.talk import show
+from planner.cli.shell.terminal import is_terminal
 from planner.follow.day import LEAST, Day, firm_since_text
 from planner.follow.in_force import plan_that_holds
 from planner.follow.prospects import Prospect
@@ -15,10 +17,10 @@ from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import day_text, since
 from planner.season.season import Season
 from planner.season.store import write_output
-from planner.words import call, count, ids, moment, natural
+from planner.words import call, count, ids, natural
 
 
 def answer(
@@ -29,6 +31,7 @@ def answer(
     paper: str,
     *,
     everything: bool,
+    explain: bool,
     json_form: bool,
 ) -> None:
     """Show the day sheet, or write it to ``path``. ``since``: all were still hanging then."""
@@ -48,7 +51,11 @@ def answer(
     if json_form:
         show_report_json(season, _json(day), notes, path)
     else:
-        show_report(season, day_sheet.sheet(day, everything), notes, path, dated=bool(day.all))
+        notes = [f"Note: {text}" for text in notes]
+        sheet = day_sheet.sheet(day, everything, notes, explain=explain)
+        if not everything and not explain:
+            sheet = sheet.within(ruled=is_terminal(sys.stdout))
+        show_report(season, sheet, (), path, explain=explain)
 
 
 def show_brief(season: Season, now: datetime, since: datetime) -> None:
@@ -75,7 +82,7 @@ def _waits(day: Day) -> str:
     if not waits:
         return ""
     who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
-    when = "now" if until <= day.now else f"on {moment(until)}"
+    when = "now" if until <= day.now else f"on {since(until)}"
     again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
     return f"left on their lids for now: {who}; {again}"
 

@@ -37,6 +37,9 @@ Output = Annotated[
     Path | None,
     typer.Option("-o", "--output", metavar="FILE", help="Where to write it.", show_default=False),
 ]
+Explain = Annotated[
+    bool, typer.Option("--explain", help="Also what was sought and proved, and how dates are reckoned.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
 

@@ -19,13 +19,13 @@ def show_report_json(season: Season, data: dict[str, Any], notes: Sequence[str],
 
 
 def show_report(
-    season: Season, sheet: Sheet, notes: Sequence[str], path: Path | None, *, dated: bool = True
+    season: Season, sheet: Sheet, notes: Sequence[str], path: Path | None, *, explain: bool = True
 ) -> None:
-    """Print which file was written, or without one the report. ``dated``: it names reckoned days."""
+    """Print which file was written, or without one the report. ``explain``: and how its days are reckoned."""
     if path is not None:
         show(f"wrote {shown(path)}")
         return
     show(sheet)
     show_notes(notes)
-    if dated:
+    if explain:
         show_paragraph(f"Dates are reckoned by temperature: {assumption(season)}.")

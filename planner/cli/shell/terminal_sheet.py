@@ -33,6 +33,8 @@ def lay_out(what: str | Block | Sheet, stream: TextIO, clean: Callable[[str], st
             if isinstance(block, Table):
                 left = len(block.indent)
                 on.print(Padding(_table(block, on.width - left, clean), (0, 0, 0, left), expand=False))
+                for text in block.after:
+                    on.print(Text(text), soft_wrap=True)
                 continue
             if isinstance(block, str):
                 text, tone = block, "head" if block.startswith(NEXT) else ""

@@ -19,7 +19,7 @@ from planner.planning.moves.schedule import in_sequence, sessions
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.spots import Spot, home_of, positions
 from planner.season import Lid, Move, Season
-from planner.season.reading.told_dates import before, since
+from planner.season.reading.told_dates import part_of_day, since
 
 
 @dataclass(frozen=True)
@@ -184,4 +184,4 @@ def _no_time(
 
 
 def _dark(when: datetime, on: datetime) -> str:
-    return "may be darkening" if when < on else f"may be darkening from the {before(when, on)} on"
+    return "may be darkening" if when < on else f"may be darkening from the {part_of_day(when)} on"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, time
 from pathlib import Path
 
@@ -16,12 +17,12 @@ from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
 from planner.season.reading.scalars import tidy
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import clock, whole_day
 from planner.season.season import Season
 from planner.section import Section
-from planner.words import count, day_month, ids, last_moment, natural, short_moment, where
+from planner.words import count, day_month, ids, last_moment, natural, where
 
-MOST = 16  # rows of a section; the rest is counted
+NONE, ONE = 0.05, 0.75  # expected numbers told as none, and as perhaps one
 MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
 LOOK = (
     "Look without touching. Colours through the skin: it lives and is late; is it cooler than stated, or the "
@@ -46,21 +47,36 @@ def percent(chance: float) -> str:
 
 def title(day: Day) -> str:
     """``Back porch: Wed 14 Jul 2027``."""
-    return f"{day.season.name}: {day_text(day.today)} {day.today.year}"
+    return f"{day.season.name}: {whole_day(day.today)}"
 
 
 def summary(day: Day) -> str:
-    """How many there are, and how many will emerge."""
+    """How many there are, how many will emerge, and whether any is to be moved."""
     if not day.all:
         return "No pupa is present."
-    present = f"{count(len(day.all), 'pupa', 'pupae')} present"
-    today, tomorrow = day.expected(day.today), day.expected(day.tomorrow)
-    return f"{present}. Expected to emerge: {today:.1f} today, {tomorrow:.1f} tomorrow."
+    emerging = (
+        f"{expected(day.expected(day.today), 'today')}, {expected(day.expected(day.tomorrow), 'tomorrow')}"
+    )
+    told = [count(len(day.all), "pupa", "pupae"), emerging[0].upper() + emerging[1:]]
+    if day.plan is not None and day.movable and not day.moves:
+        told.append("The plan asks for no move now")
+    return ". ".join(told) + "."
+
+
+def expected(number: float, when: str) -> str:
+    """``none expected today``, ``about 3 today``: no more precise than an expected number is."""
+    if number < NONE:
+        return f"none expected {when}"
+    return f"perhaps one {when}" if number < ONE else f"about {number:.0f} {when}"
 
 
 def sections(day: Day, most: int | None = MOST_NAMES) -> list[Section]:
     """Everything there is to do and to know, without empty sections. ``most``: names in one cell."""
-    found = (
+    return [s for s in _all_sections(day, most) if s.rows or s.note]
+
+
+def _all_sections(day: Day, most: int | None) -> tuple[Section, ...]:
+    return (
         _due(day),
         _overdue(day),
         _movable(day, most),
@@ -68,27 +84,57 @@ def sections(day: Day, most: int | None = MOST_NAMES) -> list[Section]:
         _left(day, most),
         _untouched(day, most),
     )
-    return [s for s in found if s.rows or s.note]
 
 
-def sheet(day: Day, everything: bool = False) -> Sheet:
-    """All sections, and how to record what is done; ``everything``: all rows, however many."""
+def sheet(day: Day, everything: bool = False, notes: Sequence[str] = (), *, explain: bool = False) -> Sheet:
+    """All sections, and how to record what is done.
+
+    Parameters
+    ----------
+    everything
+        A row for each pupa; else those of one lid that are alike share a row.
+    notes
+        What else should be known, a sentence each.
+    explain
+        Also on what the chances rest.
+    """
     parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
-    rows, names = (None, None) if everything else (MOST, MOST_NAMES)
-    parts += [_blocks(section.cut(rows)) for section in sections(day, names)]
+    names = None if everything else MOST_NAMES
+    due, *listed, untouched = _all_sections(day, names)
+    listed.insert(0, due if explain or not due.rows else replace(due, note=""))
+    parts += [_blocks(day, section, everything) for section in listed if section.rows or section.note]
+    parts.append(Words(f"Do not touch {who}: {why}.", hang="  ") for why, who in untouched.rows)
+    parts.append(Words(text, hang="  ") for text in notes)
     if day.all:
-        parts += [_to_record(day), [Words(CAUTION)]]
+        parts.append([*_to_record(day), Words(CAUTION)])
     return Sheet.of(parts)
 
 
-def _blocks(section: Section) -> Iterator[Block]:
+def _blocks(day: Day, section: Section, everything: bool) -> Iterator[Block]:
     yield Words(section.title, tone="warn" if section.title.startswith("Overdue") else "head")
     if section.note:
         yield Words(section.note, "  ")
     if section.rows:
-        yield Table(section.head, section.rows, section.wide, "  ")
-    if section.more:
-        yield Words(f"and {count(section.more, 'more row')}: --all shows them", "  ")
+        rows = section.rows if everything else _grouped(day, section)
+        rest = "" if everything else "--all shows them"
+        yield Table(section.head, rows, section.wide, "  ", rest=rest)
+
+
+def _grouped(day: Day, section: Section) -> tuple[tuple[str, ...], ...]:
+    """Rows that differ by the pupa and its point on a lid only, as one row."""
+    if not {"pupa", "hangs"} <= set(section.head) or "to" in section.head:
+        return section.rows
+    name, hangs_at = section.head.index("pupa"), section.head.index("hangs")
+    alike: defaultdict[tuple[str, ...], list[tuple[str, ...]]] = defaultdict(list)
+    for row in section.rows:
+        pupa = day.season.pupa[row[name]]
+        place = day.season.place[pupa.place]
+        at = pupa.place if isinstance(place, Lid) else row[hangs_at]
+        alike[("", *row[1:hangs_at], at, *row[hangs_at + 1 :])].append(row)
+    return tuple(
+        rows[0] if len(rows) == 1 else (ids(row[name] for row in rows), *key[1:])
+        for key, rows in alike.items()
+    )
 
 
 def _due(day: Day) -> Section:
@@ -103,7 +149,9 @@ def _due(day: Day) -> Section:
 def _given(day: Day) -> str:
     """On what the chances rest: on nobody having been out by then."""
     since = day.since or day.now
-    then = "when the day began" if since == datetime.combine(day.today, time()) else f"at {since:%H:%M}"
+    then = (
+        "when the day began" if since == datetime.combine(day.today, time()) else f"at {clock(since.time())}"
+    )
     return f"Chances hold if it was not out {then}."
 
 
@@ -139,7 +187,6 @@ def _overdue(day: Day) -> Section:
 
 
 def _movable(day: Day, most: int | None) -> Section:
-    head_title = "May be moved now, firm and not darkening"
     if day.plan is not None:
         parks, goes_on = day.plan.goes_on, day.plan.goes_on.values()
         moves = tuple(
@@ -150,21 +197,22 @@ def _movable(day: Day, most: int | None) -> Section:
                 if m.step not in goes_on
                 else where(day.season, m.from_place, m.from_spot),
                 where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
-                last_moment(min(m.not_after, p.forecast.dark_from or m.not_after), day.plan.on),
+                last_moment(min(m.not_after, p.forecast.dark_from or m.not_after), day.now),
             )
             for m, p in day.moves
         )
-        if moves:
-            head = ("step", "pupa", "hangs", "to", "until")
-            note = "As the plan has it, in the order of the move list; before that hour."
-            return Section(head_title, note, head, moves, ("moved",), (2, 3), 1)
-        return Section(head_title, "The plan asks for no move now.", (), ()) if day.movable else _NOTHING
+        if not moves:
+            return _NOTHING
+        head = ("step", "pupa", "hangs", "to", "before")
+        pupae = count(len({m.pupa for m, _ in day.moves}), "pupa", "pupae")
+        return Section(f"Move now, in this order: {pupae}", "", head, moves, ("moved",), (2, 3), 1)
     groups: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
     for p in day.waiting:
-        groups[p.pupa.place, _until(p)].append(p.pupa.id)
+        groups[p.pupa.place, _before(p, day.now)].append(p.pupa.id)
     rows = tuple((_some(names, most), place, until) for (place, until), names in groups.items())
-    note = "From the lids, before that hour. A plan says who must, and where to." if rows else ""
-    return Section(head_title, note, ("pupae", "hang", "until"), rows, ("moved",), (0,))
+    note = "They are firm and not darkening. A plan says who must be moved, and where to." if rows else ""
+    title = f"May be moved now: {count(len(day.waiting), 'pupa', 'pupae')}"
+    return Section(title, note, ("pupae", "hang", "before"), rows, ("moved",), (0,))
 
 
 def _clashes(day: Day) -> Section:
@@ -187,26 +235,30 @@ def _natural_pair(pair: Sequence[str]) -> list[object]:
 
 
 def _left(day: Day, most: int | None) -> Section:
-    """Who has no spot yet but must leave its lid."""
+    """Who has no spot yet but must leave its lid; those not to be touched are only counted here."""
     left = day.plan.left if day.plan else ()
     if not left:
         return _NOTHING
     firm, since = {p.pupa.id for p in day.movable}, set(day.firm_since)
-    why = {
-        "Not to be moved now: {}.": [name for name in left if name not in firm],
-        "Firm only since the plan was made: {}.": [name for name in left if name in since],
-        "No spot by the plan for {}.": [name for name in left if name in firm - since],
-    }
-    note = " ".join(text.format(_some(names, most)) for text, names in why.items() if names)
-    return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", note, (), ())
+    told = [
+        f"{text.format(_some(names, most))}"
+        for text, names in (
+            ("No spot by the plan for {}.", [name for name in left if name in firm - since]),
+            ("Firm only since the plan was made: {}.", [name for name in left if name in since]),
+        )
+        if names
+    ]
+    if later := len([name for name in left if name not in firm]):
+        told.append(f"{count(later, 'pupa', 'pupae')} cannot be moved now.")
+    return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", " ".join(told), (), ())
 
 
 _NOTHING = Section("", "", (), ())
 
 
-def _until(prospect: Prospect) -> str:
+def _before(prospect: Prospect, now: datetime) -> str:
     dark = prospect.forecast.dark_from
-    return short_moment(dark) if dark else "?"
+    return last_moment(dark, now) if dark else "?"
 
 
 def _untouched(day: Day, most: int | None) -> Section:
@@ -226,17 +278,16 @@ def _some(names: Sequence[str], most: int | None) -> str:
 
 
 def _to_record(day: Day) -> Iterator[Block]:
-    yield Words("To record", tone="head")
     late = set(day.too_late)
     later = [m.pupa for m in day.plan.moves if m.pupa not in late] if day.plan else []
-    if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
-        yield Words(_typed(day.season.folder, "done", [moved]), "  ", whole=True)
-        yield Words("once it hangs as planned; without its name: all moves of the plan", "    ")
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
-    yield Words(mark(day.season.folder, [first], "darkening"), "  ", whole=True)
-    yield Words("when wing colours show through the skin", "    ")
-    yield Words(mark(day.season.folder, [first], "emerged"), "  ", whole=True)
-    yield Words("or failed, deformed, parasitised, released, escaped, removed", "    ")
+    lines = [(mark(day.season.folder, [first], "emerged"), "or darkening, failed, ...")]
+    if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
+        lines.insert(0, (_typed(day.season.folder, "done", [moved]), "once it hangs there"))
+    longest = max(len(command) for command, _ in lines)
+    yield Words("To record", tone="head")
+    for command, when in lines:
+        yield Words(f"{command:<{longest}}  {when}", "  ", whole=True)
 
 
 def mark(folder: Path, pupae: Sequence[str], what: str) -> str:

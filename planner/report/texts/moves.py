@@ -10,13 +10,13 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import short_since, whole_day
 from planner.season.season import Season
-from planner.words import count, day_month, last_moment, short_moment, spot_name, where
+from planner.words import count, day_month, last_moment, spot_name, where
 
 _AT, _TO = 4, 5  # the columns that may be wide
 _HOW = (
-    "Do the steps in this order, each between its two times. A pupa whose wings show through stays where it "
+    "Do the steps in this order, each in its time. A pupa whose wings show through stays where it "
     "is: run plan again. " + CAUTION
 )
 
@@ -33,7 +33,7 @@ def move_list(season: Season, plan: Plan) -> str:
     Then all clashes the plan leaves, for these are to be watched.
     """
     day = plan.on.date()
-    parts: list[list[Block]] = [[Words(f"{season.name}: moves as planned on {day_text(day)} {day.year}")]]
+    parts: list[list[Block]] = [[Words(f"{season.name}: moves as planned on {whole_day(day)}")]]
     parts.append([Words(how(plan) if plan.moves else "Nobody is to be moved.")])
     steps = sorted(plan.moves, key=lambda m: m.step)
     for place, group in groupby(steps, key=lambda m: m.from_place):
@@ -50,7 +50,8 @@ def move_list(season: Season, plan: Plan) -> str:
 def heading(season: Season, place: str, number: int) -> str:
     """``From lid tub-2: 3 pupae (at = x,y in cm)``."""
     found = season.place.get(place)
-    at = f" (at = x,y in {season.units})" if isinstance(found, Lid) else ""
+    unit = "inches" if season.units == "in" else season.units
+    at = f" (at = x,y in {unit})" if isinstance(found, Lid) else ""
     kind = f"{found.kind} " if found else ""
     return f"From {kind}{place}: {count(number, 'pupa', 'pupae')}{at}"
 
@@ -60,12 +61,23 @@ def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool
 
     ``mixed``: moves from several places; each says from which, instead of where on it, and has no box.
     """
-    head = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "not after")
-    rows = [_row(season, plan, m, mixed) for m in moves]
+    names = ("", "step", "pupa", "pupated", "from" if mixed else "at", "to", "not before", "before")
+    head, rows = _without_now(names, [_row(season, plan, m, mixed) for m in moves])
     notes = tuple(note(plan, m) for m in moves)
     if mixed:
-        return Table(head[1:], [r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes, spare=(2,))
+        rest = "out/moves.txt has them"
+        return Table(head[1:], [r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes, spare=(2,), rest=rest)
     return Table(head, rows, (_AT, _TO), notes=notes)
+
+
+def _without_now(
+    head: tuple[str, ...], rows: Sequence[tuple[str, ...]]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Without the column "not before", where all can be done now."""
+    k = head.index("not before")
+    if all(row[k] == "now" for row in rows):
+        return head[:k] + head[k + 1 :], [row[:k] + row[k + 1 :] for row in rows]
+    return head, list(rows)
 
 
 def note(plan: Plan, move: Move) -> str:
@@ -91,16 +103,17 @@ def _row(season: Season, plan: Plan, move: Move, mixed: bool) -> tuple[str, ...]
         day_month(pupa.pupated.day if pupa and pupa.pupated else None),
         where(season, move.from_place, move.from_spot) if mixed else at,
         where(season, move.to_place, move.to_spot),
-        "now" if move.not_before <= plan.on else short_moment(move.not_before),
+        "now" if move.not_before <= plan.on else short_since(move.not_before),
         last_moment(move.not_after, plan.on),
     )
 
 
 def move_rows(season: Season, plan: Plan) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """Column names and a row for each step, without boxes, for the list on paper."""
-    head = ("step", "pupa", "pupated", "from", "to", "not before", "not after", "heed")
+    names = ("step", "pupa", "pupated", "from", "to", "not before", "before", "heed")
     steps = sorted(plan.moves, key=lambda m: m.step)
-    rows = [(*_row(season, plan, m, mixed=True)[1:], note(plan, m)) for m in steps]
+    cells = [(*_row(season, plan, m, mixed=True)[1:], note(plan, m)) for m in steps]
+    head, rows = _without_now(names, cells)
     if not any(row[-1] for row in rows):
         return head[:-1], [row[:-1] for row in rows]
     return head, rows

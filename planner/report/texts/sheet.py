@@ -7,10 +7,13 @@ and tables out in another way. What is emphasised is never told by the emphasis 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.report.texts.text import WIDTH, paragraph, table
+
+SCREEN = 24  # rows of a terminal
+LEAST = 3  # rows that stay of a table cut to fit
 
 Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and in a colour
 
@@ -43,7 +46,8 @@ class Table:
     """Rows under column names. ``flexible``: the columns that may be wrapped.
 
     ``notes``: for each row what is to be heeded, or nothing. ``warn``: rows that deserve a look. ``spare``:
-    columns that a narrow terminal may leave out, the first first.
+    columns that a narrow terminal may leave out, the first first. ``rest``: where the rows are that a screen
+    has no room for, such as ``--all shows them``; without it none may be left out. ``more``: how many are.
     """
 
     head: tuple[str, ...]
@@ -53,12 +57,27 @@ class Table:
     notes: tuple[str, ...] = ()
     warn: tuple[int, ...] = ()
     spare: tuple[int, ...] = ()
+    rest: str = ""
+    more: int = 0
+
+    def first(self, rows: int) -> Table:
+        """The first so many rows; the others are counted."""
+        left = self.rows[:rows]
+        warn = tuple(k for k in self.warn if k < rows)
+        more = self.more + len(self.rows) - len(left)
+        return replace(self, rows=left, notes=self.notes[:rows], warn=warn, more=more)
+
+    @property
+    def after(self) -> list[str]:
+        """The line below a table that is cut."""
+        row = "row" if self.more == 1 else "rows"
+        return [f"{self.indent}and {self.more} more {row}: {self.rest}"] if self.more else []
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """Laid out in so many columns, wide ones wrapped."""
         head = [self.head] if any(self.head) else []
         notes = ("",) * len(head) + self.notes if self.notes else ()
-        return table([*head, *self.rows], self.flexible, self.indent, notes, width)
+        return table([*head, *self.rows], self.flexible, self.indent, notes, width) + self.after
 
     def __str__(self) -> str:
         return "\n".join(self.lines())
@@ -77,6 +96,36 @@ class Sheet:
     def of(cls, parts: Iterable[Iterable[Block]]) -> Sheet:
         """Leave out empty parts."""
         return cls(tuple(part for part in map(tuple, parts) if part))
+
+    def within(self, lines: int = SCREEN, *, ruled: bool = False) -> Sheet:
+        """Cut the longest tables, down to ``LEAST`` rows, until all takes at most so many lines if it can.
+
+        ``ruled``: a terminal draws a line below the head of each table.
+        """
+
+        def height(block: Block) -> int:
+            return len(block.lines()) + (ruled and isinstance(block, Table))
+
+        parts = [
+            [block.first(lines) if isinstance(block, Table) and block.rest else block for block in part]
+            for part in self.parts
+        ]
+        over = sum(height(block) for part in parts for block in part) + len(parts) - 1 - lines
+        while over > 0:
+            cuttable = [
+                (len(block.rows), i, j)
+                for i, part in enumerate(parts)
+                for j, block in enumerate(part)
+                if isinstance(block, Table) and block.rest and len(block.rows) > LEAST
+            ]
+            if not cuttable:
+                break
+            rows, i, j = max(cuttable)
+            before = parts[i][j]
+            assert isinstance(before, Table)
+            parts[i][j] = after = before.first(rows - 1)
+            over -= len(before.lines()) - len(after.lines())
+        return Sheet.of(parts)
 
     def __str__(self) -> str:
         return "\n\n".join("\n".join(map(str, part)) for part in self.parts) + "\n"

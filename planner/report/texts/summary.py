@@ -4,37 +4,23 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from planner.emergence import Forecast
 from planner.report.texts.moves import move_table
 from planner.report.texts.pairs import pair_rows
-from planner.report.texts.sheet import Block, Sheet, Table, Words
-from planner.report.texts.text import CAUTION
+from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.ways_out import DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
+from planner.season.reading.told_dates import clock, since, whole_day
 from planner.season.season import Season
-from planner.words import count, days, ids, moment
+from planner.words import count, days, few_ids, ids, natural
 
-FIRST = 8  # moves shown; the move list has all
 MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
-MOST_WAITING = 8  # pairs shown; plan.yaml has all
+MOST_PENDING = 8  # pairs shown; plan.yaml has all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
-NO_SPOT = "no spot for it"  # why one is left on a lid to be cleared that could be moved
-_MEANING = {
-    "waiting": "evenings on lids",
-    "left": "left on lids to clear",
-    "clashes": "clashes",
-    "trouble": "weight of the clashes",
-    "touched": "pupae to move",
-    "handling": "moves, by price",
-    "room": "to come, without room",
-    "length": "yarn used",
-    "carrying": "carrying and order",
-    "smallest_gap": "smallest gap, days",
-    "close": "hung by near dates",
-}
+MOST_REASONS = 3  # for not to touch some, told; the day sheet has all
 
 
 def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sheet:
@@ -49,26 +35,22 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
     """
     parts = (
         _head(season, plan),
-        _proof(season, plan),
         _clashes(season, plan),
         _why(plan),
         _waits(plan),
-        _waiting(season, plan),
+        _pending(season, plan),
         _left(season, plan, forecasts),
         _stuck(plan),
-        _untouched(forecasts),
+        _untouched(forecasts, {one.pupa for one in plan.waits}),
         _moves(season, plan),
     )
     return Sheet.of(parts)
 
 
 def _head(season: Season, plan: Plan) -> Iterator[Block]:
-    yield Words(f"{season.name}: plan of {moment(plan.on)}, {plan.on.year}", tone="head")
-    on_lids = sum(isinstance(season.place.get(h.place), Lid) for h in plan.hangs)
-    stay = f"{on_lids} stay on lids" if on_lids != 1 else "1 stays on a lid"
-    pupae, hang = count(len(plan.hangs), "pupa", "pupae"), len(plan.hangs) - on_lids
-    verb = "hangs" if hang == 1 else "hang"
-    yield Words(f"{pupae}: {hang} {verb} on lines and boards, {stay}; {len(plan.movers)} to be moved.")
+    when = f"{whole_day(plan.on)}, {clock(plan.on.time())}"
+    yield Words(f"{season.name}: plan of {when}", tone="head")
+    yield Words(_to_do(season, plan))
     if not plan.clashes:
         yield Words(_no_clashes(plan))
     if "clashes_without_rehang" in plan.settings:
@@ -77,7 +59,7 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
         yield Words(_room(plan))
     if plan.drying:
         planned, found = (f"{plan.drying[how]:.1f}" for how in ("as_planned", "as_found"))
-        instead = f"instead of {found} as they hang now" if planned != found else "as they hang now too"
+        instead = f"not {found} as they hang now" if planned != found else "as many as they hang now"
         yield Words(f"Expect {planned} pairs to dry their wings side by side, {instead}.")
     if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
         yield Words(
@@ -86,11 +68,27 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
         )
 
 
+def _to_do(season: Season, plan: Plan) -> str:
+    """How many are to be moved, now or later, and how many stay on their lids."""
+    pupae = count(len(plan.hangs), "pupa", "pupae")
+    on_lids = sum(isinstance(season.place.get(h.place), Lid) for h in plan.hangs)
+    stays = "1 stays on its lid" if on_lids == 1 else f"{on_lids} stay on their lids"
+    stay = f"; {stays}" if on_lids else ""
+    first = {move.pupa: move.not_before for move in sorted(plan.moves, key=lambda m: -m.step)}
+    now = sum(when <= plan.on for when in first.values())
+    later = len(plan.movers) - now
+    if not plan.movers:
+        return f"{pupae}: nobody is to be moved{stay}."
+    if not now:
+        return f"{pupae}: nobody can be moved now, {later} later{stay}."
+    return f"Move {now} of {pupae} now{f' and {later} later' if later else ''}{stay}."
+
+
 def _no_clashes(plan: Plan) -> str:
     if not plan.waiting:
         return f"No clashes: no neighbours are {plan.too_near}."
     pairs = count(len(plan.waiting), "pair")
-    return f"No clashes. {pairs} must wait, as listed below: one of each is not moved yet."
+    return f"No clashes. {pairs} must wait: one of each is not moved yet."
 
 
 def _rehung(season: Season, plan: Plan) -> str:
@@ -116,35 +114,6 @@ def _room(plan: Plan) -> str:
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
-
-
-def _proof(season: Season, plan: Plan) -> Iterator[Block]:
-    if not plan.proof:
-        return
-    rows = [
-        (
-            f"  {_meaning(season, level.name):<22}",
-            f"{_number(_shown(season, level.name, level.value)):>8}",
-            f"{_number(_shown(season, level.name, level.bound)):>8}",
-            "proved" if level.proved else "not proved: better may exist",
-        )
-        for level in plan.proof
-    ]
-    yield Table(("Sought, in this order", f"{'reached':>8}", f"{'at best':>8}", ""), rows, (3,))
-
-
-def _meaning(season: Season, name: str) -> str:
-    meaning = _MEANING.get(name, name)
-    return f"{meaning}, {season.units}" if name == "length" else meaning
-
-
-def _shown(season: Season, name: str, value: float | None) -> float | None:
-    """A length in the unit of the season: in plan.yaml all are centimetres."""
-    return value / season.cm_per_unit if value is not None and name == "length" else value
-
-
-def _number(value: float | None) -> str:
-    return "none" if value is None else f"{value:.5g}"
 
 
 def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
@@ -181,46 +150,45 @@ def _how_sure(plan: Plan) -> str:
 
 def _waits(plan: Plan) -> Iterator[Block]:
     if plan.waits:
-        stay = "stays on its lid" if len(plan.waits) == 1 else "stay on their lids"
-        pupae = count(len(plan.waits), "pupa", "pupae")
+        stays = "stays on its lid" if len(plan.waits) == 1 else "stay on their lids"
         who = ids([one.pupa for one in plan.waits])
-        until = moment(min(one.until for one in plan.waits))
-        yield Words(
-            f"{pupae} {stay} for now: {who}. Plan again, with --wait, on {until}.",
-            tone="warn",
-        )
+        on = since(min(one.until for one in plan.waits))
+        text = f"{who} {stays} for now: there is no spot yet. Plan again, with --wait, on {on}."
+        yield Words(text, tone="warn")
 
 
-def _waiting(season: Season, plan: Plan) -> Iterator[Block]:
+def _pending(season: Season, plan: Plan) -> Iterator[Block]:
+    """Pairs too close until one of them can be moved: by what is waited for, the pairs."""
     if not plan.waiting:
         return
-    why = "One of the two is still soft: plan again when it is firm."
+    why = "Too close until one of them is firm; plan again then:"
     if plan.waits:
-        why = "One of the two is still soft, or waits: it is parted from the other when it is moved."
-    yield Words(f"Waiting: {count(len(plan.waiting), 'pair')} too close for now. {why}")
-    yield from pair_rows(season, plan, plan.waiting[:MOST_WAITING])
-    if (more := len(plan.waiting) - MOST_WAITING) > 0:
+        why = "Too close until one of them is moved:"
+    yield Words(why)
+    yield from pair_rows(season, plan, plan.waiting[:MOST_PENDING])
+    if (more := len(plan.waiting) - MOST_PENDING) > 0:
         yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
 
 
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
-    if not plan.left:
-        return
-    groups: defaultdict[str, list[str]] = defaultdict(list)
+    """Who stays on a lid to be cleared. Those not to be touched, or told to wait, are named elsewhere."""
+    no_spot: list[str] = []
+    stay: list[str] = []
+    later: list[str] = []
     waits = {one.pupa for one in plan.waits}
     for name in plan.left:
         forecast, pupa = forecasts.get(name), season.pupa.get(name)
-        why = forecast.why if forecast else ""
-        if not why:
-            why = "waits for a spot" if name in waits else NO_SPOT
-            why = "to stay, as recorded" if pupa and pupa.stay else why
-        groups[why].append(name)
-    kept = sum(len(names) for why, names in groups.items() if why != NO_SPOT)
-    those = "" if kept == len(plan.left) else f"{kept} of them "
-    but = f"; {those}not to be moved now, and not counted above" if kept else ""
-    yield Words(f"Left on lids to be cleared: {count(len(plan.left), 'pupa', 'pupae')}{but}", tone="warn")
-    for why, names in groups.items():
-        yield Words(f"{why}: {ids(names)}", "  ", "  ")
+        elsewhere = name in waits or (forecast is not None and not forecast.movable)
+        (later if elsewhere else stay if pupa and pupa.stay else no_spot).append(name)
+    if no_spot:
+        stays = "it stays on its lid" if len(no_spot) == 1 else "they stay on their lids"
+        yield Words(f"No spot for {ids(no_spot)}: {stays}, which should be cleared.", tone="warn")
+    if stay:
+        yield Words(f"On a lid to be cleared, but to stay as recorded: {ids(stay)}.")
+    if later:
+        lids = sorted({season.pupa[name].place for name in later if name in season.pupa}, key=natural)
+        there = count(len(later), "pupa", "pupae")
+        yield Words(f"Not to be cleared yet: {', '.join(lids)}. {there} there cannot be moved now.")
 
 
 def _stuck(plan: Plan) -> Iterator[Block]:
@@ -235,17 +203,16 @@ def _stuck(plan: Plan) -> Iterator[Block]:
         yield Words(f"and {more} more, under stuck in plan.yaml", "  ")
 
 
-def _untouched(forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
+def _untouched(forecasts: Mapping[str, Forecast], waits: Collection[str]) -> Iterator[Block]:
+    """Who must not be touched, those who are soft first. ``waits``: those told of elsewhere."""
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for name, forecast in sorted(forecasts.items(), key=lambda f: _when_free(f[1])):
-        if not forecast.movable:
+        if not forecast.movable and name not in waits:
             groups[forecast.why].append(name)
-    if not groups:
-        return
-    pupae = count(sum(map(len, groups.values())), "pupa", "pupae")
-    yield Words(f"Not to be touched now: {pupae}", tone="head")
-    for why, names in groups.items():
-        yield Words(f"{why}: {ids(names)}", "  ", "  ")
+    for why, names in [*groups.items()][:MOST_REASONS]:
+        yield Words(f"Do not touch {few_ids(names)}: {why}.", hang="  ")
+    if more := sum(map(len, [*groups.values()][MOST_REASONS:])):
+        yield Words(f"Nor {count(more, 'other')}: 'hangplan today' names them.", hang="  ")
 
 
 def _when_free(forecast: Forecast) -> tuple[str, str]:
@@ -256,11 +223,6 @@ def _when_free(forecast: Forecast) -> tuple[str, str]:
 
 
 def _moves(season: Season, plan: Plan) -> Iterator[Block]:
-    if not plan.moves:
-        return
-    moves = sorted(plan.moves, key=lambda m: m.step)
-    shown = moves[:FIRST]
-    title = "Moves" if len(shown) == len(moves) else f"First {len(shown)} of {len(moves)} moves"
-    yield Words(title, tone="head")
-    yield move_table(season, plan, shown, mixed=True)
-    yield Words(CAUTION)
+    if plan.moves:
+        moves = sorted(plan.moves, key=lambda m: m.step)
+        yield move_table(season, plan, moves, mixed=True)

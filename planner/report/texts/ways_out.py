@@ -15,8 +15,9 @@ from planner.season.plan.reason_record import (
     Wait,
     WayOut,
 )
+from planner.season.reading.told_dates import since
 from planner.season.season import Season
-from planner.words import count, days, ids, length, moment, where
+from planner.words import count, days, ids, length, where
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
 MOST = 6  # cards named one by one
@@ -91,7 +92,7 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
         None: "whether all find a spot then was not found out",
     }[way.then]
     return (
-        f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {moment(way.until)}, hang "
+        f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}, hang "
         f"the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
         f"emerged by then, and {then}"
     )
@@ -103,4 +104,4 @@ def _(way: Wait, season: Season) -> str:  # noqa: ARG001
     if_ = [f"{ids(way.gone)} {have} emerged"] if way.gone else []
     if_ += [f"{ids(way.firm)} {are} firm"] if way.firm else []
     told = f", if by then {' and '.join(if_)} as reckoned" if if_ else ""
-    return f"wait and plan again on {moment(way.until)}{told}"
+    return f"wait and plan again on {since(way.until)}{told}"

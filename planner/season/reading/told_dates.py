@@ -13,8 +13,7 @@ from datetime import date, datetime, time, timedelta
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _MONTH_FIRST: ContextVar[bool] = ContextVar("month first, 12 hours", default=False)
-_PARTS = ("night", "morning", "afternoon", "evening")  # six hours each, from midnight on
-_PART = timedelta(hours=6)
+_PARTS, HOURS = ("night", "morning", "afternoon", "evening"), 6  # so many hours each, from midnight on
 
 
 def tell_dates_as(style: str | None) -> None:
@@ -80,18 +79,17 @@ def short_since(when: datetime) -> str:
     return short_moment(when) if when.time() != time() else day_month(when)
 
 
-def before(when: datetime, now: datetime) -> str:
-    """The part of a day that a predicted hour lies in, to be done before: ``the night of 17 Jul``.
+def part_of_day(when: datetime) -> str:
+    """The part of a day that a predicted hour lies in; a night bears the date of the evening before it.
 
-    A night bears the date of the evening before it. Of the part in which it is ``now``, no more can be told
-    than to do it at once.
-
-    >>> before(datetime(2027, 7, 18, 3, 32), datetime(2027, 7, 12, 21))
+    >>> part_of_day(datetime(2027, 7, 18, 3, 32))
     'night of 17 Jul'
     """
-    part = when.hour * 3600 // int(_PART.total_seconds())
-    start = datetime.combine(when, time()) + part * _PART
-    if start <= now:
-        return "at once"
-    night = part == 0
-    return f"{_PARTS[part]} of {day_month(when - timedelta(days=1) if night else when)}"
+    part = when.hour // HOURS
+    return f"{_PARTS[part]} of {day_month(when if part else when - timedelta(days=1))}"
+
+
+def before(when: datetime, now: datetime) -> str:
+    """Before which part of a day something is to be done; of the part that it is now, ``at once``."""
+    began = when.replace(hour=when.hour // HOURS * HOURS, minute=0, second=0, microsecond=0)
+    return "at once" if began <= now else part_of_day(when)

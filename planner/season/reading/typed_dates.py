@@ -19,7 +19,7 @@ STYLES = ("iso", "eu", "us")  # 2027-07-05, 5 Jul 21:30, Jul 5 9:30 pm
 HOW = "write 2027-07-03 or 2027-07-03T14:30, 3 Jul, Mon, yesterday 21:30 or 3 days ago"
 
 _TIME = re.compile(r"(?:^|(?<=[ t]))(?:(\d{1,2}):(\d{2})|(\d{1,2})(?= ?[ap]m))(?: ?([ap]m))?$")
-_ISO = re.compile(r"\d{4}-\d{2}-\d{2}([T ]\d{1,2}:\d{2})?$")
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}([T ]\d{2}:\d{2})?$")
 _PAIR = re.compile(r"\d+[-.]\d+")
 _BEFORE_HOUR = re.compile(r"(?:(?<=\d)t| at)? *$")
 _AGO = re.compile(r"(\d{1,3}|an?) (hours?|h|days?|weeks?) ago")

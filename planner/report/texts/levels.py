@@ -1,0 +1,53 @@
+"""What a plan sought, in which order: what was reached, what could at best be, and what is proved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.report.texts.sheet import Block, Table
+from planner.season.plan.plan_record import Plan
+from planner.season.season import Season
+
+_MEANING = {
+    "waiting": "evenings on lids",
+    "left": "left on lids to clear",
+    "clashes": "clashes",
+    "trouble": "weight of the clashes",
+    "touched": "pupae to move",
+    "handling": "moves, by price",
+    "room": "to come, without room",
+    "length": "yarn used",
+    "carrying": "carrying and order",
+    "smallest_gap": "smallest gap, days",
+    "close": "due close together",
+}
+
+
+def levels(season: Season, plan: Plan) -> Iterator[Block]:
+    """A row for each objective of a plan."""
+    if not plan.proof:
+        return
+    rows = [
+        (
+            f"  {_meaning(season, level.name):<22}",
+            f"{_number(_shown(season, level.name, level.value)):>8}",
+            f"{_number(_shown(season, level.name, level.bound)):>8}",
+            "proved" if level.proved else "not proved: better may exist",
+        )
+        for level in plan.proof
+    ]
+    yield Table(("Sought, in this order", f"{'reached':>8}", f"{'at best':>8}", ""), rows, (3,))
+
+
+def _meaning(season: Season, name: str) -> str:
+    meaning = _MEANING.get(name, name)
+    return f"{meaning}, {season.units}" if name == "length" else meaning
+
+
+def _shown(season: Season, name: str, value: float | None) -> float | None:
+    """A length in the unit of the season: in plan.yaml all are centimetres."""
+    return value / season.cm_per_unit if value is not None and name == "length" else value
+
+
+def _number(value: float | None) -> str:
+    return "none" if value is None else f"{value:.5g}"

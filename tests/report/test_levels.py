@@ -1,0 +1,35 @@
+from datetime import datetime
+from pathlib import Path
+
+from planner.report.texts.levels import levels
+from planner.season import Level, Plan, Season
+
+ON = datetime(2027, 7, 5, 8)
+
+
+def said(*proof, units="cm"):
+    plan = Plan(on=ON, gap_days=2, hangs=(), proof=proof)
+    return "\n".join(map(str, levels(Season(folder=Path(), name="Porch", units=units), plan)))
+
+
+def test_each_level_says_what_was_reached_and_whether_that_is_proved():
+    assert said(
+        Level(name="clashes", value=0, bound=0, proved=True),
+        Level(name="touched", value=17, bound=15, proved=False),
+        Level(name="smallest_gap", value=None, bound=None, proved=True),
+    ) == (
+        "Sought, in this order      reached   at best\n"
+        "  clashes                        0         0  proved\n"
+        "  pupae to move                 17        15  not proved: better may exist\n"
+        "  smallest gap, days          none      none  proved"
+    )
+
+
+def test_yarn_used_is_told_in_the_unit_of_the_season():
+    length = Level(name="length", value=12.7, bound=12.7, proved=True)  # cm
+    assert said(length, units="in").splitlines()[1].split() == ["yarn", "used,", "in", "5", "5", "proved"]
+    assert said(length).splitlines()[1].split() == ["yarn", "used,", "cm", "12.7", "12.7", "proved"]
+
+
+def test_a_plan_without_levels_has_no_table():
+    assert said() == ""
