@@ -27,7 +27,9 @@ def rows(world):
 def test_a_count_and_a_lid_are_enough_and_mean_today(world):
     said = world.call("add", "3", "tub-2")
     assert (said.code, said.err) == (0, "")
-    assert said.out.startswith("recorded 3 pupae on lid tub-2: m4 to m6\nsoft until Wed 7 Jul 00:00: not to")
+    assert said.out.startswith(
+        "recorded 3 pupae on lid tub-2: m4 to m6\nsoft until the end of Tue 6 Jul: not to"
+    )
     assert rows(world) == [f"m{n},2027-07-05,tub-2,," for n in (4, 5, 6)]
 
 
@@ -84,7 +86,7 @@ def test_a_number_recorded_again_without_points_is_doubted(world):
     world.call("add", "3", "tub-2")
     said = world.call("add", "3", "tub-2")
     assert said.err == (
-        "tub-2 has 3 of 2027-07-05 already, not measured either: if these are the same,\n"
+        "tub-2 has 3 of 5 Jul already, not measured either: if these are the same,\n"
         "'hangplan undo porch' takes them back\n"
     )
     world.call("add", "tub-2", "--prepupa")
@@ -99,7 +101,7 @@ def test_a_drawn_lid_is_recorded_with_points_and_dates(world):
     assert (said.code, said.err) == (0, "")
     assert said.out.splitlines()[:3] == [
         "recorded 2 pupae on lid tub-3: m4, m5",
-        "  m4  tub-3  firm since Sun 4 Jul 00:00  due Mon 12 Jul",
+        "  m4  tub-3  firm since Sun 4 Jul        due Mon 12 Jul",
         "  m5  tub-3  soft until Mon 5 Jul 14:30  due Wed 14 Jul",
     ]
     assert rows(world) == ["m4,2027-07-02,tub-3,15,21", "m5,2027-07-04T14:30,tub-3,35,7"]
@@ -159,7 +161,7 @@ def test_another_date_drawn_for_one_on_record_is_refused(world):
     said = world.call("add", "--sketch", "lid.txt")
     assert (said.code, said.err) == (
         1,
-        "lid.txt:4:2: m4 is recorded there as pupated 2027-07-02: mend one of the two\n",
+        "lid.txt:4:2: m4 is recorded there as pupated 2 Jul: mend one of the two\n",
     )
 
 
@@ -194,7 +196,7 @@ def test_a_sketch_comes_from_a_pipe_as_yaml_too(world):
         ("a = 2027-07-03\nx.\n", "stdin:0:0: 'a' has a date but is not in the grid"),
         ("tub: tub-2\nx.\n",
          "stdin:1:1: 'tub' is neither one letter nor one of lid, species, note, dates, sketch"),
-        ("a = 2027-07-09\na.\n", "stdin:2:1: 2027-07-09 is still to come: now is 2027-07-05 12:00 (--on)"),
+        ("a = 2027-07-09\na.\n", "stdin:2:1: 9 Jul is still to come: now is Mon 5 Jul 12:00 (--on)"),
     ],
 )  # fmt: skip
 def test_a_faulty_sketch_is_told_with_its_line_and_nothing_is_written(world, text, message):

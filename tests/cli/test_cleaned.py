@@ -63,7 +63,7 @@ def test_it_is_opened_by_pupa_spot_or_place_and_closed_again_by_undo(sick, words
     before = sick.read("pupae.csv")
     said = mark(sick, *words, "cleaned")
     assert (said.code, said.err) == (0, "")
-    assert said.out.startswith("recorded: cleaned on 2027-07-07T08:00: north 12 cm (m2)\nopen again; ")
+    assert said.out.startswith("recorded: cleaned on 7 Jul 08:00: north 12 cm (m2)\nopen again; ")
     assert sick.read("pupae.csv").splitlines()[0].endswith(",spot_cleaned")
     assert "closed" not in sick.call("check", on="2027-07-07T09:00").err
     sick.call("undo", on=None)
@@ -85,7 +85,7 @@ def test_what_is_not_closed_cannot_be_opened(sick, words, message):
 
 def test_it_cannot_be_clean_before_it_was_found_sick(sick):
     said = mark(sick, "m2", "cleaned", on="2027-07-05")
-    assert (said.code, said.err) == (1, "m2: 2027-07-05 is before it was found sick, 2027-07-06T08:00\n")
+    assert (said.code, said.err) == (1, "m2: 5 Jul is before it was found sick, 6 Jul 08:00\n")
 
 
 def test_check_and_today_say_what_is_closed(sick):

@@ -206,7 +206,7 @@ def test_on_paper_nobody_is_sent_to_a_spot_for_whom_it_is_too_late(world):
     late = "2027-07-11"
     assert world.call("map", "-o", "map.svg", on=late).code == 0
     drawn = Path("map.svg").read_text()
-    assert "m2: may be darkening since Sat 10 Jul 12:00: do not move it" in drawn
+    assert "m2: may be darkening since the afternoon of 10 Jul: do not move it" in drawn
     assert "m3: may be" not in drawn
     said = world.call("tags", "--moved", "--json", on=late)
     assert json.loads(said.out)["tags"] == ["m3"]

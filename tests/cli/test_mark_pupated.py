@@ -32,7 +32,7 @@ def test_it_is_told_how_long_it_is_soft_and_what_date_it_had(inside):
     said = call("mark", "m3", "pupated", "--on", "2027-07-05T08:00")  # soft for 24 h
     assert said.out.splitlines() == [
         "recorded: pupated on 5 Jul 08:00: m3",
-        "m3 was recorded as pupated on 2027-07-04T08:00: 'hangplan undo' takes it back",
+        "m3 was recorded as pupated on 4 Jul 08:00: 'hangplan undo' takes it back",
         "soft until 6 Jul 08:00: not to be touched before",
         "Next: 'hangplan plan' plans with what is now recorded",
     ]
@@ -46,7 +46,7 @@ def test_who_has_emerged_or_darkened_before_gets_no_later_date(inside):
     assert (said.code, said.err.splitlines()) == (
         1,
         [
-            "m1: 2027-07-12 is after its darkening was seen, 2027-07-10",
+            "m1: 12 Jul is after its darkening was seen, 10 Jul",
             "m2: is recorded as emerged already; to correct it, change row 3 of pupae.csv",
         ],
     )

@@ -75,24 +75,30 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
     assert said.code == 0
     assert said.err == "... looking\n"
     assert said.out == (
-        "Porch: plan of Mon 5 Jul 08:00, 2027\n"
-        "3 pupae: 2 hang on lines and boards, 1 stays on a lid; 2 to be moved.\n"
+        "Porch: plan of Mon 5 Jul 2027, 08:00\n"
+        "Move 2 of 3 pupae now; 1 stays on its lid.\n"
         "No clashes: no neighbours are due less than 2 days apart.\n"
         "\n"
+        "  step  pupa  pupated  from   to          before\n"
+        "  1     m2    1 Jul    tub-2  north 4 cm  afternoon of 10 Jul\n"
+        "  2     m3    3 Jul    tub-3  north 8 cm  afternoon of 12 Jul\n"
+        "\n"
+        "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
+        "Written: porch/plan.yaml, porch/out/map.png, porch/out/moves.txt\n"
+        "Next: 'hangplan tags porch --moved', then 'hangplan done porch' once they hang.\n"
+    )
+
+
+def test_what_was_sought_and_how_dates_are_reckoned_is_told_where_that_is_asked(world, made):
+    made()
+    assert (
+        "\n\n"
         "Sought, in this order      reached   at best\n"
         "  clashes                        0         0  proved\n"
         "  pupae to move                  2         2  proved\n"
         "\n"
-        "Moves\n"
-        "  step  pupa  pupated  from   to          not before  not after\n"
-        "  1     m2    1 Jul    tub-2  north 4 cm  now         10 Jul 12:00\n"
-        "  2     m3    3 Jul    tub-3  north 8 cm  now         12 Jul 12:00\n"
-        "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
-        "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.\n"
-        "Written: porch/plan.yaml, porch/out/map.png, porch/out/moves.txt\n"
-        "Next: print tags ('hangplan tags porch --moved'); move them by the list, then\n"
-        "  'hangplan done porch' records it.\n"
-    )
+        "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.\n\n"
+    ) in world.call("plan", "--explain").out
 
 
 def test_the_solver_is_asked_what_the_keeper_asked(world, made):
@@ -152,7 +158,7 @@ def test_one_left_on_a_lid_to_be_cleared_ends_likewise(world, made, bound, prove
     )
     said = world.call("plan")
     assert said.code == code
-    assert "Left on lids to be cleared: 1 pupa\n  no spot for it: m3\n" in said.out
+    assert "No spot for m3: it stays on its lid, which should be cleared.\n" in said.out
 
 
 def test_a_plan_that_breaks_a_rule_is_our_fault_and_is_neither_written_nor_shown(world, made):
@@ -277,20 +283,20 @@ def test_pupae_still_soft_are_named_with_their_time(world):
     world.write("pupae.csv", PUPAE + "m4,2027-07-04,tub-2,30,20\nm5,,tub-2,35,20\n")
     out = world.call("plan").out
     assert (
-        "Not to be touched now: 2 pupae\n  soft until Tue 6 Jul 00:00: m4\n  prepupa, hanging in a J: m5\n"
+        "Do not touch m4: soft until the end of Mon 5 Jul.\nDo not touch m5: prepupa, hanging in a J.\n"
     ) in out
 
 
 def test_who_is_still_soft_is_planned_when_firm(world):
     world.write("pupae.csv", "id,pupated,place,x,y\nm1,2027-07-04,tub-2,30,20\n")
     out = world.call("plan").out
-    assert out.endswith("Next: plan again from Tue 6 Jul 00:00, when the next ones are firm.\n")
+    assert out.endswith("Next: plan again on Tue 6 Jul: the next ones are firm then.\n")
 
 
 def test_a_pupa_of_the_future_is_told(world):
     said = world.call("plan", on="2027-07-02")
     assert said.err.startswith(
-        "pupated after 2027-07-02 12:00, which counts as now: m3; --on DATE sets another now\n"
+        "pupated after Fri 2 Jul 12:00, which counts as now: m3; --on DATE sets another now\n"
     )
 
 

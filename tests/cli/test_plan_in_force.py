@@ -63,7 +63,7 @@ def test_who_was_not_hung_yet_cannot_have_emerged_there(world):
     said = call("mark", "m1", "emerged", str(world.folder), "--on", "2027-07-08")
     assert said.code == 1
     assert said.err == (
-        "m1: emerged on 2027-07-08 is before it was hung, 2027-07-09: if it was hung earlier, change hung in "
+        "m1: emerged on 8 Jul is before it was hung, 9 Jul: if it was hung earlier, change hung in "
         "row 2 of pupae.csv; else say with --on when\n"
     )
 

@@ -195,7 +195,7 @@ def interrupted(*, obeys, times):
 def test_ctrl_c_keeps_the_best_plan_so_far(world):
     code, out, err = interrupted(obeys=True, times=1)
     assert (code, err) == (0, "stopping: the best plan so far is kept; Ctrl-C again gives up\n")
-    assert b"3 pupae: 2 hang on lines and boards" in out
+    assert b"Move 2 of 3 pupae now; 1 stays on its lid." in out
     assert (world.folder / "plan.yaml").exists()
 
 

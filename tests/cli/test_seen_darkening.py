@@ -34,7 +34,7 @@ def test_done_records_the_others_and_says_how_it_is_recorded_if_it_was_moved(wor
     said = call("done", "porch", "--on", NOW)
     assert said.code == 0
     assert " ".join(said.err.split()).startswith(
-        "note: m2 was seen darkening on 2027-07-09T08:00, so it is taken as not moved; if it was, "
+        "note: m2 was seen darkening on 9 Jul 08:00, so it is taken as not moved; if it was, "
         "'hangplan done m2 porch' records it"
     )
     assert {p.id: p.place for p in open_season(world.folder).pupae} == {

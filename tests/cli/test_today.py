@@ -6,22 +6,16 @@ import pytest
 from cli_world import SETTINGS, call, good_plan
 
 from planner.follow import in_force
+from planner.report.texts.day_sheet import expected
 from planner.report.texts.text import columns
 from planner.season import TooClose
 
 EVE = "2027-07-10T08:00"  # m1 and m2 are due on the 11th and may be darkening from 12:00; m3 on the 13th
 RECORD = (
     "To record\n"
-    "  hangplan mark m1 darkening porch\n"
-    "    when wing colours show through the skin\n"
-    "  hangplan mark m1 emerged porch\n"
-    "    or failed, deformed, parasitised, released, escaped, removed\n\n"
+    "  hangplan done m2 porch          once it hangs there\n"
+    "  hangplan mark m1 emerged porch  or darkening, failed, ...\n"
     "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
-)
-MOVED = (
-    "To record\n"
-    "  hangplan done m2 porch\n"
-    "    once it hangs as planned; without its name: all moves of the plan\n"
 )
 RECKONED = "Dates are reckoned by temperature: 23 °C throughout, as stated in season.yaml.\n"
 
@@ -37,32 +31,45 @@ def test_the_sheet_with_a_plan(world):
     assert (said.code, said.err) == (0, "")
     head, rest = said.out.split("\n\n", 1)
     assert head.splitlines()[0] == "Porch: Sat 10 Jul 2027"
-    assert re.fullmatch(r"3 pupae present\. Expected to emerge: \d\.\d today, \d\.\d tomorrow\.", head[23:])
+    assert head[23:] == "3 pupae. None expected today, about 1 tomorrow."
     assert without_numbers(rest) == (
         "Due today or tomorrow\n"
-        "  Chances hold if it was not out at 08:00.\n"
-        "  pupa  hangs         today  tomorrow  due\n"
-        "  m1    tub-2 at 5,5  N %  N %  11 Jul\n"
-        "  m2    tub-2 at 8,5  N %  N %  11 Jul\n\n"
-        "May be moved now, firm and not darkening\n"
-        "  As the plan has it, in the order of the move list; before that hour.\n"
-        "  step  pupa  hangs         to          until\n"
-        "  1     m2    tub-2 at 8,5  north 4 cm  10 Jul 12:00\n"
-        "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n\n"
-        + MOVED
-        + RECORD.removeprefix("To record\n")
-        + RECKONED
+        "  pupa    hangs  today  tomorrow  due\n"
+        "  m1, m2  tub-2  N %  N %  11 Jul\n\n"
+        "Move now, in this order: 2 pupae\n"
+        "  step  pupa  hangs         to          before\n"
+        "  1     m2    tub-2 at 8,5  north 4 cm  afternoon of 10 Jul\n"
+        "  2     m3    tub-3 at 5,5  north 8 cm  afternoon of 12 Jul\n\n" + RECORD
     )
+
+
+def test_on_what_the_sheet_rests_is_told_where_that_is_asked(world):
+    out = world.call("today", "--explain", on=EVE).out
+    assert "Due today or tomorrow\n  Chances hold if it was not out at 08:00.\n" in out
+    assert out.endswith(RECKONED)
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        (0.04, "none expected today"),
+        (0.3, "perhaps one today"),
+        (0.8, "about 1 today"),
+        (3.4, "about 3 today"),
+    ],
+)
+def test_an_expected_number_is_told_no_more_precisely_than_it_is(number, said):
+    assert expected(number, "today") == said
 
 
 def test_without_a_plan_whoever_may_leave_the_lids_is_named_by_lid_and_hour(world):
     out = world.call("today", on=EVE).out
     assert (
-        "May be moved now, firm and not darkening\n"
-        "  From the lids, before that hour. A plan says who must, and where to.\n"
-        "  pupae   hang   until\n"
-        "  m1, m2  tub-2  10 Jul 12:00\n"
-        "  m3      tub-3  12 Jul 12:00\n"
+        "May be moved now: 3 pupae\n"
+        "  They are firm and not darkening. A plan says who must be moved, and where to.\n"
+        "  pupae   hang   before\n"
+        "  m1, m2  tub-2  afternoon of 10 Jul\n"
+        "  m3      tub-3  afternoon of 12 Jul\n"
     ) in out
     assert "note: there is no plan yet: 'hangplan plan porch' makes one\n" in out
 
@@ -75,12 +82,10 @@ def test_soft_darkening_and_prepupal_ones_are_not_to_be_touched_and_it_says_why(
     )
     out = world.call("today", on="2027-07-10T13:00").out
     assert (
-        "Do not touch: 4\n"
-        "  why                                       pupae\n"
-        "  soft until Mon 12 Jul 00:00               m3\n"
-        "  darkening seen on Sat 10 Jul 07:00        m1\n"
-        "  may be darkening, due Sun 11 Jul          m2\n"
-        "  prepupa, hanging in a J  m4\n"
+        "Do not touch m3: soft until the end of Sun 11 Jul.\n"
+        "Do not touch m1: darkening seen on 10 Jul 07:00.\n"
+        "Do not touch m2: may be darkening, due Sun 11 Jul.\n"
+        "Do not touch m4: prepupa, hanging in a J.\n"
     ) in out
     assert "  pupa  hangs  today  tomorrow  due     darkening\n" in out
     assert "  11 Jul  10 Jul 07:00\n" in out
@@ -91,9 +96,10 @@ def test_the_overdue_come_with_what_to_look_for_and_are_no_longer_due(world):
     section = out.split("Overdue: 3\n")[1].split("\n\n")[0].splitlines()
     assert section[0] == "  Look without touching. Colours through the skin: it lives and is late; is it"
     # The interval's end; its width is the profile's spread, judged in tests/emergence.
-    assert section[4] == "  pupa  hangs         due     19 in 20 by"
-    assert [row.split()[0] for row in section[5:]] == ["m1", "m2", "m3"]
-    assert "Due today or tomorrow\n  None expected.\n" in out
+    assert section[4] == "  pupa    hangs         due     19 in 20 by"
+    assert [row.split("tub")[0].strip() for row in section[5:]] == ["m1, m2", "m3"]
+    assert "Due today" not in out
+    assert "None expected today, none expected tomorrow." in out
     assert "Do not touch" not in out
 
 
@@ -109,7 +115,10 @@ def test_expected_numbers_are_the_sums_of_all_chances(world):
 def test_a_day_without_an_hour_is_taken_whole(world):
     at = [world.call("today", "--json", on=on).data for on in ("2027-07-10", "2027-07-10T00:00")]
     assert at[0]["expected"] == at[1]["expected"]
-    assert "Chances hold if it was not out when the day began." in world.call("today", on="2027-07-10").out
+    assert (
+        "Chances hold if it was not out when the day began."
+        in world.call("today", "--explain", on="2027-07-10").out
+    )
 
 
 def test_in_the_evening_nobody_emerges_any_more_that_day(world):
@@ -118,7 +127,7 @@ def test_in_the_evening_nobody_emerges_any_more_that_day(world):
     found = world.call("today", "--json", on="2027-07-10T22:00").data
     assert found["expected"]["today"] == 0
     assert found["expected"]["tomorrow"] > in_the_morning["tomorrow"]
-    out = world.call("today", on="2027-07-10T22:00").out
+    out = world.call("today", "--explain", on="2027-07-10T22:00").out
     assert "Chances hold if it was not out at 22:00." in out
 
 
@@ -146,7 +155,7 @@ def test_a_plan_goes_on_holding_when_some_have_emerged_and_some_are_moved(world)
         "m2,2027-07-01,north,4,,,,\nm3,2027-07-03,tub-3,,5,5,,\n",
     )
     out = world.call("today", on=EVE).out
-    assert "  2     m3    tub-3 at 5,5  north 8 cm  12 Jul 12:00\n" in out
+    assert "  2     m3    tub-3 at 5,5  north 8 cm  afternoon of 12 Jul\n" in out
     assert "  1     m2 " not in out
     assert "note:" not in out
 
@@ -224,9 +233,9 @@ def many(number):
 def test_of_many_the_first_are_named_and_the_rest_counted_unless_all_are_wanted(world):
     world.write("pupae.csv", many(600))
     out = world.call("today", on="2027-07-11").out
-    assert "  and 584 more rows: --all shows them\n" in out
-    assert "  may be darkening, due Sun 11 Jul  m1 to m600\n" in out
-    assert len(out.splitlines()) < 60
+    assert "\n  m1 to m600  tub-2 " in out
+    assert "Do not touch m1 to m600: may be darkening, due Sun 11 Jul.\n" in out
+    assert len(out.splitlines()) < 24
     everything = world.call("today", "--all", on="2027-07-11").out
     assert "\n  m600  tub-2 " in everything
     assert "more row" not in everything
@@ -263,7 +272,7 @@ def test_the_sheet_for_the_wall_is_one_page_with_boxes(world, paper, size):
         text = page.extract_text()
         boxes = [r for r in page.rects if 2 < r["width"] < 30]
     assert "Porch: Sat 10 Jul 2027" in text
-    assert "m2 tub-2 at 8,5 north 4 cm 10 Jul 12:00" in text.replace("1 m2", "m2")
+    assert "m2 tub-2 at 8,5 north 4 cm afternoon of 10 Jul" in text.replace("1 m2", "m2")
     assert text.endswith("Never move a soft or darkening pupa. Pins and tweezers are sharp.")
     assert len(boxes) == 2 * 2 + 2  # dark and out for two due ones, moved for two
 
@@ -308,11 +317,11 @@ YOUNG = "id,pupated,place,x,y\nm1,2027-07-04,tub-2,5,5\nm2,2027-07-04,tub-2,8,5\
 
 
 def test_who_must_leave_a_lid_but_is_soft_is_not_said_to_have_no_spot(world):
-    # All three are soft until 6 July 00:00.
+    # All three are soft until the end of 5 July.
     world.write("pupae.csv", YOUNG)
     assert world.call("plan", "--seconds", "0.1").code == 0
     said = world.call("today")
-    assert "Left on lids to be cleared: 1 pupa\n  Not to be moved now: m3.\n" in said.out
+    assert "Left on lids to be cleared: 1 pupa\n  1 pupa cannot be moved now.\n" in said.out
     assert "note:" not in said.out
 
 

@@ -81,8 +81,8 @@ def told(found):
 def test_a_log_in_fahrenheit_under_a_heading_without_a_unit_is_doubted(tmp_path):
     rows = logged(range(48), lambda hour: daily_sine(hour) * 1.8 + 32 - 17)  # 47.4 to 69 °F
     assert told(season(tmp_path, rows)) == [
-        "t.csv:2:0: 50.6 °C is hardly an air temperature in the shade: -10 °C to 45 °C is usual (48 such rows); "
-        "no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
+        "t.csv:2:0: 50.6 °C is hardly an air temperature in the shade: -10 °C to 45 °C is usual "
+        "(48 such rows); no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
     ]
     assert told(season(tmp_path, rows, "time,temperature_F")) == []
 
@@ -111,7 +111,7 @@ def test_a_jump_is_doubted(tmp_path):
     rows = logged(range(24), lambda hour: 41 if hour == 10 else 24 + hour / 10)
     assert told(season(tmp_path, rows)) == [
         "t.csv:12:0: from 24.9 °C to 41 °C within 60 minutes: was it in the sun, or in a hand?",
-        "t.csv:13:0: from 41.0 to 25.1 °C within 60 minutes: was it in the sun, or in a hand?",
+        "t.csv:13:0: from 41 °C to 25.1 °C within 60 minutes: was it in the sun, or in a hand?",
     ]
 
 

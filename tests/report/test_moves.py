@@ -36,9 +36,9 @@ PLAN = Plan(on=ON, gap_days=2, hangs=(), moves=MOVES)
 CAUTIONS = """\
 Porch: moves as planned on Mon 5 Jul 2027
 
-Do the steps in this order, each between its two times. A pupa whose wings show
-through stays where it is: run plan again. Never move a soft or darkening pupa.
-Pins and tweezers are sharp.
+Do the steps in this order, each in its time. A pupa whose wings show through
+stays where it is: run plan again. Never move a soft or darkening pupa. Pins and
+tweezers are sharp.
 """
 
 

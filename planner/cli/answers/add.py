@@ -66,7 +66,7 @@ def _tell(
     where = f" on lid {places[0]}" if len(places) == 1 else f" on {len(places)} lids"
     show_paragraph(f"{done} {pupae}{where}" + ("" if dry_run else f": {_names(new)}"), hang="")
     if len(groups) == 1:
-        _tell_one(forecast[new[0].id], now)
+        _tell_one(season, forecast[new[0].id], now)
     else:
         _tell_many(groups, forecast, now, dry_run=dry_run)
     if any(p.x is None for p in new):
@@ -83,9 +83,10 @@ def _names(pupae: Sequence[Pupa]) -> str:
     return ids(p.id for p in pupae)
 
 
-def _tell_one(first: Any, now: datetime) -> None:
+def _tell_one(season: Season, first: Any, now: datetime) -> None:
     if first.firm_from is None:
-        show_paragraph(f"{first.why}; write its date into pupae.csv when the skin is shed", hang="")
+        command = call(f"mark {first.pupa} pupated", season.folder)
+        show_paragraph(f"{first.why}: not to be touched; '{command}' once its skin is shed")
     elif first.firm_from > now:
         show(f"soft until {until(first.firm_from)}: not to be touched before")
     else:

@@ -51,7 +51,7 @@ def answer(
     if json_form:
         show_report_json(season, _json(day), notes, path)
     else:
-        notes = [f"Note: {text}" for text in notes]
+        notes = [f"note: {text}" for text in notes]
         sheet = day_sheet.sheet(day, everything, notes, explain=explain)
         if not everything and not explain:
             sheet = sheet.within(ruled=is_terminal(sys.stdout))

@@ -14,6 +14,7 @@ from planner.cli.shell.talk import usage
 from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
+from planner.season.reading.told_dates import tell_no_year_of
 from planner.season.reading.typed_dates import read_typed, style_of
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -78,9 +79,10 @@ def _clock(season: Season | None = None) -> datetime:
 
 def moment(on: str | None, season: Season) -> datetime:
     """What counts as now, in the season's local time."""
+    now = _clock(season) if on is None else _on(on, season).middle
+    tell_no_year_of(now)
     if on is not None:
-        return _on(on, season).middle
-    now = _clock(season)
+        return now
     if not FIRST_YEAR <= now.year <= LAST_YEAR:
         raise Refused(
             [f"the clock of this computer says {now:%Y-%m-%d %H:%M}: set it right, or add --on DATE"]

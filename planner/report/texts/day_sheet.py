@@ -101,7 +101,8 @@ def sheet(day: Day, everything: bool = False, notes: Sequence[str] = (), *, expl
     parts: list[Iterable[Block]] = [[Words(title(day), tone="head"), Words(summary(day))]]
     names = None if everything else MOST_NAMES
     due, *listed, untouched = _all_sections(day, names)
-    listed.insert(0, due if explain or not due.rows else replace(due, note=""))
+    if due.rows:  # the second line says so where there are none
+        listed.insert(0, due if explain else replace(due, note=""))
     parts += [_blocks(day, section, everything) for section in listed if section.rows or section.note]
     parts.append(Words(f"Do not touch {who}: {why}.", hang="  ") for why, who in untouched.rows)
     parts.append(Words(text, hang="  ") for text in notes)

@@ -13,12 +13,18 @@ from datetime import date, datetime, time, timedelta
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _MONTH_FIRST: ContextVar[bool] = ContextVar("month first, 12 hours", default=False)
+_YEAR: ContextVar[int | None] = ContextVar("year that goes without saying", default=None)
 _PARTS, HOURS = ("night", "morning", "afternoon", "evening"), 6  # so many hours each, from midnight on
 
 
 def tell_dates_as(style: str | None) -> None:
     """Tell days and hours as ``Jul 5 9:30 pm`` where the style is ``us``, else as ``5 Jul 21:30``."""
     _MONTH_FIRST.set(style == "us")
+
+
+def tell_no_year_of(now: date) -> None:
+    """Leave out the year of what counts as now; another year is told where a slip of the pen would show."""
+    _YEAR.set(now.year)
 
 
 def day_month(day: date | None) -> str:
@@ -40,7 +46,15 @@ def day_text(day: date) -> str:
 
 def whole_day(day: date) -> str:
     """``Wed 14 Jul 2027``."""
-    return f"{day_text(day)}{',' if _MONTH_FIRST.get() else ''} {day.year}"
+    return day_text(day) + _year(day)
+
+
+def _year(day: date) -> str:
+    return f"{',' if _MONTH_FIRST.get() else ''} {day.year}"
+
+
+def _other_year(day: date) -> str:
+    return _year(day) if _YEAR.get() not in (None, day.year) else ""
 
 
 def clock(hour: time) -> str:
@@ -51,8 +65,13 @@ def clock(hour: time) -> str:
 
 
 def moment(when: datetime) -> str:
-    """``Mon 5 Jul 08:00``."""
-    return f"{day_text(when)} {clock(when.time())}"
+    """``Mon 5 Jul 08:00``, with its year where that is another than now."""
+    return f"{day_text(when)}{_other_year(when)} {clock(when.time())}"
+
+
+def told(day: date, hour: time | None) -> str:
+    """``5 Jul 08:00``, or the day alone where no hour is known; with its year where that is another."""
+    return f"{day_month(day)}{_other_year(day)}" + (f" {clock(hour)}" if hour else "")
 
 
 def short_moment(when: datetime) -> str:
@@ -66,12 +85,15 @@ def until(when: datetime) -> str:
     >>> until(datetime(2027, 7, 13))
     'the end of Mon 12 Jul'
     """
-    return moment(when) if when.time() != time() else f"the end of {day_text(when - timedelta(days=1))}"
+    if when.time() != time():
+        return moment(when)
+    day = when - timedelta(days=1)
+    return f"the end of {day_text(day)}{_other_year(day)}"
 
 
 def since(when: datetime) -> str:
     """From when on something is that is known to the minute; of midnight the day that begins is named."""
-    return moment(when) if when.time() != time() else day_text(when)
+    return moment(when) if when.time() != time() else day_text(when) + _other_year(when)
 
 
 def short_since(when: datetime) -> str:

@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
 
 from planner.season.reading.problems import shorten
-from planner.season.reading.told_dates import clock, day_month
+from planner.season.reading.told_dates import told
 
 _FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
 
@@ -50,7 +50,7 @@ class When:
     @property
     def told(self) -> str:
         """The same for people: ``5 Jul 08:00``, or the day alone where no hour is known."""
-        return day_month(self.day) + (f" {clock(self.hour)}" if self.hour else "")
+        return told(self.day, self.hour)
 
     @cached_property
     def earliest(self) -> datetime:
