@@ -177,7 +177,7 @@ class Progress:
         """What has happened since the plan was made, in words, one item for each kind of event."""
         season, steps = self.season, len(self.plan.moves)
         if self.done:
-            yield f"{len(self.done)} of {count(steps, 'move')} carried out"
+            yield f"{len(self.done)} of {count(steps, 'move')} done"
         if gone := [name for name in self.gone if name in season.pupa]:
             yield f"gone: {ids(gone)}"
         if self.lost:

@@ -70,9 +70,7 @@ def hung_as_planned(
     refused_now = {} if anyway else state.withheld
     if not names:
         if not progress.to_do:
-            every = (
-                "all moves of the plan are carried out" if progress.plan.moves else "the plan moves nobody"
-            )
+            every = "all moves of the plan are done" if progress.plan.moves else "the plan moves nobody"
             raise Refused([f"{every}: there is nothing to record"])
         dark = [] if anyway else [n for n in progress.rest.movers if season.pupa[n].darkening]
         after_them = with_followers(progress.rest, dark)

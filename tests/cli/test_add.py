@@ -19,7 +19,6 @@ def test_added_pupae_get_the_next_ids_and_are_said_to_be_soft_until(world):
     assert soft == "soft until the end of Mon 5 Jul: not to be touched before"
     assert due.startswith("due Wed 14 Jul; 9 in 10 emerge from ")
     assert rest == [
-        "reckoned by temperature: 23 °C throughout, as stated in season.yaml",
         "Without a point such as 12,5 each counts as a neighbour of everybody on its lid.",
         "Next: hangplan plan porch",
     ]
@@ -161,7 +160,7 @@ def test_a_date_to_come_is_refused_and_today_is_not(world):
         "--pupated: 6 Jul is still to come: now is Mon 5 Jul 08:00 (--on)\n",
     )
     said = world.call("add", "--pupated", "2027-07-05T08:01", "--lid", "tub-2")
-    assert said.err == "--pupated: 2027-07-05T08:01 is still to come: now is 2027-07-05 08:00 (--on)\n"
+    assert said.err == "--pupated: 5 Jul 08:01 is still to come: now is Mon 5 Jul 08:00 (--on)\n"
     assert world.call("add", "--pupated", "2027-07-05", "--lid", "tub-2").code == 0
 
 

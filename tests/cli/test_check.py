@@ -249,14 +249,14 @@ def since(world, rows, on=ON):
 
 def test_a_plan_carried_out_is_no_fault(world):
     assert since(world, M1 + M2 + M3) == (
-        0, [f"{REST} keeps every rule", "since then: 2 of 2 moves carried out"],
+        0, [f"{REST} keeps every rule", "since then: 2 of 2 moves done"],
     )  # fmt: skip
 
 
 def test_a_plan_carried_out_in_part_while_one_emerged_is_no_fault(world):
     gone = M1.replace(",,\n", ",emerged,2027-07-05\n")
     assert since(world, gone + M2 + M3.replace("north,8,,", "tub-3,,5,5")) == (
-        0, [f"{REST} keeps every rule", "since then: 1 of 2 moves carried out; gone: m1"],
+        0, [f"{REST} keeps every rule", "since then: 1 of 2 moves done; gone: m1"],
     )  # fmt: skip
 
 
@@ -266,7 +266,7 @@ def test_who_is_not_in_the_plan_makes_it_old_and_is_no_fault(world):
     assert since(world, M1 + M2 + M3 + new) == (
         0,
         [f"{REST} keeps every rule",
-         "since then: 2 of 2 moves carried out; not in the plan: m4, m5", NEW.strip()],
+         "since then: 2 of 2 moves done; not in the plan: m4, m5", NEW.strip()],
     )  # fmt: skip
 
 
@@ -274,7 +274,7 @@ def test_who_hangs_elsewhere_is_told_and_a_pair_too_close_by_that_is_a_fault(wor
     code, lines = since(world, M1 + M2 + M3.replace("north,8", "north,40"))
     assert (code, lines[1:]) == (
         0,
-        ["since then: 1 of 2 moves carried out; hung elsewhere than planned: m3 at north", "  40 cm",
+        ["since then: 1 of 2 moves done; hung elsewhere than planned: m3 at north", "  40 cm",
          NEW.strip()],
     )  # fmt: skip
     # m1 and m2 are due on one day; the plan had left m1 on its lid.

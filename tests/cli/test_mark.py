@@ -245,8 +245,8 @@ def test_what_is_hardly_possible_is_doubted_and_recorded(world):
     assert "emerged,2027-07-05" in world.read("pupae.csv")
     said = mark("m2", "darkening", "porch", on="2027-07-05")
     assert said.err == (
-        "note: m2 was due Sun 11 Jul; darkening on 2027-07-05 is 4 days early: is it\n"
-        "  the right pupa, and its date right? A pupa dark too early may be ill: set it\n"
+        "note: m2 was due Sun 11 Jul; darkening on 5 Jul is 4 days early: is it the\n"
+        "  right pupa, and its date right? A pupa dark too early may be ill: set it\n"
         "  apart.\n"
     )
 

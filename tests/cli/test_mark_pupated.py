@@ -33,7 +33,7 @@ def test_it_is_told_how_long_it_is_soft_and_what_date_it_had(inside):
     assert said.out.splitlines() == [
         "recorded: pupated on 5 Jul 08:00: m3",
         "m3 was recorded as pupated on 4 Jul 08:00: 'hangplan undo' takes it back",
-        "soft until 6 Jul 08:00: not to be touched before",
+        "soft until Tue 6 Jul 08:00: not to be touched before",
         "Next: 'hangplan plan' plans with what is now recorded",
     ]
 

@@ -85,7 +85,8 @@ def test_the_summary_says_what_was_done_and_what_comes_next(world, made):
         "\n"
         "Never move a soft or darkening pupa. Pins and tweezers are sharp.\n"
         "Written: porch/plan.yaml, porch/out/map.png, porch/out/moves.txt\n"
-        "Next: 'hangplan tags porch --moved', then 'hangplan done porch' once they hang.\n"
+        "Next: 'hangplan tags porch --moved', then 'hangplan done porch' once they\n"
+        "  hang.\n"
     )
 
 

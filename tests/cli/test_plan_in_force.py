@@ -55,7 +55,7 @@ def test_a_move_done_stays_done_when_its_pupa_has_emerged(world):
     gone = "m2,2027-07-01,north,4,,,2027-07-05,emerged,2027-07-11\n"
     world.write("pupae.csv", HEAD + M1 + gone + "m3,2027-07-03,north,8,,,2027-07-05,,\n")
     said = world.call("check", on="2027-07-11T20:00")
-    assert (said.code, "2 of 2 moves carried out" in said.out) == (0, True)
+    assert (said.code, "2 of 2 moves done" in said.out) == (0, True)
 
 
 def test_who_was_not_hung_yet_cannot_have_emerged_there(world):

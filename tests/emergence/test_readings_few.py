@@ -82,7 +82,8 @@ def test_a_log_in_fahrenheit_under_a_heading_without_a_unit_is_doubted(tmp_path)
     rows = logged(range(48), lambda hour: daily_sine(hour) * 1.8 + 32 - 17)  # 47.4 to 69 °F
     assert told(season(tmp_path, rows)) == [
         "t.csv:2:0: 50.6 °C is hardly an air temperature in the shade: -10 °C to 45 °C is usual "
-        "(48 such rows); no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in the first line"
+        "(48 such rows); no unit is named: if it is in °F, write temperature_F, or min_F and max_F, in "
+        "the first line"
     ]
     assert told(season(tmp_path, rows, "time,temperature_F")) == []
 

@@ -59,7 +59,7 @@ def test_one_moved_stays_in_the_plan_but_has_no_step_left():
     assert [m.step for m in found.done] == [1]
     assert [m.step for m in found.rest.moves] == [2]
     assert found.rest.hangs[0] == hang("m1", "4")
-    assert list(found.words()) == ["1 of 2 moves carried out"]
+    assert list(found.words()) == ["1 of 2 moves done"]
 
 
 def test_one_gone_takes_its_step_and_its_pairs_along():
