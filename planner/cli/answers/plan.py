@@ -14,7 +14,7 @@ from planner.cli.shell.talk import problem_json, show, show_json, shown, tell
 from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
 from planner.record.refusal import Refused
-from planner.report.texts.levels import levels
+from planner.report.texts.explained import levels, pending
 from planner.report.texts.moves import move_list
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.summary import summary
@@ -77,7 +77,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     reasons: list[Iterable[Block]] = []
     if explain:
         assumed = f"Dates are reckoned by temperature: {assumption(season)}."
-        reasons = [levels(season, plan), [Words(assumed, hang="  ")]]
+        reasons = [pending(season, plan), levels(season, plan), [Words(assumed, hang="  ")]]
     sheet = Sheet.of([*said.parts, *reasons, tail])
     show(sheet if explain else sheet.within(ruled=is_terminal(sys.stdout)))
     for problem in problems:

@@ -15,6 +15,7 @@ from planner.season.load import load
 from planner.season.reading.day_words import misread
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.reading.told_dates import tell_dates_as
+from planner.season.reading.told_words import tell_pupae_as
 from planner.season.season import Season
 from planner.season.store import OWN, recover
 
@@ -32,6 +33,8 @@ def open_season(folder: Path) -> Season:
     require_season(folder)
     season = steady(folder, lambda: load(folder, known_species()))
     tell_dates_as(date_style(season))
+    entry = season.profiles.get(season.species)
+    tell_pupae_as(entry.word if entry else None, [season.name, *season.place])
     if found := faults(season):
         raise FaultyFiles(found)
     return season

@@ -20,6 +20,7 @@ from planner.report.texts.sheet import Block, Sheet, Words
 from planner.season.plan import plan_file
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.reading.told_dates import tell_dates_as
+from planner.season.reading.told_words import in_keepers_words, tell_pupae_as
 from planner.season.reading.typed_dates import style_of
 from planner.season.store import StoreError, written
 
@@ -53,6 +54,7 @@ def _run(function: Callable[P, int | None], *args: P.args, **kwargs: P.kwargs) -
     json_form = bool(kwargs.get("json_form"))
     written.forget()
     tell_dates_as(style_of(os.environ))  # till a season is read that says otherwise
+    tell_pupae_as(None)
     try:
         with stoppable():
             return function(*args, **kwargs) or DONE
@@ -163,7 +165,8 @@ def _print(what: str | Block | Sheet, stream: TextIO) -> None:
 
         lay_out(what, stream, clean)
     else:
-        stream.write(clean(str(what).rstrip("\n")) + "\n")
+        text = in_keepers_words(what) if isinstance(what, str) else str(what)
+        stream.write(clean(text.rstrip("\n")) + "\n")
 
 
 def _printable(text: str) -> str:

@@ -17,6 +17,7 @@ from rich.text import Text
 from planner.cli.shell.terminal import console
 from planner.report.texts.sheet import Block, Sheet, Table
 from planner.report.texts.text import NARROW, columns
+from planner.season.reading.told_words import in_keepers_words
 
 NEXT = "Next:"
 STYLES = {"": "", "head": "bold", "warn": "bold red"}
@@ -37,7 +38,7 @@ def lay_out(what: str | Block | Sheet, stream: TextIO, clean: Callable[[str], st
                     on.print(Text(text), soft_wrap=True)
                 continue
             if isinstance(block, str):
-                text, tone = block, "head" if block.startswith(NEXT) else ""
+                text, tone = in_keepers_words(block), "head" if block.startswith(NEXT) else ""
             else:
                 text, tone = "\n".join(block.lines(on.width)), block.tone
                 if block.text.startswith(NEXT):
@@ -50,7 +51,7 @@ def _table(table: Table, room: int, clean: Callable[[str], str]) -> RichTable:
 
     A row's note goes into its last wide cell. Nothing else is cut off.
     """
-    rows = [[clean(c).strip() for c in row] for row in (table.head, *table.rows)]
+    rows = [[clean(c).strip() for c in row] for row in (table.told_head, *table.rows)]
     widths = [max(map(columns, column)) for column in zip(*rows, strict=True)]
     least = {k: min(w, NARROW) if k in table.flexible else w for k, w in enumerate(widths)}
     for k in table.spare:

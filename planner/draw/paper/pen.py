@@ -13,6 +13,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
 from planner.draw.paper.words import font, others, pieces, plain, width
+from planner.season.reading.told_words import in_keepers_words
 from planner.style import BLACK, BODY, MM_PER_PT
 
 Point = tuple[float, float]
@@ -77,7 +78,7 @@ def put(
     """Set a text with its baseline at ``y``, ``turned`` upside down. A ``$`` is only a ``$``."""
     if not text:
         return
-    text = plain(text)
+    text = plain(in_keepers_words(text))
     words = Words(
         x, y, text, fontproperties=font(size, bold, others(text, bold)), color=colour, horizontalalignment=ha,
         verticalalignment="baseline", parse_math=False, zorder=zorder, gid=gid,

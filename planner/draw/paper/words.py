@@ -15,6 +15,7 @@ from functools import lru_cache
 from matplotlib.font_manager import FontEntry, FontProperties, findfont, fontManager, get_font
 
 from planner.season.direction import MARKS
+from planner.season.reading.told_words import in_keepers_words
 from planner.style import MM_PER_PT
 
 CAP = 0.73  # height of capitals and figures, in ems of this typeface
@@ -101,7 +102,7 @@ def pieces(text: str) -> list[str]:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """Say how wide a text is when printed at ``size`` points, in mm."""
-    return _ems(text, bold) * size * MM_PER_PT
+    return _ems(in_keepers_words(text), bold) * size * MM_PER_PT
 
 
 @lru_cache(maxsize=65536)

@@ -24,6 +24,7 @@ from planner.season.direction import Names, names_of
 from planner.season.plan.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES
 from planner.season.reading.told_dates import DAYS, MONTHS
+from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
 from planner.words import FAR, natural, short_moment, where
 
@@ -205,7 +206,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
     profile = profile_of(season, p.pupa.species)
     found: dict[str, Any] = {
         "id": p.pupa.id,
-        "kind": f"{profile.name}, {profile.word}",
+        "kind": f"{profile.name}, {one_and_several(profile.word)[0]}",
         "pupated": str(p.pupa.pupated) if p.pupa.pupated else "",
         "place": p.pupa.place,
         "at": page.names.apart(hangs(season, p.pupa)),

@@ -54,9 +54,10 @@ def summary(day: Day) -> str:
     """How many there are, how many will emerge, and whether any is to be moved."""
     if not day.all:
         return "No pupa is present."
-    emerging = (
-        f"{expected(day.expected(day.today), 'today')}, {expected(day.expected(day.tomorrow), 'tomorrow')}"
-    )
+    today, tomorrow = day.expected(day.today), day.expected(day.tomorrow)
+    emerging = f"{expected(today, 'today')}, {expected(tomorrow, 'tomorrow')}"
+    if max(today, tomorrow) < NONE:
+        emerging = expected(0, "today or tomorrow")
     told = [count(len(day.all), "pupa", "pupae"), emerging[0].upper() + emerging[1:]]
     if day.plan is not None and day.movable and not day.moves:
         told.append("The plan asks for no move now")

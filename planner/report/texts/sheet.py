@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.report.texts.text import WIDTH, paragraph, table
+from planner.season.reading.told_words import in_keepers_words
 
 SCREEN = 24  # rows of a terminal
 LEAST = 3  # rows that stay of a table cut to fit
@@ -35,7 +36,7 @@ class Words:
         """Wrapped to so many columns."""
         if self.whole:
             return [self.indent + self.text]
-        return paragraph(self.text, self.indent, self.hang, width).splitlines()
+        return paragraph(in_keepers_words(self.text), self.indent, self.hang, width).splitlines()
 
     def __str__(self) -> str:
         return "\n".join(self.lines())
@@ -68,6 +69,11 @@ class Table:
         return replace(self, rows=left, notes=self.notes[:rows], warn=warn, more=more)
 
     @property
+    def told_head(self) -> tuple[str, ...]:
+        """The names of the columns in the keeper's words."""
+        return tuple(map(in_keepers_words, self.head))
+
+    @property
     def after(self) -> list[str]:
         """The line below a table that is cut."""
         row = "row" if self.more == 1 else "rows"
@@ -75,7 +81,7 @@ class Table:
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """Laid out in so many columns, wide ones wrapped."""
-        head = [self.head] if any(self.head) else []
+        head = [self.told_head] if any(self.head) else []
         notes = ("",) * len(head) + self.notes if self.notes else ()
         return table([*head, *self.rows], self.flexible, self.indent, notes, width) + self.after
 

@@ -18,7 +18,6 @@ from planner.season.season import Season
 from planner.words import count, days, few_ids, ids, natural
 
 MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
-MOST_PENDING = 8  # pairs shown; plan.yaml has all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
 MOST_REASONS = 3  # for not to touch some, told; the day sheet has all
 
@@ -38,7 +37,6 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
         _clashes(season, plan),
         _why(plan),
         _waits(plan),
-        _pending(season, plan),
         _left(season, plan, forecasts),
         _stuck(plan),
         _untouched(forecasts, {one.pupa for one in plan.waits}),
@@ -87,8 +85,13 @@ def _to_do(season: Season, plan: Plan) -> str:
 def _no_clashes(plan: Plan) -> str:
     if not plan.waiting:
         return f"No clashes: no neighbours are {plan.too_near}."
+    return f"No clashes. {_pending(plan)}"
+
+
+def _pending(plan: Plan) -> str:
+    """How many pairs are too close for now, and until when."""
     pairs = count(len(plan.waiting), "pair")
-    return f"No clashes. {pairs} must wait: one of each is not moved yet."
+    return f"{pairs} must wait until one of the two is {'moved' if plan.waits else 'firm'}."
 
 
 def _rehung(season: Season, plan: Plan) -> str:
@@ -124,6 +127,8 @@ def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
     yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
     if (more := len(plan.clashes) - MOST_CLASHES) > 0:
         yield Words(f"and {more} more; the move list names all", "  ")
+    if plan.waiting:
+        yield Words(f"Besides, {_pending(plan)}")
 
 
 def _why(plan: Plan) -> Iterator[Block]:
@@ -155,19 +160,6 @@ def _waits(plan: Plan) -> Iterator[Block]:
         on = since(min(one.until for one in plan.waits))
         text = f"{who} {stays} for now: there is no spot yet. Plan again, with --wait, on {on}."
         yield Words(text, tone="warn")
-
-
-def _pending(season: Season, plan: Plan) -> Iterator[Block]:
-    """Pairs too close until one of them can be moved: by what is waited for, the pairs."""
-    if not plan.waiting:
-        return
-    why = "Too close until one of them is firm; plan again then:"
-    if plan.waits:
-        why = "Too close until one of them is moved:"
-    yield Words(why)
-    yield from pair_rows(season, plan, plan.waiting[:MOST_PENDING])
-    if (more := len(plan.waiting) - MOST_PENDING) > 0:
-        yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
 
 
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:

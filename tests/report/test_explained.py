@@ -1,8 +1,8 @@
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
-from planner.report.texts.levels import levels
-from planner.season import Level, Plan, Season
+from planner.report.texts.explained import levels, pending
+from planner.season import Hang, Level, Plan, Season, TooClose
 
 ON = datetime(2027, 7, 5, 8)
 
@@ -33,3 +33,17 @@ def test_yarn_used_is_told_in_the_unit_of_the_season():
 
 def test_a_plan_without_levels_has_no_table():
     assert said() == ""
+
+
+def test_pairs_too_close_for_now_are_told_and_too_many_are_counted():
+    hangs = tuple(Hang(pupa=f"m{n}", place="tub-2", spot="?", due=date(2027, 7, 11)) for n in range(1, 12))
+    pairs = tuple(TooClose(a="m1", b=f"m{n}", gap=0, distance=5, why="too soft") for n in range(2, 12))
+    plan = Plan(on=ON, gap_days=2, hangs=hangs, waiting=pairs)
+    text = "\n".join(map(str, pending(Season(folder=Path(), name="Porch"), plan)))
+    assert text.startswith(
+        "Too close for now:\n"
+        "  too soft:\n"
+        "  pupa  hangs    due     pupa  hangs    due     apart  days\n"
+        "  m1    tub-2 ?  11 Jul  m2    tub-2 ?  11 Jul  5 cm   0\n"
+    )
+    assert text.endswith("\n  and 2 more, under waiting in plan.yaml")

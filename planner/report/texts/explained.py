@@ -1,13 +1,15 @@
-"""What a plan sought, in which order: what was reached, what could at best be, and what is proved."""
+"""A plan explained: what it sought, what was reached and is proved, and which pairs are too close for now."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.report.texts.sheet import Block, Table
+from planner.report.texts.pairs import pair_rows
+from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 
+MOST_PENDING = 8  # pairs shown; plan.yaml has all
 _MEANING = {
     "waiting": "evenings on lids",
     "left": "left on lids to clear",
@@ -37,6 +39,15 @@ def levels(season: Season, plan: Plan) -> Iterator[Block]:
         for level in plan.proof
     ]
     yield Table(("Sought, in this order", f"{'reached':>8}", f"{'at best':>8}", ""), rows, (3,))
+
+
+def pending(season: Season, plan: Plan) -> Iterator[Block]:
+    """The pairs too close until one of them can be moved, under what is waited for."""
+    if plan.waiting:
+        yield Words("Too close for now:")
+        yield from pair_rows(season, plan, plan.waiting[:MOST_PENDING])
+    if (more := len(plan.waiting) - MOST_PENDING) > 0:
+        yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
 
 
 def _meaning(season: Season, name: str) -> str:

@@ -1,0 +1,53 @@
+"""An ordinary evening at the terminal fits its 24 lines of 80 letters, command by command."""
+
+import shutil
+from contextlib import chdir
+from pathlib import Path
+
+import pytest
+from cli_world import call
+
+from planner.report.texts.sheet import SCREEN
+from planner.report.texts.text import WIDTH, columns
+
+PORCH = Path(__file__).parents[2] / "examples" / "porch"
+EVENING = ("--on", "2027-07-12T21:00")
+
+
+@pytest.fixture(scope="module")
+def evening(tmp_path_factory):
+    """What each command of an evening says: 35 pupae, 3 of them new, 14 or so to be moved."""
+    desk = tmp_path_factory.mktemp("evening")
+    shutil.copytree(PORCH, desk / "porch", ignore=shutil.ignore_patterns("out", "plan.yaml", ".*"))
+    commands = {
+        "add": ("add", "3", "tub-1", "20,20", "22,24", "36,3", "porch", "--pupated", "2027-07-11"),
+        "before": ("today", "porch"),
+        "plan": ("plan", "porch", "--seconds", "1"),
+        "today": ("today", "porch"),
+        "done": ("done", "porch"),
+        "mark": ("mark", "m1", "emerged", "porch"),
+        "check": ("check", "porch"),
+    }
+    with chdir(desk):
+        return {name: call(*words, *EVENING) for name, words in commands.items()}
+
+
+@pytest.mark.parametrize("name", ["add", "before", "plan", "today", "done", "mark", "check"])
+def test_a_command_says_no_more_than_one_screen(evening, name):
+    said = evening[name]
+    assert said.code == 0
+    lines = said.out.splitlines()
+    assert len(lines) <= SCREEN, said.out
+    assert max(map(columns, lines)) <= WIDTH
+
+
+def test_a_plan_names_each_pupa_in_one_place(evening):
+    words = evening["plan"].out.replace(",", " ").replace(":", " ").split()
+    named = [word for word in words if word[0] == "m" and word[1:].isdecimal()]
+    assert len(named) == len(set(named))
+
+
+def test_what_is_left_out_is_counted_and_found(evening):
+    said = evening["plan"].out
+    assert " more rows: out/moves.txt has them\n" in said
+    assert " more rows: --all shows them\n" in evening["before"].out
