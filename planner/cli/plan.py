@@ -111,13 +111,14 @@ def plan(
     now = moment(on, season)
 
     from planner.cli.answers.plan_store import ready, store, verify
-    from planner.emergence import doubts
+    from planner.emergence import doubts, readings_end
 
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
-    for text in closed_note(season):
-        tell(text)
+    for text in (readings_end(season, now), *closed_note(season)):
+        if text:
+            tell(text)
     for doubt in doubts(season):
         tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
-from planner.emergence.curve import assumption, gap_texts
+from planner.emergence.curve import assumption, gap_texts, readings_end
 from planner.emergence.forecast import Due, Forecast, gap
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
@@ -55,6 +55,7 @@ __all__ = [
     "predict",
     "predict_all",
     "profile_of",
+    "readings_end",
     "same_day",
     "shipped",
     "stated_profile",

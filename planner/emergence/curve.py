@@ -125,6 +125,27 @@ def assumption(season: Season) -> str:
     return f"{known}; all other time as the mean of the {span} measured ({season.degrees(round(mean, 1))})"
 
 
+def readings_end(season: Season, on: datetime) -> str:
+    """Since when nothing is measured, if that is a day or more ago at ``on``, and what is assumed; or empty.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file is missing or has faults.
+    """
+    readings = measured(season)
+    if readings is None or not len(readings.start):
+        return ""
+    last = _moment(readings.end[-1])
+    if on - last < timedelta(days=1):
+        return ""
+    celsius = readings.recent_mean()[1] if season.constant is None else season.constant
+    when = day_text((last - timedelta(seconds=1)).date())
+    return (
+        f"{season.temperature_file} ends on {when}: since then {season.degrees(round(celsius, 1))} is assumed"
+    )
+
+
 def gap_texts(season: Season) -> tuple[str, ...]:
     """One sentence for each gap in the readings: its span, and how it is bridged.
 

@@ -184,7 +184,7 @@ def test_who_is_left_on_a_lid_to_be_cleared_is_told(world):
     plan = good_plan()
     stays = replace(plan.hangs[2], place="tub-3", spot="5,5", x=5, y=5, from_place=None)
     world.plan(hangs=(*plan.hangs[:2], stays), moves=plan.moves[:1], proof=(), left=("m3",))
-    assert "Left on lids to be cleared: 1 pupa\n  No spot by the plan for m3.\n" in world.call("today").out
+    assert "Left on lids to be cleared: 1 pupa. No spot by the plan for m3.\n" in world.call("today").out
 
 
 def test_a_move_that_comes_too_late_is_told(world):
@@ -321,7 +321,7 @@ def test_who_must_leave_a_lid_but_is_soft_is_not_said_to_have_no_spot(world):
     world.write("pupae.csv", YOUNG)
     assert world.call("plan", "--seconds", "0.1").code == 0
     said = world.call("today")
-    assert "Left on lids to be cleared: 1 pupa\n  1 pupa cannot be moved now.\n" in said.out
+    assert "Left on lids to be cleared: 1 pupa. It cannot be moved now.\n" in said.out
     assert "note:" not in said.out
 
 
@@ -329,7 +329,7 @@ def test_who_was_soft_when_the_plan_was_made_and_is_firm_now_asks_for_another_pl
     world.write("pupae.csv", YOUNG)
     assert world.call("plan", "--seconds", "0.1").code == 0
     said = world.call("today", on="2027-07-06T08:00")
-    assert "Left on lids to be cleared: 1 pupa\n  Firm only since the plan was made: m3.\n" in said.out
+    assert "Left on lids to be cleared: 1 pupa. Firm only since the plan was made: m3.\n" in said.out
     # m1 and m2 are 3 cm apart and due on one day: once they are firm, that is a clash.
     assert (
         "note: still where they formed, for they were soft when the plan was made: m1\n"

@@ -15,7 +15,7 @@ from planner.follow.outlook import Room, room
 from planner.record.cleaned import closed_note
 from planner.report.texts import outlook as report
 from planner.report.texts.shortage import worst_day
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import day_text, whole_day
 from planner.season.season import Season
 from planner.season.store import write_output
 
@@ -49,7 +49,7 @@ def _picture(season: Season, found: Room, fmt: str) -> bytes:
         found.spots,
     )
     first, last = days[0].day, days[-1].day
-    title = f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}"
+    title = f"{season.name}: {day_text(first)} to {whole_day(last)}"
     return outlook_picture(title, course, fmt)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.talk import show
 from planner.cli.shell.terminal import is_terminal
+from planner.emergence import readings_end
 from planner.follow.day import LEAST, Day, firm_since_text
 from planner.follow.in_force import plan_that_holds
 from planner.follow.prospects import Prospect
@@ -43,7 +44,14 @@ def answer(
         pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
         again = f"'{call('plan', season.folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
-    notes = [not_yet(season, now), why_not, dark, _waits(day), firm_since_text(day)]
+    notes = [
+        not_yet(season, now),
+        readings_end(season, now),
+        why_not,
+        dark,
+        _waits(day),
+        firm_since_text(day),
+    ]
     notes = [text for text in notes if text and day.all]
     notes += closed_note(season)
     if path is not None:

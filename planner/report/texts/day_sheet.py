@@ -113,13 +113,15 @@ def sheet(day: Day, everything: bool = False, notes: Sequence[str] = (), *, expl
 
 
 def _blocks(day: Day, section: Section, everything: bool) -> Iterator[Block]:
+    if not section.rows:
+        yield Words(f"{section.title}. {section.note}", hang="  ")
+        return
     yield Words(section.title, tone="warn" if section.title.startswith("Overdue") else "head")
     if section.note:
         yield Words(section.note, "  ")
-    if section.rows:
-        rows = section.rows if everything else _grouped(day, section)
-        rest = "" if everything else "--all shows them"
-        yield Table(section.head, rows, section.wide, "  ", rest=rest)
+    rows = section.rows if everything else _grouped(day, section)
+    rest = "" if everything else "--all shows them"
+    yield Table(section.head, rows, section.wide, "  ", rest=rest)
 
 
 def _grouped(day: Day, section: Section) -> tuple[tuple[str, ...], ...]:
@@ -251,7 +253,8 @@ def _left(day: Day, most: int | None) -> Section:
         if names
     ]
     if later := len([name for name in left if name not in firm]):
-        told.append(f"{count(later, 'pupa', 'pupae')} cannot be moved now.")
+        who = ("It" if later == 1 else "They") if later == len(left) else count(later, "pupa", "pupae")
+        told.append(f"{who} cannot be moved now.")
     return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", " ".join(told), (), ())
 
 

@@ -21,7 +21,7 @@ from planner.report.texts.judgement import (
     within,
 )
 from planner.report.texts.sheet import Block, Sheet, Table, Words
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import whole_day
 from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import count, day_month, ids, natural
@@ -40,7 +40,7 @@ HONEST = (
 
 def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: bool = False) -> Sheet:
     """What each species' records teach; ``everything``: all rows of the tables."""
-    title = f"{season.name}: what the records teach, {day_text(now.date())} {now.year}"
+    title = f"{season.name}: what the records teach, {whole_day(now)}"
     parts: list[Iterable[Block]] = [[Words(title, tone="head")]]
     for learned in found:
         parts += [

@@ -10,7 +10,7 @@ from planner.report.texts.sheet import Sheet, Table, Words
 from planner.report.texts.shortage import mending, unhoused
 from planner.report.texts.text import WIDTH
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import day_text, whole_day
 from planner.season.season import Season
 from planner.words import count
 
@@ -38,7 +38,7 @@ def sheet(season: Season, room: Room, plan: Plan | None = None, width: int = WID
         key = f"Bar: # needed, + at most needed, . free{', ! too few' if short else ''}. {key}"
     else:
         table = Table(HEAD[:-1], [row[:-1] for row in rows], (0,), warn=short)
-    title = Words(f"{season.name}: {day_text(first)} to {day_text(last)} {last.year}", tone="head")
+    title = Words(f"{season.name}: {day_text(first)} to {whole_day(last)}", tone="head")
     counted = Words(f"Counted: {room.counted}; of those expected, all once they are firm.")
     return Sheet.of([[title], told, [table], [Words(key), counted]])
 

@@ -1,0 +1,32 @@
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from planner.emergence import readings_end
+from planner.season import Season
+
+FILE = b"date,min,max\n2027-07-03,18,22\n2027-07-04,18,22\n"  # measured to the end of 4 July, mean 20
+
+
+def season(readings=FILE, constant=None, file="temperatures.csv", **more):
+    return Season(
+        folder=Path(), name="Porch", temperature_file=file, readings=readings, constant=constant, **more
+    )
+
+
+@pytest.mark.parametrize("on", [datetime(2027, 7, 5, 12), datetime(2027, 7, 5, 23, 59), datetime(2027, 7, 1)])
+def test_a_log_of_yesterday_is_as_good_as_logs_are(on):
+    assert readings_end(season(), on) == ""
+
+
+def test_a_log_that_ends_a_day_ago_is_told_with_what_is_assumed_since():
+    on = datetime(2027, 7, 6)
+    assert readings_end(season(), on) == "temperatures.csv ends on Sun 4 Jul: since then 20 °C is assumed"
+    told = "temperatures.csv ends on Sun 4 Jul: since then 73.4 °F is assumed"
+    assert readings_end(season(constant=23.0, fahrenheit=True), on) == told
+
+
+def test_without_readings_there_is_nothing_to_tell():
+    assert readings_end(season(None, 23.0, None), datetime(2027, 7, 9)) == ""
+    assert readings_end(season(b"date,min,max\n", 23.0), datetime(2027, 7, 9)) == ""
