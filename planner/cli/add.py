@@ -146,16 +146,16 @@ def add(
         season = open_season(folder)
         now = moment(on, season)
         when = None if prepupa else read_when(said_by, date_text or "today", now, date_style(season))
+        read_day = partial(read_typed, now=now, style=date_style(season))
         kind, text = species.strip().lower(), note.strip()
         if sketch:
             drawn = _bytes_of(sketch, sketched.LARGEST)
             plain = when or When(now.date())
-            read_day = partial(read_typed, now=now, style=date_style(season))
             found = sketched.from_sketch(season, *drawn, said.lid, plain, kind, text, read_day)
         elif csv:
             listed = _bytes_of(csv, foreign_table.LARGEST)
             talk = Talk(tell, _confirm if csv != STDIN and sys.stdin.isatty() else None)
-            foreign = OwnTable(season, *listed, Said(columns, dates), said.lid, talk)
+            foreign = OwnTable(season, *listed, Said(columns, dates), said.lid, talk, read_day)
             found = foreign.newcomers(said.lid, kind, text)
         else:
             points = [*_points(given, season), *[None] * (how_many - len(given))]

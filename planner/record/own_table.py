@@ -15,6 +15,7 @@ from planner.season.lists.foreign_columns import overlooked
 from planner.season.lists.foreign_table import ForeignTable
 from planner.season.places import Lid
 from planner.season.reading.problems import FaultyFiles, shorten
+from planner.season.reading.scalars import parse_when
 from planner.season.season import Season
 from planner.season.store import OWN, Store, StoreError, write_output
 from planner.season.store.disk import read_bytes
@@ -44,8 +45,17 @@ class Talk:
 class OwnTable:
     """A keeper's own table and what its columns were found to be."""
 
-    def __init__(self, season: Season, data: bytes, file: str, said: Said, lid: str, talk: Talk):
-        self.file, self._talk = file, talk
+    def __init__(
+        self,
+        season: Season,
+        data: bytes,
+        file: str,
+        said: Said,
+        lid: str,
+        talk: Talk,
+        read_day: foreign_table.ReadDay = parse_when,
+    ):
+        self.file, self._talk, self._read_day = file, talk, read_day
         self.table = foreign_table.read_foreign(data, self.file)
         self.folder, self.species = season.folder, season.species
         remembered = remembered_in(season.folder).get(_key(self.table), {})
@@ -76,7 +86,7 @@ class OwnTable:
                 self._refuse_overlooked(columns)
             return columns
         lids = [p.name for p in season.places if isinstance(p, Lid)]
-        columns = self._complete(foreign_columns.guess(self.table, lids, self.pattern), lid)
+        columns = self._complete(foreign_columns.guess(self.table, lids, self.pattern, self._read_day), lid)
         self._refuse_overlooked(columns)
         if all(name.lower() == target for name, target in columns.items()):
             return columns
@@ -108,7 +118,7 @@ class OwnTable:
 
     def newcomers(self, lid: str, species: str, note: str) -> list[Newcomer]:
         """A newcomer for each pupa of each row."""
-        found = foreign_table.understand(self.table, self.columns, self.pattern, lid)
+        found = foreign_table.understand(self.table, self.columns, self.pattern, lid, self._read_day)
         if (total := sum(row.count for row in found)) > MOST:
             raise Refused([f"{self.file}: {total} pupae: allowed are {MOST} in one go"])
         if unused := [n for n in self.table.header if n and n not in self.columns]:

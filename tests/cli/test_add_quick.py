@@ -221,10 +221,31 @@ def test_a_table_of_any_names_is_read_once_told_and_then_remembered(world):
 
 def test_a_date_that_could_be_read_in_two_ways_is_refused(world):
     code, _, err = piped(TABLE, "--csv", "-", "--columns", "Formed=pupated,Tub=place")
-    ambiguous = "could be read in several ways: say once how dates look, such as --dates DD/MM/YYYY"
+    style = "or set date_style: us or eu in season.yaml"
     assert (code, err) == (
         1,
-        f"stdin:2:0: Formed: '03/07/2027' {ambiguous}\nstdin:3:0: Formed: '04/07/2027' {ambiguous}\n",
+        'stdin:2:0: Formed: "03/07/2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07, '
+        f'{style}\nstdin:3:0: Formed: "04/07/2027" could be 4 July or 7 April: write 2027-07-04 or 2027-04-07, '
+        f"{style}\n",
+    )
+    assert world.read("pupae.csv") == PUPAE
+
+
+@pytest.mark.parametrize(
+    ("style", "day"), [("eu", "03/07/2027"), ("us", "7/3/27"), ("iso", "3 July 2027"), ("us", "Jul 3")]
+)
+def test_a_column_of_days_is_read_as_days_are_typed(world, style, day):
+    world.write("season.yaml", f"date_style: {style}\n" + SETTINGS)
+    assert piped(f"Formed;Tub\n{day};tub-3\n", "--csv", "-", "--columns", "Formed=pupated,Tub=place")[0] == 0
+    assert rows(world) == ["m4,2027-07-03,tub-3,,"]
+
+
+@pytest.mark.parametrize("day", ["Mon", "3 days ago", "yesterday", "21:30"])
+def test_days_that_depend_on_when_they_were_written_are_not_read_from_a_table(world, day):
+    code, _, err = piped(f"Formed;Tub\n{day};tub-3\n", "--csv", "-", "--columns", "Formed=pupated,Tub=place")
+    assert (code, err) == (
+        1,
+        f"stdin:2:0: Formed: '{day}' is not a date: write 2027-07-03 or 2027-07-03T14:30\n",
     )
     assert world.read("pupae.csv") == PUPAE
 

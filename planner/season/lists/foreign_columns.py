@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from itertools import pairwise
 
-from planner.season.lists.foreign_table import ForeignTable, parse_day
+from planner.season.lists.foreign_table import ForeignTable, ReadDay, parse_day
 from planner.season.places import fold
 from planner.season.reading.problems import shorten
-from planner.season.reading.scalars import did_you_mean
+from planner.season.reading.scalars import did_you_mean, parse_when
 
 TARGETS = ("pupated", "place", "x", "y", "count", "species", "note")
 NEEDED = ("pupated", "place")
@@ -49,7 +49,9 @@ _NAMES = {
 }
 
 
-def guess(table: ForeignTable, lids: Collection[str], pattern: str) -> dict[str, str]:
+def guess(
+    table: ForeignTable, lids: Collection[str], pattern: str, read_day: ReadDay = parse_when
+) -> dict[str, str]:
     """Column → what it is, by its name, and for day and place also by what stands in it."""
     found: dict[str, str] = {}
     folded = {fold(n): n for n in table.header if n}
@@ -60,7 +62,7 @@ def guess(table: ForeignTable, lids: Collection[str], pattern: str) -> dict[str,
 
     def is_day(text: str) -> bool:
         try:
-            parse_day(text, pattern)
+            parse_day(text, pattern, read_day)
         except ValueError:
             return False
         return True

@@ -10,7 +10,7 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +25,11 @@ MOST_NUMBER = 5000
 MOST_COLUMNS = 1000
 MOST_ROWS = 100_000
 LONGEST_DATE = 60  # letters
+ReadDay = Callable[[str], When]
+# Not Mon or 3 days ago: in a table nobody knows from when on.
+_DAY_AND_MONTH = re.compile(
+    r"[0-9]{1,4}[./-][0-9]{1,2}([./-][0-9]{1,4})?|.*[0-9].*[A-Za-z]{3,}(?<!ago)|[A-Za-z]{3,}.*[0-9].*"
+)
 _HOUR = re.compile(r"(.*?)(?:[T ]+([0-9]{1,2}):([0-5][0-9])(?::[0-9]{2})?)?")
 _PARTS = {"DD": r"(?P<d>[0-9]{1,2})", "MM": r"(?P<m>[0-9]{1,2})", "YYYY": r"(?P<y>[0-9]{4})"}
 
@@ -104,8 +109,11 @@ def check_pattern(text: str) -> str:
     return text.upper()
 
 
-def parse_day(text: str, pattern: str) -> When:
-    """A date as ISO 8601 or, where one was stated, in the keeper's form. Raises ValueError."""
+def parse_day(text: str, pattern: str, read_day: ReadDay = parse_when) -> When:
+    """A date as ISO 8601 or, where one was stated, in the keeper's form. Raises ValueError.
+
+    ``read_day``: reads other dates that name their day and month, where no form was stated.
+    """
     match = _HOUR.fullmatch(text.strip()) if len(text) <= LONGEST_DATE else None
     if match is None:  # far too long, or of several lines
         return parse_when(text)
@@ -124,17 +132,24 @@ def parse_day(text: str, pattern: str) -> When:
     except ValueError as e:
         if pattern and "is not a date" in str(e):
             raise ValueError(f"'{shorten(text)}' is neither {pattern} nor 2027-07-03") from None
-        if re.fullmatch(r"[0-9]+[./-][0-9]+[./-][0-9]+", whole) and "is not a date" in str(e):
-            what = "could be read in several ways: say once how dates look, such as --dates DD/MM/YYYY"
-            raise ValueError(f"'{shorten(text)}' {what}") from None
+        if _DAY_AND_MONTH.fullmatch(whole) and "is not a date" in str(e):
+            return read_day(text)
         raise
 
 
-def understand(table: ForeignTable, columns: Mapping[str, str], pattern: str, lid: str) -> Sequence[Found]:
+def understand(
+    table: ForeignTable,
+    columns: Mapping[str, str],
+    pattern: str,
+    lid: str,
+    read_day: ReadDay = parse_when,
+) -> Sequence[Found]:
     """What each row says; ``lid``: for rows that name none. Raises FaultyFiles with all faults."""
     faults: list[Problem] = []
     at = {target: table.header.index(name) for name, target in columns.items()}
-    found = [_RowReader(table, at, line, row, faults).found(pattern, lid) for line, row in table.rows]
+    found = [
+        _RowReader(table, at, line, row, faults, read_day).found(pattern, lid) for line, row in table.rows
+    ]
     if faults:
         raise FaultyFiles(faults)
     return found
@@ -147,6 +162,7 @@ class _RowReader:
     line: int
     row: tuple[str, ...]
     faults: list[Problem]
+    read_day: ReadDay
 
     def text(self, target: str) -> str:
         i = self.at.get(target, len(self.row))
@@ -168,7 +184,7 @@ class _RowReader:
         if text.lower() == "prepupa":
             return None
         try:
-            return parse_day(text, pattern)
+            return parse_day(text, pattern, self.read_day)
         except ValueError as e:
             self.fault("pupated", str(e) if text else "is missing: write a date, or prepupa")
             return None
