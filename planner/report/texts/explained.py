@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Plan
+from planner.season.reading.told_words import in_keepers_words
 from planner.season.season import Season
 
 MOST_PENDING = 8  # pairs shown; plan.yaml has all
@@ -51,7 +52,7 @@ def pending(season: Season, plan: Plan) -> Iterator[Block]:
 
 
 def _meaning(season: Season, name: str) -> str:
-    meaning = _MEANING.get(name, name)
+    meaning = in_keepers_words(_MEANING.get(name, name))
     return f"{meaning}, {season.units}" if name == "length" else meaning
 
 

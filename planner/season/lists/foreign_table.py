@@ -28,7 +28,7 @@ LONGEST_DATE = 60  # letters
 ReadDay = Callable[[str], When]
 # Not Mon or 3 days ago: in a table nobody knows from when on.
 _DAY_AND_MONTH = re.compile(
-    r"[0-9]{1,4}[./-][0-9]{1,2}([./-][0-9]{1,4})?|.*[0-9].*[A-Za-z]{3,}(?<!ago)|[A-Za-z]{3,}.*[0-9].*"
+    r"[0-9]{1,4}[./-][0-9]{1,2}([./-][0-9]{1,4})?|(?=.*[0-9])(?=.*[A-Za-z]{3})(?!.*ago).*"
 )
 _HOUR = re.compile(r"(.*?)(?:[T ]+([0-9]{1,2}):([0-5][0-9])(?::[0-9]{2})?)?")
 _PARTS = {"DD": r"(?P<d>[0-9]{1,2})", "MM": r"(?P<m>[0-9]{1,2})", "YYYY": r"(?P<y>[0-9]{4})"}
