@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from planner.season.reading.told_dates import moment
+from planner.season.reading.told_dates import whole_moment
 from planner.season.season import Season
 from planner.words import ids
 
@@ -17,5 +17,5 @@ def not_yet(season: Season, now: datetime) -> str:
         for what, when in (("pupated", p.pupated), ("hung", p.hung), ("darkening", p.darkening), ended):
             if when and when.earliest > now:
                 later.setdefault(what, []).append(p.id)
-    counted = iter([f"{moment(now)}, which counts as now"])
+    counted = iter([f"{whole_moment(now)}, which counts as now"])
     return "; ".join(f"{what} after {next(counted, 'it')}: {ids(names)}" for what, names in later.items())

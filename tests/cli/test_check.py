@@ -134,7 +134,7 @@ def test_clips_that_overlap_by_the_record_are_noted_in_the_seasons_unit(world):
 
 def test_a_pupa_of_the_future_is_noted(world):
     said = world.call("check", on="2027-07-02")
-    assert said.out.endswith("note: pupated after Fri 2 Jul 12:00, which counts as now: m3\n")
+    assert said.out.endswith("note: pupated after Fri 2 Jul 2027, 12:00, which counts as now: m3\n")
 
 
 def test_a_move_that_came_too_late_is_a_fault_and_so_is_the_clash_that_follows(world):
@@ -176,7 +176,7 @@ def test_check_for_programs(world):
             "elsewhere": [],
             "redated": [],
         },
-        "notes": ["pupated after Fri 2 Jul 12:00, which counts as now: m3"],
+        "notes": ["pupated after Fri 2 Jul 2027, 12:00, which counts as now: m3"],
         "problems": [],
     }
 

@@ -57,7 +57,7 @@ def test_a_step_that_would_now_make_a_clash_is_not_shown(world):
 def test_pupae_of_a_day_to_come_are_told(world):
     world.plan()
     said = world.call("page", "-o", "a.html", on="2027-07-02")
-    assert "note: pupated after Fri 2 Jul 12:00, which counts as now: m3\n" in said.out
+    assert "note: pupated after Fri 2 Jul 2027, 12:00, which counts as now: m3\n" in said.out
 
 
 def test_another_suffix_is_refused(world):

@@ -297,7 +297,7 @@ def test_who_is_still_soft_is_planned_when_firm(world):
 def test_a_pupa_of_the_future_is_told(world):
     said = world.call("plan", on="2027-07-02")
     assert said.err.startswith(
-        "pupated after Fri 2 Jul 12:00, which counts as now: m3; --on DATE sets another now\n"
+        "pupated after Fri 2 Jul 2027, 12:00, which counts as now: m3; --on DATE sets another now\n"
     )
 
 

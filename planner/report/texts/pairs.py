@@ -14,8 +14,11 @@ _HEAD = ("pupa", "hangs", "due", "pupa", "hangs", "due", "apart", "days")
 _HANGS = (1, 4)
 
 
-def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator[Block]:
-    """One row for each pair, under a row of names; pairs with a reason stand together under it."""
+def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose], rest: str = "") -> Iterator[Block]:
+    """One row for each pair, under a row of names; pairs with a reason stand together under it.
+
+    ``rest``: where those are that a screen has no room for.
+    """
     groups: defaultdict[str, list[TooClose]] = defaultdict(list)
     for pair in pairs:
         groups[pair.why].append(pair)
@@ -27,7 +30,8 @@ def pair_rows(season: Season, plan: Plan, pairs: Sequence[TooClose]) -> Iterator
     for why, found in groups.items():
         if why:
             yield Words(f"{why}:", "  ", "  ")
-        yield Table(_HEAD, [_row(season, sides, pair, undated) for pair in found], _HANGS, "  ")
+        rows = [_row(season, sides, pair, undated) for pair in found]
+        yield Table(_HEAD, rows, _HANGS, "  ", rest=rest)
     if undated:
         yield Words(no_date(undated), "  ", "  ")
 

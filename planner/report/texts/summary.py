@@ -13,13 +13,12 @@ from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.ways_out import DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.told_dates import clock, since, whole_day
+from planner.season.reading.told_dates import since, whole_moment
 from planner.season.season import Season
 from planner.words import count, days, few_ids, ids, natural
 
-MOST_CLASHES = 30  # pairs shown; the move list and plan.yaml have all
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
-MOST_REASONS = 3  # for not to touch some, told; the day sheet has all
+MOST_REASONS = 3  # for clashes, and for not to touch some, told; plan.yaml and the day sheet have all
 
 
 def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sheet:
@@ -46,8 +45,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
 
 
 def _head(season: Season, plan: Plan) -> Iterator[Block]:
-    when = f"{whole_day(plan.on)}, {clock(plan.on.time())}"
-    yield Words(f"{season.name}: plan of {when}", tone="head")
+    yield Words(f"{season.name}: plan of {whole_moment(plan.on)}", tone="head")
     yield Words(_to_do(season, plan))
     if not plan.clashes:
         yield Words(_no_clashes(plan))
@@ -56,14 +54,19 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
     if plan.kept or any(level.name == "room" for level in plan.proof):
         yield Words(_room(plan))
     if plan.drying:
-        planned, found = (f"{plan.drying[how]:.1f}" for how in ("as_planned", "as_found"))
-        instead = f"not {found} as they hang now" if planned != found else "as many as they hang now"
-        yield Words(f"Expect {planned} pairs to dry their wings side by side, {instead}.")
+        yield Words(_drying(plan))
     if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
         yield Words(
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
             f"season.yaml asks for {days(season.gap_days)} (gap_days)."
         )
+
+
+def _drying(plan: Plan) -> str:
+    planned, found = (f"{plan.drying[how]:.1f}" for how in ("as_planned", "as_found"))
+    few = "fewer than 0.1" if planned == "0.0" else planned
+    instead = f"not {found} as they hang now" if planned != found else "as many as they hang now"
+    return f"Expect {few} pairs to dry their wings side by side, {instead}."
 
 
 def _to_do(season: Season, plan: Plan) -> str:
@@ -124,17 +127,17 @@ def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
         return
     pairs = count(len(plan.clashes), "pair")
     yield Words(f"CLASHES: {pairs} {plan.near(plan.clashes)}. {_how_sure(plan)}", tone="warn")
-    yield from pair_rows(season, plan, plan.clashes[:MOST_CLASHES])
-    if (more := len(plan.clashes) - MOST_CLASHES) > 0:
-        yield Words(f"and {more} more; the move list names all", "  ")
+    yield from pair_rows(season, plan, plan.clashes, rest="out/moves.txt has them")
     if plan.waiting:
         yield Words(f"Besides, {_pending(plan)}")
 
 
 def _why(plan: Plan) -> Iterator[Block]:
     """Why there are clashes, and the ways out with their prices."""
-    for text in plan.reason:
+    for text in plan.reason[:MOST_REASONS]:
         yield Words(f"Why: {text}", hang="  ")
+    if (more := len(plan.reason) - MOST_REASONS) > 0:
+        yield Words(f"and {count(more, 'more reason')}, under reason in plan.yaml", "  ")
     if not plan.ways_out:
         return
     help_no = [text for text in plan.ways_out if text.startswith((DELAY, NO_HELP))]

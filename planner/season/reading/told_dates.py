@@ -69,6 +69,11 @@ def moment(when: datetime) -> str:
     return f"{day_text(when)}{_other_year(when)} {clock(when.time())}"
 
 
+def whole_moment(when: datetime) -> str:
+    """``Mon 5 Jul 2027, 08:00``."""
+    return f"{whole_day(when)}, {clock(when.time())}"
+
+
 def told(day: date, hour: time | None) -> str:
     """``5 Jul 08:00``, or the day alone where no hour is known; with its year where that is another."""
     return f"{day_month(day)}{_other_year(day)}" + (f" {clock(hour)}" if hour else "")
