@@ -49,6 +49,6 @@ def test_records_of_a_time_to_come_are_told_for_the_clock_may_be_wrong(world):
             in " ".join((said.out + said.err).split())
         ), command
     assert world.call("check", on="2027-07-04T08:00").out.endswith(
-        "note: darkening after Sun 4 Jul 2027, 08:00, which counts as now: m1, m2; emerged\n"
-        "  after it: m1; hung after it: m3\n"
+        "note: darkening after Sun 4 Jul 2027, 08:00, which counts as now: m1, m2;\n"
+        "  emerged after it: m1; hung after it: m3\n"
     )

@@ -274,7 +274,7 @@ def test_who_hangs_elsewhere_is_told_and_a_pair_too_close_by_that_is_a_fault(wor
     code, lines = since(world, M1 + M2 + M3.replace("north,8", "north,40"))
     assert (code, lines[1:]) == (
         0,
-        ["since then: 1 of 2 moves done; hung elsewhere than planned: m3 at north", "  40 cm",
+        ["since then: 1 of 2 moves done; hung elsewhere than planned: m3 at north 40 cm",
          NEW.strip()],
     )  # fmt: skip
     # m1 and m2 are due on one day; the plan had left m1 on its lid.
