@@ -52,7 +52,7 @@ def _run(function: Callable[P, int | None], *args: P.args, **kwargs: P.kwargs) -
         with stoppable():
             return function(*args, **kwargs) or DONE
     except FaultyFiles as e:
-        code = _refuse(e.problems, FAULTY, json_form)
+        code = _refuse(e.problems if json_form else e.told(), FAULTY, json_form)
         # What cannot be read at all cannot be replaced either.
         if not json_form and all(p.file == plan_file.FILE and not _unread(p) for p in e.problems):
             tell(f"'hangplan plan' makes {plan_file.FILE} anew")
