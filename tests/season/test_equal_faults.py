@@ -47,8 +47,9 @@ def test_of_rows_far_apart_the_first_runs_are_named():
 
 
 def test_equal_faults_of_places_are_one_line_and_those_of_another_key_another():
-    wrong = [Problem("season.yaml", n, 5, f"places[{n}].length", "-1 cm: must be more than 0") for n in range(9)]
-    wrong.append(Problem("season.yaml", 20, 5, "places[9].width", "-1 cm: must be more than 0"))
+    what = "-1 cm: must be more than 0"
+    wrong = [Problem("season.yaml", n, 5, f"places[{n}].length", what) for n in range(9)]
+    wrong.append(Problem("season.yaml", 20, 5, "places[9].width", what))
     assert [str(problem) for problem in FaultyFiles(wrong).told()] == [
         "season.yaml:0:5: places[0].length: -1 cm: must be more than 0 (and 8 more lines: 1-8)",
         "season.yaml:20:5: places[9].width: -1 cm: must be more than 0",
@@ -71,8 +72,8 @@ def test_for_programs_each_is_there(season_of):
 
 
 def test_many_different_faults_are_a_thousand_lines_and_the_rest_is_counted(season_of):
-    # 1,500 names of places that are not there: each is another fault. Row 1002 is "m1000,2027-07-03,x1000y": its
-    # third cell begins behind 5 + 1 + 10 + 1 letters.
+    # 1,500 names of places that are not there: each is another fault. Row 1002 is "m1000,2027-07-03,x1000y":
+    # its third cell begins behind 5 + 1 + 10 + 1 letters.
     rows = "".join(f"m{n},2027-07-03,x{n}y\n" for n in range(1500))
     lines = told(season_of, rows)
     assert len(lines) == 1001

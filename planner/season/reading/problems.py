@@ -76,7 +76,7 @@ def _bounded(problems: Iterable[Problem]) -> Iterator[Problem]:
 
 
 def _equal_told_once(problems: Iterable[Problem]) -> list[Problem]:
-    """The problems, sorted; where more than ``FEW`` lines of a file have the same fault, the first of them."""
+    """The problems, sorted; of equal ones in more than ``FEW`` lines of a file the first, for all."""
     groups: dict[tuple[str, str, str], list[Problem]] = {}
     for one in problems:
         groups.setdefault(_kind(one), []).append(one)
