@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import datetime, time
 from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
@@ -14,7 +15,7 @@ from planner.cli.shell.talk import usage
 from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
-from planner.season.reading.typed_dates import read_typed, style_of
+from planner.season.reading.typed_dates import read_hour, read_typed, style_of
 from planner.season.reading.when import When
 from planner.season.season import Season
 
@@ -51,6 +52,14 @@ def read_when(option: str, text: str, now: datetime, style: str | None) -> When:
 def check_when(option: str, text: str) -> When:
     """The same before the season is known: refused is what is a date in no style."""
     return read_when(option, text, _clock(), "us")
+
+
+def read_hours(option: str, texts: Sequence[str]) -> list[time]:
+    """Hours of the day as they were typed."""
+    try:
+        return [read_hour(text) for text in texts]
+    except ValueError as e:
+        usage(f"{option}: {e}")
 
 
 def date_style(season: Season) -> str | None:
