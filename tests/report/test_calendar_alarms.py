@@ -111,7 +111,7 @@ def test_a_later_file_replaces_the_event_and_its_alarms():
 @pytest.mark.parametrize(
     ("zone", "day", "utc"),
     [
-        # On 28 March 2027 Lisbon goes from UTC to UTC+1 at 1:00: 7:30 is 6:30 UTC, though 6.5 h after midnight.
+        # On 28 March 2027 Lisbon goes from UTC to UTC+1 at 1:00: 7:30 is 6:30 UTC, 6.5 h after midnight.
         ("Europe/Lisbon", "2027-03-18", datetime(2027, 3, 28, 6, 30, tzinfo=UTC)),
         # Chicago goes back at 2:00 on 7 November 2027, to UTC-6: 7:30 is 13:30 UTC, 8.5 h after midnight.
         ("America/Chicago", "2027-10-28", datetime(2027, 11, 7, 13, 30, tzinfo=UTC)),

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
+from planner.cli.shell.chosen_season import season_argument
 from planner.cli.shell.talk import usage
 from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
@@ -23,7 +24,13 @@ LONGEST_NOTE = 500
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
 
 SeasonFolder = Annotated[
-    Path, typer.Argument(metavar="SEASON", help="The season's folder.", show_default="the one you stand in")
+    Path,
+    typer.Argument(
+        metavar="SEASON",
+        help="The season's folder.",
+        show_default="the one you stand in",
+        callback=season_argument,
+    ),
 ]
 On = Annotated[
     str | None,
