@@ -78,7 +78,6 @@ def test_what_is_not_understood_is_told_with_what_to_write(text, why):
 def test_any_text_is_a_season_s_places_or_refused(text):
     try:
         places = read_places(text, "cm")
-    except ValueError as e:
-        assert str(e)
-    else:
-        Starter(places=places).problems(Path())  # judged, never a crash
+    except ValueError:
+        return
+    Starter(places=places).problems(Path())  # judged, never a crash

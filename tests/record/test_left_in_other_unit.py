@@ -18,14 +18,15 @@ def notes(reach, units, species="monarch", **more):
 def test_ten_inches_are_told_to_look_like_ten_cm():
     # 10 in are 25.4 cm; a monarch's wingspan is 10 cm, 3.94 in.
     assert notes(25.4, "in") == [
-        "wing_reach in season.yaml is 10 in: usual is one wingspan, about 4 in for monarch. Was it measured in cm?"
+        "wing_reach in season.yaml is 10 in: usual is one wingspan, about 4 in for monarch. Was it measured "
+        "in cm?"
     ]
 
 
 def test_four_cm_are_told_to_look_like_four_inches():
     assert notes(4, "cm") == [
-        "wing_reach in season.yaml is 4 cm: usual is one wingspan, about 10 cm for monarch. Was it measured in "
-        "inches?"
+        "wing_reach in season.yaml is 4 cm: usual is one wingspan, about 10 cm for monarch. Was it measured "
+        "in inches?"
     ]
 
 
