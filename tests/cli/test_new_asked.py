@@ -257,17 +257,19 @@ def at_a_terminal(words, key):
     if pid == 0:
         signal.signal(signal.SIGINT, signal.SIG_DFL)  # a test run in the background may ignore it
         os.execv(sys.executable, [sys.executable, "-m", "planner", *words])
-    said, pressed = b"", False
-    while select.select([terminal], [], [], 60)[0]:
-        try:
-            more = os.read(terminal, 4096)
-        except OSError:  # the other end is closed
+    said, closed = b"", False
+    for _ in range(60):  # seconds, at most
+        while not closed and select.select([terminal], [], [], 1)[0]:
+            try:
+                more = os.read(terminal, 4096)
+            except OSError:  # the other end is closed
+                more = b""
+            said, closed = said + more, not more
+        if closed:
             break
-        said += more
-        if not more:
-            break
-        if b"]: " in said and not pressed:
-            pressed = os.write(terminal, key) > 0
+        # Pressed again where it came just before Python began to read, which loses it.
+        if b"]: " in said:
+            os.write(terminal, key)
     else:
         os.kill(pid, signal.SIGKILL)
     os.close(terminal)
