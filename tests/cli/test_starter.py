@@ -70,9 +70,10 @@ def test_new_writes_it_in_inches_where_asked_for(tmp_path, monkeypatch):
     ("option", "value", "why"),
     [
         ("--units", "feet", "--units: 'feet': write cm or in"),
-        ("--temperature", "73", "--temperature: 73: as °C that kills (0 to 45 °C are allowed); for Fahrenheit "
-         "write '73 F'"),
-        ("--places", "shelf 3", "--places: 'shelf 3': write line, board or lid and its size, such as line 180"),
+        ("--temperature", "73", "--temperature: 73: as °C that kills (0 to 45 °C are allowed); for "
+         "Fahrenheit write '73 F'"),
+        ("--places", "shelf 3", "--places: 'shelf 3': write line, board or lid and its size, such as "
+         "line 180"),
         ("--name", " ", "--name: is empty"),
     ],
 )  # fmt: skip
