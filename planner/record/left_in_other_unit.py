@@ -8,9 +8,8 @@ from planner.emergence import shipped
 from planner.season.season import CM_PER_INCH, Season
 from planner.words import length
 
-FAR_OFF = (
-    2.0  # times the usual, or that part of it: nobody's margin, but less than the 2.54 between the units
-)
+# Times the usual, or that part of it: more than a keeper's margin, less than the 2.54 between the units.
+FAR_OFF = 2.0
 
 
 def usual_reach(wingspan: float, units: str) -> float:

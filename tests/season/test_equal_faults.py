@@ -3,7 +3,7 @@
 import pytest
 
 from planner.season import FaultyFiles
-from planner.season.reading.problems import Problem
+from planner.season.reading.problems import Problem, equal_lines_once
 
 SETTINGS = "places: [{lid: tub, width: 40, length: 28}]\n"
 
@@ -78,3 +78,20 @@ def test_many_different_faults_are_a_thousand_lines_and_the_rest_is_counted(seas
     lines = told(season_of, rows)
     assert len(lines) == 1001
     assert lines[-1] == "pupae.csv:1002:18: and 500 more"
+
+
+def test_refusals_that_are_text_are_told_once_too_in_their_order():
+    same = [f"mine.csv:{n}:0: there is no lid 'x'" for n in range(2, 7)]
+    lines = ["say when", *same[:3], "mine.csv:4:0: there is no lid 'y'", *same[3:], "say when", "12:30"]
+    assert list(equal_lines_once(lines)) == [
+        "say when",
+        "mine.csv:2:0: there is no lid 'x' (and 4 more rows: 3-6)",
+        "mine.csv:4:0: there is no lid 'y'",
+        "say when",
+        "12:30",
+    ]
+
+
+def test_three_equal_refusals_keep_a_line_each():
+    lines = [f"mine.csv:{n}:0: there is no lid 'x'" for n in range(2, 5)]
+    assert list(equal_lines_once(lines)) == lines

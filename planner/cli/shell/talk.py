@@ -16,7 +16,7 @@ from planner.cli.shell.terminal import is_terminal
 from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.season.plan import plan_file
-from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.problems import FaultyFiles, Problem, equal_lines_once
 from planner.season.store import StoreError, written
 
 P = ParamSpec("P")
@@ -101,8 +101,8 @@ def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> in
     if json_form:
         show_json({"problems": [problem_json(p) for p in problems]})
     else:
-        for problem in problems:
-            tell(str(problem))
+        for text in equal_lines_once(map(str, problems)):
+            tell(text)
     return code
 
 

@@ -10,6 +10,7 @@ from itertools import groupby
 MOST_PROBLEMS = 1000  # told of one file, for a damaged one must not fill a screen; the rest is counted
 FEW = 3  # equal faults told one by one, each with its line; of more the first stands for all
 MOST_RUNS = 5  # runs of lines named behind the first of many equal faults
+_AT = re.compile(r"(?P<file>[^:\n]+):(?P<line>\d{1,9}):(?P<column>\d{1,9}): (?P<what>.+)")
 _INDEX = re.compile(r"\[\d+\]")
 
 
@@ -81,6 +82,21 @@ def _equal_told_once(problems: Iterable[Problem]) -> list[Problem]:
     for one in problems:
         groups.setdefault(_kind(one), []).append(one)
     return sorted(one for alike in groups.values() for one in _one_for_all(alike))
+
+
+def equal_lines_once(texts: Iterable[str]) -> Iterator[str]:
+    """The same for refusals that are text already, in their order: ``mine.csv:12:0: there is no lid 'x'``."""
+    groups: dict[tuple[str, str, str], list[Problem]] = {}
+    plain: dict[tuple[str, str, str], str] = {}
+    for number, text in enumerate(texts):
+        if at := _AT.fullmatch(text):
+            one = Problem(at["file"], int(at["line"]), int(at["column"]), "", at["what"])
+            groups.setdefault(_kind(one), []).append(one)
+            plain.setdefault(_kind(one), "")
+        else:
+            plain["", str(number), ""] = text
+    for kind, text in plain.items():
+        yield from map(str, _one_for_all(groups[kind])) if kind in groups else [text]
 
 
 def _kind(problem: Problem) -> tuple[str, str, str]:
