@@ -5,6 +5,7 @@
 
 import os
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 BUSY = [HealthCheck.too_slow]  # says more of the machine than of the test
@@ -14,3 +15,9 @@ settings.register_profile("long", deadline=None, max_examples=1000, suppress_hea
 settings.load_profile("usual")
 
 os.environ["LC_ALL"] = "C.UTF-8"  # else the computer's locale decides how 7/5 is read
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _no_season_is_chosen(tmp_path_factory):
+    """Who runs the tests may have chosen a season of their own."""
+    os.environ["XDG_CONFIG_HOME"] = str(tmp_path_factory.mktemp("config"))

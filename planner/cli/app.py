@@ -20,6 +20,7 @@ _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is;
 # In the order of a season, each with the first line of its help: --help and completion load no command.
 COMMANDS = {
     "new": "Write a season to start from, with a comment on each setting.",
+    "use": "Choose the season that commands take wherever you stand in none.",
     "add": "Record pupae that have formed on a lid.",
     "plan": "Plan where each pupa hangs, and in which order to move them.",
     "done": "Record which moves of the plan were carried out.",
@@ -99,8 +100,9 @@ def hangplan(
     """Plan where butterfly pupae hang, so that neighbours emerge on different days.
 
     A season is a folder: hangplan new porch makes one, hangplan plan porch plans it. Commands take the folder
-    you stand in unless one is named. They end with 0 done, 1 faulty data or plan, 2 wrong call, 3 proved
-    impossible without clashes, 4 clashes left and not proved in time that they must be.
+    you stand in unless one is named; where that is no season, the one chosen with hangplan use. They end with
+    0 done, 1 faulty data or plan, 2 wrong call, 3 proved impossible without clashes, 4 clashes left and not
+    proved in time that they must be.
     """
 
 

@@ -45,11 +45,11 @@ def _open_all(folder: Path) -> tuple[Season, Plan | None]:
     try:
         season = open_season(folder)
     except FaultyFiles as e:
-        problems += e.problems
+        problems += e.found
     try:
         plan = plan_file.read(folder) if folder.is_dir() else None
     except FaultyFiles as e:
-        problems += e.problems
+        problems += e.found
     if season is None or problems:
         raise FaultyFiles(problems)
     return season, plan

@@ -14,6 +14,7 @@ from typing import Annotated
 
 import typer
 
+from planner.cli.shell.chosen_season import taken_season
 from planner.cli.shell.completion import complete_place, complete_pupa
 from planner.cli.shell.date_words import date_apart
 from planner.cli.shell.options import Json, On, check_on, moment, this_year, when_of
@@ -118,7 +119,7 @@ def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | 
         if season is not None:
             usage(f"--season: the season is named twice: {folder} and {season}")
     else:
-        folder = season or Path()
+        folder = season or taken_season()
     for i, name in enumerate(names):
         if (Path(name) / settings.FILE).exists():
             rest = " ".join([*names[:i], *names[i + 1 :], name])

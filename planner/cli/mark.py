@@ -15,6 +15,7 @@ from typing import Annotated
 
 import typer
 
+from planner.cli.shell.chosen_season import taken_season
 from planner.cli.shell.completion import complete_mark
 from planner.cli.shell.date_words import date_apart
 from planner.cli.shell.options import Json, On, check_note, check_on, this_year
@@ -93,11 +94,12 @@ def mark(
     if asked.season is None and (Path(asked.pupae[0]) / settings.FILE).exists():
         rest = " ".join([*asked.pupae[1:], asked.what, asked.pupae[0]])
         usage(f"{asked.pupae[0]} is a season: here it is named last, hangplan mark {rest}")
-    require_season(asked.season or season_option or Path(), this_year(on))
+    folder = asked.season or season_option or taken_season()
+    require_season(folder, this_year(on))
 
     from planner.cli.answers import mark as answers
 
-    store = Store(asked.season or season_option or Path())
+    store = Store(folder)
     if asked.what == CLEANED:
         answers.record_cleaned(store, asked.pupae, on, note.strip(), json_form=json_form)
     elif asked.what == PUPATED:

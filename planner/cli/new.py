@@ -5,66 +5,110 @@ With ``--json``: ``{"files": [path, ...]}``.
 
 from __future__ import annotations
 
-from importlib import resources
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.shell.options import Json
 from planner.cli.shell.season_files import finish_interrupted
-from planner.cli.shell.talk import command, show, show_json, shown
-from planner.record.refusal import Refused
+from planner.cli.shell.talk import command, show, show_json, shown, tell
+from planner.cli.shell.terminal import can_ask
+from planner.record.refusal import DONE, STOPPED, Refused
 from planner.season import settings
 from planner.season.pupae import COLUMNS, table
 from planner.season.store import Store
 from planner.words import call
 
+if TYPE_CHECKING:
+    from planner.cli.answers.starter import Starter
+
 
 @command
 def new(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder to make.")],
+    name: Annotated[str | None, typer.Option(metavar="TEXT", help="Of the season.")] = None,
+    timezone: Annotated[str | None, typer.Option(metavar="CITY", help="Where: Lisbon, Chicago.")] = None,
+    species: Annotated[str | None, typer.Option(metavar="NAME", help="Of the pupae: monarch.")] = None,
+    units: Annotated[str | None, typer.Option(metavar="UNIT", help="Of all lengths: cm or in.")] = None,
+    temperature: Annotated[
+        str | None, typer.Option(metavar="DEGREES", help="Where they hang: 23, or 73 F.")
+    ] = None,
+    places: Annotated[
+        str | None, typer.Option(metavar="TEXT", help="'line 72, board 24 x 18, lid 23 x 16'; or none.")
+    ] = None,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Also inside the folder of another season.")
     ] = False,
     json_form: Json = False,
-) -> None:
+) -> int:
     """Write a season to start from, with a comment on each setting.
 
     Example: hangplan new porch
 
-    More: hangplan new . (in the folder you stand in).
+    More: hangplan new yard --units in --places "2 lines of 72, lid 23 x 16" (asks only what is not given);
+    hangplan new . (in the folder you stand in).
 
-    A folder that holds a season already is left as it is. Next: write into its season.yaml where your pupae
-    can hang, then hangplan add.
+    On a terminal it asks where you are, which species, which units, how warm it is and what they hang from;
+    elsewhere it asks nothing, and writes a line, a board and lids to be changed. A folder that holds a season
+    already is left as it is. Next: write into its season.yaml where your pupae can hang, then hangplan add.
     """
     finish_interrupted(folder)
-    for name in (settings.FILE, table.FILE):
-        if (folder / name).exists():
-            raise Refused([f"{folder / name} is there already: 'new' never writes over a season"])
+    for file in (settings.FILE, table.FILE):
+        if (folder / file).exists():
+            raise Refused([f"{folder / file} is there already: 'new' never writes over a season"])
+    if folder.is_symlink() and not folder.exists():
+        raise Refused([f"{folder} is a link that leads nowhere"])
+    if folder.exists() and not folder.is_dir():
+        raise Refused([f"{folder} is not a folder: a season is a folder"])
     if not anyway and (outer := _outer(folder)):
         what = f"{folder} would be inside the season {outer}: name a folder beside it, or add --anyway"
         raise Refused([what])
+
+    from planner.cli.answers.new import answered
+
+    given = {"name": name, "timezone": timezone, "species": species, "units": units,
+             "temperature": temperature, "places": places}  # fmt: skip
+    asks = can_ask() and not json_form
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError:
-        if folder.is_symlink() and not folder.exists():
-            raise Refused([f"{folder} is a link that leads nowhere"]) from None
-        raise Refused([f"{folder} is not a folder: a season is a folder"]) from None
-    starter = resources.files("planner.cli").joinpath("starter", settings.FILE).read_bytes()
+        starter = answered(folder, given, ask=asks)
+    except typer.Abort:
+        tell("\nstopped: nothing was written")
+        return STOPPED
+    folder.mkdir(parents=True, exist_ok=True)
     store = Store(folder)
     with store.locked("new"):
-        store.write(settings.FILE, starter, expect=None)
+        store.write(settings.FILE, starter.text().encode(), expect=None)
         store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
     files = [folder / settings.FILE, folder / table.FILE]
     if json_form:
         show_json({"files": [str(f) for f in files]})
-        return
+        return DONE
     show(f"wrote {shown(files[0])} and {shown(files[1])}")
     show("Next:")
-    show(f"  1. write into {settings.FILE} where your pupae hang, or can: lines, boards, lids")
-    show(f"  2. {call('add', folder)} 3 tub-1 (three that pupated today on lid tub-1)")
-    show(f"  3. {call('plan', folder)}")
+    for number, step in enumerate(_steps(starter, folder), 1):
+        show(f"  {number}. {step}")
+    if asks:
+        show(f"'{call('use', folder)}' lets you type 'hangplan today' and all else in any folder.")
+    return DONE
+
+
+def _steps(starter: Starter, folder: Path) -> list[str]:
+    """What to do next."""
+    lid = next((p.name for p in starter.places or () if p.kind == "lid"), "")
+    hang = any(p.kind != "lid" for p in starter.places or ())
+    first = f"write into {settings.FILE} where your pupae hang, or can: lines, boards, lids"
+    if hang:
+        first = f"measure the height, clips and pins of your lines and boards: {settings.FILE} guesses them"
+        first += "" if lid else "; and write the lid on which they pupate into it"
+    elif lid:
+        first = f"write into {settings.FILE} where your pupae can hang: lines, boards"
+    lid = lid or "tub-1"
+    return [
+        first,
+        f"{call('add', folder)} 3 {lid} (three that pupated today on lid {lid})",
+        call("plan", folder),
+    ]
 
 
 def _outer(folder: Path) -> Path | None:

@@ -36,6 +36,7 @@ from planner.draw.paper.formats import FORMATS
 from planner.engine.model import budget
 from planner.engine.model.faults import InvalidModel
 from planner.record.cleaned import closed_note
+from planner.record.left_in_other_unit import other_unit
 from planner.record.refusal import DONE, FAULTY, IMPOSSIBLE, STOPPED, UNPROVED, Refused
 from planner.record.still_to_come import not_yet
 from planner.season.load import digest
@@ -116,7 +117,7 @@ def plan(
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
-    for text in (readings_end(season, now), *closed_note(season)):
+    for text in (readings_end(season, now), *closed_note(season), *other_unit(season)):
         if text:
             tell(text)
     for doubt in doubts(season):

@@ -30,7 +30,7 @@ def faults(season: Season) -> tuple[Problem, ...]:
         try:
             read()
         except FaultyFiles as faulty:
-            found.update(faulty.problems)
+            found.update(faulty.found)
     return tuple(sorted(found))
 
 

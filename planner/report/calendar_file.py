@@ -1,4 +1,4 @@
-"""The days to come as an iCalendar file: who is due, and who should darken, as all-day events.
+"""The days to come as an iCalendar file: who is due, and who should darken, as all-day events with alarms.
 
 References
 ----------
@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from unicodedata import category
 from zoneinfo import ZoneInfo
 
-from icalendar import Calendar, Event
+from icalendar import Alarm, Calendar, Event
 
 from planner.follow.prospects import Prospect, prospects
 from planner.report.texts.day_sheet import percent
@@ -49,6 +49,7 @@ def calendar_file(
     previous: bytes = b"",
     since: datetime | None = None,
     own: str | None = None,
+    alarms: Sequence[time] = (),
 ) -> bytes:
     """The file's bytes: the same for the same arguments.
 
@@ -63,6 +64,9 @@ def calendar_file(
         All were still hanging then; None: ``now``.
     own
         The season's id, in the UID of each event; None: one made of its name, as files of before had it.
+    alarms
+        Hours of the day, in the season's time zone, at which each event rings. Those before ``now`` are left
+        out: a calendar would ring them when it imports them.
     """
     named = by_name(season)
     own = own or named
@@ -80,6 +84,9 @@ def calendar_file(
         event.add("summary", _line(apart(summary(entry, at))))
         about = (_line(apart(line)) for line in _lines(entry, at))
         event.add("description", "\n".join([*about, _TEXT[entry.kind]]))
+        for hour in sorted(set(alarms)):
+            if (rings := datetime.combine(entry.day, hour)) >= now:
+                event.add_component(_alarm(_utc(season, rings), str(event["summary"])))
         calendar.add_component(event)
     new = {_uid(own, e.day, e.kind) for e in found}
     for before in dict.fromkeys((own, named)):
@@ -135,13 +142,31 @@ def _lines(entry: Entry, at: dict[str, str]) -> Iterator[str]:
 def _event(season: Season, now: datetime, day: date, uid: str, status: str) -> Event:
     event = Event()
     event.add("uid", uid)
-    event.add("dtstamp", now.replace(tzinfo=ZoneInfo(season.timezone)).astimezone(ZoneInfo("UTC")))
+    event.add("dtstamp", _utc(season, now))
     event.add("sequence", int((now - _FIRST) / timedelta(minutes=1)))
     event.add("dtstart", day)
     event.add("dtend", day + timedelta(days=1))
     event.add("status", status)
     event.add("transp", "TRANSPARENT")  # it blocks nobody's day
     return event
+
+
+def _alarm(rings: datetime, text: str) -> Alarm:
+    """A text that is shown at a minute.
+
+    The trigger is a minute in UTC, for one relative to the event counts from midnight of the time zone that
+    the calendar is set to (RFC 5545, 3.8.6.3), and rings an hour off on a day on which clocks change. Its
+    value type has to be named, the default being a duration.
+    """
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", text)
+    alarm.add("trigger", rings, {"VALUE": "DATE-TIME"})
+    return alarm
+
+
+def _utc(season: Season, local: datetime) -> datetime:
+    return local.replace(tzinfo=ZoneInfo(season.timezone)).astimezone(UTC)
 
 
 def _uid(own: str, day: date, kind: str) -> str:

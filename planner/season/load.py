@@ -72,7 +72,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         stated, report = read_settings(yaml_data, folder, known_species)
         problems += report.problems
     except FaultyFiles as e:
-        problems += e.problems
+        problems += e.found
     digests = {settings.FILE: digest(yaml_data)}
     record = Record(None, (), (), ())
     try:
@@ -83,7 +83,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
             record = read_record(csv_data, factor, species)
             problems += record.problems
     except FaultyFiles as e:
-        problems += e.problems
+        problems += e.found
     found: dict[str, bytes | None] = {}
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
@@ -91,7 +91,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
             try:
                 found |= {name: read_bytes(folder, name, largest)} if name else {}
             except FaultyFiles as e:
-                problems += e.problems
+                problems += e.found
     if problems or stated is None:
         raise FaultyFiles(problems)
     digests |= {name: digest(data) for name, data in found.items() if data is not None}

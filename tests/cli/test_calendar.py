@@ -44,3 +44,18 @@ def test_an_empty_season_makes_an_empty_calendar(world):
 def test_another_suffix_is_refused(world):
     said = world.call("calendar", "-o", "a.txt")
     assert (said.code, said.err) == (2, "-o: 'a.txt': the suffix chooses the format: allowed is .ics\n")
+
+
+def test_an_alarm_rings_at_the_hours_asked_for_however_they_are_typed(world):
+    said = world.call("calendar", "--alarm", "7:30", "--alarm", "6 pm", "-o", "a.ics")
+    assert (said.code, said.err) == (0, "")
+    assert said.out == ("wrote a.ics: 4 events from 2027-07-05 on, with alarms\n" + IMPORT)
+    first = Calendar.from_ical(Path("a.ics").read_bytes()).walk("VEVENT")[0]
+    assert len(first.walk("VALARM")) == 2
+
+
+def test_an_alarm_that_is_no_hour_is_refused_before_anything_is_written(world):
+    said = world.call("calendar", "--alarm", "7")
+    assert (said.code, said.out) == (2, "")
+    assert said.err == "--alarm: '7' is not an hour of the day: write 7:30, 19:00 or 7:30 pm\n"
+    assert not (world.folder / "out").exists()

@@ -394,3 +394,23 @@ def test_pairs_that_waited_for_one_that_is_firm_now_are_told(world):
     assert "were soft when the plan was made" not in world.call("check").out
     said = world.call("check", on="2027-07-06T08:00")
     assert "note: still where they formed, for they were soft when the plan was made: m1" in said.out
+
+
+def test_many_equal_faults_are_one_line_and_each_for_programs(world):
+    world.write("pupae.csv", "id,pupated,place\n" + "".join(f"m{n},2027-02-30,tub-2\n" for n in range(50)))
+    said = world.call("check")
+    assert (said.code, said.out) == (1, "")
+    assert said.err == (
+        "pupae.csv:2:4: m0: pupated: '2027-02-30': there is no such day (and 49 more rows: 3-51)\n"
+    )
+    assert len(world.call("check", "--json").data["problems"]) == 50
+
+
+def test_a_wing_reach_that_was_left_in_cm_is_noted(world):
+    world.write("season.yaml", SETTINGS.replace("season: Porch", "season: Porch\nunits: in\nwing_reach: 10"))
+    said = world.call("check")
+    assert said.code == 0
+    assert (
+        "note: wing_reach in season.yaml is 10 in: usual is one wingspan, about 4 in\n"
+        "  for monarch. Was it measured in cm?\n"
+    ) in said.out

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.season.reading.told_dates import DAYS, MONTHS
-from planner.season.reading.typed_dates import HOW, is_typed_date, read_typed, style_of
+from planner.season.reading.typed_dates import HOW, is_typed_date, read_hour, read_typed, style_of
 from planner.season.reading.when import When
 
 NOW = datetime(2027, 7, 9, 21, 15)
@@ -174,3 +174,27 @@ def test_a_word_that_can_only_be_a_date_is_known_as_one(word, date):
 def test_a_day_so_long_ago_is_out_of_range_as_well():
     with pytest.raises(ValueError, match=r"^'999 weeks ago': the year must be 1990 to 2200$"):
         read_typed("999 weeks ago", datetime(2000, 1, 1))
+
+
+@pytest.mark.parametrize(
+    ("text", "hour"),
+    [
+        ("7:30", time(7, 30)),
+        ("07:30", time(7, 30)),
+        ("19:00", time(19)),
+        ("7:30 pm", time(19, 30)),
+        (" 7AM ", time(7)),
+        ("12 am", time(0)),
+        ("12pm", time(12)),
+    ],
+)
+def test_an_hour_of_any_day_is_read(text, hour):
+    assert read_hour(text) == hour
+
+
+@pytest.mark.parametrize(
+    "text", ["", "7", "25:00", "13 pm", "yesterday 7:30", "2027-07-03T07:30", "7:30 zulu"]
+)
+def test_what_is_no_hour_or_names_a_day_is_refused(text):
+    with pytest.raises(ValueError, match="is not an hour of the day: write 7:30, 19:00 or 7:30 pm"):
+        read_hour(text)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import datetime, time
 from pathlib import Path
 
 from planner.cli.shell.talk import show, show_json, shown
@@ -16,16 +17,19 @@ from planner.words import count
 LARGEST = 20_000_000  # bytes of a file that is to be replaced; a larger one is not looked into
 
 
-def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_form: bool) -> None:
-    """Write the calendar to ``path``. ``since``: all were still hanging then."""
+def answer(
+    season: Season, now: datetime, since: datetime, path: Path, alarms: Sequence[time], *, json_form: bool
+) -> None:
+    """Write the calendar to ``path``; ``alarms``: when it rings. ``since``: all were still hanging then."""
     plan, _ = plan_that_holds(season)
     own = season_id(season.folder)
-    write_output(path, calendar_file(season, now, plan, _previous(path), since, own))
+    write_output(path, calendar_file(season, now, plan, _previous(path), since, own, alarms))
     found = entries(season, now, since)
     if json_form:
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})
         return
-    show(f"wrote {shown(path)}: {count(len(found), 'event')} from {now.date()} on")
+    rings = ", with alarms" if found and alarms else ""
+    show(f"wrote {shown(path)}: {count(len(found), 'event')} from {now.date()} on{rings}")
     show("Import it into your calendar, again after each change: events are replaced.")
 
 

@@ -13,6 +13,7 @@ from planner.follow.day import Day, firm_since_text
 from planner.follow.in_force import InForce, judge
 from planner.follow.too_late import clash_for_good, too_late, without_late
 from planner.record.cleaned import closed_note
+from planner.record.left_in_other_unit import other_unit
 from planner.record.pushed_together import pushed_together
 from planner.record.refusal import DONE, FAULTY
 from planner.record.still_to_come import not_yet
@@ -138,6 +139,7 @@ def _firm_since(state: InForce, now: datetime) -> Iterator[str]:
 def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     yield from warnings(season)
+    yield from other_unit(season)
     yield from map(str, doubts(season))
     yield from coverage(season)
     yield from gap_texts(season)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from planner.cli.shell.chosen_season import default_season, taken_season
 from planner.cli.shell.completion import lids_of
 from planner.cli.shell.date_words import is_date, with_dates_joined
 from planner.cli.shell.talk import usage
@@ -36,7 +37,7 @@ def read_words(words: Sequence[str], lid: str, year: int) -> Words:
 
     ``lid``: named by an option; then no word names another. ``year``: of a date that names none.
     """
-    found = Words()
+    found, home = Words(), default_season()
     names: list[str] = []
     for word in with_dates_joined(words):
         if re.fullmatch(r"[0-9]+", word):
@@ -51,8 +52,8 @@ def read_words(words: Sequence[str], lid: str, year: int) -> Words:
             found = replace(found, date=word)
         else:
             names.append(word)
-    seasons = [n for n in names if _is_season(n)]
-    _refuse_unknown(names, seasons, found, lid, year)
+    seasons = [n for n in names if _is_season(n, home)]
+    _refuse_unknown(names, seasons, found, lid, year, home)
     if lid:
         folder, rest = names[:1], names[1:]
     elif len(names) == 1:
@@ -64,12 +65,14 @@ def read_words(words: Sequence[str], lid: str, year: int) -> Words:
         usage(
             f"'{shorten(rest[-1])}': one call records pupae on one lid; expected are season, count, lid, date"
         )
-    return replace(found, folder=Path(*folder), lid=lid or "".join(rest))
+    return replace(found, folder=Path(*folder) if folder else taken_season(), lid=lid or "".join(rest))
 
 
-def _refuse_unknown(names: Sequence[str], seasons: Sequence[str], found: Words, lid: str, year: int) -> None:
+def _refuse_unknown(
+    names: Sequence[str], seasons: Sequence[str], found: Words, lid: str, year: int, home: Path
+) -> None:
     """Refuse words that are neither a season nor a lid: nothing is made of them that may be a slip."""
-    lids = lids_of(Path(*seasons[:1]))
+    lids = lids_of(Path(*seasons[:1]) if seasons else home)
     folded = {fold(name) for name in lids}
     others = [n for n in names if n not in seasons and fold(n) not in folded]
     if told := [text for n in others if (text := misread(n, year))]:
@@ -91,10 +94,10 @@ def _refuse_unknown(names: Sequence[str], seasons: Sequence[str], found: Words, 
     usage(f"{what}{understood}. Write for example: {call('add', Path(*seasons[:1]))} 3 {example} 2027-07-03")
 
 
-def _is_season(name: str) -> bool:
-    """A folder, and where one stands in a season, only one that is a season itself."""
+def _is_season(name: str, home: Path) -> bool:
+    """A folder; where a season is taken that is not named, only one that is a season itself."""
     path = Path(name)
     slashed = os.sep in name and (path.exists() or not like_date(name))  # 7/5 is a slip of a date
     if (path / FILE).exists() or slashed or name in (".", ".."):
         return True
-    return path.is_dir() and not Path(FILE).exists()
+    return path.is_dir() and not (home / FILE).exists()

@@ -1,4 +1,4 @@
-"""What a shell may offer behind a command: ids, lids and words of the season one stands in.
+"""What a shell may offer behind a command: ids, lids and words of the season that a command would take.
 
 Read without judging the files, and quickly: a file that cannot be read offers nothing, never an error.
 """
@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from planner.cli.shell.chosen_season import default_season
 from planner.season import settings
 from planner.season.pupae import OUTCOMES, table
 from planner.season.reading.problems import FaultyFiles
@@ -20,7 +21,7 @@ _PLACE = re.compile(r"""\b(line|board|lid)\s*:\s*("[^"]*"|'[^']*'|[^,}#\n]+)""")
 
 def complete_add(incomplete: str) -> list[str]:
     """Lids, and words for dates."""
-    return _fitting([*_places(Path(), ("lid",)), "today", "yesterday"], incomplete)
+    return _fitting([*_places(default_season(), ("lid",)), "today", "yesterday"], incomplete)
 
 
 def lids_of(folder: Path) -> list[str]:
@@ -30,17 +31,17 @@ def lids_of(folder: Path) -> list[str]:
 
 def complete_pupa(incomplete: str) -> list[str]:
     """Ids of those present."""
-    return _fitting(_ids(Path()), incomplete)
+    return _fitting(_ids(default_season()), incomplete)
 
 
 def complete_mark(incomplete: str) -> list[str]:
     """Ids, and what they may have done."""
-    return _fitting(["darkening", *OUTCOMES, "cleaned", "pupated", *_ids(Path())], incomplete)
+    return _fitting(["darkening", *OUTCOMES, "cleaned", "pupated", *_ids(default_season())], incomplete)
 
 
 def complete_place(incomplete: str) -> list[str]:
     """Places of all kinds."""
-    return _fitting(_places(Path()), incomplete)
+    return _fitting(_places(default_season()), incomplete)
 
 
 def _fitting(words: list[str], incomplete: str) -> list[str]:

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import os
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import datetime, time
 from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
+from planner.cli.shell.chosen_season import season_argument
 from planner.cli.shell.talk import usage
 from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
 from planner.season.reading.told_dates import tell_no_year_of
-from planner.season.reading.typed_dates import read_typed, style_of
+from planner.season.reading.typed_dates import read_hour, read_typed, style_of
 from planner.season.reading.when import When
 from planner.season.season import Season
 
@@ -23,7 +25,13 @@ LONGEST_NOTE = 500
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
 
 SeasonFolder = Annotated[
-    Path, typer.Argument(metavar="SEASON", help="The season's folder.", show_default="the one you stand in")
+    Path,
+    typer.Argument(
+        metavar="SEASON",
+        help="The season's folder.",
+        show_default="the one you stand in",
+        callback=season_argument,
+    ),
 ]
 On = Annotated[
     str | None,
@@ -55,6 +63,14 @@ def read_when(option: str, text: str, now: datetime, style: str | None) -> When:
 def check_when(option: str, text: str) -> When:
     """The same before the season is known: refused is what is a date in no style."""
     return read_when(option, text, _clock(), "us")
+
+
+def read_hours(option: str, texts: Sequence[str]) -> list[time]:
+    """Hours of the day as they were typed."""
+    try:
+        return [read_hour(text) for text in texts]
+    except ValueError as e:
+        usage(f"{option}: {e}")
 
 
 def date_style(season: Season) -> str | None:

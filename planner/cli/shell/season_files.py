@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
+from planner.cli.shell.chosen_season import refuse_if_gone
 from planner.cli.shell.options import date_style, this_year
 from planner.cli.shell.talk import tell, usage
 from planner.emergence import faults, known_species
@@ -80,11 +81,13 @@ def require_season(folder: Path, year: int | None = None) -> None:
     if folder.is_symlink() and not folder.exists():
         raise FaultyFiles([Problem(str(folder), 0, 0, "", "is a link that leads nowhere")])
     if folder.is_dir() and not (folder / settings.FILE).exists():
+        refuse_if_gone(folder)
         what = f"there is no season in {_named(folder)}: 'hangplan new FOLDER' writes one to start from"
         raise FaultyFiles([Problem(settings.FILE, 0, 0, "", what)])
     if not folder.exists():
         if told := misread(str(folder), year or this_year(None), "--on"):
             usage(told)
+        refuse_if_gone(folder)
         what = "there is no such folder: a season is a folder, and this names none"
         if Path(settings.FILE).exists():
             what = "there is no such folder, and only the season's folder is understood in this place"

@@ -18,7 +18,7 @@ from planner.cli.shell.terminal import is_terminal
 from planner.record.refusal import DONE, FAULTY, STOPPED, USAGE, Refused
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.season.plan import plan_file
-from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.problems import FaultyFiles, Problem, equal_lines_once
 from planner.season.reading.told_dates import tell_dates_as
 from planner.season.reading.told_words import in_keepers_words, tell_pupae_as
 from planner.season.reading.typed_dates import style_of
@@ -59,7 +59,7 @@ def _run(function: Callable[P, int | None], *args: P.args, **kwargs: P.kwargs) -
         with stoppable():
             return function(*args, **kwargs) or DONE
     except FaultyFiles as e:
-        code = _refuse(e.problems, FAULTY, json_form)
+        code = _refuse(e.problems if json_form else e.told(), FAULTY, json_form)
         # What cannot be read at all cannot be replaced either.
         if not json_form and all(p.file == plan_file.FILE and not _unread(p) for p in e.problems):
             tell(f"'hangplan plan' makes {plan_file.FILE} anew")
@@ -108,8 +108,8 @@ def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> in
     if json_form:
         show_json({"problems": [problem_json(p) for p in problems]})
     else:
-        for problem in problems:
-            tell(str(problem))
+        for text in equal_lines_once(map(str, problems)):
+            tell(text)
     return code
 
 

@@ -8,6 +8,7 @@ keeper's names may hold brackets.
 from __future__ import annotations
 
 import os
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -25,6 +26,14 @@ def is_terminal(stream: TextIO) -> bool:
     try:
         return stream.isatty()
     except ValueError:  # closed
+        return False
+
+
+def can_ask() -> bool:
+    """Whether somebody sits there who sees a question: no script ever waits for an answer."""
+    try:
+        return sys.stdin.isatty() and sys.stdout.isatty()
+    except (AttributeError, ValueError):  # none, or closed
         return False
 
 

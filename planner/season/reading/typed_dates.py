@@ -69,6 +69,14 @@ def read_typed(text: str, now: datetime, style: str | None = None) -> When:
     return when
 
 
+def read_hour(text: str) -> time:
+    """An hour of any day: ``7:30``, ``19:00``, ``7:30 pm``, ``7am``; another raises ValueError."""
+    hour, rest = _hour(" ".join(text.lower().split()))
+    if hour is None or rest:
+        raise ValueError(f"'{shorten(text)}' is not an hour of the day: write 7:30, 19:00 or 7:30 pm")
+    return hour
+
+
 def is_typed_date(text: str, now: datetime) -> bool:
     """Whether a word can only be meant as a date, and is no name of a place or folder."""
     if _PAIR.fullmatch(text):
