@@ -36,7 +36,8 @@ def today(
     everything: Annotated[bool, typer.Option("--all", help="All rows, however many.")] = False,
     brief: Annotated[bool, typer.Option("--brief", help="One line, as for a notification.")] = False,
     paper: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="A4")
+        str | None,
+        typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="as season.yaml says, or A4"),
     ] = None,
     output: Output = None,
     on: On = None,
@@ -53,8 +54,8 @@ def today(
     with --on. Next: hangplan done or hangplan mark, whatever happened.
     """
     check_on(on)
-    size = read_paper("A4" if paper is None else paper)
-    if paper is not None and output is None:
+    size = read_paper(paper)
+    if size is not None and output is None:
         usage(f"--paper {size}: it is for the page that -o makes: give it with -o FILE")
     path = None if output is None else output_file(output, output, ("pdf",))[0]
     if brief and (output is not None or everything or json_form):
@@ -67,4 +68,12 @@ def today(
     if brief:
         show_brief(season, now, still_there(on, now, season))
         return
-    answer(season, now, still_there(on, now, season), path, size, everything=everything, json_form=json_form)
+    answer(
+        season,
+        now,
+        still_there(on, now, season),
+        path,
+        size or season.paper,
+        everything=everything,
+        json_form=json_form,
+    )
