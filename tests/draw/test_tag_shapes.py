@@ -135,7 +135,7 @@ def test_a_code_too_fine_to_be_read_is_refused_with_the_size_that_will_do():
     assert least_side("w" * 60) == pytest.approx(12.3)
     long = tag(id="w" * 60)
     with pytest.raises(
-        ValueError, match=r"is too small for the tag of w{60} and its code: write --card "
+        ValueError, match=r"is too small for the tag of w{60} with its code: write --card "
     ) as e:
         tag_sheet([long], card=(24, 24), code=True)
     size = tuple(map(float, re.search(r"--card (\d+)x(\d+)mm$", str(e.value)).groups()))

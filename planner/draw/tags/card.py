@@ -24,6 +24,7 @@ INNER = 2.0  # mm kept free inside each edge
 LEAD = (1.5, 2.4)  # size of the date in sizes of the rows: at least, and at best
 GROUP_LEAD = (2.0, 3.6)  # the same of a card for several, read from farther away
 SIDES = 5  # sizes of a code that are tried
+FEW = 16  # cards by which the size of what all share is chosen
 # What a face may lack; of the place a part of its name.
 SPECIES, PLACE, DUE, IDS = "species", "place", "due", "ids"
 
@@ -186,6 +187,11 @@ def face(card: Card, size: tuple[float, float], side: float = 0.0) -> FaceText |
     return best
 
 
+def fullest(cards: Sequence[Card]) -> list[Card]:
+    """A few cards, those that say most: what they have room for, the others mostly have too."""
+    return sorted(cards, key=lambda c: -len(f"{c.pupae}{c.species}{c.place}{c.spot}"))[:FEW]
+
+
 def code_side(cards: Sequence[Card], size: tuple[float, float]) -> float | None:
     """Side of the codes on a sheet of cards, mm: as large as a face takes, unless the text needs the room.
 
@@ -194,6 +200,7 @@ def code_side(cards: Sequence[Card], size: tuple[float, float]) -> float | None:
     most, least = side_of(size), max(least_side(card.id) for card in cards)
     if most < least:
         return None
+    cards = fullest(cards)
     best, lacks, smallest = most, len(cards) + 1, 0.0
     for k in range(SIDES):
         side = most - (most - least) * k / (SIDES - 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from planner.draw.paper.words import CAP, fit, width
 from planner.style import MM_PER_PT, TAG_GOOD, TAG_LARGEST, TAG_LEAST
@@ -102,12 +103,19 @@ def _set(
     date: str, wording: Wording, room: tuple[float, float], lead: tuple[float, float]
 ) -> FaceText | None:
     widest = room[0] / width(date, 1.0, bold=True)
+    lists = any(row.items for row in wording.rows)  # else the rows are the same at every size
+    rows = list(wording.rows)
+    longest = 0.0 if lists else max(row.width(wording.stub) for row in rows)
+    if longest * TAG_LEAST > room[0]:
+        return None
 
     def fits(size: float, leads: float) -> bool:
-        rows = _broken(wording.rows, size, room[0])
+        nonlocal rows, longest
+        if lists:
+            rows = _broken(wording.rows, size, room[0])
+            longest = max(row.width(wording.stub) for row in rows)
         high = _height(len(rows), size, min(widest, leads * size)) * MM_PER_PT
-        least = max(TAG_LEAST, SHRINK * size)
-        return high <= room[1] and all(r.width(wording.stub) * least <= room[0] for r in rows)
+        return high <= room[1] and longest * max(TAG_LEAST, SHRINK * size) <= room[0]
 
     def largest(most: float, leads: float) -> float:
         """The largest size that fits; 0: none."""
@@ -179,5 +187,6 @@ def _gap(size: float, date: float) -> float:
     return max(DATE_GAP * size, FOOT * date)
 
 
+@cache
 def _space() -> float:
     return width("n n", 1.0) - width("nn", 1.0)
