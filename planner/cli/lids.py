@@ -6,14 +6,12 @@ With ``--json``: ``{"files": [path]}``.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
-
-import typer
 
 from planner.cli.shell.options import (
     Json,
     On,
     Output,
+    Paper,
     SeasonFolder,
     check_on,
     output_file,
@@ -28,7 +26,7 @@ from planner.season.store import write_output
 @command
 def lids(
     folder: SeasonFolder = Path(),
-    paper: Annotated[str, typer.Option(metavar="SIZE", help="A4 or Letter.")] = "A4",
+    paper: Paper = None,
     output: Output = None,
     on: On = None,
     json_form: Json = False,
@@ -54,7 +52,7 @@ def lids(
     from planner.draw.sheets.lid_sheet import lid_sheet
 
     try:
-        data = lid_sheet(season, plan, fmt, size)
+        data = lid_sheet(season, plan, fmt, size or season.paper)
     except ValueError as e:
         raise Refused([str(e)]) from None
     write_output(path, data)

@@ -33,7 +33,10 @@ def map_(
         bool, typer.Option("--wall", help="Day sheet, move list, lids and map as one PDF.")
     ] = False,
     paper: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for --wall.", show_default="A4")
+        str | None,
+        typer.Option(
+            metavar="SIZE", help="A4 or Letter, for --wall.", show_default="as season.yaml says, or A4"
+        ),
     ] = None,
     output: Output = None,
     on: On = None,
@@ -49,8 +52,8 @@ def map_(
     --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
     """
     check_on(on)
-    size = read_paper("A4" if paper is None else paper)
-    if paper is not None and not wall:
+    size = read_paper(paper)
+    if size is not None and not wall:
         usage(f"--paper {size}: a map has a size of its own: give it with --wall")
     from planner.cli.answers.plan_on_paper import on_paper, open_verified, wrote
     from planner.follow.day import Day
@@ -64,7 +67,7 @@ def map_(
 
         from planner.cli.answers.wall import wall as draw_wall
 
-        write_output(path, draw_wall(season, plan, day, size))
+        write_output(path, draw_wall(season, plan, day, size or season.paper))
         wrote(path, json_form)
         return
     path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)

@@ -38,7 +38,8 @@ def today(
     explain: Explain = False,
     brief: Annotated[bool, typer.Option("--brief", help="One line, as for a notification.")] = False,
     paper: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="A4")
+        str | None,
+        typer.Option(metavar="SIZE", help="A4 or Letter, for -o.", show_default="as season.yaml says, or A4"),
     ] = None,
     output: Output = None,
     on: On = None,
@@ -55,8 +56,8 @@ def today(
     with --on. Next: hangplan done or hangplan mark, whatever happened.
     """
     check_on(on)
-    size = read_paper("A4" if paper is None else paper)
-    if paper is not None and output is None:
+    size = read_paper(paper)
+    if size is not None and output is None:
         usage(f"--paper {size}: it is for the page that -o makes: give it with -o FILE")
     path = None if output is None else output_file(output, output, ("pdf",))[0]
     if brief and (output is not None or everything or json_form):
@@ -71,4 +72,4 @@ def today(
         return
     since = still_there(on, now, season)
     rows = {"everything": everything, "explain": explain, "json_form": json_form}
-    answer(season, now, since, path, size, **rows)
+    answer(season, now, since, path, size or season.paper, **rows)

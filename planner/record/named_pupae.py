@@ -9,7 +9,7 @@ from planner.record.pupae_table import no_such_pupa
 from planner.record.refusal import Refused
 from planner.season.places import fold
 from planner.season.plan import plan_file
-from planner.season.plan.plan_record import Move, Plan
+from planner.season.plan.plan_record import Hang, Move
 from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
 from planner.season.season import Season
@@ -103,12 +103,14 @@ def named_on_record(
     return _or_refused(*named_pupae(season, words, steps, pupae_at(season), year, against))
 
 
-def named_in_plan(season: Season, plan: Plan, words: Sequence[str], year: int) -> list[Pupa]:
-    """The pupae named; a place stands for those that hang there by the plan. Raises Refused."""
+def named_among(
+    season: Season, hangs: Iterable[Hang], moves: Iterable[Move], words: Sequence[str], year: int
+) -> list[Pupa]:
+    """The pupae named; a place stands for those of ``hangs`` that have it, as by a plan. Raises Refused."""
     at: dict[str, list[str]] = {place.name: [] for place in season.places}
-    for hang in plan.hangs:
+    for hang in hangs:
         at.setdefault(hang.place, []).append(hang.pupa)
-    return _or_refused(*named_pupae(season, words, pupa_of_step(plan.moves), at, year))
+    return _or_refused(*named_pupae(season, words, pupa_of_step(moves), at, year))
 
 
 def pupae_at(season: Season) -> dict[str, list[str]]:

@@ -9,6 +9,7 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from planner.season.paper import USUAL_CARD, CardSize
 from planner.season.places import Place
 from planner.season.places.dividers import Divider, Rules
 from planner.season.pupae import Pupa
@@ -58,12 +59,16 @@ class Season:
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
+    ``paper``, ``card_size``, ``tag_shape``: what is printed, unless a command says otherwise.
     """
 
     folder: Path
     name: str
     units: str = "cm"
     date_style: str | None = None
+    paper: str = "A4"
+    card_size: CardSize = USUAL_CARD
+    tag_shape: str = "card"
     timezone: str = "UTC"
     gap_days: float = 2.0
     risk: float | None = None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
+from planner.season.paper import SHAPES, USUAL_CARD, CardSize, check_card, read_card, read_paper
 from planner.season.places.dividers import StatedDivider, read_divider, resolve
 from planner.season.places.read_places import Stated, read_place
 from planner.season.reading.fields import Fields, Range, Report
@@ -19,8 +20,9 @@ from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "date_style", "timezone", "gap_days", "risk", "rehang_price", "species", "wing_reach",
-    "drop", "clearance", "keeper_reach", "temperature", "profiles", "places", "dividers", "expected",
+    "season", "units", "date_style", "paper", "card", "shape", "timezone", "gap_days", "risk", "rehang_price",
+    "species", "wing_reach", "drop", "clearance", "keeper_reach", "temperature", "profiles", "places",
+    "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -70,6 +72,9 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         name=top.text("season", shorten(folder.resolve().name, 200)).strip(),
         units=units,
         date_style=top.choice("date_style", None, STYLES),
+        paper=_paper(top),
+        card_size=_card_size(top, units),
+        tag_shape=top.choice("shape", "card", SHAPES),
         timezone=_timezone(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
         rehang_price=top.integer("rehang_price", 3, 1, 100),
@@ -113,6 +118,28 @@ def _risk(top: Fields) -> float | None:
     if top.has("gap_days"):
         top.fault("risk", "is stated beside gap_days: allowed is one of the two")
     return top.number("risk", 0.02, Range(0, 0.5, above=True))
+
+
+def _paper(top: Fields) -> str:
+    try:
+        return read_paper(top.text("paper", "A4"))
+    except ValueError as e:
+        top.fault("paper", str(e))
+        return "A4"
+
+
+def _card_size(top: Fields, units: str) -> CardSize:
+    usual = replace(USUAL_CARD, unit="in" if units == "in" else "mm")
+    text = top.text("card", None)
+    if text is None:
+        return usual
+    try:
+        card = read_card(text)
+        check_card(card, units)
+    except ValueError as e:
+        top.fault("card", str(e))
+        return usual
+    return card
 
 
 def _timezone(top: Fields) -> str:

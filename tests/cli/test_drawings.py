@@ -9,6 +9,7 @@ from cli_world import PUPAE, SETTINGS
 from planner.season import StoreError
 
 NO_PLAN = "there is no plan yet: 'hangplan plan porch' makes one\n"
+SIZES = "write width x height, such as 40x25 (mm), 7.5x12.5cm or 3x5in"
 SHARP = "Pins, scissors and tweezers are sharp.\n"
 BEGINS = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
 
@@ -57,7 +58,9 @@ def test_a_map_too_tall_for_a_picture_becomes_pages_unless_a_picture_was_asked_f
 
 def test_tags_are_made_for_all_or_for_those_chosen(world):
     world.plan()
-    assert world.call("tags", "--json").data == {"files": ["porch/out/tags.pdf"], "tags": ["m2", "m3", "m1"]}
+    assert world.call("tags", "--json").data == {
+        "files": ["porch/out/tags.pdf"], "tags": ["m2", "m3", "m1"], "notes": [],
+    }  # fmt: skip
     assert world.call("tags", "--moved", "--json").data["tags"] == ["m2", "m3"]
     assert world.call("tags", "--pupa", "m3", "--pupa", "m1", "--json").data["tags"] == ["m3", "m1"]
     text, _ = words(world.folder / "out" / "tags.pdf")
@@ -126,9 +129,10 @@ def test_a_move_whose_time_has_passed_is_told_with_the_drawing(world):
         (("map", "-o", "rack"), "-o: 'rack': the suffix chooses the format: allowed is .png, .svg, .pdf"),
         (("tags", "-o", "tags.png"), "-o: 'tags.png': the suffix chooses the format: allowed is .pdf"),
         (("tags", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),
-        (("tags", "--card", "40"), "--card: '40' is not a size: write width x height in mm, such as 40x25"),
-        (("tags", "--card", "axb"), "--card: 'axb' is not a size: write width x height in mm, such as 40x25"),
-        (("tags", "--moved", "--pupa", "m1"), "give either --pupa or --moved"),
+        (("tags", "--card", "40"), f"--card: '40' is not a size: {SIZES}"),
+        (("tags", "--card", "axb"), f"--card: 'axb' is not a size: {SIZES}"),
+        (("tags", "--card", "3inx5cm"), f"--card: '3inx5cm' is not a size: {SIZES}"),
+        (("tags", "--groups", "--qr"), "--qr goes with the tag of one pupa, not with --groups"),
         (("tags", "--shape", "star"), "--shape: 'star': allowed is card, fold, wedge, hole, flag, auto"),
         (("tags", "--start-at", "0"), "--start-at: 0: places are counted from 1"),
         (("map", "--wall", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),

@@ -9,7 +9,7 @@ import pytest
 import zxingcpp
 from draw_world import PT_PER_MM, pdf
 
-from planner.draw.tags.codes import check_code
+from planner.draw.tags.codes import least_side
 from planner.draw.tags.shapes import SHAPES
 from planner.draw.tags.tag_sheet import Tag, tag_sheet
 from planner.season.reading.told_dates import MONTHS
@@ -130,17 +130,21 @@ def test_without_being_asked_for_there_is_no_code():
     assert decoded(tag_sheet([tag()])) == []
 
 
-def test_a_code_too_fine_to_be_read_is_refused():
-    # 60 letters at level M: 33 modules + 8 = 41 × 0.3 mm = 12.3 mm
+def test_a_code_too_fine_to_be_read_is_refused_with_the_size_that_will_do():
+    # 60 letters at level M: 33 modules + 8 = 41 × 0.3 mm = 12.3 mm, half of a face that is 25 mm wide
+    assert least_side("w" * 60) == pytest.approx(12.3)
+    long = tag(id="w" * 60)
     with pytest.raises(
-        ValueError, match=r"10 mm is too small for a phone to read; it needs 12\.3 mm, a card"
-    ):
-        check_code("w" * 60, 10.0)
+        ValueError, match=r"is too small for the tag of w{60} with its code: write --card "
+    ) as e:
+        tag_sheet([long], card=(24, 24), code=True)
+    size = tuple(map(float, re.search(r"--card (\d+)x(\d+)mm$", str(e.value)).groups()))
+    assert decoded(tag_sheet([long], card=size, code=True)) == ["w" * 60]
 
 
 def test_an_id_that_no_code_holds_is_refused():
     with pytest.raises(ValueError, match=r"^'w{20}…' is too long for a QR code: 9000 letters$"):
-        check_code("w" * 9000, 20.0)
+        least_side("w" * 9000)
 
 
 def test_a_reprint_begins_at_the_first_free_place():
@@ -193,11 +197,11 @@ def test_a_place_just_as_wide_as_its_row_is_not_shortened():
         assert "…" not in file.pages[0].extract_text()
 
 
-def test_beside_a_code_the_id_is_as_large_as_the_day_it_is_due():
+def test_beside_a_code_the_id_is_as_large_as_the_day_it_is_due_and_the_species_is_not_left_out():
     with pdf(tag_sheet([tag()], code=True)) as file:
         size = {w["text"]: w["size"] for w in file.pages[0].extract_words(extra_attrs=["size"])}
     assert size["m12"] == pytest.approx(size["due"], abs=0.1)
-    assert "monarch" not in size
+    assert size["monarch"] >= 7
 
 
 @pytest.mark.parametrize("code", [False, True], ids=["plain", "with a code"])

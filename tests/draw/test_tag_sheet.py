@@ -10,6 +10,7 @@ import pytest
 from draw_world import PT_PER_MM, pdf
 
 from planner.draw.paper.formats import PAPERS
+from planner.draw.tags.card_size import lacking
 from planner.draw.tags.tag_sheet import Tag, tag_sheet
 
 DOTS = 8  # per mm, of the picture that is looked at for ink
@@ -25,10 +26,10 @@ def tag(**more):
 
 
 WORST = (
-    tag(id="swallowtail-2027-0123456789", word="tiger swallowtail of the east", spot="120.75 in",
+    tag(id="swallow-0123", word="tiger swallowtail of the east", spot="120.75 in",
         pupated=date(2027, 12, 28), due=date(2028, 11, 30), place="the line below the old pear tree"),
     tag(id="Ågjpqy", word="Éclair $x$", pupated=None, due=None, place="Çgjpqy", spot=""),
-    tag(id="W" * 60, word="W" * 60, place="W" * 60, spot="W" * 60),
+    tag(id="W", word="W" * 60, place="W" * 60, spot="W"),
     tag(id="i", word="i", place="i", spot="i"),
 )  # fmt: skip
 
@@ -171,9 +172,17 @@ def test_the_least_card_still_says_id_dates_and_spot():
         assert file.pages[0].extract_text().splitlines()[:3] == ["3 Jul", "m12 due 15 Jul", "north 36 cm"]
 
 
-def test_a_long_place_is_shortened_and_its_spot_is_kept():
-    with pdf(tag_sheet([tag(place="the line below the old pear tree")], card=(30, 16))) as file:
-        assert re.search(r"^the line b.*… 36 cm$", file.pages[0].extract_text(), re.MULTILINE)
+def test_a_long_place_has_a_row_of_its_own_before_it_is_shortened():
+    place = "the line below the old pear tree"
+    with pdf(tag_sheet([tag(place=place)], card=(30, 16))) as file:
+        assert f"\n{place}\n36 cm\n" in file.pages[0].extract_text()
+
+
+def test_a_place_that_has_no_room_is_shortened_and_its_spot_is_kept():
+    long = tag(place="the line below the old pear tree")
+    assert lacking([long], (20.0, 16.0), code=False) == {"species": ["m12"], "place": ["m12"]}
+    with pdf(tag_sheet([long], card=(20, 16))) as file:
+        assert re.search(r"^the li.*… 36 cm$", file.pages[0].extract_text(), re.MULTILINE)
 
 
 def test_a_prepupa_and_an_unknown_due_day_say_so():

@@ -43,9 +43,9 @@ def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
     return without_late(season, plan, now)
 
 
-def wrote(path: Path, json_form: bool, **more: list[str]) -> None:
+def wrote(path: Path, json_form: bool) -> None:
     """Say which file was written."""
     if json_form:
-        show_json({"files": [str(path)], **more})
+        show_json({"files": [str(path)]})
     else:
         show(f"wrote {shown(path)}")

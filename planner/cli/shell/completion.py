@@ -34,6 +34,11 @@ def complete_pupa(incomplete: str) -> list[str]:
     return _fitting(_ids(default_season()), incomplete)
 
 
+def complete_tags(incomplete: str) -> list[str]:
+    """Ids of those present, and places."""
+    return _fitting([*_places(Path()), *_ids(Path())], incomplete)
+
+
 def complete_mark(incomplete: str) -> list[str]:
     """Ids, and what they may have done."""
     return _fitting(["darkening", *OUTCOMES, "cleaned", "pupated", *_ids(default_season())], incomplete)

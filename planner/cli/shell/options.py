@@ -13,8 +13,9 @@ import typer
 
 from planner.cli.shell.chosen_season import season_argument
 from planner.cli.shell.talk import usage
-from planner.draw.paper.formats import PAPERS
 from planner.record.refusal import Refused
+from planner.season import paper
+from planner.season.paper import CardSize
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
 from planner.season.reading.told_dates import tell_no_year_of
 from planner.season.reading.typed_dates import read_hour, read_typed, style_of
@@ -48,6 +49,10 @@ Output = Annotated[
 ]
 Explain = Annotated[
     bool, typer.Option("--explain", help="Also what was sought and proved, and how dates are reckoned.")
+]
+Paper = Annotated[
+    str | None,
+    typer.Option(metavar="SIZE", help="A4 or Letter.", show_default="as season.yaml says, or A4"),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the result for programs, as JSON.")]
 
@@ -146,19 +151,20 @@ def read_point(option: str, text: str, units: str) -> tuple[float, float]:
     usage(f"{option}: '{text}' is not a point: write x,y in {units}, such as 12,5 or 12.5,5")
 
 
-def read_card(text: str) -> tuple[float, float]:
-    """A card's size such as ``40x25``, mm."""
-    numbers = [parse_number(part.strip()) for part in text.lower().replace("×", "x").split("x")]
-    match numbers:
-        case [float(width), float(height)]:
-            return width, height
-    usage(f"--card: '{text}' is not a size: write width x height in mm, such as 40x25")
+def read_card(text: str) -> CardSize:
+    """A card's size such as ``40x25`` (mm) or ``3x5in``."""
+    try:
+        return paper.read_card(text)
+    except ValueError as e:
+        usage(f"--card: {e}")
 
 
-def read_paper(text: str) -> str:
-    """A size of paper as it is spelled here."""
-    found = next((p for p in PAPERS if p.lower() == text.lower()), None)
-    return found or usage(f"--paper: '{text}': allowed is {' or '.join(PAPERS)}")
+def read_paper(text: str | None) -> str | None:
+    """A size of paper as it is spelled here; None where the season's is meant."""
+    try:
+        return None if text is None else paper.read_paper(text)
+    except ValueError as e:
+        usage(f"--paper: {e}")
 
 
 def output_file(option: Path | None, default: Path, suffixes: tuple[str, ...]) -> tuple[Path, str]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm, upright
+from planner.season.paper import PAPERS
+
+__all__ = ["FORMATS", "PAPERS", "paper_size"]
+
 FORMATS = ("png", "svg", "pdf")
 
 

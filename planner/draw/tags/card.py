@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from matplotlib.axes import Axes
 
 from planner.draw.paper.pen import put
-from planner.draw.paper.words import CAP, fit, width
-from planner.draw.tags.codes import draw_code, side_of
+from planner.draw.paper.words import CAP
+from planner.draw.tags.codes import draw_code, least_side, side_of
+from planner.draw.tags.face_text import ASCENT, FAIR, STEP, FaceText, Part, Row, Wording, set_text
+from planner.draw.tags.face_text import shortened as shortened_row
 from planner.draw.tags.shapes import Face
 from planner.season.direction import apart
-from planner.style import MM_PER_PT, TAG_GOOD, TAG_LARGEST, TAG_LEAST
-from planner.words import day_month
+from planner.style import MM_PER_PT
+from planner.words import count, day_month, ids
 
 INNER = 2.0  # mm kept free inside each edge
-DATE = 2.4  # size of the date, in sizes of the small rows
-LEADS = 1.5  # what it has at least, on a narrow card
-SHRINK = 0.7  # how far a row that is too wide may shrink, before it is shortened
-STEP = 1.22  # from baseline to baseline of small rows, likewise
-ASCENT, DESCENT = 0.77, 0.24  # how far letters go above and below the baseline, likewise
-DATE_GAP = 0.75  # from the date's baseline to the row below, likewise; room for the foot of a J
+LEAD = (1.5, 2.4)  # size of the date in sizes of the rows: at least, and at best
+GROUP_LEAD = (2.0, 3.6)  # the same of a card for several, read from farther away
+SIDES = 5  # sizes of a code that are tried
+FEW = 16  # cards by which the size of what all share is chosen
+# What a face may lack; of the place a part of its name.
+SPECIES, PLACE, DUE, IDS = "species", "place", "due", "ids"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,31 +44,174 @@ class Tag:
     spot: str = ""
     kind: str = "line"
 
+    @property
+    def pupae(self) -> tuple[str, ...]:
+        """Whom it is for."""
+        return (self.id,)
 
-@dataclass(frozen=True)
-class Row:
-    """A small row: text that may be shortened, before or after text kept whole as long as it can be.
+    @property
+    def species(self) -> tuple[str, ...]:
+        """Of what species."""
+        return (self.word,) if self.word else ()
 
-    ``whole``: what follows both and is never shortened, however small it must be set.
+    @property
+    def day(self) -> str:
+        """``3 Jul``, ``prepupa``."""
+        return _day(self.pupated)
+
+    @property
+    def lead(self) -> tuple[float, float]:
+        """The date stands out; a word in its place does not."""
+        return LEAD if self.pupated else (LEAD[0], LEAD[0])
+
+    def levels(self) -> Sequence[Sequence[Wording]]:
+        """All there is to say; without the species; with the place's name shortened; without the day due."""
+        name, due = Part(self.id, bold=True), _row(f"due {day_month(self.due)}" if self.due else "due ?")
+        low = Row((name, *due.parts))
+        one, two = _where(self.place, self.spot)
+        bare = [(Row((name,)), due, *one), (low, *one), (Row((name,)), due, *two)]
+        full = bare
+        if self.word:
+            word = Part(self.word)
+            full = [
+                *((Row((name, word)), due, *where) for where in (one, two)),
+                *((Row((name,)), Row((word,)), due, *where) for where in (one, two)),
+            ]
+        lacks = (SPECIES,) if self.word else ()
+        return (
+            [Wording(rows) for rows in full],
+            [Wording(rows, lacks) for rows in bare],
+            [Wording(rows, (*lacks, PLACE), stub=True) for rows in bare],
+            [Wording((Row((name,)), *where), (*lacks, DUE)) for where in (one, two)],
+            [Wording((Row((name,)), *one), (*lacks, DUE, PLACE), stub=True)],
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """What a card says of several that pupated on one day and hang together: of a lid, or of a stretch.
+
+    ``dues``: the first and the last day due that is known, or none; ``species``: each once.
     """
 
-    kept: str
-    loose: str = ""
-    loose_first: bool = False
-    bold: bool = False
-    whole: str = ""
+    pupae: tuple[str, ...]
+    species: tuple[str, ...]
+    pupated: date | None
+    dues: tuple[date, ...]
+    place: str
+    spot: str = ""
+    kind: str = "lid"
+
+    @property
+    def id(self) -> str:
+        """The first of them."""
+        return self.pupae[0]
+
+    @property
+    def day(self) -> str:
+        """``3 Jul``, ``prepupa``."""
+        return _day(self.pupated)
+
+    @property
+    def lead(self) -> tuple[float, float]:
+        """The date is read at arm's length."""
+        return GROUP_LEAD if self.pupated else LEAD
+
+    def levels(self) -> Sequence[Sequence[Wording]]:
+        """All there is to say; without the species; with the place's name shortened; without ids."""
+        many = Part(count(len(self.pupae), "pupa", "pupae"), bold=True)
+        first, *later = dict.fromkeys(map(day_month, self.dues)) if self.dues else ["?"]
+        due = _row(f"due {first} to {later[-1]}" if later else f"due {first}")
+        names = Row(items=tuple(ids(self.pupae).split(", ")))
+        one, two = _where(self.place, self.spot)
+        bare = [(Row((many,)), names, due, *where) for where in (one, two)]
+        few = [(Row((many,)), due, *where) for where in (one, two)]
+        full = bare
+        if self.species:
+            word = Part(", ".join(self.species))
+            full = [
+                *((Row((many, word)), names, due, *where) for where in (one, two)),
+                *((Row((many,)), Row((word,)), names, due, *where) for where in (one, two)),
+            ]
+        lacks = (SPECIES,) if self.species else ()
+        return (
+            [Wording(rows) for rows in full],
+            [Wording(rows, lacks) for rows in bare],
+            [Wording(rows, (*lacks, PLACE), stub=True) for rows in bare],
+            [Wording(rows, (*lacks, IDS)) for rows in few],
+            [Wording(rows, (*lacks, IDS, PLACE), stub=True) for rows in few],
+        )
 
 
-Rows = tuple[Row, ...]
+Card = Tag | Group
 
 
-def arrangements(tag: Tag) -> tuple[Rows, Rows, Rows]:
-    """Rows under the date: three for a card with room, two for a low one; four for a high and narrow one."""
-    due = f"due {day_month(tag.due)}" if tag.due else "due ?"
-    where = Row(tag.spot, tag.place, loose_first=True)
-    tall = (Row(tag.id, tag.word, bold=True), Row("", whole=due), where)
-    low = (Row(tag.id, whole=due), where)
-    return tall, low, (*tall[:2], Row("", tag.place), Row(tag.spot))
+def without_species(cards: Sequence[Card]) -> list[Card]:
+    """The cards without the species where all are of one: a word on some only puzzles. Else as they are."""
+    if len({name for card in cards for name in card.species}) > 1:
+        return list(cards)
+    return [replace(c, word="") if isinstance(c, Tag) else replace(c, species=()) for c in cards]
+
+
+def _day(pupated: date | None) -> str:
+    return day_month(pupated) if pupated else "prepupa"
+
+
+def _row(text: str) -> Row:
+    return Row((Part(text),))
+
+
+def _where(place: str, spot: str) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """Place and spot in one row, and in two."""
+    name = Part(place, short=True)
+    if not spot:
+        return (Row((name,)),), (Row((name,)),)
+    return (Row((name, Part(spot))),), (Row((name,)), _row(spot))
+
+
+@lru_cache(maxsize=4096)
+def face(card: Card, size: tuple[float, float], side: float = 0.0) -> FaceText | None:
+    """The text of a card of a size beside a code of a ``side``, mm; None: it cannot be read.
+
+    The species is left out only where all of it would be smaller than fair, the rest only where it would not
+    fit at all.
+    """
+    room = (size[0] - INNER - (side or INNER), size[1] - 2 * INNER)
+    best: FaceText | None = None
+    for level in card.levels():
+        if best is not None and (best.least >= FAIR or any({*w.lacks} - {SPECIES} for w in level)):
+            break
+        found = set_text(card.day, level, room, card.lead)
+        if found and (best is None or found.least > best.least):
+            best = found
+    return best
+
+
+def fullest(cards: Sequence[Card]) -> list[Card]:
+    """A few cards, those that say most: what they have room for, the others mostly have too."""
+    return sorted(cards, key=lambda c: -len(f"{c.pupae}{c.species}{c.place}{c.spot}"))[:FEW]
+
+
+def code_side(cards: Sequence[Card], size: tuple[float, float]) -> float | None:
+    """Side of the codes on a sheet of cards, mm: as large as a face takes, unless the text needs the room.
+
+    None: too small for a phone to read.
+    """
+    most, least = side_of(size), max(least_side(card.id) for card in cards)
+    if most < least:
+        return None
+    cards = fullest(cards)
+    best, lacks, smallest = most, len(cards) + 1, 0.0
+    for k in range(SIDES):
+        side = most - (most - least) * k / (SIDES - 1)
+        texts = [face(card, size, side) for card in cards]
+        short = sum(text is None or bool({*text.lacks} - {SPECIES}) for text in texts)
+        row = min((min(text.least, FAIR) for text in texts if text), default=0.0)
+        if (short, -row) < (lacks, -smallest - 0.1):
+            best, lacks, smallest = side, short, row
+        if not lacks and smallest >= FAIR:
+            break
+    return best
 
 
 @dataclass(frozen=True)
@@ -82,78 +229,36 @@ class Writer:
         put(self.ax, self.face.left + x, self.face.bottom + y, text, size, turned=self.face.turned, **more)
 
 
-def draw_card(tag: Tag, size: tuple[float, float], ax: Axes, face: Face, *, code: bool = False) -> Axes:
-    """Write one tag on a face of a size, mm on paper; nothing leaves it.
+def draw_card(card: Card, size: tuple[float, float], ax: Axes, on: Face, *, side: float = 0.0) -> Axes:
+    """Write one card on a face of a size, mm on paper; nothing leaves it.
 
-    The tall arrangement is taken when it reads well, else the one whose text comes out larger. ``code``: with
-    a QR code of the id at its right.
+    ``side``: of a QR code of the id at its right; 0: none. Raises ValueError where the text cannot be read.
     """
-    side = side_of(size) if code else 0.0
-    if code:
-        left = face.left if face.turned else face.left + size[0] - side
-        draw_code(tag.id, side, ax, left, face.bottom + (size[1] - side) / 2, turned=face.turned)
-    writer = Writer(ax, face, size)
+    text = face(card, size, side)
+    if text is None:
+        raise ValueError(f"{size[0]:g} × {size[1]:g} mm is too small for {card.id}")
+    if side:
+        left = on.left if on.turned else on.left + size[0] - side
+        draw_code(card.id, side, ax, left, on.bottom + (size[1] - side) / 2, turned=on.turned)
+    writer = Writer(ax, on, size)
     wide = size[0] - INNER - (side or INNER)
-    room = (wide, size[1] - 2 * INNER)
-    date_words = day_month(tag.pupated) if tag.pupated else "prepupa"
-    widest = room[0] / width(date_words, 1.0, True)
-    shown = replace(tag, word="") if code else tag  # beside a code there is no room for both: the id counts
-    *sized, narrow = (
-        (min(TAG_LARGEST, widest / LEADS, room[1] / MM_PER_PT / _height(r)), r) for r in arrangements(shown)
-    )
-    small, rows = max(sized, key=lambda s: min(s[0], TAG_GOOD))
-    if tag.spot and narrow[0] >= TAG_GOOD and _width(rows[-1]) * small > room[0]:
-        small, rows = narrow
-    large = min((DATE if tag.pupated else LEADS) * small, widest)
-    em = small * MM_PER_PT
-    spare = room[1] - _height(rows) * em
-    x, y = INNER + wide / 2, size[1] - INNER - spare / 2 - ASCENT * DATE * em
-    writer.put(x, y, date_words, large, bold=True, ha="center", gid=f"date-{tag.id}")
-    y -= (DATE_GAP + CAP) * em
-    for row in rows:
-        _write(row, small, room[0], writer, x, y)
+    em = text.size * MM_PER_PT
+    x, y = INNER + wide / 2, (size[1] + text.height) / 2 - ASCENT * text.date_size * MM_PER_PT
+    writer.put(x, y, text.date, text.date_size, bold=True, ha="center", gid=f"date-{card.id}")
+    y -= text.gap + CAP * em
+    for row, row_size in text.rows:
+        _write(shortened_row(row, row_size, wide), row_size, writer, x, y)
         y -= STEP * em
     return ax
 
 
-def _height(rows: Rows) -> float:
-    """Height of an arrangement in sizes of its small rows: from the date's top to the last descender."""
-    return ASCENT * DATE + DATE_GAP + CAP + STEP * (len(rows) - 1) + DESCENT
-
-
-def _width(row: Row) -> float:
-    """Width of a row at a size of 1 pt, mm."""
-    space = _space() * (sum(map(bool, (row.kept, row.loose, row.whole))) - 1)
-    return width(row.kept, 1.0, row.bold) + space + width(row.loose, 1.0) + width(row.whole, 1.0)
-
-
-def _space() -> float:
-    return width("n n", 1.0) - width("nn", 1.0)
-
-
-def _write(row: Row, size: float, room: float, writer: Writer, x: float, y: float) -> None:
-    """Write a row in its middle, smaller if it is too wide, and if that is not enough, shortened."""
-    room += 1e-6  # what is made exactly as wide as the room fits it
-    size = max(min(size, room / _width(row)), min(size, max(TAG_LEAST, SHRINK * size)))
-    if row.whole:
-        size = min(size, room / width(row.whole, 1.0))
-        left = room - width(row.whole, size) - _space() * size
-        kept = fit(row.kept, size, left, middle=True) if row.kept else ""
-        writer.put(x, y, f"{kept} {row.whole}".strip(), size, ha="center")
+def _write(row: Row, size: float, writer: Writer, x: float, y: float) -> None:
+    """Write a row in its middle."""
+    if not any(p.bold for p in row.parts):
+        writer.put(x, y, " ".join(apart(p.text) for p in row.parts if p.text), size, ha="center")
         return
-    space = _space() if row.kept and row.loose else 0.0
-    kept = fit(row.kept, size, room, row.bold, middle=True)
-    left_over = room - width(kept, size, row.bold) - space * size
-    loose = fit(row.loose, size, left_over)
-    if len(loose) < min(3, len(row.loose)) or width(loose, size) > left_over:
-        loose = ""  # fewer than two of its letters would be left
-    if not row.bold:
-        words = (apart(loose), kept) if row.loose_first else (kept, apart(loose))
-        writer.put(x, y, " ".join(w for w in words if w), size, ha="center")
-        return
-    if not loose:
-        writer.put(x, y, kept, size, bold=row.bold, ha="center")
-        return
-    half = (room - left_over + width(loose, size)) / 2
-    writer.put(x - half, y, kept, size, bold=True)
-    writer.put(x + half, y, loose, size, ha="right")
+    x -= row.width(stub=False) * size / 2
+    for part in row.parts:
+        gap = "" if part is row.parts[-1] else " "  # for who searches the file: two words stay two
+        writer.put(x, y, part.text + gap, size, bold=part.bold)
+        x += Row((part, Part(""))).width(stub=False) * size

@@ -43,15 +43,9 @@ def side_of(face: tuple[float, float]) -> float:
     return min(face[1], face[0] / 2)
 
 
-def check_code(text: str, side: float) -> None:
-    """Refuse a code whose modules would be too small to be read."""
-    count = len(modules(text)) + 2 * QUIET_ZONE
-    if side / count < LEAST_MODULE:
-        least = LEAST_MODULE * count
-        raise ValueError(
-            f"the QR code of {text}: {side:g} mm is too small for a phone to read; it needs {least:.1f} mm, "
-            f"a card at least {2 * least:.1f} mm wide and {least:.1f} mm high"
-        )
+def least_side(text: str) -> float:
+    """The smallest side of a code that a phone can read, with its quiet zone, mm."""
+    return LEAST_MODULE * (len(modules(text)) + 2 * QUIET_ZONE)
 
 
 def draw_code(text: str, side: float, ax: Axes, left: float, bottom: float, *, turned: bool = False) -> Axes:

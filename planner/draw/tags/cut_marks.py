@@ -11,7 +11,7 @@ from planner.draw.paper.pen import stroke
 from planner.draw.tags.tag_layout import Band
 
 CLEAR = 0.7  # mm between a cut mark and a piece
-MARK = 4.0  # mm, the longest cut mark
+MARK = 3.5  # mm, the longest cut mark: clear of the words in the margin
 
 
 def draw_cut_marks(band: Band, beyond: float | None, ax: Axes) -> Axes:

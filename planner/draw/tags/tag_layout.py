@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from math import floor
 
-from planner.draw.tags.card import Tag
+from planner.draw.tags.card import Card
 from planner.draw.tags.shapes import Shape
 
 LEAST_BAND_GAP = 3.0  # mm between two bands, which cut marks of both stand in
@@ -52,6 +52,16 @@ class Grid:
         return left, self.paper[1] - self.margin - high * self.card[1] - row * (self.card[1] + self.gap)
 
 
+def gap_of(grid: Grid) -> float:
+    """The gap of a grid, or less where only one card finds room along a side that takes two."""
+    gap = grid.gap
+    for room, side in zip(grid.paper, grid.card, strict=True):
+        left = room - 2 * grid.margin - 2 * side
+        if 0 <= left < gap:
+            gap = left
+    return gap
+
+
 @dataclass(frozen=True)
 class Band:
     """Pieces of one shape in full rows: each with its tag and its lower left corner, mm.
@@ -61,7 +71,7 @@ class Band:
 
     shape: Shape
     size: tuple[float, float]
-    pieces: tuple[tuple[Tag, tuple[float, float]], ...]
+    pieces: tuple[tuple[Card, tuple[float, float]], ...]
     lefts: tuple[float, ...]
     bottoms: tuple[float, ...]
 
@@ -80,7 +90,7 @@ def check_start(grid: Grid, start: int) -> None:
         raise ValueError(f"place {start} of a sheet: it has 1 to {grid.places}")
 
 
-def of_one_shape(tags: Sequence[Tag], grid: Grid, shape: Shape, start: int) -> list[Laid]:
+def of_one_shape(tags: Sequence[Card], grid: Grid, shape: Shape, start: int) -> list[Laid]:
     """Lay pieces one after another, row by row, from place ``start`` of the first sheet on."""
     check_start(grid, start)
     places = [divmod(start - 1 + i, grid.places) for i in range(len(tags))]
@@ -101,7 +111,7 @@ def of_one_shape(tags: Sequence[Tag], grid: Grid, shape: Shape, start: int) -> l
     return laid
 
 
-def of_several(tags: Sequence[Tag], grid: Grid, shapes: Mapping[str, Shape], start: int) -> list[Laid]:
+def of_several(tags: Sequence[Card], grid: Grid, shapes: Mapping[str, Shape], start: int) -> list[Laid]:
     """Lay pieces in bands, one shape after another, on a ``grid`` of faces.
 
     ``shapes``: by kind of place. A piece takes the places of all its faces; each band begins in a new row, so
@@ -148,7 +158,7 @@ def _after(grid: Grid, shape: Shape, last: int, *, whole_row: bool) -> int:
     return (last // grid.columns + shape.high) * grid.columns
 
 
-def _band(grid: Grid, shape: Shape, tags: Sequence[Tag], spots: Sequence[int]) -> Band:
+def _band(grid: Grid, shape: Shape, tags: Sequence[Card], spots: Sequence[int]) -> Band:
     corners = [grid.corner(k, shape.high) for k in spots]
     return Band(
         shape,

@@ -1,8 +1,9 @@
-"""Tags to print and cut out, true to the millimetre: one per pupa, to go with it to its spot."""
+"""Tags to print and cut out, true to the millimetre: of one pupa, to go with it to its spot, or more."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from typing import TypeVar
 
 from matplotlib.axes import Axes
 
@@ -10,33 +11,36 @@ from planner.draw.data import spot_words
 from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import put, stroke
 from planner.draw.paper.render import look, page, render
-from planner.draw.tags.card import Tag, draw_card
-from planner.draw.tags.codes import check_code, side_of
+from planner.draw.tags.card import SPECIES, Card, Tag, code_side, draw_card, without_species
+from planner.draw.tags.card_size import lacking
 from planner.draw.tags.cut_marks import draw_cut_marks
 from planner.draw.tags.shape_marks import draw_how, draw_shape
 from planner.draw.tags.shapes import AUTO, OF_KIND, SHAPES, Shape, faces
-from planner.draw.tags.tag_layout import Grid, of_one_shape, of_several
+from planner.draw.tags.tag_layout import Grid, gap_of, of_one_shape, of_several
+from planner.season.paper import LEAST_CARD, length_words, size_words
 from planner.season.plan.plan_record import Hang, Plan
 from planner.season.season import Season
 from planner.style import BODY
 
-LEAST_CARD = (20.0, 12.0)  # mm; less cannot be read
+C = TypeVar("C", bound=Card)
 MARGINS = (10.0, 40.0)
 GAPS = (0.0, 20.0)
+GAP = 4.0  # mm
 CONTROL = 50.0  # mm, the bar that shows whether the printer kept the size
 
 
 @look()
 def tag_sheet(
-    tags: Sequence[Tag],
+    tags: Sequence[Card],
     paper: str = "A4",
     card: tuple[float, float] = (40.0, 25.0),
     margin: float = 12.0,
-    gap: float = 4.0,
+    gap: float | None = None,
     *,
     shape: str = "card",
     code: bool = False,
     start: int = 1,
+    unit: str = "mm",
 ) -> bytes:
     """Make a PDF of tags with cut marks, to be printed at 100 %.
 
@@ -47,7 +51,8 @@ def tag_sheet(
     paper
         ``A4`` or ``Letter``, upright.
     card, margin, gap
-        Width and height of a card, what is left free round all cards, and between two of them; mm.
+        Width and height of a card, what is left free round all cards, and between two of them; mm. None: 4,
+        or less where two large cards then find room beside or above each other.
     shape
         One of `SHAPES`; ``card`` is then the size of its face. ``auto``: by the kind of each one's place.
     code
@@ -55,21 +60,27 @@ def tag_sheet(
     start
         The first place used on the first sheet, from 1, row by row: for a sheet some tags were cut from. With
         several shapes a place has the size of one face, and a fold or a flag takes two.
+    unit
+        mm, cm or in: what sizes are told in.
 
     Raises
     ------
     ValueError
-        When there is no tag, or a size is not possible; the message says what is.
+        When there is no tag, or a size is not possible; the message says what is. `TooSmallError` where id,
+        date or spot of a tag would not be readable.
     """
     size = paper_size(paper)
     shapes = _shapes(tags, shape)
+    if gap is None:
+        gap = GAP if shape == AUTO else gap_of(Grid(size, SHAPES[shape].piece(card), margin, GAP))
     for form in shapes.values():
-        _check(Grid(size, form.piece(card), margin, gap), paper, form, card, gap if shape == AUTO else 0.0)
+        between = gap if shape == AUTO else 0.0
+        _check(Grid(size, form.piece(card), margin, gap), paper, form, card, between, unit)
     if not tags:
         raise ValueError("there is no pupa to make a tag for")
-    if code:
-        for tag in tags:
-            check_code(tag.id, side_of(card))
+    if SPECIES in lacking(tags, card, code):
+        tags = without_species(tags)
+    side = (code_side(tags, card) or 0.0) if code else 0.0
     if shape == AUTO:
         sheets = of_several(in_order(tags, shape), Grid(size, card, margin, gap), shapes, start)
     else:
@@ -82,7 +93,7 @@ def tag_sheet(
             for tag, (left, bottom) in band.pieces:
                 draw_shape(band.shape, card, ax, left, bottom)
                 for face in faces(band.shape, card, left, bottom):
-                    draw_card(tag, card, ax, face, code=code)
+                    draw_card(tag, card, ax, face, side=side)
             draw_cut_marks(band, gap if shape == AUTO else None, ax)
         draw_margin(size, margin, number, len(sheets), laid.free, ax)
         draw_how([band.shape for band in laid.bands], ax, size[0] - margin, size[1] - 6.0)
@@ -90,7 +101,7 @@ def tag_sheet(
     return render(figures, "pdf")
 
 
-def _shapes(tags: Sequence[Tag], shape: str) -> dict[str, Shape]:
+def _shapes(tags: Sequence[Card], shape: str) -> dict[str, Shape]:
     """The shape of each kind of place there are tags for."""
     if shape != AUTO and shape not in SHAPES:
         raise ValueError(f"'{shape}' is no shape known here: {', '.join([*SHAPES, AUTO])}")
@@ -98,13 +109,15 @@ def _shapes(tags: Sequence[Tag], shape: str) -> dict[str, Shape]:
     return {kind: OF_KIND[kind] if shape == AUTO else SHAPES[shape] for kind in OF_KIND if kind in kinds}
 
 
-def in_order(tags: Sequence[Tag], shape: str) -> list[Tag]:
+def in_order(tags: Sequence[C], shape: str) -> list[C]:
     """The order in which they are cut: as given, with several shapes one after another."""
     kinds = list(OF_KIND)
     return sorted(tags, key=lambda tag: kinds.index(tag.kind)) if shape == AUTO else list(tags)
 
 
-def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float], between: float) -> None:
+def _check(
+    grid: Grid, paper: str, shape: Shape, card: tuple[float, float], between: float, unit: str
+) -> None:
     """Refuse what does not fit; ``between``: mm left free beside each of a piece's faces."""
     for name, value, (least, most) in (("margin", grid.margin, MARGINS), ("gap", grid.gap, GAPS)):
         if not least <= value <= most:
@@ -116,8 +129,9 @@ def _check(grid: Grid, paper: str, shape: Shape, card: tuple[float, float], betw
     if not all(low <= side <= high for low, side, high in zip(LEAST_CARD, card, largest, strict=True)):
         words = "" if shape.name == "card" else f" as {shape.name}"
         raise ValueError(
-            f"a card of {card[0]:g} × {card[1]:g} mm{words}: {LEAST_CARD[0]:g} × {LEAST_CARD[1]:g} mm to "
-            f"{largest[0]:g} × {largest[1]:g} mm are possible on {paper} with a margin of {grid.margin:g} mm"
+            f"a card of {size_words(card, unit)}{words}: {size_words(LEAST_CARD, unit, rounded=1)} to "
+            f"{size_words(largest, unit, rounded=-1)} are possible on {paper} with a margin of "
+            f"{length_words(grid.margin, unit)}"
         )
 
 
