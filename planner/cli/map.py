@@ -30,10 +30,11 @@ from planner.season.store import write_output
 def map_(
     folder: SeasonFolder = Path(),
     wall: Annotated[
-        bool, typer.Option("--wall", help="Day sheet, move list, lids and map as one PDF.")
+        bool, typer.Option("--wall", help="The day, the moves with their lids, and the map as one PDF.")
     ] = False,
     paper: Annotated[
-        str | None, typer.Option(metavar="SIZE", help="A4 or Letter, for --wall.", show_default="A4")
+        str | None,
+        typer.Option(metavar="SIZE", help="A4 or Letter, for --wall and for a .pdf.", show_default="A4"),
     ] = None,
     output: Output = None,
     on: On = None,
@@ -50,8 +51,8 @@ def map_(
     """
     check_on(on)
     size = read_paper("A4" if paper is None else paper)
-    if paper is not None and not wall:
-        usage(f"--paper {size}: a map has a size of its own: give it with --wall")
+    if paper is not None and not wall and (output is None or output.suffix.lower() != ".pdf"):
+        usage(f"--paper {size}: a picture has a size of its own: give it with --wall or -o map.pdf")
     from planner.cli.answers.plan_on_paper import on_paper, open_verified, wrote
     from planner.follow.day import Day
 
@@ -73,4 +74,5 @@ def map_(
 
     from planner.cli.answers.rack_map import draw_to
 
-    wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
+    drawn = draw_to(season, plan, path, fmt, asked=output is not None, paper=size)
+    wrote(drawn, json_form)

@@ -38,6 +38,13 @@ def test_every_page_of_the_wall_is_of_one_paper_and_upright(world, paper, size):
     assert {tuple(found) for _, found in pages(world.folder.parent / "w.pdf")} == {tuple(size)}
 
 
+@pytest.mark.parametrize(("paper", "size"), [("A4", {210.0, 297.0}), ("letter", {215.9, 279.4})])
+def test_a_map_in_pages_is_of_the_paper_asked_for(world, paper, size):
+    world.plan()
+    assert world.call("map", "--paper", paper, "-o", "m.pdf").out == "wrote m.pdf\n"
+    assert [set(found) for _, found in pages(world.folder.parent / "m.pdf")] == [size]
+
+
 def test_a_wall_without_moves_has_no_steps_and_the_lids_on_the_map(world):
     world.write("pupae.csv", "id,pupated,place,x,y\nm1,2027-07-01,tub-2,5,5\n")
     plan = world.plan()
