@@ -47,7 +47,8 @@ def map_(
     More: hangplan map; hangplan map --wall --paper Letter.
 
     The suffix chooses the format: .png, .svg or .pdf; without -o it is out/map.png in the season's folder.
-    --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
+    --wall puts the day, the moves and the rack on as few pages as it takes, each thing once, into
+    out/wall.pdf without -o. Next: hangplan tags.
     """
     check_on(on)
     size = read_paper("A4" if paper is None else paper)
