@@ -28,7 +28,7 @@ from planner.style import BODY, LARGER, LIST, MM_PER_PT, TITLE
 from planner.words import CAUTION, count, day_month
 
 MARGIN, FOOT = 12.0, 12.0  # mm
-HEIGHTS = (HIGHEST, 120.0, 95.0)  # mm of the lids that somebody leaves, as few pages ask for
+HEIGHTS = (HIGHEST, 120.0, 95.0, 75.0)  # mm of the lids that somebody leaves, as few pages ask for
 LINE = LIST * MM_PER_PT * 1.5  # mm
 TAKE = "Take the silk pad, not the pupa."
 
