@@ -30,12 +30,14 @@ from planner.season.store import write_output
 def map_(
     folder: SeasonFolder = Path(),
     wall: Annotated[
-        bool, typer.Option("--wall", help="Day sheet, move list, lids and map as one PDF.")
+        bool, typer.Option("--wall", help="The day, the moves with their lids, and the map as one PDF.")
     ] = False,
     paper: Annotated[
         str | None,
         typer.Option(
-            metavar="SIZE", help="A4 or Letter, for --wall.", show_default="as season.yaml says, or A4"
+            metavar="SIZE",
+            help="A4 or Letter, for --wall and for a .pdf.",
+            show_default="as season.yaml says, or A4",
         ),
     ] = None,
     output: Output = None,
@@ -49,12 +51,13 @@ def map_(
     More: hangplan map; hangplan map --wall --paper Letter.
 
     The suffix chooses the format: .png, .svg or .pdf; without -o it is out/map.png in the season's folder.
-    --wall puts all that belongs on the wall into one PDF, out/wall.pdf without -o. Next: hangplan tags.
+    --wall puts the day, the moves and the rack on as few pages as it takes, each thing once, into
+    out/wall.pdf without -o. Next: hangplan tags.
     """
     check_on(on)
     size = read_paper(paper)
-    if size is not None and not wall:
-        usage(f"--paper {size}: a map has a size of its own: give it with --wall")
+    if size is not None and not wall and (output is None or output.suffix.lower() != ".pdf"):
+        usage(f"--paper {size}: a picture has a size of its own: give it with --wall or -o map.pdf")
     from planner.cli.answers.plan_on_paper import on_paper, open_verified, wrote
     from planner.follow.day import Day
 
@@ -76,4 +79,5 @@ def map_(
 
     from planner.cli.answers.rack_map import draw_to
 
-    wrote(draw_to(season, plan, path, fmt, asked=output is not None), json_form)
+    drawn = draw_to(season, plan, path, fmt, asked=output is not None, paper=size or season.paper)
+    wrote(drawn, json_form)

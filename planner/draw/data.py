@@ -104,7 +104,8 @@ class Sheet:
     """All of a season that is drawn on one map.
 
     ``left``: no spot found; ``unplanned``: not in the plan; ``stuck``: stay as no order of moves works;
-    ``waits``: left on their lids for now.
+    ``waits``: left on their lids for now. ``above``: places drawn above on the same paper, where clashes and
+    those left are told, too; None: there is nothing above.
     """
 
     title: str
@@ -119,6 +120,7 @@ class Sheet:
     cards: tuple[Divider, ...] = ()
     stuck: tuple[Stuck, ...] = ()
     waits: tuple[Waits, ...] = ()
+    above: frozenset[str] | None = None
 
     @property
     def hung(self) -> tuple[Hung, ...]:
@@ -170,7 +172,7 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         on=plan.on,
         units=season.units,
         cm_per_unit=season.cm_per_unit,
-        too_near=plan.near((*plan.clashes, *plan.waiting)),
+        too_near=_too_near(plan),
         pictures=tuple(
             replace(p, cards=cards_on(p.place.name, season.dividers), kept=_kept(season, plan, p))
             for p in pictures(season.places, tuple(hung.values()), pairs, marks_by_place)
@@ -184,6 +186,16 @@ def sheet(season: Season, plan: Plan, marks_by_place: Mapping[str, Sequence[Mark
         stuck=tuple(s for s in plan.stuck if s.pupa in hung),
         waits=tuple(w for w in plan.waits if w.pupa in hung),
     )
+
+
+def _too_near(plan: Plan) -> str:
+    """What makes two neighbours clash: how near their days are, or that nobody knows the day of one."""
+    pairs = (*plan.clashes, *plan.waiting)
+    none = set(plan.undated(pairs))
+    undated = [bool(none & {c.a, c.b}) for c in pairs]
+    if undated and all(undated):
+        return "neighbours, one of them without a date"
+    return f"neighbours {plan.too_near}" + (", or one of them without a date" if any(undated) else "")
 
 
 def _kept(season: Season, plan: Plan, picture: PlacePicture) -> tuple[KeptSpot, ...]:

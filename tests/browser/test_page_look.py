@@ -155,3 +155,34 @@ def test_without_scripts_it_shows_the_day_it_was_made(opened, file_of):
     assert tab.locator(".moves .row").count() == len(data.moves) == 14
     assert tab.locator("g.p").count() == 35 + 14
     assert not tab.locator("#slider").is_visible()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 320])
+def test_on_a_narrow_phone_the_number_to_record_and_every_word_fit_their_buttons(
+    browser, file_of, width, scheme
+):
+    window = {"viewport": {"width": width, "height": 640}, "color_scheme": scheme}
+    tab = browser.new_context(**window).new_page()
+    file, data = file_of("35")
+    tab.clock.set_fixed_time(data.day.now)
+    tab.goto(file.as_uri())
+    tab.click("button[data-part=moves]")
+    for k in range(12):
+        tab.locator("#moves input[type=checkbox]").nth(k).check()
+    assert tab.inner_text("button[data-part=record]") == "Record 12"
+    words = "all => all.filter((b) => b.scrollWidth > b.clientWidth || b.scrollHeight > b.clientHeight + 1)"
+    cut = f"{words}.map((b) => b.textContent)"
+    for part in ("day", "rack", "moves", "record"):
+        tab.click(f"button[data-part={part}]")
+        assert tab.eval_on_selector_all(".bar button", cut) == []
+        assert measured(tab, "clipped") == []
+        assert tab.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    tab.context.close()
+
+
+def test_the_switch_of_colours_does_not_speak_of_pupae_that_are_dark(opened):
+    tab = opened("35")
+    assert tab.inner_text("#theme") == "Night colours"
+    tab.click("#theme")
+    assert tab.inner_text("#theme") == "Day colours"

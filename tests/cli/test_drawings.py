@@ -136,7 +136,10 @@ def test_a_move_whose_time_has_passed_is_told_with_the_drawing(world):
         (("tags", "--shape", "star"), "--shape: 'star': allowed is card, fold, wedge, hole, flag, auto"),
         (("tags", "--start-at", "0"), "--start-at: 0: places are counted from 1"),
         (("map", "--wall", "--paper", "A3"), "--paper: 'A3': allowed is A4 or Letter"),
-        (("map", "--paper", "letter"), "--paper Letter: a map has a size of its own: give it with --wall"),
+        (
+            ("map", "--paper", "letter"),
+            "--paper Letter: a picture has a size of its own: give it with --wall or -o map.pdf",
+        ),
         (
             ("map", "--wall", "-o", "wall.png"),
             "-o: 'wall.png': the suffix chooses the format: allowed is .pdf",

@@ -26,7 +26,7 @@ def made(monkeypatch):
 
         monkeypatch.setattr("planner.planning.make_plan.make_plan", make_plan)
         monkeypatch.setattr(
-            "planner.cli.answers.rack_map.draw_map", lambda _, __, fmt: f"drawn as {fmt}".encode()
+            "planner.cli.answers.rack_map.draw_map", lambda _, __, fmt, _paper: f"drawn as {fmt}".encode()
         )
         return asked
 

@@ -18,35 +18,43 @@ def pages(path):
         ]
 
 
-def test_the_wall_has_day_sheet_moves_lids_and_map_in_this_order_numbered_through(world):
+def test_the_wall_has_the_day_the_moves_with_their_lids_and_the_rack_numbered_through(world):
     world.plan()
     said = world.call("map", "--wall")
     assert (said.code, said.out, said.err) == (0, "wrote porch/out/wall.pdf\n", "")
     texts = [text for text, _ in pages(world.folder / "out" / "wall.pdf")]
-    heads = ["Porch: Mon 5 Jul 2027", "Porch: moves", "Porch: lids", "0 clashes"]
-    at = [next(i for i, text in enumerate(texts) if head in text) for head in heads]
-    assert at == [0, 1, 2, len(texts) - 1]
+    heads = ["Porch: Mon 5 Jul 2027", "2 pupae to move", "from above, 1 : ", "The rack", "0 clashes"]
+    at = ["\f".join(texts).index(head) for head in heads]
+    assert at == sorted(at)
     for i, text in enumerate(texts, start=1):
         assert text.count(f"page {i} of {len(texts)}") == 1
         assert text.count("page ") == 1
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", [210.0, 297.0]), ("letter", [215.9, 279.4])])
-def test_every_page_of_the_wall_is_of_one_paper_the_map_across(world, paper, size):
+def test_every_page_of_the_wall_is_of_one_paper_and_upright(world, paper, size):
     world.plan()
     assert world.call("map", "--wall", "--paper", paper, "-o", "w.pdf").out == "wrote w.pdf\n"
-    *upright, across = [found for _, found in pages(world.folder.parent / "w.pdf")]
-    assert upright == [size] * len(upright)
-    assert across == size[::-1]
+    assert {tuple(found) for _, found in pages(world.folder.parent / "w.pdf")} == {tuple(size)}
 
 
-def test_a_wall_without_moves_has_neither_move_list_nor_lids(world):
+@pytest.mark.parametrize(("paper", "size"), [("A4", {210.0, 297.0}), ("letter", {215.9, 279.4})])
+def test_a_map_in_pages_is_of_the_paper_asked_for(world, paper, size):
+    world.plan()
+    assert world.call("map", "--paper", paper, "-o", "m.pdf").out == "wrote m.pdf\n"
+    assert [set(found) for _, found in pages(world.folder.parent / "m.pdf")] == [size]
+
+
+def test_a_wall_without_moves_has_no_steps_and_the_lids_on_the_map(world):
     world.write("pupae.csv", "id,pupated,place,x,y\nm1,2027-07-01,tub-2,5,5\n")
     plan = world.plan()
     world.plan(hangs=plan.hangs[:1], moves=(), proof=())
     assert world.call("map", "--wall", "--json").data == {"files": ["porch/out/wall.pdf"]}
     texts = [text for text, _ in pages(world.folder / "out" / "wall.pdf")]
-    assert not any("Porch: moves" in text or "Porch: lids" in text for text in texts)
+    text = "\n".join(texts)
+    assert "to move\n" in text  # of the rack: 0 to move
+    assert "pupae to move\n" not in text
+    assert text.count("those who stay on them") == 1
 
 
 def test_the_lids_say_who_goes_in_which_step(world):

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import cache
 from io import BytesIO
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pdfplumber
 import pypdfium2
@@ -14,10 +14,12 @@ from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
+from planner.cli.answers.paper import day_words_without_steps, move_words
 from planner.draw.data import Mark, sheet
 from planner.draw.map.rack_map import figures, rack_map
+from planner.follow.day import Day
 from planner.season.places import Board, Lid, Line, Place
-from planner.season.plan.plan_record import Hang, Plan, TooClose
+from planner.season.plan.plan_record import Hang, Move, Plan, TooClose
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -132,6 +134,51 @@ def house(lines: int) -> Case:
         for i in range(50 * lines)
     ]  # fmt: skip
     return case(places, hangs, pupated={h.pupa: h.due - timedelta(days=11) for h in hangs if h.due})
+
+
+def tubs(units: str = "in", lids: Sequence[str] = ("tub-A", "tub-B", "tub-C"), number: int = 35) -> Case:
+    """Two yarns, a board of 24 x 18 and three lids of 23 x 16; every second pupa moves to board or yarn.
+
+    In cm the same rack in round numbers: 180, 60 x 45 and 58 x 40.
+    """
+    inch = units == "in"
+    cm = 2.54 if inch else 1.0
+    length, board, lid, pins = (72, (24, 18), (23, 16), 3) if inch else (180, (60, 45), (58, 40), 7.5)
+    places = [
+        *(Line(name=n, length=length * cm, height=150, clip_width=1.9) for n in ("north", "south")),
+        Board(name="cork", width=board[0] * cm, height=board[1] * cm, pins_every=pins * cm, bottom=100),
+        *(Lid(name=n, width=lid[0] * cm, length=lid[1] * cm, clear=k == 2) for k, n in enumerate(lids)),
+    ]
+    free = iter(marks(places[2])[::3])
+    slots = iter(range(1, 100))
+    hangs, moves, at = [], [], {}
+    for i in range(number):
+        pupa, tub, due = f"m{i + 1}", lids[i % len(lids)], JULY_3 + timedelta(days=12 + i // 4 % 9)
+        at[pupa] = (3.0 + i * 17 % 52, 3.0 + i * 7 % 34)
+        if i % 2:
+            hangs.append(hang(pupa, tub, "?", x=at[pupa][0], y=at[pupa][1], due=due))
+        elif mark := next(free, None):
+            hangs.append(pin(pupa, "cork", mark, from_place=tub, due=due))
+        else:
+            x = next(slots) * 1.5 * cm
+            hangs.append(hang(pupa, "south", f"{x / cm:g}", x=x, from_place=tub, due=due))
+    ready = datetime(2027, 7, 9, 8)
+    goes = sorted((h for h in hangs if h.from_place), key=lambda h: lids.index(h.from_place or ""))
+    moves = [
+        Move(step=k, pupa=h.pupa, from_place=h.from_place or "", from_spot="?", to_place=h.place,
+             to_spot=h.spot, not_before=ready, not_after=ready + timedelta(days=3))
+        for k, h in enumerate(goes, start=1)
+    ]  # fmt: skip
+    pupated = {h.pupa: h.due - timedelta(days=12) for h in hangs if h.due}
+    season, plan, spots = case(places, hangs, pupated=pupated, units=units)
+    pupae = tuple(replace(p, x=at[p.id][0], y=at[p.id][1]) for p in season.pupae)
+    return replace(season, pupae=pupae), replace(plan, moves=tuple(moves)), spots
+
+
+def wall_case(units: str = "in", **more: Any) -> tuple[Season, Plan, Mapping[str, Sequence[Mark]], Any, Any]:
+    """What the wall is drawn from, on the day its plan was made."""
+    season, plan, spots = tubs(units, **more)
+    return season, plan, spots, day_words_without_steps(Day(season, plan.on, plan)), move_words(season, plan)
 
 
 def drawn(case: Case, *, paged: bool = True) -> list[Figure]:

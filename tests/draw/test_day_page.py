@@ -2,13 +2,11 @@ from io import BytesIO
 
 import pdfplumber
 import pytest
-from matplotlib.text import Text
 
 from planner.draw.paper.formats import PAPERS
 from planner.draw.sheets.day_sheet import MARGIN, day_page, fitted
-from planner.draw.sheets.move_pages import move_figures
 from planner.section import Section
-from planner.style import DAY_LARGEST, DAY_LEAST, LARGE
+from planner.style import DAY_LARGEST, DAY_LEAST
 
 PT_PER_MM = 72 / 25.4
 
@@ -103,20 +101,3 @@ def test_a_title_too_long_for_one_row_is_broken_before_the_day():
     first, second = page.extract_text().splitlines()[:2]
     assert first.startswith("The greenhouse behind the")
     assert second == "Sat 10 Jul 2027"
-
-
-def test_a_move_list_of_long_places_is_set_smaller_rather_than_in_many_narrow_lines():
-    def sizes_of(place):
-        rows = tuple(
-            (str(i), f"butterfly-{i:02}", "3 Jul", place, place, "now", "14 Jul 10:57") for i in range(9)
-        )
-        head = ("step", "pupa", "pupated", "from", "to", "not before", "not after")
-        block = Section("", "", head, rows, ("done",), (3, 4), 1)
-        (figure,) = move_figures("Porch: moves", "In this order.", block, PAPERS["A4"])
-        found = {t.get_text(): t.get_fontsize() for t in figure.findobj(Text)}
-        return found["butterfly-00"], any("…" in text for text in found)
-
-    assert sizes_of("north 36 cm") == (LARGE, False)
-    size, shortened = sizes_of("the board beside the great window r4p10")
-    assert DAY_LEAST <= size < LARGE
-    assert not shortened

@@ -2,7 +2,7 @@
 
 import pytest
 
-from planner.draw.map.blocks import Block, fill
+from planner.draw.map.flow import Block, fill
 from planner.draw.paper.boxes import around, middle, overlap, room_near
 
 

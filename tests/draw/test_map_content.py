@@ -111,7 +111,7 @@ def test_a_clash_with_one_that_has_no_date_says_so_and_no_day():
     hangs = [hang("a", "north", "10"), hang("b", "north", "20", due=None)]
     words = texts(drawn(case([line()], hangs, clashes=[pair])))
     assert "CLASH no date" in words
-    assert "Clashes (1): neighbours of which one has no date" in words
+    assert "Clashes (1): neighbours, one of them without a date" in words
     assert (
         "a (north 10 cm, due 15 Jul) and b (north 20 cm, due ?): no date is known of b, "
         "10 cm from each other" in words
@@ -228,7 +228,10 @@ def test_a_pupa_recorded_since_is_named_at_the_foot():
 def test_one_for_whom_there_is_no_spot_is_named_at_the_foot():
     season, plan, spots = case([Lid(name="tub", width=40, length=28, clear=True)], [hang("a", "tub", "?")])
     words = texts(drawn((season, replace(plan, left=("a",)), spots)))
-    assert words[words.index("No spot yet, or not to be touched yet (1)") + 1] == "a"
+    assert (
+        words[words.index("Left on lids to be cleared (1): soft, darkening, or without a spot so far") + 1]
+        == "a"
+    )
     assert "1 stays, to be cleared" in words
 
 
@@ -285,7 +288,10 @@ def test_the_foot_tells_of_30_clashes_and_8_waits_and_counts_the_rest():
     assert sum(": due 1 day apart" in w for w in words) == 38
     assert "Clashes (31): neighbours due less than 2 days apart" in words
     assert "and 1 more, under clashes in plan.yaml" in words
-    assert "To wait for (10): neighbours due less than 2 days apart, to be parted once firm" in words
+    assert (
+        "Must wait (10): neighbours due less than 2 days apart; one of each is soft and is moved when firm"
+        in words
+    )
     assert "and 2 more, under waiting in plan.yaml" in words
 
 
@@ -365,7 +371,7 @@ def test_who_waits_on_its_lid_is_told_and_is_not_one_without_a_spot():
     words = texts(drawn((season, replace(plan, waits=waits, left=("b",)), at)))
     start = words.index("Left on their lids for now (1): plan again, with --wait, when the day is over")
     assert words[start + 1] == "b"
-    assert not any("No spot yet" in text for text in words)
+    assert not any("without a spot so far" in text for text in words)
 
 
 def test_who_stays_for_want_of_an_order_is_told_with_the_reason():

@@ -83,7 +83,8 @@ def test_a_line_longer_than_the_sheet_goes_on_in_the_next_row():
 
 
 def test_a_board_larger_than_the_page_is_cut_and_every_pin_is_on_one_part():
-    board = Board(name="wall", width=150, height=100, pins_every=5, bottom=50, pattern="staggered")
+    # at 1 : 8, the smallest scale that keeps pins 6 mm apart, 250 cm are 312 mm and 200 cm are 250 mm
+    board = Board(name="wall", width=250, height=200, pins_every=5, bottom=50, pattern="staggered")
     drawing = drawn(case([board], []))
     assert sum(len(a.get_xdata()) for a in by_gid(drawing, "free")) == len(marks(board))
     assert len([t for t in texts(drawing) if t.startswith("wall: ")]) > 1

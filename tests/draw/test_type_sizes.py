@@ -3,18 +3,17 @@
 from datetime import date, datetime, timedelta
 
 import pytest
-from draw_world import porch, porch_drawn
+from draw_world import porch, porch_drawn, wall_case
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from planner import style
-from planner.draw.paper.formats import PAPERS
 from planner.draw.paper.render import page
 from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.learning import Panel, Seen, predicted_against_actual
 from planner.draw.sheets.lid_sheet import lid_figures
-from planner.draw.sheets.move_pages import move_figures
 from planner.draw.sheets.outlook import Course, draw_emerging, draw_spots
+from planner.draw.sheets.wall import wall_figures
 from planner.draw.tags.card import Tag, draw_card
 from planner.draw.tags.shapes import Face
 from planner.section import Section
@@ -50,7 +49,7 @@ DRAWN = {
     "map": porch_drawn,
     "lids": lids,
     "day sheet": lambda: [day_figure("Porch", "3 pupae", [LONG, LONG], "foot")],
-    "moves": lambda: move_figures("Porch: moves", "In this order.", LONG, PAPERS["A4"]),
+    "wall": lambda: wall_figures(*wall_case()),
     "outlook": outlook,
     "learning": learning,
 }
@@ -72,11 +71,11 @@ def test_nothing_on_paper_is_smaller_than_the_smallest(name):
     assert {size: text for size, text in found.items() if size < style.SMALLEST} == {}
 
 
-@pytest.mark.parametrize("name", ["map", "lids", "moves", "outlook", "learning"])
+@pytest.mark.parametrize("name", ["map", "lids", "wall", "outlook", "learning"])
 def test_every_size_is_one_of_the_one_look_or_made_from_one(name):
     base = [value for key, value in vars(style).items() if key.isupper() and isinstance(value, float)]
-    # the day and month of a map's tag, the heads of columns and titles of the move list
-    parts = (1.0, 1.55, 1.05, 0.8, 1.25, 8.5 / style.BODY)
+    # the day and month of a map's tag; heads of columns, headings and the title of the wall
+    parts = (1.0, 1.55, 1.05, 0.8, 1.25, 1.7, 8.5 / style.BODY)
     allowed = {round(size * part, 2) for size in base for part in parts}
     assert {size: text for size, text in sizes(DRAWN[name]()).items() if size not in allowed} == {}
 

@@ -12,7 +12,7 @@ from planner.follow.day import Day
 from planner.report.texts import day_sheet
 from planner.report.texts.moves import how, move_rows
 from planner.report.texts.text import CAUTION
-from planner.season.direction import Names, apart, names_of
+from planner.season.direction import Names, names_of
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 from planner.section import Section
@@ -25,12 +25,18 @@ def day_words(day: Day) -> tuple[str, str, list[Section], str]:
     return names.apart(day_sheet.title(day)), day_sheet.summary(day), found, CAUTION
 
 
-def move_words(season: Season, plan: Plan) -> tuple[str, str, Section]:
-    """Title of the move list, what is to be heeded, and a row for each step."""
+def day_words_without_steps(day: Day) -> tuple[str, str, list[Section]]:
+    """Title, summary and sections of the day sheet without the moves, which have a list of their own."""
+    title, summary, found, _ = day_words(day)
+    return title, summary, [section for section in found if "moved" not in section.boxes]
+
+
+def move_words(season: Season, plan: Plan) -> tuple[str, Section]:
+    """What is to be heeded with every step, and a row for each."""
     head, rows = move_rows(season, plan)
-    wide = tuple(k for k, name in enumerate(head) if name in ("from", "to", "heed"))
+    wide = tuple(k for k, name in enumerate(head) if name not in ("step", "pupa", "pupated"))
     section = Section("", "", head, tuple(rows), ("done",), wide, 1)
-    return f"{apart(season.name)}: moves", how(plan), _apart(section, names_of(season))
+    return how(plan), _apart(section, names_of(season))
 
 
 def _apart(section: Section, names: Names) -> Section:

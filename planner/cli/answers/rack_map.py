@@ -13,28 +13,28 @@ from planner.season.season import Season
 from planner.season.store import write_output
 
 
-def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool) -> Path:
+def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool, paper: str = "A4") -> Path:
     """Draw the map into a file and return it; raises Refused or StoreError.
 
     Where this very file was not ``asked`` for and the map is too tall for one picture, it becomes a PDF of
     several pages beside it, and no picture of an older plan is left in its place.
     """
     try:
-        data = draw_map(season, plan, fmt)
+        data = draw_map(season, plan, fmt, paper)
     except Refused:
         if asked:
             raise
         path.unlink(missing_ok=True)
         path = path.with_suffix(".pdf")
-        data = draw_map(season, plan, "pdf")
+        data = draw_map(season, plan, "pdf", paper)
     write_output(path, data)
     return path
 
 
-def draw_map(season: Season, plan: Plan, fmt: str) -> bytes:
+def draw_map(season: Season, plan: Plan, fmt: str, paper: str) -> bytes:
     """The map's bytes. Raises Refused when it cannot be drawn in this format."""
     try:
-        return rack_map(season, plan, marks(season), fmt)
+        return rack_map(season, plan, marks(season), fmt, paper)
     except ValueError as e:
         raise Refused([str(e)]) from None
 

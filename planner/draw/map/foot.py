@@ -34,16 +34,19 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
     """All rows. ``shortened``: names of places their headings could not hold; ``room``: width, mm."""
     clashes = [p for p in sheet.pairs if not p.wait]
     waits = [p for p in sheet.pairs if p.wait]
-    clash_words = _first(sheet, clashes, CLASHES, "clashes")
-    near = f"neighbours {sheet.too_near}"
-    later = "when one is moved" if sheet.waits else "once firm"
+    alone = sheet.above is None
+    clash_words = _first(sheet, clashes, CLASHES, "clashes") if alone else []
+    later = "one of each is moved later" if sheet.waits else "one of each is soft and is moved when firm"
     sections = (
-        (f"Clashes ({len(clashes)}): {near}", clash_words),
+        (f"Clashes ({len(clashes)}): {sheet.too_near}", clash_words),
         (
-            f"To wait for ({len(waits)}): {near}, to be parted {later}",
-            _first(sheet, waits, WAITS, "waiting"),
+            f"Must wait ({len(waits)}): {sheet.too_near}; {later}",
+            _first(sheet, waits, WAITS, "waiting") if alone else [],
         ),
-        (f"No spot yet, or not to be touched yet ({len(sheet.left)})", [", ".join(sheet.left)]),
+        (
+            f"Left on lids to be cleared ({len(sheet.left)}): soft, darkening, or without a spot so far",
+            [", ".join(sheet.left)] if alone else [],
+        ),
         (
             f"Left on their lids for now ({len(sheet.waits)}): plan again, with --wait, when the day is over",
             [", ".join(one.pupa for one in sheet.waits)],

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from matplotlib.axes import Axes
 
@@ -21,7 +24,7 @@ from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE
 from planner.words import count, day_month
 
 TITLE_HEIGHT = 17.0  # mm
-SIGNS_HEIGHT = 12.5
+SIGN_ROW = 5.5
 BAR = 50.0  # mm a scale bar has at most
 SWATCH = (15.0, 5.0)
 _STEP = (SWATCH[0] + 12, SWATCH[1] + 1.5)
@@ -35,7 +38,7 @@ def summary(sheet: Sheet) -> str:
     parts = [f"Plan of {day_text(sheet.on.date())} {sheet.on.year}", count(len(sheet.hung), "pupa", "pupae")]
     parts.append(f"{movers} to move")
     if waits:
-        parts.append(f"{count(waits, 'pair')} to wait for")
+        parts.append(f"{count(waits, 'pair')} must wait")
     return _DOT.join(parts)
 
 
@@ -48,7 +51,7 @@ def draw_title(sheet: Sheet, scale: Scale, room: float, ax: Axes, left: float, t
         sign = count(clashes, "CLASH", "CLASHES")
         draw_sign(sign, False, left + sign_width(sign, LARGE) / 2, row + 1.1, ax, LARGE)
         x += sign_width(sign, LARGE) + 4
-        words = f"{summary(sheet)}{_DOT}clashes in words at the end"
+        words = summary(sheet) + (f"{_DOT}clashes in words at the end" if sheet.above is None else "")
     put(ax, x, row, words, LARGER)
     if any(p.place.offers_spots for p in sheet.pictures):  # lids have a scale of their own
         draw_scale_bar(sheet, scale, ax, left + room - BAR - 40, top - 6.5)
@@ -66,45 +69,85 @@ def draw_scale_bar(sheet: Sheet, scale: Scale, ax: Axes, x: float, y: float) -> 
     return ax
 
 
-def draw_signs(sheet: Sheet, ax: Axes, left: float, top: float) -> Axes:
-    """Explain the signs that occur, in two rows."""
+@dataclass(frozen=True)
+class _Sign:
+    """A sign and what it means: ``draw`` puts it with its left end at (x, y), ``wide`` mm are kept for it."""
 
-    def write(x: float, y: float, text: str, bold: bool = False) -> float:
-        put(ax, x, y - 1.1, text, BODY, bold=bold)
-        return x + width(text, BODY, bold) + 6
+    wide: float
+    words: str
+    draw: Callable[[float, float, Axes], object] | None = None
+    bold: bool = False
 
-    y = top - 3.5
-    x = write(left, y, "On a tag:", bold=True) - 3
-    x = write(x, y, "day it pupated (large), its id, the day it is due")
-    disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE)
-    x = write(x + 2, y, "stays")
-    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.place.slides for m in p.free):
-        draw_free([(x, y, True)], ax)
-        x = write(x + 2, y, "free spot")
-    if any(p.kept for p in sheet.pictures):
-        draw_ring((x + 1, y), ax)
-        x = write(x + 3.5, y, "kept from that day on for one to come")
-    if any(not m.usable for p in sheet.pictures for m in p.marks):
-        draw_free([(x, y, False)], ax)
-        write(x + 2, y, "not used: out of reach, too little room below, or closed until cleaned")
-    x, y = left + 1.5, y - 5.5
+    @property
+    def across(self) -> float:
+        """Its width with its words, mm."""
+        return self.wide + width(self.words, BODY, self.bold)
+
+
+def _signs(sheet: Sheet) -> Iterator[_Sign]:
+    """Those that occur on this map."""
+    yield _Sign(0.0, "On a tag:", bold=True)
+    yield _Sign(0.0, "day it pupated (large), its id, the day it is due")
+    yield _Sign(3.0, "stays", lambda x, y, ax: disc(ax, (x + 1, y), 0.9, fill=BLACK, edge=WHITE))
     if any(h.origin for h in sheet.hung):
-        draw_pointer(x, y, ax)
-        box(ax, (x + 3, y - 1.7), (6, 3.4), weight=2.0)
-        x = write(x + 11, y, "thick frame: hang it here; ◂ says where it is now")
+        yield _Sign(13.0, "thick frame: hang it here; ◂ says where it is now", _draw_mover)
+    if any(m.usable for p in sheet.pictures if not sheet.folds(p) and not p.place.slides for m in p.free):
+        yield _Sign(3.0, "free spot", lambda x, y, ax: draw_free([(x + 1, y, True)], ax))
+    if any(p.kept for p in sheet.pictures):
+        yield _Sign(
+            4.0, "kept from that day on for one to come", lambda x, y, ax: draw_ring((x + 1.5, y), ax)
+        )
+    if any(not m.usable for p in sheet.pictures for m in p.marks):
+        words = "not used: out of reach, too little room below, or closed until cleaned"
+        yield _Sign(3.0, words, lambda x, y, ax: draw_free([(x + 1, y, False)], ax))
     if any(not p.wait for p in sheet.pairs):
-        draw_link((x, y), (x + 8, y), False, ax)
         wide = sign_width("CLASH")
-        draw_sign("CLASH", False, x + 9 + wide / 2, y, ax)
-        x = write(x + 11 + wide, y, sheet.too_near)
+        yield _Sign(11 + wide, sheet.too_near, partial(_draw_pair, "CLASH", wide))
     if any(p.wait for p in sheet.pairs):
-        draw_link((x, y), (x + 7, y), True, ax)
         wide = sign_width("wait")
-        draw_sign("wait", True, x + 8 + wide / 2, y, ax)
-        x = write(x + 10 + wide, y, "to be parted later")
+        yield _Sign(11 + wide, "too close until one of them is moved", partial(_draw_pair, "wait", wide))
     if sheet.cards:
-        draw_card((x, y), (x + 3, y), ax, bar=4.0)
-        write(x + 4, y, "card between two spots")
+        yield _Sign(
+            5.0, "card between two spots", lambda x, y, ax: draw_card((x, y), (x + 3, y), ax, bar=4.0)
+        )
+
+
+def _draw_mover(x: float, y: float, ax: Axes) -> None:
+    draw_pointer(x + 1.5, y, ax)
+    box(ax, (x + 4.5, y - 1.7), (6, 3.4), weight=2.0)
+
+
+def _draw_pair(word: str, wide: float, x: float, y: float, ax: Axes) -> None:
+    draw_link((x, y), (x + 8, y), word == "wait", ax)
+    draw_sign(word, word == "wait", x + 9 + wide / 2, y, ax)
+
+
+def _sign_rows(sheet: Sheet, room: float) -> list[list[tuple[float, _Sign]]]:
+    """The signs in rows, each with its distance from the left edge, mm."""
+    rows: list[list[tuple[float, _Sign]]] = [[]]
+    x = 0.0
+    for sign in _signs(sheet):
+        if rows[-1] and x + sign.across > room:
+            rows.append([])
+            x = 0.0
+        rows[-1].append((x, sign))
+        x += sign.across + (3.0 if sign.bold else 6.0)
+    return rows
+
+
+def signs_height(sheet: Sheet, room: float) -> float:
+    """Height of what explains the signs, mm."""
+    return SIGN_ROW * len(_sign_rows(sheet, room)) + 1.5
+
+
+def draw_signs(sheet: Sheet, room: float, ax: Axes, left: float, top: float) -> Axes:
+    """Explain the signs that occur, in as many rows as it takes."""
+    for i, row in enumerate(_sign_rows(sheet, room)):
+        y = top - 3.5 - i * SIGN_ROW
+        for x, sign in row:
+            if sign.draw:
+                sign.draw(left + x, y, ax)
+            put(ax, left + x + sign.wide, y - 1.1, sign.words, BODY, bold=sign.bold)
     return ax
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import dist
 
 from matplotlib.axes import Axes
 
-from planner.draw.data import PlacePicture
+from planner.draw.data import Pair, PlacePicture
 from planner.draw.map.label import Colours
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.links import draw_link
@@ -110,7 +110,7 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
     wide, high = panel.size
     box(ax, (left, top - high), (wide, high), edge=QUIET, weight=1.2, zorder=1, gid=f"lid-{panel.lid.name}")
     at = {pupa: (left + x, top + y) for pupa, (x, y) in panel.dots.items()}
-    _draw_pairs(panel, at, ax)
+    draw_pairs(panel.picture.pairs, at, ax)
     for h in panel.picture.hung:
         if h.pupa in at:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
@@ -122,10 +122,10 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
     return ax
 
 
-def _draw_pairs(panel: LidPanel, at: dict[str, Point], ax: Axes) -> None:
+def draw_pairs(pairs: Sequence[Pair], at: Mapping[str, Point], ax: Axes) -> None:
     """Tie pairs together; the waiting ones thinly where they are many, so that the ids stay readable."""
     waits = []
-    for pair in panel.picture.pairs:
+    for pair in pairs:
         if pair.a.pupa in at and pair.b.pupa in at:
             ends = at[pair.a.pupa], at[pair.b.pupa]
             if pair.wait:

@@ -58,6 +58,12 @@ class LinePanel:
         return self.low <= x < self.high or x >= self.high >= self.line.length
 
     @property
+    def bare(self) -> bool:
+        """Whether nothing is to be seen on this stretch but a ruler."""
+        crossed = any(not m.usable and self._holds(m.x) for m in self.picture.marks)
+        return not (self.fixed or self.hung or self.kept or self.picture.cards or crossed)
+
+    @property
     def fixed(self) -> bool:
         """Whether its clips sit at fixed marks."""
         return self.line.clips_every is not None

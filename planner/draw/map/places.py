@@ -8,10 +8,13 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.paper.pen import put
-from planner.draw.paper.words import fit, width
+from planner.draw.paper.words import fit, width, wrap
 from planner.season.direction import apart
 from planner.style import BODY, LARGE, QUIET
 from planner.words import count
+
+NAME_HEIGHT = 8.0  # mm of a place's heading in one row
+ROW = 4.4  # mm, of each row of words below it
 
 
 def describe(picture: PlacePicture, sheet: Sheet) -> str:
@@ -33,12 +36,27 @@ def describe(picture: PlacePicture, sheet: Sheet) -> str:
     return f"{words}   ·   {full}" + (f"   ·   {unused} not used" if unused else "")
 
 
+def name_height(name: str, words: str, room: float) -> float:
+    """Height of a heading, mm: the words stand beside the name, or below it where they find no room there."""
+    return NAME_HEIGHT + ROW * len(_below(name, words, room))
+
+
 def draw_name(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
-    """Write a place's name, shortened where it must be, and the words about it. 8 mm high."""
-    name = fit(name, LARGE, _name_room(words, room), True)
+    """Write a place's name, shortened where it must be, and the words about it."""
+    below = _below(name, words, room)
+    name = fit(name, LARGE, room, True)
     put(ax, left, top - 5.6, name, LARGE, bold=True)
-    put(ax, left + width(name, LARGE, True) + 4, top - 5.6, words, BODY)
+    if not below:
+        put(ax, left + width(name, LARGE, True) + 4, top - 5.6, words, BODY)
+    for i, row in enumerate(below, start=1):
+        put(ax, left, top - 5.6 - i * ROW, row, BODY)
     return ax
+
+
+def _below(name: str, words: str, room: float) -> list[str]:
+    """The words about a place in rows, where they do not fit beside its name."""
+    beside = width(name, LARGE, True) + 4 + width(words, BODY) <= room
+    return [] if beside else wrap(words, BODY, room)
 
 
 def draw_part(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
@@ -48,10 +66,6 @@ def draw_part(name: str, words: str, room: float, ax: Axes, left: float, top: fl
     return ax
 
 
-def _name_room(words: str, room: float) -> float:
-    return room - width(words, BODY) - 6
-
-
-def shortened(headings: Sequence[tuple[str, str]], room: float) -> list[str]:
-    """List names that their headings, of a name and words, have to shorten: to be given whole at the foot."""
-    return [name for name, words in headings if width(name, LARGE, True) > _name_room(words, room)]
+def shortened(names: Sequence[str], room: float) -> list[str]:
+    """List names too long for their headings: to be given whole at the foot."""
+    return [name for name in names if width(name, LARGE, True) > room]

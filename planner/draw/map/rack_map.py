@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from planner.draw.data import Mark, Sheet, sheet
-from planner.draw.map.blocks import blocks, fill
+from planner.draw.data import Mark, PlacePicture, Sheet, sheet
+from planner.draw.map.blocks import blocks
+from planner.draw.map.flow import FULL_ENOUGH, Block, Placed, bottom, draw_page, evened, fill
 from planner.draw.map.heading import draw_scale_bar
-from planner.draw.map.scale import choose
+from planner.draw.map.scale import Scale, choose
 from planner.draw.map.stretches import spread
-from planner.draw.paper.formats import PAPERS
+from planner.draw.map.tiles import is_whole
+from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import put
 from planner.draw.paper.render import look, page, render, size_of
 from planner.draw.paper.words import fit, width
@@ -21,58 +24,82 @@ from planner.season.season import Season
 from planner.style import BODY
 from planner.words import CAUTION, day_month
 
-ACROSS = (PAPERS["A4"][1], PAPERS["A4"][0])  # mm
 MARGIN = 12.0
 FOOT = 16.0  # mm kept at the lower edge for the scale and the page number
+_BAR = 98.0  # mm, of which the scale bar takes the left
+
+
+@dataclass(frozen=True)
+class _Pages:
+    """A map on sheets of a size in mm, across or upright."""
+
+    paper: tuple[float, float]
+    scale: Scale
+    pages: list[Placed]
+
+    @property
+    def wasteful(self) -> tuple[int, bool]:
+        """How many pages, and whether the last holds almost nothing."""
+        room = self.paper[1] - MARGIN - FOOT
+        return len(self.pages), bottom(self.pages[-1]) < FULL_ENOUGH * room
 
 
 @look()
-def rack_map(season: Season, plan: Plan, spots_by_place: Mapping[str, Sequence[Mark]], fmt: str) -> bytes:
-    """Draw the map of a plan: ``png`` and ``svg`` as one sheet as long as it takes, ``pdf`` in A4 pages.
+def rack_map(
+    season: Season, plan: Plan, spots_by_place: Mapping[str, Sequence[Mark]], fmt: str, paper: str = "A4"
+) -> bytes:
+    """Draw the map of a plan: ``png`` and ``svg`` as one sheet as long as it takes, ``pdf`` in pages.
 
     Raises
     ------
     ValueError
-        When the plan is not of this season, the format is unknown, or a PNG would be too large.
+        When the plan is not of this season, the format or paper is unknown, or a PNG would be too large.
     """
-    return render(figures(sheet(season, plan, spots_by_place), paged=fmt == "pdf"), fmt)
+    return render(figures(sheet(season, plan, spots_by_place), paged=fmt == "pdf", paper=paper), fmt)
 
 
-def figures(
-    shown: Sheet, *, paged: bool, paper: tuple[float, float] = ACROSS, numbered: bool = True
-) -> list[Figure]:
-    """Draw the map on pages, or on one sheet of the paper's width; ``numbered``: with page numbers."""
-    room = paper[0] - 2 * MARGIN
-    scale = spread(choose(shown), shown, room)
-    high = paper[1] - MARGIN - FOOT if paged else None
-    pages = fill(list(blocks(shown, scale, room, high)), high)
+def figures(shown: Sheet, *, paged: bool, paper: str = "A4") -> list[Figure]:
+    """Draw the map on pages, or on one sheet as wide as the paper is across.
+
+    The pages lie across, or stand upright where that takes fewer of them.
+    """
+    high, wide = paper_size(paper)
+    sizes = [(wide, high), (high, wide)] if paged else [(wide, high)]
+    best = min((_pages(shown, size, paged) for size in sizes), key=lambda found: found.wasteful)
     drawn = []
-    for number, placed in enumerate(pages, start=1):
-        bottom = placed[-1][1] + placed[-1][0].height
-        figure, ax = page(paper[0], paper[1] if paged else bottom + MARGIN + FOOT)
-        top = size_of(figure)[1] - MARGIN
-        for block, down in placed:
-            block.draw(ax, MARGIN, top - down)
+    for number, placed in enumerate(best.pages, start=1):
+        tall = best.paper[1] if paged else bottom(placed) + MARGIN + FOOT
+        figure, ax = page(best.paper[0], tall)
+        draw_page(placed, ax, MARGIN, size_of(figure)[1] - MARGIN)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own
-            draw_scale_bar(shown, scale, ax, MARGIN, 8.0)
-        numbers = f"   ·   page {number} of {len(pages)}" if numbered else ""
-        _draw_foot(shown, numbers, paper, ax)
+            draw_scale_bar(shown, best.scale, ax, MARGIN, 8.0)
+        _draw_foot(shown, f"page {number} of {len(best.pages)}", best.paper[0], ax)
         drawn.append(figure)
     return drawn
 
 
-def _draw_foot(shown: Sheet, numbers: str, paper: tuple[float, float], ax: Axes) -> None:
-    put(ax, MARGIN + 98, 6.9, CAUTION, BODY, bold=True)
-    words = f"plan of {day_month(shown.on.date())}{numbers}"
-    right = paper[0] - MARGIN
-    put(ax, right, 6.9, words, BODY, ha="right")
-    room = right - width(words, BODY) - MARGIN - 106 - width(CAUTION, BODY, True)
-    put(
-        ax,
-        right - width(words, BODY) - 4,
-        6.9,
-        fit(shown.title, BODY, room, True),
-        BODY,
-        bold=True,
-        ha="right",
-    )
+def _pages(shown: Sheet, paper: tuple[float, float], paged: bool) -> _Pages:
+    high = paper[1] - MARGIN - FOOT if paged else None
+    column, scale = map_blocks(shown, paper[0] - 2 * MARGIN, high)
+    return _Pages(paper, scale, evened(column, high) if high else fill(column, None))
+
+
+def map_blocks(shown: Sheet, room: float, high: float | None) -> tuple[list[Block], Scale]:
+    """The map as blocks ``room`` mm wide, on pages ``high`` mm high (None: endless), and its scale."""
+
+    def whole(picture: PlacePicture, scale: Scale) -> bool:
+        return is_whole(picture, scale, room, high)
+
+    scale = spread(choose(shown, whole), shown, room)
+    return list(blocks(shown, scale, room, high)), scale
+
+
+def _draw_foot(shown: Sheet, numbers: str, wide: float, ax: Axes) -> None:
+    words = f"plan of {day_month(shown.on.date())}   ·   {numbers}"
+    right = wide - MARGIN - width(words, BODY) - 4
+    caution = width(CAUTION, BODY, True)
+    beside = MARGIN + _BAR + caution + 8 < right
+    put(ax, MARGIN + (_BAR if beside else 0.0), 6.9 if beside else 12.0, CAUTION, BODY, bold=True)
+    put(ax, wide - MARGIN, 6.9, words, BODY, ha="right")
+    room = right - MARGIN - _BAR - (caution + 8 if beside else 0.0)
+    put(ax, right, 6.9, fit(shown.title, BODY, room, True), BODY, bold=True, ha="right")

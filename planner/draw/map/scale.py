@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from math import ceil
@@ -18,15 +18,21 @@ SIZES = (BODY, 8.5, SMALL, SMALLEST)  # pt, of a tag on the map
 BESIDE = 1.0  # mm between two tags
 UNDER = 1.6  # mm from a tag down to the pins below, whose numbers need it
 WIDEST = 24.0  # mm
+PINS_APART = 6.0  # mm at least, so that a pin's number is not read into the next
 BETWEEN_NUMBERS = 0.8  # mm
 
 
 @dataclass(frozen=True)
 class Scale:
-    """1 : ``n``, and how the tags are set at it."""
+    """1 : ``n``, and how the tags are set at it; ``boards``: theirs, where they have one of their own."""
 
     n: float
     form: Form
+    boards: Scale | None = None
+
+    def of(self, picture: PlacePicture) -> Scale:
+        """The scale that a place is drawn at."""
+        return self.boards if self.boards and picture.place.stacked else self
 
     def mm(self, cm: float) -> float:
         """Length on paper."""
@@ -46,18 +52,46 @@ class Scale:
         )
 
 
-def choose(sheet: Sheet) -> Scale:
-    """Choose the smallest scale at which every place can be read, then the largest type that fits it."""
+Whole = Callable[[PlacePicture, Scale], bool]
+"""Whether a place is in one piece at a scale."""
+
+
+def choose(sheet: Sheet, whole: Whole = lambda _picture, _scale: True) -> Scale:
+    """Choose the smallest scale at which every place can be read, then the largest type that fits it.
+
+    Boards have a scale of their own only where that saves one of them from being cut.
+    """
     racked = [p for p in sheet.pictures if p.place.offers_spots and not sheet.folds(p)]
+    together = _choose(sheet, racked, whole)
+    boards = [p for p in racked if p.place.stacked]
+    if len(boards) < len(racked) and not all(whole(p, together) for p in racked):
+        own = _choose(sheet, boards, whole)
+        if all(whole(p, own) for p in boards):
+            return replace(_choose(sheet, [p for p in racked if not p.place.stacked], whole), boards=own)
+    return together
+
+
+def _choose(sheet: Sheet, racked: Sequence[PlacePicture], whole: Whole) -> Scale:
+    """One scale for some places.
+
+    Where a board would be cut only to leave room for tags at pins nobody hangs at, they go without, as long
+    as pins stay apart.
+    """
     forms = [_form(sheet, racked, size) for size in SIZES]
-    for free in (True, False):
-        for n in SCALES:
-            if free and n < LARGEST_FOR_FREE_SPOTS:
-                continue
-            for form in forms:
-                if all(_fits(p, Scale(n, form), free) for p in racked):
-                    return Scale(n, form)
-    return Scale(SCALES[-1], forms[-1])
+
+    def smallest(rule: Whole) -> Scale | None:
+        scales = (Scale(n, form) for n in SCALES for form in forms)
+        return next((scale for scale in scales if all(rule(p, scale) for p in racked)), None)
+
+    roomy = smallest(lambda p, scale: scale.n >= LARGEST_FOR_FREE_SPOTS and _fits(p, scale, True))
+    if roomy and all(whole(p, roomy) for p in racked):
+        return roomy
+    found = smallest(lambda p, scale: _pins_apart(p, scale) and _fits(p, scale, False) and whole(p, scale))
+    return found or roomy or smallest(lambda p, scale: _fits(p, scale, False)) or Scale(SCALES[-1], forms[-1])
+
+
+def _pins_apart(picture: PlacePicture, scale: Scale) -> bool:
+    return not picture.place.stacked or scale.mm(picture.place.pitch) >= PINS_APART
 
 
 def _form(sheet: Sheet, racked: Sequence[PlacePicture], size: float) -> Form:
@@ -78,12 +112,14 @@ def _fits(picture: PlacePicture, scale: Scale, free: bool) -> bool:
             abs(dx) < form.width + BESIDE and abs(dy) < form.height + DROP
             for dx, dy in _differences(picture.hung, scale)
         )
-    numbers = [m.tag for m in picture.marks if not picture.place.slides] or [h.spot for h in picture.hung]
-    if step < number_width(numbers):
+    xs = sorted(scale.mm(h.x) for h in picture.hung if h.x is not None)
+    if picture.place.slides:  # only who hangs there needs room; closer than clips are, at further levels
+        half = max(form.width + BESIDE, number_width(h.spot for h in picture.hung)) / 2
+        return all(max(b - a, step) >= half for a, b in pairwise(xs))
+    if step < number_width(m.tag for m in picture.marks):
         return False
     if free:
         return 2 * step >= form.width + BESIDE
-    xs = sorted(scale.mm(h.x) for h in picture.hung if h.x is not None)
     return all(b - a >= (form.width + BESIDE) / 2 for a, b in pairwise(xs))
 
 

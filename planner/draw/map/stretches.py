@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from itertools import groupby
+
+from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.map.line import INDENT, LinePanel, draw_line
@@ -23,9 +26,22 @@ def line_parts(
     """The stretches of a line."""
     line, form = picture.place, scale.form_for(picture)
     assert isinstance(line, Line)
-    for low, high in stretches(picture, scale, room):
-        panel = LinePanel(picture, line, low, high, scale, form, sheet, room)
-        yield Part(span(sheet, low, high), panel.height, partial(draw_line, panel))
+    panels = [
+        LinePanel(picture, line, low, high, scale, form, sheet, room)
+        for low, high in stretches(picture, scale, room)
+    ]
+    for bare, group in groupby(panels, key=lambda panel: panel.bare and bool(picture.hung)):
+        here = list(group)
+        where = span(sheet, here[0].low, here[-1].high)
+        if bare:
+            yield Part(f"{where}: nobody hangs there", 0.0, _draw_nothing)
+        else:
+            for panel in here:
+                yield Part(span(sheet, panel.low, panel.high), panel.height, partial(draw_line, panel))
+
+
+def _draw_nothing(ax: Axes, _left: float, _top: float) -> Axes:
+    return ax
 
 
 def stretches(picture: PlacePicture, scale: Scale, room: float) -> list[tuple[float, float]]:
@@ -39,11 +55,12 @@ def stretches(picture: PlacePicture, scale: Scale, room: float) -> list[tuple[fl
 def spread(scale: Scale, sheet: Sheet, room: float) -> Scale:
     """Draw lines as large as the sheet's width has room for without further stretches.
 
-    Boards would take more height, so with one of them the scale stays as it is.
+    Boards of the same scale would take more height, so with one of them it stays as it is.
     """
     drawn = [p for p in sheet.pictures if not sheet.folds(p)]
     lines = [p for p in drawn if isinstance(p.place, Line)]
-    if not lines or any(p.place.offers_spots and p.place.stacked for p in drawn):
+    boards = any(p.place.offers_spots and p.place.stacked for p in drawn)
+    if not lines or (boards and not scale.boards):
         return scale
 
     def rows(s: Scale) -> int:

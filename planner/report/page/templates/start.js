@@ -1,4 +1,4 @@
-// The bar with day and parts, light and dark, and the clock.
+// The bar with day and parts, colours for day and night, and the clock.
 function showAll() {
   showRack();
   showDay();
@@ -34,8 +34,7 @@ function part(name, up) {
 function showTheme(name) {
   const dark = name ? name === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches;
   if (name) document.documentElement.dataset.theme = name;
-  $('theme').textContent = dark ? 'Light' : 'Dark';
-  $('theme').setAttribute('aria-label', dark ? 'Light colours' : 'Dark colours');
+  $('theme').textContent = dark ? 'Day colours' : 'Night colours';
   return dark;
 }
 
