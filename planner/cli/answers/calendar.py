@@ -9,6 +9,7 @@ from pathlib import Path
 from planner.cli.shell.talk import show, show_json, shown
 from planner.follow.in_force import plan_that_holds
 from planner.report.calendar_file import DARK, DUE, Entry, calendar_file, entries
+from planner.season.reading.told_dates import whole_day
 from planner.season.season import Season
 from planner.season.season_id import season_id
 from planner.season.store import write_output
@@ -29,7 +30,7 @@ def answer(
         show_json({"files": [str(path)], DUE: _ids(found, DUE), DARK: _ids(found, DARK), "problems": []})
         return
     rings = ", with alarms" if found and alarms else ""
-    show(f"wrote {shown(path)}: {count(len(found), 'event')} from {now.date()} on{rings}")
+    show(f"wrote {shown(path)}: {count(len(found), 'event')} from {whole_day(now)} on{rings}")
     show("Import it into your calendar, again after each change: events are replaced.")
 
 

@@ -13,6 +13,7 @@ from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.page.data import PageData
 from planner.report.page.document import page
+from planner.season.reading.told_dates import day_text, whole_day
 from planner.season.season import Season
 from planner.season.store import write_output
 from planner.words import count
@@ -39,6 +40,6 @@ def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_f
         )
         return
     there = count(len(data.shown), "pupa", "pupae")
-    show(f"wrote {shown(path)}: {there}, {data.days[0]} to {data.days[-1]}")
+    show(f"wrote {shown(path)}: {there}, {day_text(data.days[0])} to {whole_day(data.days[-1])}")
     show_notes(notes)
     show("Open it on your phone. What you tick there is not recorded yet: it says how.")

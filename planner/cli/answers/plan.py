@@ -34,7 +34,7 @@ def write_outputs(
     """Write map and move list; what fails there is told, for the plan itself is written and good."""
     files, problems = [season.folder / plan_file.FILE], []
     try:
-        files.append(draw_to(season, plan, path, fmt, asked=asked))
+        files.append(draw_to(season, plan, path, fmt, asked=asked, paper=season.paper))
     except (StoreError, Refused) as e:
         why = e.fault if isinstance(e, StoreError) else e
         problems.append(f"{plan_file.FILE} was written, but not the map: {why}")

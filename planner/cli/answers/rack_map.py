@@ -13,7 +13,7 @@ from planner.season.season import Season
 from planner.season.store import write_output
 
 
-def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool, paper: str = "A4") -> Path:
+def draw_to(season: Season, plan: Plan, path: Path, fmt: str, *, asked: bool, paper: str) -> Path:
     """Draw the map into a file and return it; raises Refused or StoreError.
 
     Where this very file was not ``asked`` for and the map is too tall for one picture, it becomes a PDF of

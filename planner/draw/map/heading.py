@@ -19,7 +19,7 @@ from planner.draw.map.links import draw_link, draw_sign, sign_width
 from planner.draw.map.scale import Scale
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import fit, width
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import whole_day
 from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE, ink_on
 from planner.words import count, day_month
 
@@ -35,7 +35,7 @@ def summary(sheet: Sheet) -> str:
     """Say in one line what the plan comes to."""
     movers = sum(h.origin is not None for h in sheet.hung)
     waits = sum(p.wait for p in sheet.pairs)
-    parts = [f"Plan of {day_text(sheet.on.date())} {sheet.on.year}", count(len(sheet.hung), "pupa", "pupae")]
+    parts = [f"Plan of {whole_day(sheet.on)}", count(len(sheet.hung), "pupa", "pupae")]
     parts.append(f"{movers} to move")
     if waits:
         parts.append(f"{count(waits, 'pair')} must wait")

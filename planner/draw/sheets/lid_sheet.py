@@ -22,7 +22,7 @@ from planner.draw.sheets.lid_page import HIGHEST, LidPage, draw_lid, lid_pages
 from planner.season.direction import apart
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import day_text
+from planner.season.reading.told_dates import short_since, whole_day
 from planner.season.season import Season
 from planner.style import BODY, LARGER, LIST, MM_PER_PT, TITLE
 from planner.words import CAUTION, count, day_month
@@ -89,7 +89,7 @@ def _named(pupa: Pupa) -> str:
 def _draw_title(season: Season, plan: Plan, room: float, ax: Axes, left: float, top: float) -> Axes:
     put(ax, left, top - 6, fit(f"{apart(season.name)}: lids", TITLE, room, True), TITLE, bold=True)
     day = plan.on.date()
-    words = f"As planned on {day_text(day)} {day.year}, before any move. "
+    words = f"As planned on {whole_day(day)}, before any move. "
     words += "White on black: its step. Ring: it stays."
     put(ax, left, top - 12.5, words, LARGER)
     return ax
@@ -136,7 +136,7 @@ def _day(day: date | None) -> str:
 def _moment(on: datetime, move: Move) -> str:
     if move.not_before <= on:
         return ""
-    return f"not before {day_month(move.not_before.date())} {move.not_before:%H:%M}"
+    return f"not before {short_since(move.not_before)}"
 
 
 def _draw_words(text: str, ax: Axes, left: float, top: float) -> Axes:

@@ -23,10 +23,10 @@ from planner.report.texts.day_sheet import hangs
 from planner.season.direction import Names, names_of
 from planner.season.plan.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES
-from planner.season.reading.told_dates import DAYS, MONTHS
+from planner.season.reading.told_dates import DAYS, MONTHS, month_first, whole_moment
 from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
-from planner.words import FAR, natural, short_moment, where
+from planner.words import FAR, natural, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -178,6 +178,7 @@ def as_json(page: PageData) -> dict[str, Any]:
         "outcomes": OUTCOMES,
         "months": MONTHS,
         "weekdays": DAYS,
+        "month_first": month_first(),
         "folder": command_folder(season.folder),
         "planned": plan is not None,
         "spots": page.room.spots,
@@ -246,4 +247,4 @@ def _pairs(plan: Plan, found: Sequence[TooClose], number: dict[str, int]) -> lis
 
 def made_words(page: PageData) -> tuple[str, str]:
     """When it was made, and with which temperatures the dates were reckoned."""
-    return short_moment(page.day.now) + f", {page.day.today.year}", assumption(page.season)
+    return whole_moment(page.day.now), assumption(page.season)

@@ -12,6 +12,7 @@ import base64
 import hashlib
 import json
 from collections.abc import Sequence
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -25,8 +26,8 @@ from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.texts import day_sheet
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
-from planner.season.reading.told_dates import day_text
-from planner.words import FAR, count, day_month, short_moment, where
+from planner.season.reading.told_dates import short_since, whole_day
+from planner.words import FAR, count, day_month, last_moment, where
 
 SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")
 STYLES = ("look.css", "layout.css", "paper.css")
@@ -76,8 +77,8 @@ def page(data: PageData) -> str:
             tag_height=TAG_HEIGHT,
             sections=day_sheet.sections(data.day),
             summary=day_sheet.summary(data.day),
-            first_day=f"{day_text(data.days[0])} {data.days[0].year}",
-            last_day=f"{day_text(data.days[-1])} {data.days[-1].year}",
+            first_day=whole_day(data.days[0]),
+            last_day=whole_day(data.days[-1]),
         )
     )
 
@@ -102,7 +103,8 @@ def _environment() -> jinja2.Environment:
     )
     found.filters |= {
         "day_month": day_month,
-        "moment": short_moment,
+        "since": short_since,
+        "before": _before,
         "in_sight": lambda when, now: when - now <= FAR,
         "count": count,
         "tag": _tag_texts,
@@ -112,6 +114,11 @@ def _environment() -> jinja2.Environment:
         "apart": apart,
     }
     return found
+
+
+def _before(when: datetime, now: datetime) -> str:
+    told = last_moment(when, now)
+    return told if told == "at once" else f"before the {told}"
 
 
 def _px(value: float) -> str:

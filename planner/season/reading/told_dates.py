@@ -22,6 +22,11 @@ def tell_dates_as(style: str | None) -> None:
     _MONTH_FIRST.set(style == "us")
 
 
+def month_first() -> bool:
+    """Whether the month is told before the day, and twelve hours."""
+    return _MONTH_FIRST.get()
+
+
 def tell_no_year_of(now: date) -> None:
     """Leave out the year of what counts as now; another year is told where a slip of the pen would show."""
     _YEAR.set(now.year)
@@ -32,7 +37,7 @@ def day_month(day: date | None) -> str:
     if day is None:
         return "?"
     month = MONTHS[day.month - 1]
-    return f"{month} {day.day}" if _MONTH_FIRST.get() else f"{day.day} {month}"
+    return f"{month} {day.day}" if month_first() else f"{day.day} {month}"
 
 
 def day_text(day: date) -> str:
@@ -50,7 +55,7 @@ def whole_day(day: date) -> str:
 
 
 def _year(day: date) -> str:
-    return f"{',' if _MONTH_FIRST.get() else ''} {day.year}"
+    return f"{',' if month_first() else ''} {day.year}"
 
 
 def _other_year(day: date) -> str:
@@ -59,7 +64,7 @@ def _other_year(day: date) -> str:
 
 def clock(hour: time) -> str:
     """``21:30``; with twelve hours ``9:30 pm``."""
-    if _MONTH_FIRST.get():
+    if month_first():
         return f"{hour.hour % 12 or 12}:{hour:%M} {'am' if hour.hour < 12 else 'pm'}"
     return f"{hour:%H:%M}"
 

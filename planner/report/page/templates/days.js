@@ -5,12 +5,26 @@ const start = (([y, m, d]) => Date.UTC(y, m - 1, d))(D.day.split('-').map(Number
 const $ = (id) => document.getElementById(id);
 
 const date = (minute) => new Date(start + minute * 60000);
-const dayMonth = (minute) => `${date(minute).getUTCDate()} ${D.months[date(minute).getUTCMonth()]}`;
+const dayMonth = (minute) => {
+  const pair = [date(minute).getUTCDate(), D.months[date(minute).getUTCMonth()]];
+  return (D.month_first ? pair.reverse() : pair).join(' ');
+};
 const weekDay = (day) => D.weekdays[(date(day * DAY).getUTCDay() + 6) % 7];
 const dayText = (day) => `${weekDay(day)} ${dayMonth(day * DAY)}`;
 const isoDay = (minute) => date(minute).toISOString().slice(0, 10);
-const hour = (minute) => date(minute).toISOString().slice(11, 16);
+const hour = (minute) => {
+  const h = date(minute).getUTCHours(), rest = date(minute).toISOString().slice(13, 16);
+  return D.month_first ? `${h % 12 || 12}${rest} ${h < 12 ? 'am' : 'pm'}` : date(minute).toISOString().slice(11, 16);
+};
 const moment = (minute) => `${dayMonth(minute)} ${hour(minute)}`;
+// Known to the minute; of midnight the day that ends, or that begins.
+const untilText = (minute) => (minute % DAY ? moment(minute) : `the end of ${dayText(minute / DAY - 1)}`);
+const sinceText = (minute) => (minute % DAY ? moment(minute) : dayText(minute / DAY));
+// A predicted hour: the part of the day it lies in; a night bears the date of the evening before it.
+function partOfDay(minute) {
+  const part = Math.floor((((minute % DAY) + DAY) % DAY) / 360);
+  return `the ${['night', 'morning', 'afternoon', 'evening'][part]} of ${dayMonth(part ? minute : minute - DAY)}`;
+}
 const percent = (chance) => (chance < 0.01 ? '<1 %' : chance > 0.99 ? '>99 %' : `${Math.round(chance * 100)} %`);
 const count = (n, one, many) => `${n} ${n === 1 ? one : many || one + 's'}`;
 
@@ -69,8 +83,8 @@ function whyNot(p, day, marked) {
   if (p.prepupa) return 'hangs in a J: not to be touched';
   if (marked && marked.what !== 'darkening') return `ticked as ${marked.what}`;
   if (marked || (p.sight !== undefined && p.sight <= at)) return 'darkening was seen: do not move';
-  if (p.firm !== null && at < p.firm) return `soft until ${moment(p.firm)}: do not touch`;
+  if (p.firm !== null && at < p.firm) return `soft until ${untilText(p.firm)}: do not touch`;
   if (p.by !== null && p.by < at) return 'overdue: look without touching';
-  if (p.dark !== null && at >= p.dark) return `may be darkening from ${moment(p.dark)}: do not move`;
+  if (p.dark !== null && at >= p.dark) return `may be darkening since ${partOfDay(p.dark)}: do not move`;
   return p.stays ? 'to stay, by your own word' : '';
 }

@@ -32,7 +32,7 @@ function dueRow(number) {
   const mark = markOf(p)?.what;
   const odds = (day) => `${dayText(day)} ${percent(chance(p, day))}`.replaceAll(' ', '\u00a0');
   const next = view.day + 1 < D.days ? ` · ${odds(view.day + 1)}` : '';
-  const words = stateOf(p, view.day)[0] === 'late' ? `19 in 20 by ${moment(p.by)}` : `${odds(view.day)}${next}`;
+  const words = stateOf(p, view.day)[0] === 'late' ? `19 in 20 by ${dayMonth(p.by)}` : `${odds(view.day)}${next}`;
   const ticking = view.day === today();
   return el('li', {class: `row${mark && mark !== 'darkening' ? ' done' : ''}`}, idButton(number),
     el('span', {class: 'way'}, spotText(placeNow(p))), el('span', {class: 'when num'}, words),
