@@ -92,7 +92,7 @@ def test_the_phones_clock_ends_a_pupas_time_to_be_moved(opened):
     assert soon.locator(".moves .now").is_hidden()
     late = opened("clock", clock=datetime(2027, 7, 10, 12, 0))
     go(late, "moves")
-    told = "Sat 10 Jul: may be darkening from 10 Jul 12:00: do not move"
+    told = "Sat 10 Jul: may be darkening since the afternoon of 10 Jul: do not move"
     assert late.locator(".moves .now").inner_text() == told
 
 

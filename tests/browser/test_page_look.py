@@ -151,7 +151,7 @@ def test_without_scripts_it_shows_the_day_it_was_made(opened, file_of):
     data = file_of("35")[1]
     tab = opened("35", PHONE, java_script_enabled=False)
     text = tab.inner_text("main")
-    assert "35 pupae present. Expected to emerge: 0.0 today, 1.4 tomorrow." in text
+    assert "35 pupae. None expected today, about 1 tomorrow." in text
     assert tab.locator(".moves .row").count() == len(data.moves) == 14
     assert tab.locator("g.p").count() == 35 + 14
     assert not tab.locator("#slider").is_visible()
