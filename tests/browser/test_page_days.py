@@ -53,7 +53,10 @@ def test_on_each_day_those_are_due_whose_chance_is_1_in_10_and_those_out_who_are
         assert {n for n in sure if found[n] == "out"} == out
         assert {n for n in sure if found[n] == "due"} == {n for n in sure - out if likely[n] >= 0.1}
         words = tab.locator(".tile b").all_inner_texts()
-        assert float(words[0]) == pytest.approx(sum(likely.values()), abs=0.06)
+        number = sum(likely.values())
+        if min(abs(number - 0.05), abs(number - 0.75), abs(number % 1 - 0.5)) > 0.06:  # else rounding decides
+            told = "none" if number < 0.05 else "perhaps 1" if number < 0.75 else f"about {round(number)}"
+            assert words[0] == told
 
 
 def test_who_may_be_moved_is_who_may_be_moved_on_the_day_sheet(opened, file_of):

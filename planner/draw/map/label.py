@@ -14,7 +14,7 @@ from matplotlib.colors import to_hex
 from planner.draw.data import Hung
 from planner.draw.paper.pen import box, disc, put, triangle
 from planner.draw.paper.words import CAP, fit, width
-from planner.season.reading.told_dates import MONTHS
+from planner.season.reading.told_dates import MONTHS, month_first
 from planner.style import BLACK, MM_PER_PT, UNKNOWN, VERMILION, WHITE, ink_on
 from planner.words import day_month
 
@@ -117,15 +117,16 @@ class Form:
 
     def date_width(self, h: Hung) -> float:
         """Width of the large row, mm."""
-        day, month = large_row(h)
-        return width(day, DAY * self.small, True) + (
-            0.7 + width(month, MONTH * self.small, True) if month else 0
-        )
+        parts = [width(text, size * self.small, True) for text, size in large_row(h)]
+        return sum(parts) + 0.7 * (len(parts) - 1)
 
 
-def large_row(h: Hung) -> tuple[str, str]:
-    """Day and month it pupated; ``J`` for a prepupa, which hangs like one."""
-    return (str(h.pupated.day), MONTHS[h.pupated.month - 1]) if h.pupated else ("J", "")
+def large_row(h: Hung) -> list[tuple[str, float]]:
+    """Day and month it pupated in their order, with their sizes; ``J`` for a prepupa, which hangs like one."""
+    if not h.pupated:
+        return [("J", DAY)]
+    row = [(str(h.pupated.day), DAY), (MONTHS[h.pupated.month - 1], MONTH)]
+    return row[::-1] if month_first() else row
 
 
 def draw_label(h: Hung, form: Form, x: float, top: float, ax: Axes) -> Axes:
@@ -140,11 +141,11 @@ def draw_label(h: Hung, form: Form, x: float, top: float, ax: Axes) -> Axes:
         ls="--" if h.wait and not h.clash else "-", zorder=4, gid=f"tag-{h.pupa}")  # fmt: skip
     em = form.small * MM_PER_PT
     y = top - PAD - DAY * CAP * em
-    day, month = large_row(h)
     half, gid = form.date_width(h) / 2, f"text-{h.pupa}"
-    put(ax, x - half, y, day, DAY * form.small, bold=True, colour=ink, gid=gid)
-    if month:
-        put(ax, x + half, y, month, MONTH * form.small, bold=True, colour=ink, ha="right", gid=gid)
+    (first, large), *rest = large_row(h)
+    put(ax, x - half, y, first, large * form.small, bold=True, colour=ink, gid=gid)
+    for text, small in rest:
+        put(ax, x + half, y, text, small * form.small, bold=True, colour=ink, ha="right", gid=gid)
     y -= 0.08 * em
     for row in form.rows_of(h):
         y -= NEXT * em

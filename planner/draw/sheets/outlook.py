@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 
 from planner.draw.paper.render import blank, look, render
 from planner.draw.paper.words import fit, font
-from planner.season.reading.told_dates import DAYS, MONTHS
+from planner.season.reading.told_dates import DAYS, day_month
 from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, ORANGE, QUIET, VERMILION
 
 SIZE = (240.0, 150.0)  # mm
@@ -77,7 +77,7 @@ def _days(course: Course, ax: Axes) -> None:
 
 
 def _name(day: date) -> str:
-    return f"{DAYS[day.weekday()]}\n{day.day} {MONTHS[day.month - 1]}"
+    return f"{DAYS[day.weekday()]}\n{day_month(day)}"
 
 
 def _finish(ax: Axes, unit: str, highest: float) -> Axes:

@@ -68,11 +68,11 @@ function showDay() {
   const may = there.filter((n) => !whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.out.includes(n));
   const no = there.filter((n) => whyNot(D.pupae[n], day, markOf(D.pupae[n])) && !by.late.includes(n) && !by.out.includes(n));
   const emerging = there.reduce((sum, n) => sum + chance(D.pupae[n], day), 0);
-  const long = `${dayText(day)} ${date(day * DAY).getUTCFullYear()}`;
+  const long = `${dayText(day)}${D.month_first ? ',' : ''} ${date(day * DAY).getUTCFullYear()}`;
   $('day-title').textContent = day === today() ? `Today, ${long}` : long;
   for (const span of document.querySelectorAll('.on-day')) span.textContent = `on ${dayText(day)}`;
   $('tiles').replaceChildren(
-    tile(emerging.toFixed(1), 'expected to emerge'),
+    tile(emerging < 0.05 ? 'none' : emerging < 0.75 ? 'perhaps 1' : `about ${Math.round(emerging)}`, 'expected to emerge'),
     tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} with 9 in 10` : ''}`),
     tile(String(may.length), 'may be moved'),
     tile(String(no.length), 'do not touch'));
