@@ -122,7 +122,7 @@ class Form:
 
 
 def large_row(h: Hung) -> list[tuple[str, float]]:
-    """Day and month it pupated in their order, with their sizes; ``J`` for a prepupa, which hangs like one."""
+    """Day and month it pupated, with their sizes; ``J`` for a prepupa, which hangs like one."""
     if not h.pupated:
         return [("J", DAY)]
     row = [(str(h.pupated.day), DAY), (MONTHS[h.pupated.month - 1], MONTH)]
