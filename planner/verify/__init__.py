@@ -23,7 +23,12 @@ from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_f
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
 from planner.verify.places import cm
-from planner.verify.proofs import bounds_are_sane, levels_in_order, values_are_true
+from planner.verify.proofs import (
+    bounds_are_sane,
+    levels_in_order,
+    neighbours_are_counted,
+    values_are_true,
+)
 from planner.verify.spots import (
     clips_fit,
     enough_clearance,
@@ -286,6 +291,7 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("kept", kept_apart),
     ("proof", levels_in_order),
     ("proof", values_are_true),
+    ("proof", neighbours_are_counted),
     ("proof", bounds_are_sane),
     ("reason", reason_is_called_for),
 )

@@ -13,13 +13,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
+from planner.emergence import together
 from planner.season.places import Lid, Line, Place
 from planner.verify.case import Case
-from planner.verify.geometry import Hung, in_the_way
+from planner.verify.geometry import Hung, in_the_way, neighbours
 from planner.verify.places import TOUCH, Point, marks
 from planner.verify.room import Room
 
 EPS = 1e-6  # days: dues no further apart than this are equal
+RISK_STEPS = 1000  # a chance of a pair is rounded up to the next of so many parts
+NEVER = 1e-4  # a chance below this counts as none
 NEAR_BY = (1, 2)  # days above the gap demanded, below which a pair counts in the level close
 HALF_A_DAY = 0.5  # days: two neighbours that emerge within it are taken to disturb one another
 ROUNDED = 5.0  # cm, to which each distance to carry is rounded
@@ -149,8 +152,40 @@ class Measured:
         out |= {key for key, pair in self.case.pairs.items() if self.case.of_undated(pair)}
         return min((gap for key, gap in self.gaps(decided=False) if key not in out), default=math.inf)
 
+    def risk(self) -> float:
+        """Level ``risk``: the expected number of neighbour pairs that dry their wings together.
+
+        The chance of each pair is rounded up to a thousandth, and is none below `NEVER`. A pupa without a
+        date adds nothing: nothing is known of it.
+        """
+        chances, parts = self.case.drying, 0
+        known: dict[tuple[int, int], int] = {}  # pupae of one species and day share one distribution
+        for pair in self.case.pairs.values():
+            a, b = chances.get(pair.a), chances.get(pair.b)
+            if a is None or b is None:
+                continue
+            both = (min(id(a), id(b)), max(id(a), id(b)))
+            if both not in known:
+                chance = together(a, b)
+                known[both] = math.ceil(RISK_STEPS * chance - 1e-9) if chance >= NEVER else 0
+            parts += known[both]
+        return parts / RISK_STEPS
+
+    def elbow_room(self) -> float:
+        """Level ``elbow_room``: the number of pairs that hang nearer to one another than hands need.
+
+        Pairs of which neither is moved are left out, and prepupae. A card between two makes no room.
+        """
+        season = self.case.season
+        hung = [one for one in self.case.hung if one.pupa.pupated is not None]
+        near = neighbours(hung, season.least_elbow_room, 0.0)
+        return sum(
+            apart is not None and one.pupa.id != other.pupa.id and not (one.stays and other.stays)
+            for one, other, apart in near
+        )
+
     def close(self) -> float:
-        """Level ``close``: the number of neighbours whose gap exceeds the one demanded by little, weighted.
+        """Near dates: the number of neighbours whose gap exceeds the one demanded by little, weighted.
 
         A pair counts 2 when its gap is less than a day more than demanded, 1 when it is less than two. Pairs
         of which neither could be moved are left out.
@@ -264,6 +299,9 @@ VALUES: Mapping[str, Callable[[Measured], float]] = {
     "room": Measured.room,
     "smallest_gap": Measured.smallest_gap,
     "close": Measured.close,
+    "risk": Measured.risk,
+    "elbow_room": Measured.elbow_room,
     "length": Measured.length,
     "carrying": Measured.carrying,
 }
+OLDER = ("close", "length")  # levels that an older hangplan sought, and this one does not
