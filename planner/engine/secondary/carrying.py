@@ -117,7 +117,8 @@ def carrying_level(
 def is_small(inst: Instance, start: SpotOf, carrying: Carrying) -> bool:
     """Whether the model of `carrying_level` is small enough to be worth its time."""
     flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
-    return len(flows) * len(inst.open_nodes) <= budget.CARRYING_SOLVED
+    most = budget.SECONDARY_MADE if not inst.exclusive else budget.CARRYING_SOLVED
+    return len(flows) * len(inst.open_nodes) <= most
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:

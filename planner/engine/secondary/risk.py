@@ -102,8 +102,18 @@ def without_dearer(inst: Instance, risk: PairCosts, most: int | None) -> Instanc
         for (kind_too, cost_too), other in number.items()
         if (kind, kind_too) in inst.risky or (most is not None and risk.cost(cost, cost_too) > most)
     }
-    apart = len(number), len(number)  # of no item: kinds are told apart only where there is such a pair
-    return replace(inst, kinds=kinds, risky=frozenset({*risky, apart}))
+    # Those for whom a node is reserved cost nothing, but clash as before: each of their kinds is one more.
+    known = sorted({kind for those in inst.reserved_beside.values() for _, kind in those})
+    of_coming = {kind: len(number) + k for k, kind in enumerate(known)}
+    risky |= {
+        (one, of_coming[k]) for (kind, _), one in number.items() for k in known if (kind, k) in inst.risky
+    }
+    beside = {
+        node: tuple((due, of_coming[kind]) for due, kind in those)
+        for node, those in inst.reserved_beside.items()
+    }
+    nobody = len(number) + len(known)  # kinds are told apart only where some are at risk
+    return replace(inst, kinds=kinds, risky=frozenset({*risky, (nobody, nobody)}), reserved_beside=beside)
 
 
 def least_risk_of_all(

@@ -44,7 +44,8 @@ def ruin_and_recreate(inst: Instance, start: SpotOf, costs: Costs, enough: int, 
             if step % budget.RECREATED_ROUND == 0:
                 best = dict(search.fields.at)
                 if search.fields.total < enough:
-                    calm = min(calm, step + budget.RECREATED_CALM * len(search.moved))
+                    more = min(budget.RECREATED_CALM_MOST, budget.RECREATED_CALM * len(search.moved))
+                    calm = min(calm, step + more)
                 if step >= calm or effort.clock.left <= 0:
                     break
             search.step()
