@@ -1,6 +1,6 @@
 """A level says what its name says, of the plan as it is in the end."""
 
-from season_world import ON, level, line, pupa, season, tub
+from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
 from planner.engine.model import level as engine
@@ -47,8 +47,7 @@ def test_what_came_later_may_have_bettered_a_level():
 
 
 def test_near_dates_and_the_smallest_gap_are_told_beside_the_levels():
-    # Two hang 4 cm apart and stay, due on the 15th and the 17th: two days apart, so their pair is no decision.
-    # c and d of 3 and 5 July find no spots but the two marks left, beside both of them and one another.
+    # a and b hang side by side, due two days apart, and stay: no decision. One mark is left for c.
     hung = [pupa("a", 3, place="n", spot="4"), pupa("b", 5, place="n", spot="8")]
     case = season([tub(clear=True), line("n", 3)], [*hung, pupa("c", 7)])
     plan = make_plan(case, ON, seconds=10, workers=1)

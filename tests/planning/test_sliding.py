@@ -20,7 +20,10 @@ def yarn(length, **more):
 
 def crowd(dates, length, **more):
     """Everybody must leave the lid; wing reach 20 and a clip 10 wide unless said otherwise."""
-    settings = {"wing_reach": 20, **{k: more.pop(k) for k in ("wing_reach", "gap_days", "elbow_room") if k in more}}
+    settings = {
+        "wing_reach": 20,
+        **{k: more.pop(k) for k in ("wing_reach", "gap_days", "elbow_room") if k in more},
+    }
     pupae = [pupa(f"p{i}", day(d)) for i, d in enumerate(dates)]
     return season([tub(clear=True), yarn(length, **more)], pupae, **settings)
 
@@ -84,8 +87,8 @@ def test_mixed_with_marks_and_a_board_behind():
 
 @pytest.mark.parametrize(("room", "need", "crowded"), [(None, 10, 0), (30, 30, 0), (90, 90, 0), (95, 95, 1)])
 def test_free_yarn_leaves_room_for_hands(room, need, crowded):
-    # Two of far dates may hang clip to clip, 10 cm apart, and do not on an empty yarn. It has 90 cm between the
-    # ends of 5 to 95 that may be used: as much as is asked for is kept, but for what is longer than that.
+    # Two of far dates may hang clip to clip, 10 cm apart, and do not on an empty yarn. It may be used from 5
+    # to 95 cm: as much as is asked for is kept, but for what is longer than that.
     plan = plan_of(crowd([1, 7], 100, elbow_room=room))
     one, other = sorted(h.x for h in plan.hangs)
     level = next(x for x in plan.proof if x.name == "elbow_room")
@@ -98,7 +101,9 @@ def test_on_a_crowded_yarn_clips_touch():
     # nobody clashes.
     plan = plan_of(crowd(range(1, 8), 70, gap_days=1, wing_reach=12))
     assert sorted(h.x for h in plan.hangs) == [5, 15, 25, 35, 45, 55, 65]
-    assert next(x for x in plan.proof if x.name == "elbow_room").value == 0  # 6 cm, half the wing reach, are kept
+    assert (
+        next(x for x in plan.proof if x.name == "elbow_room").value == 0
+    )  # 6 cm, half the wing reach, are kept
 
 
 @pytest.mark.parametrize("ends", [("2", "9"), ("2.5", "8"), ("3", "6.5")])

@@ -34,6 +34,8 @@ _MEANING = {
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
     "close": "hung by near dates",
+    "risk": "pairs drying together",
+    "elbow_room": "pairs too near for hands",
 }
 
 
