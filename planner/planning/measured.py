@@ -12,6 +12,7 @@ from planner.engine.model.penalties import Penalty
 from planner.engine.search.lexicographic import left_behind
 from planner.engine.secondary.elbow_room import crowded_pairs
 from planner.engine.secondary.smallest_gap import gap_level
+from planner.engine.secondary.used_length import total_length
 from planner.planning.objectives.carrying_costs import carrying_of
 from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
@@ -44,9 +45,10 @@ def measured(
         "handling": lambda: inst.handling(spot_of),
         "risk": lambda: problem.drying.costs.total(inst.graph, spot_of) / THOUSANDTHS,
         "elbow_room": lambda: crowded_pairs(inst.with_pinned(staying), problem.close, spot_of),
+        "length": lambda: total_length(spot_of, problem.line_positions, problem.prepupae.values()),
         "carrying": lambda: carrying_of(problem).total(inst, spot_of) / 10,
     }
-    digits = {"risk": 3, "carrying": 1}
+    digits = {"risk": 3, "length": 3, "carrying": 1}
     for level in levels:
         if level.name == "smallest_gap":
             yield _gap_of_all(level, problem, spot_of, pending)

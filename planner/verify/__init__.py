@@ -20,7 +20,6 @@ from planner.season.season import Season
 from planner.verify.case import Breach, Case, Findings
 from planner.verify.dates import dates_reckoned
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
-from planner.verify.levels import OLDER
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
 from planner.verify.places import cm
@@ -28,6 +27,7 @@ from planner.verify.proofs import (
     bounds_are_sane,
     levels_in_order,
     neighbours_are_counted,
+    older_levels,
     values_are_true,
 )
 from planner.verify.spots import (
@@ -72,11 +72,6 @@ def verify(season: Season, plan: Plan, *, claims: bool = True) -> list[Breach]:
         if claims or name != CLAIMS
         for pupae, what in rule(case)
     ]
-
-
-def older_levels(plan: Plan) -> list[str]:
-    """The levels of a plan that an older hangplan sought and this one does not, in the plan's order."""
-    return [level.name for level in plan.proof if level.name in OLDER]
 
 
 def false_claims(season: Season, plan: Plan) -> list[str]:

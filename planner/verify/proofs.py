@@ -6,9 +6,9 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 
-from planner.season.plan.plan_record import Level
+from planner.season.plan.plan_record import Level, Plan
 from planner.verify.case import Case, Findings
-from planner.verify.levels import VALUES, Measured
+from planner.verify.levels import OLDER, VALUES, Measured
 from planner.verify.room import Room
 
 # By how much a value that is no whole number may differ, as it is rounded in the plan.
@@ -26,6 +26,11 @@ ORDER = (
 )  # fmt: skip
 NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
 LISTED = ("clashes", "touched", "waiting")  # levels whose value is the length of a list of the plan
+
+
+def older_levels(plan: Plan) -> list[str]:
+    """The levels of a plan that an older hangplan sought and this one does not, in the plan's order."""
+    return [level.name for level in plan.proof if level.name in OLDER]
 
 
 def levels_in_order(case: Case) -> Findings:

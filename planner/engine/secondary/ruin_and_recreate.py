@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 from planner.engine.model import budget
@@ -9,8 +10,12 @@ from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Effort
 from planner.engine.secondary.fields import Costs, Fields
 
+WARM = 0.6  # of the steps, in which the temperature falls to none; the others gain on what comes after
 
-def ruin_and_recreate(inst: Instance, start: SpotOf, costs: Costs, enough: int, effort: Effort) -> SpotOf:
+
+def ruin_and_recreate(
+    inst: Instance, start: SpotOf, costs: Costs, enough: int, effort: Effort, heat: float = 0.0
+) -> SpotOf:
     """An arrangement that costs no more than ``start``, as a rule far less.
 
     Parameters
@@ -19,12 +24,15 @@ def ruin_and_recreate(inst: Instance, start: SpotOf, costs: Costs, enough: int, 
         No home is an open node.
     enough
         A cost below which only a few more steps are made.
+    heat
+        The first temperature, as a cost.
 
     Notes
     -----
     Large-neighbourhood search. At each step two to five items are taken down: one that costs something, or
     any; then some that hang beside it, or any. In random order each is hung where it costs least beside those
-    that hang. The step is taken back unless it costs no more than before. So shifting along a line, moving to
+    that hang. A step that costs more than before is taken back, but for a few at first, as in simulated
+    annealing; what was best is returned. So shifting along a line, moving to
     another place and exchanging are all one kind of step. One kind more decides who is moved at all: one that
     was moved goes home, and those leave who could not stay beside it. With one seed the answer is always the
     same, unless the clock ends it.
@@ -37,19 +45,22 @@ def ruin_and_recreate(inst: Instance, start: SpotOf, costs: Costs, enough: int, 
         max(budget.RECREATED_LEAST, budget.RECREATED_EACH * len(inst.free_items)),
         budget.RECREATED_WORK // (len(search.fields.nodes) * (1 + len(costs.beside) // 8)),
     )
-    best, calm = start, steps
+    best, least, calm = start, search.fields.total, steps
     try:
         search.descend(effort)
         for step in range(steps):
+            if search.fields.total < least:
+                best, least = dict(search.fields.at), search.fields.total
             if step % budget.RECREATED_ROUND == 0:
-                best = dict(search.fields.at)
-                if search.fields.total < enough:
+                search.heat = 0.0 if least < enough else heat * (1 - step / (WARM * steps))
+                if least < enough:
                     more = min(budget.RECREATED_CALM_MOST, budget.RECREATED_CALM * len(search.moved))
                     calm = min(calm, step + more)
                 if step >= calm or effort.clock.left <= 0:
                     break
             search.step()
-        best = dict(search.fields.at)
+        if search.fields.total <= least:
+            best = dict(search.fields.at)
     except KeyboardInterrupt:
         effort.clock.interrupt()
     return best
@@ -58,7 +69,7 @@ def ruin_and_recreate(inst: Instance, start: SpotOf, costs: Costs, enough: int, 
 class _Search:
     def __init__(self, fields: Fields, rng: random.Random):
         self.fields, self.rng, inst = fields, rng, fields.inst
-        self.items = list(inst.free_items)
+        self.items, self.heat = list(inst.free_items), 0.0
         self.moved = [i for i in self.items if fields.at[i] != inst.homes.get(i)]
         sort, beside = fields.costs.sort, fields.costs.beside
         # Item → those of whom it parts itself by leaving, if it can ever go home.
@@ -114,13 +125,18 @@ class _Search:
                 break
             spent += fields.put(item, node)
             hung.append(item)
-        if len(hung) == len(chosen) and spent <= saved:
+        if len(hung) == len(chosen) and self._accepts(spent - saved):
             fields.total += spent - saved
             return
         for item in hung:
             fields.take(item)
         for item, node in before:
             fields.put(item, node)
+
+    def _accepts(self, more: int) -> bool:
+        if more <= 0:
+            return True
+        return self.heat > 0 and more < 20 * self.heat and self.rng.random() < math.exp(-more / self.heat)
 
 
 def _owner(inst: Instance, node: object) -> int | None:

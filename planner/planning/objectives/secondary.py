@@ -1,8 +1,9 @@
-"""The secondary objectives in order: room for those to come, risk, elbow room, carrying."""
+"""The secondary objectives in order: room for those to come, risk, elbow room, used length, carrying."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -31,10 +32,13 @@ from planner.engine.secondary.risk import (
 )
 from planner.engine.secondary.ruin_and_recreate import ruin_and_recreate
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
+from planner.engine.secondary.used_length import cut_off, shortest_level
 from planner.engine.secondary.weights import weighted
 from planner.planning.objectives.carrying_costs import carrying_of
 from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
+
+HOT = 3  # first temperature of the local search, in thousandths of a pair that dries together
 
 
 def solve_secondary(
@@ -124,14 +128,10 @@ class _After:
         weights = weighted(rest, gap, self.penalty, risk, problem.close, carrying_of(problem))
         gone = rest.handling(spot_of)
         enough = weights.enough(gone, least - self._fixed(rest))
-        found = ruin_and_recreate(rest, spot_of, weights.costs, enough, self.effort)
+        found = ruin_and_recreate(rest, spot_of, weights.costs, enough, self.effort, HOT * weights.risky)
         return (
             found if self._risk(found) <= self._risk(spot_of) else spot_of
         )  # of many kinds some stand for all
-
-    @cached_property
-    def _pinned_risk(self) -> int:
-        return cost_of_pinned(self.problem.instance, self.problem.drying.costs)
 
     def _fixed(self, inst: Instance) -> int:
         """What pairs cost that are fixed in ``inst`` alone."""
@@ -145,23 +145,11 @@ class _After:
         self, spot_of: SpotOf, levels: list[Level], gap: float, *, carried: bool
     ) -> tuple[SpotOf, list[Level]]:
         """The assignment and levels after risk, elbow room and, if ``carried``, carrying."""
-        bound = self.least_risk
-        if self.feasible and self.reservations is None and self._risk(spot_of) > bound + self._pinned_risk:
-            found, proved = least_risk_of_all(
-                self.problem.instance, spot_of, gap, self.problem.drying.costs, self.effort
-            )
-            bound = max(bound, proved) if gap <= self.days else bound
-            if self._risk(found) < self._risk(spot_of):
-                spot_of = self.improved(found, gap)
         problem, effort, risk, close = (
-            self.problem,
-            self.effort,
-            self.problem.drying.costs,
-            self.problem.close,
-        )
+            self.problem, self.effort, self.problem.drying.costs, self.problem.close,
+        )  # fmt: skip
+        spot_of, bound = self._least_risk_of_all(spot_of, gap)
         moving, everybody = (_only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
-        pinned = cost_of_pinned(everybody, risk)
-        added = risk.total(problem.instance.graph, spot_of) - pinned
         crowded = crowded_pairs(everybody, close, spot_of)
         levels = [
             *levels,
@@ -171,8 +159,15 @@ class _After:
         if not carried:
             return spot_of, levels
         carrying = carrying_of(problem)
-        solved = not (added or crowded) and is_small(moving, spot_of, carrying)
-        moving = without_dearer(moving, risk, 0 if solved else None)
+        roomy = not crowded and self._risk(spot_of) == cost_of_pinned(everybody, risk)
+        moving = without_dearer(moving, risk, 0 if roomy else None)
+        if roomy and (short := _short_of_room(levels) and problem.line_positions):
+            moving = with_elbow_room(moving, close)
+            others = problem.prepupae.values()
+            spot_of, length = shortest_level(moving, spot_of, gap, short, effort, others=others)
+            levels.append(length)
+            moving = cut_off(moving, spot_of, short)
+        solved = roomy and is_small(moving, spot_of, carrying)
         if solved:
             moving = with_elbow_room(moving, close)
         found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=solved)
@@ -181,6 +176,22 @@ class _After:
         assert level.value is not None
         assert level.bound is not None
         return found, [*levels, replace(level, value=level.value + more, bound=level.bound + more)]
+
+    def _least_risk_of_all(self, spot_of: SpotOf, gap: float) -> tuple[SpotOf, int]:
+        """The assignment with no more risk, and a bound on what those cost of whom one may be moved.
+
+        Where local search has not reached the bound, a small rack is left to the exact model.
+        """
+        bound, inst = self.least_risk, self.problem.instance
+        reached = self._risk(spot_of) <= bound + cost_of_pinned(inst, self.problem.drying.costs)
+        if reached or not self.feasible or self.reservations is not None:
+            return spot_of, bound
+        found, proved = least_risk_of_all(inst, spot_of, gap, self.problem.drying.costs, self.effort)
+        if self._risk(found) < self._risk(spot_of):
+            spot_of = self.improved(found, gap)
+        return spot_of, bound if gap > self.days else max(
+            bound, proved
+        )  # a wider gap is no rule of the season
 
     def widest(
         self, solution: Solution, spot_of: SpotOf, levels: list[Level]
@@ -209,6 +220,11 @@ class _After:
             return wide
         most = max(no_wider_than(self.problem.instance, self.effort), wide.bound)
         return gap_level(math.inf if wide.value is None else wide.value, most)
+
+
+def _short_of_room(levels: Iterable[Level]) -> bool:
+    """Whether some of those to come find no spot: then what is left of the yarn counts."""
+    return any(level.name == "room" and level.value for level in levels)
 
 
 def _nothing_known(level: Level) -> Level:
