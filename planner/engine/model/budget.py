@@ -52,6 +52,7 @@ RECREATED_LEAST, RECREATED_MOST = 600, 12_000  # steps; a second has about four 
 RECREATED_CALM = 20  # steps for each that is moved, where nothing but carrying is left to be gained
 RECREATED_CALM_MOST = 600
 RECREATED_WORK = 40_000_000  # nodes looked at in all steps together: with thousands of items one pass must do
+RECREATED_MADE = 80_000_000  # items times nodes beyond which nothing is searched
 RECREATED_ROUND = 50  # steps between two looks at the clock
 LEAST_RISK = 0.2  # deterministic seconds for a bound on the risk of those who stay
 RISK_SOLVED = 3_000  # pairs of neighbouring nodes, each with each kind: what the exact model may have

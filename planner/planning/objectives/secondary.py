@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
@@ -35,6 +36,7 @@ from planner.engine.secondary.smallest_gap import gap_level, widest_level
 from planner.engine.secondary.used_length import cut_off, shortest_level
 from planner.engine.secondary.weights import weighted
 from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.objectives.who_moves import exchangeable, only_movers
 from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
 
@@ -122,7 +124,10 @@ class _After:
 
         No more are touched, and nobody comes closer than ``gap`` days to a neighbour.
         """
-        problem, rest = self.problem, _exchangeable(self.rest, spot_of, gap)
+        problem = self.problem
+        if len(problem.instance.free_items) * len(problem.instance.open_nodes) > budget.RECREATED_MADE:
+            return spot_of
+        rest = exchangeable(self.rest, spot_of, gap)
         self.effort.say("least risk, elbow room and carrying")
         risk, least = problem.drying.costs, self.least_risk
         weights = weighted(rest, gap, self.penalty, risk, problem.close, carrying_of(problem))
@@ -149,7 +154,7 @@ class _After:
             self.problem, self.effort, self.problem.drying.costs, self.problem.close,
         )  # fmt: skip
         spot_of, bound = self._least_risk_of_all(spot_of, gap)
-        moving, everybody = (_only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
+        moving, everybody = (only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
         crowded = crowded_pairs(everybody, close, spot_of)
         levels = [
             *levels,
@@ -242,34 +247,6 @@ def _gap_of_pinned(problem: SeasonProblem, days: float) -> float:
         inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in pending_pairs
     )
     return min(apart, default=math.inf)
-
-
-def _exchangeable(inst: Instance, spot_of: SpotOf, gap: float) -> Instance:
-    """The same with those pinned who stay and cannot well be exchanged for others that move.
-
-    They are to stay whose home others may have, who are left behind, and who are in a pending pair.
-    """
-    pending, open_nodes = inst.pending_at_home(gap), {*inst.open_nodes}
-    staying = {
-        i: node
-        for i, node in inst.homes.items()
-        if spot_of[i] == node and (i in inst.barred or i in pending or node in open_nodes)
-    }
-    found = inst.with_pinned(staying)
-    homes = {
-        i: node
-        for i, node in found.homes.items()
-        if i not in inst.barred and i not in pending and node not in open_nodes
-    }
-    found = replace(found, homes=homes, barred=frozenset())
-    return found.with_open(found.open_nodes)
-
-
-def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
-    """The same with everybody pinned who stays; who leaves its home does not go back."""
-    staying = {i: node for i, node in inst.homes.items() if spot_of[i] == node}
-    found = replace(inst.with_pinned(staying), homes={}, barred=frozenset())
-    return found.with_open(found.open_nodes)
 
 
 def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
