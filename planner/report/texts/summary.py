@@ -35,7 +35,7 @@ _MEANING = {
     "smallest_gap": "smallest gap, days",
     "close": "hung by near dates",
     "risk": "pairs drying together",
-    "elbow_room": "pairs too near for hands",
+    "elbow_room": "too near for hands",
 }
 
 
