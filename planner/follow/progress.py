@@ -130,8 +130,8 @@ class Progress:
         """What is left of the plan: all present pupae and the steps to do, with dates as forecast now.
 
         Pupae that were added or hang elsewhere stay where they are. The levels, and the numbers under
-        ``neighbours``, are left out, as they were those of the whole plan. The pairs too close are those that the plan lists, without pupae that are
-        gone or elsewhere.
+        ``neighbours``, are left out, as they were those of the whole plan. The pairs too close are those that
+        the plan lists, without pupae that are gone or elsewhere.
         """
         off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
         moves = _narrowed(self.to_do, self.forecasts, self.plan.on)
