@@ -11,7 +11,6 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import NEAR_DATES
 from planner.engine.model.solver import Effort, solve
 
 
@@ -107,8 +106,8 @@ def _first_fit(
 ) -> tuple[tuple[Node, int], ...]:
     """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``.
 
-    ``aside``: each on a node beside which fewest hang, or are to, of near dates, then fewest of all; else the
-    first that will do, which leaves more nodes to the others.
+    ``aside``: each on a node beside which fewest hang or are to; else the first that will do, which leaves
+    more nodes to the others.
     """
     taken: defaultdict[Node, list[tuple[float, float]]] = defaultdict(list)  # node → from, until
     hung: dict[Node, list[tuple[float, int]]] = defaultdict(list)  # node → due and kind
@@ -119,7 +118,9 @@ def _first_fit(
     reserved: list[tuple[Node, int]] = []
     for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
         left = coming.count
-        for node in sorted(nodes, key=lambda n: _beside(inst, n, coming, hung, gap)) if aside else nodes:
+        for node in (
+            sorted(nodes, key=lambda n: sum(other in hung for other in inst.graph[n])) if aside else nodes
+        ):
             if not left:
                 break
             if _fits(inst, coming, node, taken, hung, gap):
@@ -128,14 +129,6 @@ def _first_fit(
                 hung[node].append((coming.due, coming.kind))
                 left -= 1
     return tuple(reserved)
-
-
-def _beside(
-    inst: Instance, node: Node, coming: Coming, hung: dict[Node, list[tuple[float, int]]], gap: float
-) -> tuple[int, int]:
-    """How many of near dates hang beside a node, weighted as near dates are, and how many in all."""
-    there = [abs(due - coming.due) for other in inst.graph[node] for due, _ in hung.get(other, ())]
-    return sum(days < gap + more - EPS for days in there for more in NEAR_DATES), len(there)
 
 
 def _fits(
