@@ -145,7 +145,8 @@ def any_season(rng):
             pupae.append(pupa(f"h{k}", rng.randint(2, 8), place="n", spot=str(4 * (k + 1)), hung=day(8)))
     expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
     slow = [p.id for p in pupae if rng.random() < 0.25] if rng.random() < 0.3 else []
-    return season(places, without_date(pupae, slow), lowest=40, highest=190, expected=expected)
+    stated = {"lowest": 40, "highest": 190, "expected": expected, "elbow_room": rng.choice([None, 0, 3, 8])}
+    return season(places, without_date(pupae, slow), **stated)
 
 
 def every_way(inst):

@@ -96,6 +96,16 @@ def test_free_yarn_leaves_room_for_hands(room, need, crowded):
     assert crowded or other - one >= need
 
 
+@pytest.mark.parametrize("fixed", [True, False])
+def test_without_elbow_room_nobody_hangs_too_near(fixed):
+    # Ten of far dates in turn on ten marks or on a yarn of just their ten clips: side by side is fine.
+    line = Line(name="n", length=44, height=150, **({"clips_every": 4} if fixed else {"clip_width": 4}))
+    pupae = [pupa(f"p{i}", day(1 + 3 * (i % 3))) for i in range(10)]
+    plan = plan_of(season([tub(clear=True), line], pupae, elbow_room=0, wing_reach=5))
+    level = next(x for x in plan.proof if x.name == "elbow_room")
+    assert (level.value, level.proved) == (0, True)
+
+
 def test_on_a_crowded_yarn_clips_touch():
     # Seven clips of 10 cm on 60 cm, 5 to 65: side by side is the only way, and with a gap of one day
     # nobody clashes.

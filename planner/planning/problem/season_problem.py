@@ -69,9 +69,11 @@ class SeasonProblem:
     @cached_property
     def close(self) -> nx.Graph[Spot]:
         """The spots, an edge where two are nearer to one another than the elbow room that hands need."""
-        if self.season.least_elbow_room <= 0:
-            return nx.Graph()
-        spots = (node for node in self.instance.graph if isinstance(node, Spot))
+        spots = [node for node in self.instance.graph if isinstance(node, Spot)]
+        if self.season.least_elbow_room <= 0:  # none is asked for: nobody hangs too near
+            nobody: nx.Graph[Spot] = nx.Graph()
+            nobody.add_nodes_from(spots)
+            return nobody
         return neighbour_graph(spots, self.season.least_elbow_room, 0.0)
 
     @cached_property
