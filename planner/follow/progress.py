@@ -129,9 +129,9 @@ class Progress:
     def rest(self) -> Plan:
         """What is left of the plan: all present pupae and the steps to do, with dates as forecast now.
 
-        Pupae that were added or hang elsewhere stay where they are. The levels are left out, as they were
-        those of the whole plan. The pairs too close are those that the plan lists, without pupae that are
-        gone or elsewhere.
+        Pupae that were added or hang elsewhere stay where they are. The levels, and the numbers under
+        ``neighbours``, are left out, as they were those of the whole plan. The pairs too close are those that
+        the plan lists, without pupae that are gone or elsewhere.
         """
         off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
         moves = _narrowed(self.to_do, self.forecasts, self.plan.on)
@@ -155,6 +155,7 @@ class Progress:
             waits=tuple(w for w in self.plan.waits if w.pupa not in off),
             kept=() if changed else self.plan.kept,  # the pupae that they were kept for may have come
             drying={} if changed else self.plan.drying,
+            neighbours={},
             proof=(),
         )
 

@@ -65,8 +65,8 @@ def make_plan(
     Notes
     -----
     Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
-    those least likely to emerge together; fewest touched; room for those to come; widest smallest gap;
-    shortest length used of lines with sliding clips; least carrying, in order of date.
+    those least likely to emerge together; fewest touched; room for those to come; least risk that
+    neighbours dry their wings together; elbow room for hands; least carrying, in order of date.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
     risk = season.risk if gap is None else None
@@ -146,6 +146,7 @@ def _bounded_if_rehung(
 
 def _settings(season: Season, risk: float | None) -> dict[str, float]:
     stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
+    stated["elbow_room"] = season.least_elbow_room
     return stated if risk is None else {**stated, "risk": risk}
 
 

@@ -8,11 +8,13 @@ from dataclasses import replace
 
 from planner.engine.model.instance import EPS, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import Penalty, count_near_dates
+from planner.engine.model.penalties import Penalty
 from planner.engine.search.lexicographic import left_behind
+from planner.engine.secondary.elbow_room import crowded_pairs
 from planner.engine.secondary.smallest_gap import gap_level
 from planner.engine.secondary.used_length import total_length
 from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.season import TooClose
 
@@ -32,6 +34,7 @@ def measured(
     decided = inst.clashes(spot_of, days)
     clashes, pending = problem.too_close(spot_of, days)
     pinned = len(clashes) - (len(decided) - inst.pending(spot_of, days))
+    staying = {i: node for i, node in inst.homes.items() if spot_of[i] == node}
     values: Mapping[str, Measure] = {
         "left": lambda: left_behind(inst, spot_of),
         "clashes": lambda: len(clashes),
@@ -40,11 +43,12 @@ def measured(
         ),
         "touched": lambda: inst.handling(spot_of),
         "handling": lambda: inst.handling(spot_of),
-        "close": lambda: count_near_dates(inst, spot_of, days),
+        "risk": lambda: problem.drying.costs.total(inst.graph, spot_of) / THOUSANDTHS,
+        "elbow_room": lambda: crowded_pairs(inst.with_pinned(staying), problem.close, spot_of),
         "length": lambda: total_length(spot_of, problem.line_positions, problem.prepupae.values()),
         "carrying": lambda: carrying_of(problem).total(inst, spot_of) / 10,
     }
-    digits = {"length": 3, "carrying": 1}
+    digits = {"risk": 3, "length": 3, "carrying": 1}
     for level in levels:
         if level.name == "smallest_gap":
             yield _gap_of_all(level, problem, spot_of, pending)
@@ -59,20 +63,33 @@ def measured(
         yield replace(level, value=value, bound=bound, proved=value == bound)
 
 
+def gap_of_all(problem: SeasonProblem, spot_of: SpotOf, pending: Iterable[TooClose]) -> float:
+    """The smallest gap of all neighbours (days), pending pairs left out; infinite where there are none."""
+    return min((gap for _, gap in _gaps(problem, spot_of, pending)), default=math.inf)
+
+
+def _gaps(
+    problem: SeasonProblem, spot_of: SpotOf, pending: Iterable[TooClose]
+) -> Iterator[tuple[tuple[int, int], float]]:
+    """Each pair of neighbours of known dates with its gap, without pending pairs."""
+    inst, item = problem.instance, {name: i for i, name in enumerate(problem.ids)}
+    pending_pairs = {frozenset((item[pair.a], item[pair.b])) for pair in pending}
+    for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
+        if frozenset(pair) not in pending_pairs and not inst.undated & {*pair}:
+            yield pair, inst.gap(*pair)
+
+
 def _gap_of_all(level: Level, problem: SeasonProblem, spot_of: SpotOf, pending: Iterable[TooClose]) -> Level:
     """The smallest gap of all neighbours in the plan, pending pairs left out.
 
     Two of whom neither may be touched count too; nothing makes their gap wider, so it bounds that of all.
     Who has no date has no gap to anybody.
     """
-    inst, item = problem.instance, {name: i for i, name in enumerate(problem.ids)}
-    pending_pairs = {frozenset((item[pair.a], item[pair.b])) for pair in pending}
     gap, most = math.inf, math.inf if level.bound is None else level.bound
-    for pair in inst.neighbour_pairs(spot_of, pinned_too=True):
-        if frozenset(pair) not in pending_pairs and not inst.undated & {*pair}:
-            gap = min(gap, inst.gap(*pair))
-            if inst.pinned.keys() >= set(pair):
-                most = min(most, inst.gap(*pair))
+    for pair, days in _gaps(problem, spot_of, pending):
+        gap = min(gap, days)
+        if problem.instance.pinned.keys() >= set(pair):
+            most = min(most, days)
     return _rounded(gap_level(gap, most))
 
 

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import cast
 
-import numpy as np
-
-from planner.emergence import Forecast, emergences, expected_together
+from planner.emergence import Forecast
 from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.neighbour_pairs import ends_of
-from planner.engine.model.penalties import Penalty
+from planner.engine.model.penalties import Penalty, count_near_dates
 from planner.engine.search.reservations import Reservations
 from planner.planning.deferral import Deferred
-from planner.planning.measured import measured
+from planner.planning.measured import gap_of_all, measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.problem.arrivals import LEAST, SURE
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import Spot
-from planner.season import Hang, Kept, Plan, Season, Waits
+from planner.season import Hang, Kept, Plan, Season, TooClose, Waits
 from planner.season.plan import plan_record
 
 
@@ -68,7 +66,8 @@ class PlanBuilder:
                 )
             ),
             settings=dict(settings),
-            drying=_drying(self.season, problem, spot_of, self.on),
+            drying=_drying(problem, spot_of),
+            neighbours=_neighbours(problem, spot_of, self.days, pending),
             inputs=dict(self.season.digests),
         )
         return plan, ordered.stuck
@@ -122,21 +121,20 @@ def _kept(problem: SeasonProblem, reservations: Reservations, *, sure: bool) -> 
         yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
 
 
-def _drying(season: Season, problem: SeasonProblem, spot_of: SpotOf, on: datetime) -> dict[str, float]:
+def _drying(problem: SeasonProblem, spot_of: SpotOf) -> dict[str, float]:
     """Expected number of neighbour pairs drying their wings together: as planned, and all left as found."""
-    inst = problem.instance
-    chances = emergences(season, [season.pupa[i] for i in problem.ids], on)
-    chances = {name: one if problem.now[name].due else None for name, one in chances.items()}
-    first: dict[int, int] = {}  # of those of which the same is known
-    kind = np.array([first.setdefault(id(chances[name]), i) for i, name in enumerate(problem.ids)], dtype=int)
+    inst, drying = problem.instance, problem.drying
+    found = {"as_planned": spot_of, "as_found": {**inst.pinned, **inst.homes}}
+    return {how: round(drying.expected(inst.graph, where), 3) for how, where in found.items()}
 
-    def expected(where: SpotOf) -> float:
-        pairs = ends_of(inst.graph).pairs(where)  # those that may not be touched count here
-        alike, many = np.unique(np.sort(kind[pairs], axis=1), axis=0, return_counts=True)
-        each = (expected_together([(problem.ids[a], problem.ids[b])], chances) for a, b in alike.tolist())
-        return round(float(sum(count * one for count, one in zip(many.tolist(), each, strict=True))), 3)
 
-    return {"as_planned": expected(spot_of), "as_found": expected({**inst.pinned, **inst.homes})}
+def _neighbours(
+    problem: SeasonProblem, spot_of: SpotOf, days: float, pending: Iterable[TooClose]
+) -> dict[str, float]:
+    """The least days between two neighbours' dues, if any are known, and how many are due near the gap."""
+    gap = gap_of_all(problem, spot_of, pending)
+    near = {"close": float(count_near_dates(problem.instance, spot_of, days))}
+    return near if math.isinf(gap) else {"smallest_gap": round(gap, 4)} | near
 
 
 def _recorded(level: Level) -> plan_record.Level:

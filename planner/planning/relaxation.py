@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from planner.season.plan.plan_record import Level
 
 _WIDER = ("smallest_gap",)  # levels of which more is better
-_OF_WHO_MOVES = ("close", "length", "carrying")  # proved for those who move under the one plan only
+_OF_WHO_MOVES = ("elbow_room", "length", "carrying")  # proved for those who move under the one plan only
 
 
 def no_better_than(levels: Iterable[Level], ideal: Iterable[Level]) -> list[Level]:

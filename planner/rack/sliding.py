@@ -1,9 +1,10 @@
 """Candidate positions of sliding clips on a line: few, but a best layout is always among them.
 
 Take any layout and push each clip to the left until it is stopped: by the end of the line, or at a clip's
-width or a wing reach from another clip. No constraint is broken by that. So the only positions needed are
-sums of clip widths and wing reaches, counted from the left end or from a clip that stays. A divider card
-shelters only two pupae that hang exactly at its ends, so the ends of cards are candidates as well.
+width, a wing reach or an elbow room from another clip. No constraint is broken by that. So the only positions
+needed are sums of clip widths, wing reaches and elbow rooms, counted from the left end or from a clip that
+stays. A divider card shelters only two pupae that hang exactly at its ends, so the ends of cards are
+candidates as well.
 """
 
 from __future__ import annotations
@@ -66,7 +67,7 @@ def positions_on(line: Line, season: Season) -> list[float]:
         for place, spot in (card.a, card.b)
         if place == line.name
     ]
-    lengths = [width, season.wing_reach]
+    lengths = [width, season.wing_reach, *([season.elbow_room] if season.elbow_room else [])]
     period = math.gcd(*(_at_least(length, unit) for length in lengths))
     if any(_within_reach(line, other, season) for other in season.places if other is not line):
         period = 1

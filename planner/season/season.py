@@ -58,6 +58,7 @@ class Season:
     planner.emergence reads it; None: there is no such file.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
+    ``elbow_room``: how far from any other a pupa is hung for the sake of hands; None: not stated.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
     ``paper``, ``card_size``, ``tag_shape``: what is printed, unless a command says otherwise.
     """
@@ -75,6 +76,7 @@ class Season:
     rehang_price: int = 3
     species: str = "monarch"
     wing_reach: float = 10.0
+    elbow_room: float | None = None
     drop: float = 20.0
     clearance: float = 11.0
     lowest: float = 0.0
@@ -113,6 +115,11 @@ class Season:
     def cm_per_unit(self) -> float:
         """1 for cm, 2.54 for in."""
         return CM_PER_INCH if self.units == "in" else 1.0
+
+    @property
+    def least_elbow_room(self) -> float:
+        """How far (cm) from any other a pupa is hung while there is room: else half the wing reach."""
+        return self.wing_reach / 2 if self.elbow_room is None else self.elbow_room
 
     @property
     def card_rules(self) -> Rules:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
 from planner.season.paper import SHAPES, USUAL_CARD, CardSize, check_card, read_card, read_paper
 from planner.season.places.dividers import StatedDivider, read_divider, resolve
+from planner.season.places.lid import Lid
+from planner.season.places.place import Place
 from planner.season.places.read_places import Stated, read_place
 from planner.season.reading.fields import Fields, Range, Report
 from planner.season.reading.problems import shorten
@@ -21,8 +23,8 @@ from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 FILE = "season.yaml"
 KEYS = (
     "season", "units", "date_style", "paper", "card", "shape", "timezone", "gap_days", "risk", "rehang_price",
-    "species", "wing_reach", "drop", "clearance", "keeper_reach", "temperature", "profiles", "places",
-    "dividers", "expected",
+    "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature", "profiles",
+    "places", "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -67,6 +69,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
     constant, fahrenheit, file = _temperature(top, folder)
+    known_places = tuple(p.place for p in places if p.place is not None)
     season = Season(
         folder=folder,
         name=top.text("season", shorten(folder.resolve().name, 200)).strip(),
@@ -81,6 +84,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         risk=_risk(top),
         species=species,
         wing_reach=top.length("wing_reach", 10.0, high=200),
+        elbow_room=_elbow_room(top, known_places),
         drop=top.length("drop", 20.0, high=500, above=False),
         clearance=top.length("clearance", 11.0, high=500, above=False),
         lowest=lowest,
@@ -89,8 +93,8 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         fahrenheit=fahrenheit,
         temperature_file=file,
         profiles=profiles,
-        places=tuple(p.place for p in places if p.place is not None),
-        dividers=resolve(cards, (p.place for p in places if p.place is not None), report.factor),
+        places=known_places,
+        dividers=resolve(cards, known_places, report.factor),
         expected=_expected(top, species, known),
     )
     return Settings(season, tuple(places), cards), report
@@ -140,6 +144,12 @@ def _card_size(top: Fields, units: str) -> CardSize:
         top.fault("card", str(e))
         return usual
     return card
+
+
+def _elbow_room(top: Fields, places: Sequence[Place]) -> float | None:
+    """The room for hands, no more than the longest line or board; None where none is stated."""
+    longest = max((max(place.extent) for place in places if not isinstance(place, Lid)), default=200.0)
+    return top.length("elbow_room", None, high=longest, above=False)
 
 
 def _timezone(top: Fields) -> str:

@@ -22,7 +22,13 @@ from planner.verify.dates import dates_reckoned
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
-from planner.verify.proofs import bounds_are_sane, levels_in_order, values_are_true
+from planner.verify.proofs import (
+    bounds_are_sane,
+    levels_in_order,
+    neighbours_are_counted,
+    older_levels,
+    values_are_true,
+)
 from planner.verify.spots import (
     clips_fit,
     enough_clearance,
@@ -34,7 +40,7 @@ from planner.verify.spots import (
     within_reach,
 )
 
-__all__ = ["RULES", "Breach", "clashes", "false_claims", "verify"]
+__all__ = ["RULES", "Breach", "clashes", "false_claims", "older_levels", "verify"]
 
 CLAIMS = "proof"  # the rule about what a plan claims of its own levels
 AGREE = 1e-3  # days or cm by which a listed gap or distance may differ, as it is rounded in the plan
@@ -291,6 +297,7 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("kept", kept_apart),
     ("proof", levels_in_order),
     ("proof", values_are_true),
+    ("proof", neighbours_are_counted),
     ("proof", bounds_are_sane),
     ("reason", reason_is_called_for),
 )

@@ -173,6 +173,12 @@ class Case:
         """The distribution of each pupa's emergence by id; empty where the plan was made without a risk."""
         return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
 
+    @cached_property
+    def drying(self) -> Mapping[str, Emergence | None]:
+        """The distribution of the emergence of each hanging pupa by id; None where no date is known."""
+        found = emergences(self.season, [one.pupa for one in self.hung], self.plan.on)
+        return {name: one if self.due(name) else None for name, one in found.items()}
+
     def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
         """Whether two are more likely to dry their wings at the same time than the plan's risk allows.
 

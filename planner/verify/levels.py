@@ -7,23 +7,23 @@ counting. Its bound says that nothing better exists, which only a solver can sho
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
-from planner.season.places import Lid, Line, Place
+from planner.emergence import together
+from planner.season.places import Lid, Line
+from planner.verify.carried import Carried
 from planner.verify.case import Case
-from planner.verify.geometry import Hung, in_the_way
-from planner.verify.places import TOUCH, Point, marks
+from planner.verify.geometry import Hung, neighbours
 from planner.verify.room import Room
 
 EPS = 1e-6  # days: dues no further apart than this are equal
+RISK_STEPS = 1000  # a chance of a pair is rounded up to the next of so many parts
+NEVER = 1e-4  # a chance below this counts as none
 NEAR_BY = (1, 2)  # days above the gap demanded, below which a pair counts in the level close
 HALF_A_DAY = 0.5  # days: two neighbours that emerge within it are taken to disturb one another
-ROUNDED = 5.0  # cm, to which each distance to carry is rounded
-OUT_OF_ORDER = 10  # tenths of a cm for hanging the earliest pupa where the latest belongs
 
 
 @dataclass(frozen=True)
@@ -149,8 +149,40 @@ class Measured:
         out |= {key for key, pair in self.case.pairs.items() if self.case.of_undated(pair)}
         return min((gap for key, gap in self.gaps(decided=False) if key not in out), default=math.inf)
 
+    def risk(self) -> float:
+        """Level ``risk``: the expected number of neighbour pairs that dry their wings together.
+
+        The chance of each pair is rounded up to a thousandth, and is none below `NEVER`. A pupa without a
+        date adds nothing: nothing is known of it.
+        """
+        chances, parts = self.case.drying, 0
+        known: dict[tuple[int, int], int] = {}  # pupae of one species and day share one distribution
+        for pair in self.case.pairs.values():
+            a, b = chances.get(pair.a), chances.get(pair.b)
+            if a is None or b is None:
+                continue
+            both = (min(id(a), id(b)), max(id(a), id(b)))
+            if both not in known:
+                chance = together(a, b)
+                known[both] = math.ceil(RISK_STEPS * chance - 1e-9) if chance >= NEVER else 0
+            parts += known[both]
+        return parts / RISK_STEPS
+
+    def elbow_room(self) -> float:
+        """Level ``elbow_room``: the number of pairs that hang nearer to one another than hands need.
+
+        Pairs of which neither is moved are left out, and prepupae. A card between two makes no room.
+        """
+        season = self.case.season
+        hung = [one for one in self.case.hung if one.pupa.pupated is not None]
+        near = neighbours(hung, season.least_elbow_room, 0.0)
+        return sum(
+            apart is not None and one.pupa.id != other.pupa.id and not (one.stays and other.stays)
+            for one, other, apart in near
+        )
+
     def close(self) -> float:
-        """Level ``close``: the number of neighbours whose gap exceeds the one demanded by little, weighted.
+        """Near dates: the number of neighbours whose gap exceeds the one demanded by little, weighted.
 
         A pair counts 2 when its gap is less than a day more than demanded, 1 when it is less than two. Pairs
         of which neither could be moved are left out.
@@ -167,91 +199,8 @@ class Measured:
         )
 
     def carrying(self) -> float:
-        """Level ``carrying``: the total distance (cm) that pupae are carried, plus a term for order.
-
-        The distance is from the middle of the lid to the spot, rounded to `ROUNDED`, where it is known how
-        both stand. The second term adds to each pupa moved up to 1 cm: the difference between its rank by due
-        date and the rank of its spot among the open ones of its place, both from 0 to 1. Spots are ranked
-        left to right and top to bottom, so pupae in the order of their dates hang in the order in which they
-        are read. NaN when a pupa moved is on no open spot, which is the breach of another rule.
-        """
-        dates = {day: n for n, day in enumerate(sorted(set(self.days.values())))}
-        tenths = 0
-        for one in self.case.hung:
-            if one.stays or (at := _as_told(one)) is None:
-                continue
-            middle = _middle(self.case.season.place.get(one.pupa.place))
-            if middle is not None and one.place.located:
-                tenths += round(10 * ROUNDED) * round(math.dist(middle, at.rack) / ROUNDED)
-            if one.pupa.id not in self.days:
-                continue  # without a date it is in no order
-            in_time = dates[self.days[one.pupa.id]] / max(1, len(dates) - 1)
-            if math.isnan(rank := self._rank(one.at, at)):
-                return math.nan  # on no open spot, as another rule says
-            tenths += round(OUT_OF_ORDER * abs(in_time - rank))
-        return tenths / 10
-
-    def _rank(self, spot: Point | None, at: Point) -> float:
-        """The rank of a spot among the open ones of its place, from 0 to 1; NaN when it is none of them.
-
-        On a line with sliding clips it is the fraction of the line's length.
-        """
-        if isinstance(at.place, Line) and at.place.clip_width:
-            return at.x / at.place.length
-        ranks = self._ranks.get(at.place.name)
-        if ranks is None:
-            ranks = self._ranks[at.place.name] = dict(self._ranked(at.place))
-        return math.nan if spot is None else ranks.get(spot.key, math.nan)
-
-    @cached_property
-    def _ranks(self) -> dict[str, dict[tuple[str, float, float], float]]:
-        """Ranks of open spots by place, as far as `_rank` was asked for them."""
-        return {}
-
-    def _ranked(self, place: Place) -> Iterator[tuple[tuple[str, float, float], float]]:
-        """Key and rank, from 0 to 1, of each open spot of a place with fixed marks."""
-        fixed = [
-            h.at for h in self.case.hung_on.get(place.name, ()) if h.at and h.pupa.id not in self.decided
-        ]
-        near = place.clips_every / 2 if isinstance(place, Line) and place.clips_every else 1e-3
-        along = sorted(p.x for p in fixed) if isinstance(place, Line) else []
-        pins = {p.key for p in fixed}
-        free = [
-            at for at in marks(place)
-            if _usable(self.case, at) and at.key not in pins and not _any_within(along, at.x, near - EPS)
-            and not any(in_the_way(at, shut) for _, shut in self.case.closed)
-        ]  # fmt: skip
-        for n, at in enumerate(free):
-            yield at.key, n / max(1, len(free) - 1)
-
-
-def _as_told(one: Hung) -> Point | None:
-    """The point at which the plan says that an entry hangs, by its x and y.
-
-    The tag is rounded, and a rounded distance to carry could differ by that.
-    """
-    x, y = one.hang.x, one.hang.y
-    return None if x is None or y is None else Point(one.place, x, y)
-
-
-def _middle(place: Place | None) -> tuple[float, float, float] | None:
-    """The middle of a lid (X, depth, Z in cm); None for other places, or where its stand is unknown."""
-    if not isinstance(place, Lid) or not place.located:
-        return None
-    return (place.left or 0) + place.width / 2, (place.front or 0) + place.length / 2, place.height
-
-
-def _usable(case: Case, at: Point) -> bool:
-    """Whether a point is within the keeper's reach, with the clearance below it."""
-    height, season = at.rack[2], case.season
-    free = height - at.place.below
-    return season.lowest - TOUCH <= height <= season.highest + TOUCH and free >= season.clearance - TOUCH
-
-
-def _any_within(along: list[float], x: float, near: float) -> bool:
-    """Whether one of some ascending numbers is nearer to ``x`` than ``near``."""
-    n = bisect_left(along, x)
-    return any(abs(along[k] - x) < near for k in (n - 1, n) if 0 <= k < len(along))
+        """Level ``carrying``: what is carried, and how far out of order it hangs (`Carried.total`)."""
+        return Carried(self.case, self.decided, self.days).total()
 
 
 VALUES: Mapping[str, Callable[[Measured], float]] = {
@@ -264,6 +213,9 @@ VALUES: Mapping[str, Callable[[Measured], float]] = {
     "room": Measured.room,
     "smallest_gap": Measured.smallest_gap,
     "close": Measured.close,
+    "risk": Measured.risk,
+    "elbow_room": Measured.elbow_room,
     "length": Measured.length,
     "carrying": Measured.carrying,
 }
+OLDER = ("close",)  # levels that an older hangplan sought, and this one does not

@@ -6,19 +6,31 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 
-from planner.season.plan.plan_record import Level
+from planner.season.plan.plan_record import Level, Plan
 from planner.verify.case import Case, Findings
-from planner.verify.levels import VALUES, Measured
+from planner.verify.levels import OLDER, VALUES, Measured
 from planner.verify.room import Room
 
 # By how much a value that is no whole number may differ, as it is rounded in the plan.
-AGREE: Mapping[str, float] = {"smallest_gap": 1e-4, "length": 1e-2, "carrying": 0.01, "room": 1e-6}
+AGREE: Mapping[str, float] = {
+    "smallest_gap": 1e-4,
+    "length": 1e-2,
+    "carrying": 0.01,
+    "room": 1e-6,
+    "risk": 1e-6,
+}
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
     "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "touched",
-    "handling", "close", "length", "carrying",
+    "handling", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
+NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
 LISTED = ("clashes", "touched", "waiting")  # levels whose value is the length of a list of the plan
+
+
+def older_levels(plan: Plan) -> list[str]:
+    """The levels of a plan that an older hangplan sought and this one does not, in the plan's order."""
+    return [level.name for level in plan.proof if level.name in OLDER]
 
 
 def levels_in_order(case: Case) -> Findings:
@@ -60,6 +72,19 @@ def values_are_true(case: Case) -> Findings:
             yield (), f"level {level.name} has value {said}: allowed is {true}, {how}"
     if any(level.name == "room" for level in case.plan.proof):
         yield from Room(case, measured.decided).faults()
+
+
+def neighbours_are_counted(case: Case) -> Findings:
+    """The numbers under ``neighbours``, where there are some, are those of the plan."""
+    measured = Measured(case)
+    for name, said in case.plan.neighbours.items():
+        if name not in NEIGHBOURS:
+            yield (), f"neighbours: {name} is not known: allowed are {', '.join(NEIGHBOURS)}"
+        elif not _agree(name, said, found := VALUES[name](measured)):
+            yield (
+                (),
+                f"neighbours: {name} is {_number(said)}: allowed is {_number(found)}, as everybody hangs",
+            )
 
 
 def bounds_are_sane(case: Case) -> Findings:

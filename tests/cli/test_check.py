@@ -369,6 +369,18 @@ def test_what_a_plan_says_of_itself_falsely_is_told_and_the_plan_holds(world):
     )
 
 
+def test_a_plan_with_levels_that_are_sought_no_more_is_said_to_be_older(world):
+    # m2 and m3 hang side by side, due two days apart: that is less than 2 + 1, and counts 2.
+    world.plan(proof=(Level(name="close", value=2, bound=0, proved=False),))
+    said = world.call("check")
+    assert (said.code, said.err) == (0, "")
+    assert said.out == (
+        IN_ORDER + "the plan of Mon 5 Jul 08:00 keeps every rule\n"
+        "note: plan.yaml is of an older hangplan: it says what was reached for close,\n"
+        "  which is sought no more; 'hangplan plan porch' makes a new one\n"
+    )
+
+
 def test_of_a_season_changed_since_nothing_is_told_of_what_was_reached(world):
     world.plan(proof=(Level(name="smallest_gap", value=9, bound=9, proved=True),))
     world.write("pupae.csv", PUPAE.replace("x,y\n", "x,y,note\n"))

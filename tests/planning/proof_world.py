@@ -14,11 +14,10 @@ import numpy as np
 from season_world import ON, day, line, pupa, season, tub, without_date
 
 from planner import arrange
-from planner.emergence import forecasts
+from planner.emergence import emergences, forecasts, together
 from planner.engine.model import budget
 from planner.engine.model import solver as solving
 from planner.engine.model.instance import EPS
-from planner.engine.model.penalties import count_near_dates
 from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
@@ -146,7 +145,8 @@ def any_season(rng):
             pupae.append(pupa(f"h{k}", rng.randint(2, 8), place="n", spot=str(4 * (k + 1)), hung=day(8)))
     expected = (Expected(date(2027, 7, rng.randint(10, 16)), 1, "monarch"),) if rng.random() < 0.3 else ()
     slow = [p.id for p in pupae if rng.random() < 0.25] if rng.random() < 0.3 else []
-    return season(places, without_date(pupae, slow), lowest=40, highest=190, expected=expected)
+    stated = {"lowest": 40, "highest": 190, "expected": expected, "elbow_room": rng.choice([None, 0, 3, 8])}
+    return season(places, without_date(pupae, slow), **stated)
 
 
 def every_way(inst):
@@ -240,7 +240,8 @@ class Judge:
         }
         self.staying = self.who_stays(self.here)
         self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
-        self.clean = any(level.name == "smallest_gap" for level in plan.proof)
+        self.widest = any(level.name == "smallest_gap" for level in plan.proof)
+        self.chance = emergences(case, [case.pupa[name] for name in problem.ids], ON)
 
     def who_stays(self, spot_of):
         return {i for i in self.inst.free_items if spot_of[i] == self.inst.homes[i]}
@@ -266,19 +267,42 @@ class Judge:
                 dated = ((a, b) for a, b in pairs if not inst.undated & {a, b})
                 gaps = (inst.gap(a, b) for a, b in dated if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
-            case "close":
-                return count_near_dates(inst, spot_of, self.gap)
+            case "risk":
+                pairs = inst.neighbour_pairs(spot_of, pinned_too=True)
+                return round(sum(self.together(frozenset(pair)) for pair in pairs) / 1000, 3)
+            case "elbow_room":
+                stay = {*inst.pinned, *self.who_stays(spot_of)}
+                return sum(
+                    not {a, b} <= stay and self.cramped(spot_of[a], spot_of[b])
+                    for a, b in itertools.combinations(spot_of, 2)
+                )
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":
                 return room_missing(inst, spot_of, self.gap) / 10
         raise ValueError(name)
 
+    @cache  # noqa: B019  # a judge lives as long as its plan
+    def together(self, pair):
+        """Thousandths of a chance that two dry their wings together, rounded up."""
+        names = [self.problem.ids[i] for i in sorted(pair)]
+        if any(self.problem.now[name].due is None for name in names):
+            return 0
+        one, other = (self.chance[name] for name in names)
+        chance = together(one, other)
+        return 0 if chance < 1e-4 else math.ceil(1000 * chance - 1e-9)
+
+    def cramped(self, one, other):
+        """Whether two spots are nearer than hands need."""
+        known = one.at is not None and other.at is not None and one.frame == other.frame
+        need = self.case.elbow_room if self.case.elbow_room is not None else self.case.wing_reach / 2
+        return known and math.dist(one.at, other.at) < need - 1e-6
+
     def settled(self, ways):
         """Those ways in which what is settled before the last levels is as in the plan."""
         ways = [w for w in ways if self.who_stays(w) == self.staying]
         own = self.inst.smallest_gap(self.here)
-        if own > self.value("smallest_gap", self.here):
+        if self.widest and own > self.value("smallest_gap", self.here):
             # Two that may not be moved are closer; the others keep the gap that was found for them.
             ways = [w for w in ways if self.inst.smallest_gap(w) >= own]
         return ways
@@ -290,10 +314,10 @@ class Judge:
         for level in self.plan.proof:
             if self.only and level.name not in self.only:
                 return None
-            if level.name in ("close", "carrying"):
+            if level.name == "carrying":
                 if self.plan.kept or any(x.name == "room" for x in self.plan.proof):
                     return None  # proved for the spots kept, some of which the plan does not tell
-                rest = self.settled(rest) if self.clean else rest
+                rest = self.settled(rest)
             sign = -1 if level.name == "smallest_gap" else 1
             told, bound = (math.inf if x is None else x for x in (level.value, level.bound))
             values = [self.value(level.name, w) for w in rest]

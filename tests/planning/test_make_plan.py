@@ -130,7 +130,7 @@ def test_the_widest_gap_at_no_further_touch_and_with_all_touches():
     # On the lid 3 and 5 July stay (gap 2). With --widest one of them is moved away: no neighbours at all.
     pupae = [pupa("m1", 3, x=5, y=5), pupa("m2", 5, x=8, y=5)]
     few = plan_of([line(), tub()], pupae)
-    assert (moved(few), level(few, "smallest_gap").value) == ([], 2)
+    assert (moved(few), few.neighbours["smallest_gap"]) == ([], 2)
     wide = plan_of([line(), tub()], pupae, widest=True)
     assert (len(moved(wide)), level(wide, "smallest_gap").value) == (1, None)
     assert level(wide, "smallest_gap").proved
@@ -140,7 +140,7 @@ def test_a_wider_gap_is_not_bought_with_a_touch():
     # m1 may not be touched, m2 could go to the mark and have no neighbour at all: but it does not clash.
     held = pupa("m1", 3, darkening=day(9))
     plan = plan_of([line(marks=1), tub()], [held, pupa("m2", 5)])
-    assert (moved(plan), level(plan, "touched").value, level(plan, "smallest_gap").value) == ([], 0, 2)
+    assert (moved(plan), level(plan, "touched").value, plan.neighbours["smallest_gap"]) == ([], 0, 2)
 
 
 def test_least_carrying_hangs_each_by_its_own_tub():
@@ -206,7 +206,7 @@ def test_progress_is_told(widest):
     case = season([line(), tub(clear=True)], [pupa("m1", 3, x=5, y=5), pupa("m2", 3, x=8, y=5)])
     make_plan(case, ON, widest=widest, progress=told.append)
     # Both must leave the lid to be cleared: no solver is asked for that.
-    assert told[0] == "widest smallest gap"
+    assert told[0] == "least risk, elbow room and carrying"
 
 
 def test_a_risk_instead_of_a_gap_bounds_the_chance_of_drying_together():

@@ -1,6 +1,6 @@
 """A level says what its name says, of the plan as it is in the end."""
 
-from season_world import ON, level, line, pupa, season, tub
+from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
 from planner.engine.model import level as engine
@@ -8,7 +8,7 @@ from planner.planning.make_plan import make_plan
 from planner.planning.measured import measured
 from planner.planning.problem.season_problem import season_problem
 from planner.planning.relaxation import no_better_than
-from planner.season import Level, Line
+from planner.season import Level
 
 
 def said(name, value, bound=None):
@@ -30,7 +30,7 @@ def test_a_smallest_gap_counts_pairs_of_whom_nobody_may_be_touched():
     # The two that hang are due a day apart, a clash that nothing can mend; m finds a spot far from both.
     plan = make_plan(side_by_side(5, 6), ON, seconds=10, workers=1)
     assert len(plan.clashes) == 1
-    assert level(plan, "smallest_gap") == said("smallest_gap", 1, 1)
+    assert plan.neighbours == {"smallest_gap": 1, "close": 0}
 
 
 def test_what_came_later_may_have_bettered_a_level():
@@ -38,28 +38,29 @@ def test_what_came_later_may_have_bettered_a_level():
     problem = season_problem(case, forecasts(case, ON), on=ON)
     inst = problem.instance
     at = {**inst.pinned, **inst.homes}  # everybody as found: m alone on its lid, h0 and h1 six days apart
-    levels = [reached("touched", 3, 0), reached("smallest_gap", 4, 8), reached("close", 2, 0)]
+    levels = [reached("touched", 3, 0), reached("smallest_gap", 4, 8), reached("elbow_room", 2, 0)]
     assert list(measured(problem, at, levels, 2, None)) == [
         reached("touched", 0, 0),
         reached("smallest_gap", 6, 6),  # two who may not be touched: none is wider
-        reached("close", 0, 0),
+        reached("elbow_room", 0, 0),
     ]
 
 
-def test_one_without_a_date_uses_yarn_as_well():
-    # A prepupa was hung at 20 cm: the line is used as far as that, whoever hangs before it.
-    south = Line(name="s", length=40, height=150, clip_width=3)
-    case = season([tub(clear=True), south], [pupa("p", None, place="s", spot="20"), pupa("m", 3)])
+def test_near_dates_and_the_smallest_gap_are_told_beside_the_levels():
+    # a and b hang side by side, due two days apart, and stay: no decision. One mark is left for c.
+    hung = [pupa("a", 3, place="n", spot="4"), pupa("b", 5, place="n", spot="8")]
+    case = season([tub(clear=True), line("n", 3)], [*hung, pupa("c", 7)])
     plan = make_plan(case, ON, seconds=10, workers=1)
-    assert level(plan, "length") == said("length", 20, 20)
+    # c at 12 is 2 days from b, 4 from a: both within the reach of 10. Only the first is nearer than 2 + 1
+    # days, which counts 2; a and b may not be touched, and do not count.
+    assert plan.neighbours == {"smallest_gap": 2, "close": 2}
 
 
 def test_what_was_proved_for_those_moved_is_not_claimed_for_others():
-    ideal = [said("touched", 1, 1), said("close", 4, 4), said("length", 9, 9), said("carrying", 7, 7)]
-    found = [said("touched", 1, 1), said("close", 3, 3), said("length", 8, 8), said("carrying", 5, 5)]
+    ideal = [said("touched", 1, 1), said("elbow_room", 4, 4), said("carrying", 7, 7)]
+    found = [said("touched", 1, 1), said("elbow_room", 3, 3), said("carrying", 5, 5)]
     assert no_better_than(found, ideal) == [
         said("touched", 1, 1),
-        said("close", 3, 0),
-        said("length", 8, 0),
+        said("elbow_room", 3, 0),
         said("carrying", 5, 0),
     ]

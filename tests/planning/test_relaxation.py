@@ -41,10 +41,10 @@ def test_a_level_the_other_has_not_is_bounded_by_what_nothing_can_beat():
 
 def test_what_is_sought_once_it_is_settled_who_moves_is_proved_of_the_one_plan_only():
     # Others may move here than there, and less be carried for it.
-    ideal = [level("touched", 2, 2), level("close", 1, 1), level("length", 30, 30), level("carrying", 5, 5)]
+    ideal = [level("touched", 2, 2), level("risk", 1, 1), level("elbow_room", 3, 3), level("length", 30, 30)]
     assert no_better_than(ideal, ideal) == [
         level("touched", 2, 2),
-        level("close", 1, 0, proved=False),
+        level("risk", 1, 1),
+        level("elbow_room", 3, 0, proved=False),
         level("length", 30, 0, proved=False),
-        level("carrying", 5, 0, proved=False),
     ]

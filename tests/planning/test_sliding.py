@@ -20,13 +20,16 @@ def yarn(length, **more):
 
 def crowd(dates, length, **more):
     """Everybody must leave the lid; wing reach 20 and a clip 10 wide unless said otherwise."""
-    settings = {"wing_reach": 20, **{k: more.pop(k) for k in ("wing_reach", "gap_days") if k in more}}
+    settings = {
+        "wing_reach": 20,
+        **{k: more.pop(k) for k in ("wing_reach", "gap_days", "elbow_room") if k in more},
+    }
     pupae = [pupa(f"p{i}", day(d)) for i, d in enumerate(dates)]
     return season([tub(clear=True), yarn(length, **more)], pupae, **settings)
 
 
 # Objectives that come once it is known who fits: the proof of some takes all the time it is given.
-LATER = {"fewest trouble", "widest smallest gap", "fewest neighbours of near dates", "shortest length used"}
+LATER = {"fewest trouble", "least risk, elbow room and carrying"}
 
 
 def room_in(case):
@@ -82,13 +85,35 @@ def test_mixed_with_marks_and_a_board_behind():
     assert not plan.left
 
 
-def test_the_shortest_length_is_used_once_the_gap_is_as_wide_as_can_be():
-    # Two of far dates may hang clip to clip: 5 and 15. As neighbours they would be 6 days apart; a wing reach
-    # apart they are no neighbours, which is wider still: 5 and 25.
-    plan = plan_of(crowd([1, 7], 100))
-    assert sorted(h.x for h in plan.hangs) == [5, 25]
-    level = next(x for x in plan.proof if x.name == "length")
-    assert (level.value, level.bound, level.proved) == (25, 25, True)
+@pytest.mark.parametrize(("room", "need", "crowded"), [(None, 10, 0), (30, 30, 0), (90, 90, 0), (95, 95, 1)])
+def test_free_yarn_leaves_room_for_hands(room, need, crowded):
+    # Two of far dates may hang clip to clip, 10 cm apart, and do not on an empty yarn. It may be used from 5
+    # to 95 cm: as much as is asked for is kept, but for what is longer than that.
+    plan = plan_of(crowd([1, 7], 100, elbow_room=room))
+    one, other = sorted(h.x for h in plan.hangs)
+    level = next(x for x in plan.proof if x.name == "elbow_room")
+    assert (level.value, level.proved) == (crowded, not crowded)
+    assert crowded or other - one >= need
+
+
+@pytest.mark.parametrize("fixed", [True, False])
+def test_without_elbow_room_nobody_hangs_too_near(fixed):
+    # Ten of far dates in turn on ten marks or on a yarn of just their ten clips: side by side is fine.
+    line = Line(name="n", length=44, height=150, **({"clips_every": 4} if fixed else {"clip_width": 4}))
+    pupae = [pupa(f"p{i}", day(1 + 3 * (i % 3))) for i in range(10)]
+    plan = plan_of(season([tub(clear=True), line], pupae, elbow_room=0, wing_reach=5))
+    level = next(x for x in plan.proof if x.name == "elbow_room")
+    assert (level.value, level.proved) == (0, True)
+
+
+def test_on_a_crowded_yarn_clips_touch():
+    # Seven clips of 10 cm on 60 cm, 5 to 65: side by side is the only way, and with a gap of one day
+    # nobody clashes.
+    plan = plan_of(crowd(range(1, 8), 70, gap_days=1, wing_reach=12))
+    assert sorted(h.x for h in plan.hangs) == [5, 15, 25, 35, 45, 55, 65]
+    assert (
+        next(x for x in plan.proof if x.name == "elbow_room").value == 0
+    )  # 6 cm, half the wing reach, are kept
 
 
 @pytest.mark.parametrize("ends", [("2", "9"), ("2.5", "8"), ("3", "6.5")])

@@ -136,12 +136,7 @@ def yarns(draw):
 
 def told(case):
     """The plan's levels; what comes after whom it leaves and who clashes is not asked for."""
-    later = {
-        "fewest trouble",
-        "widest smallest gap",
-        "fewest neighbours of near dates",
-        "shortest length used",
-    }
+    later = {"fewest trouble", "least risk, elbow room and carrying"}
     heard = []
     plan = make_plan(
         case, ON, seconds=20, workers=1, progress=heard.append, stop=lambda: not later.isdisjoint(heard)

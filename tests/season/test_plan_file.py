@@ -96,6 +96,14 @@ def test_a_risk_and_its_benefit_are_kept():
     assert plan.too_near == "more than 2 % likely to dry their wings together"
 
 
+def test_what_is_told_of_neighbours_beside_the_levels_is_kept():
+    plan = Plan(on=T, gap_days=2, hangs=(), neighbours={"smallest_gap": 2.0417, "close": 3})
+    assert (
+        "settings: {}\nneighbours:\n  smallest_gap: 2.0417\n  close: 3\ninputs: {}\n" in dump(plan).decode()
+    )
+    assert parse(dump(plan)) == plan
+
+
 def test_the_reason_and_the_ways_out_are_kept_in_words():
     plan = Plan(
         on=T, gap_days=2, hangs=(), reason=("m1: too close, 2 of 3.",), ways_out=("no", "a gap: 1 day")

@@ -42,6 +42,8 @@ SETTINGS = {
     ),
     "a yes that YAML takes for a number": ("gap_days: yes", "2:11: gap_days: 'yes' is not a number of days"),
     "no wing reach": ("wing_reach: 0", "2:13: wing_reach: 0 cm: must be more than 0 and at most 200 cm"),
+    "a negative elbow room": ("elbow_room: -1", "2:13: elbow_room: -1 cm: must be 0 to 200 cm"),
+    "elbow room in words": ("elbow_room: plenty", "2:13: elbow_room: 'plenty' is not a number of cm"),
     "a negative drop": ("drop: -1", "2:7: drop: -1 cm: must be 0 to 500 cm"),
     "a negative clearance": ("clearance: -1", "2:12: clearance: -1 cm: must be 0 to 500 cm"),
     "an unknown species": (
@@ -199,6 +201,21 @@ SETTINGS = {
 @pytest.mark.parametrize(("text", "line"), SETTINGS.values(), ids=SETTINGS)
 def test_a_faulty_setting_is_one_problem(faults_of, text, line):
     assert faults_of(LID + text + "\n") == [f"season.yaml:{line}"]
+
+
+@pytest.mark.parametrize(
+    ("units", "stated", "line"),
+    [
+        ("cm", "90.5", "3:13: elbow_room: 90.5 cm: must be 0 to 90 cm"),
+        ("in", "91", "3:13: elbow_room: 91 in: must be 0 to 90 in"),
+    ],
+)
+def test_elbow_room_is_no_longer_than_the_longest_line_or_board(faults_of, units, stated, line):
+    settings = (
+        f"{LID.removesuffix(']' + chr(10))}, {{line: n, length: 90, height: 70, clips_every: 4}}]\n"
+        f"units: {units}\nelbow_room: {stated}\n"
+    )
+    assert faults_of(settings) == [f"season.yaml:{line}"]
 
 
 def test_all_faults_of_both_files_are_told_at_once_and_in_order(faults_of):

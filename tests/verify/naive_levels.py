@@ -4,18 +4,19 @@ import math
 from collections import Counter
 from datetime import timedelta
 from functools import cache
+from itertools import combinations
 from statistics import mean
 
 from naive_case import usable
 from naive_kept import comers, kept_well
 from naive_room import There, can_be_clipped, clips_meet, on_its_place, room, same, spot
 
-from planner.emergence import emergences, profile_of
+from planner.emergence import emergences, profile_of, together
 from planner.season import Board, Lid, Line
 
 NAMES = (
-    "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "close", "length",
-    "carrying",
+    "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "close", "risk",
+    "elbow_room", "length", "carrying",
 )  # fmt: skip
 PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (4, 7.5), "handling": (4, 7.5)}
 
@@ -34,7 +35,13 @@ def proof(c):
         last = later[0]
     if "room" in [level.name for level in levels] and c.plan.hoped:
         return kept_well(c, [*c.plan.kept, *c.plan.hoped], free=False) and _hope_is_founded(c)
-    return True
+    told = c.plan.neighbours.items()
+    return all(name in ("smallest_gap", "close") and _is(name, said, c) for name, said in told)
+
+
+def _is(name, said, c):
+    true = globals()["_" + name](c)
+    return said == true or abs(said - true) < {"smallest_gap": 1e-4}.get(name, 1e-6)
 
 
 def _right(c, level):
@@ -127,6 +134,27 @@ def _close(c):
     mine = can_be_moved(c)
     gaps = [_apart(c, pair) for pair in c.near if pair & mine]
     return sum((g < c.plan.gap_days + 1 - 1e-6) + (g < c.plan.gap_days + 2 - 1e-6) for g in gaps)
+
+
+def _risk(c):
+    chance = emergences(c.season, c.present, c.on)
+    parts = 0
+    for pair in c.near:
+        if not c.any_day(*pair):
+            one, other = (chance[name] for name in sorted(pair))
+            both = together(one, other)
+            parts += 0 if both < 1e-4 else math.ceil(1000 * both - 1e-9)
+    return parts / 1000
+
+
+def _elbow_room(c):
+    need = c.season.elbow_room if c.season.elbow_room is not None else c.season.wing_reach / 2
+    count = 0
+    for a, b in combinations([h for h in c.hung if h.at and h.at.x is not None and h.pupa.pupated], 2):
+        one_room = a.place is b.place or (stands(a.place) and stands(b.place))
+        if one_room and not (a.stays and b.stays) and a.pupa.id != b.pupa.id:
+            count += math.dist(room(a.at), room(b.at)) < need - 1e-6
+    return count
 
 
 def _length(c):

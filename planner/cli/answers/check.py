@@ -24,7 +24,7 @@ from planner.season.pupae import table
 from planner.season.reading.problems import Problem
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
-from planner.verify import false_claims
+from planner.verify import false_claims, older_levels
 from planner.words import call, count, ids, moment, natural
 
 MOST_TOLD = 1000  # breaches; the rest is counted
@@ -124,6 +124,11 @@ def _json(state: InForce) -> dict[str, Any]:
 
 def _claims(state: InForce) -> Iterator[str]:
     """What plan.yaml says was reached and is not so, where nothing has changed and no rule is broken."""
+    if older := older_levels(state.plan):
+        yield (
+            f"{plan_file.FILE} is of an older hangplan: it says what was reached for {' and '.join(older)}, "
+            f"which is sought no more; '{call('plan', state.season.folder)}' makes a new one"
+        )
     found = [] if state.files or state.found else false_claims(state.season, state.plan)
     if found:
         again = f"'{call('plan', state.season.folder)}' finds it anew"

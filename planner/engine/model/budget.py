@@ -46,6 +46,21 @@ SECONDARY_SHARE = 0.02  # of all seconds, for each level
 SECONDARY_SOLVED = 8_000  # Booleans: from a larger model so little work gains too little
 SECONDARY_MADE = 3 * SECONDARY_SOLVED  # Booleans beyond which not even the model is made
 
+# Local search for risk, elbow room and carrying, by ruin and recreate
+RECREATED_EACH = 150  # steps for each item that moves: on seasons of two yarns more found hardly better plans
+RECREATED_LEAST, RECREATED_MOST = 600, 12_000  # steps; a second has about four thousand
+RECREATED_CALM = 20  # steps for each that is moved, where nothing but carrying is left to be gained
+RECREATED_CALM_MOST = 600
+RECREATED_WORK = 40_000_000  # nodes looked at in all steps together: with thousands of items one pass must do
+RECREATED_MADE = 80_000_000  # items times nodes beyond which nothing is searched
+RECREATED_ROUND = 50  # steps between two looks at the clock
+LEAST_RISK = 0.2  # deterministic seconds for a bound on the risk of those who stay
+RISK_SOLVED = 3_000  # pairs of neighbouring nodes, each with each kind: what the exact model may have
+RISK_WORK = 0.3  # deterministic seconds for it
+PAIR_KINDS = 40  # kinds of which each two are looked up: one look-up takes about a millisecond
+
+CARRYING_SOLVED = 3_000  # Booleans on lines with sliding clips, where a proof takes seconds
+
 # Reservations for those to come
 RESERVATION_SHARE = 0.3  # of the time left
 RESERVATION_CLOSE = 0.3  # deterministic seconds to hang those of today far from near dates besides

@@ -105,23 +105,34 @@ def _grouped(inst: Instance, gap: float, merge: bool, coming: Sequence[Coming]) 
 
 def _with_risk(inst: Instance, gap: float, groups: Sequence[tuple[float, int, list[int]]]) -> DueClasses:
     """Classes that clash by date or by kind: any graph, so its maximal cliques are searched for."""
-    graph: nx.Graph[int] = nx.Graph()
     near: list[set[int]] = [set() for _ in groups]
     for c, d in combinations_with_replacement(range(len(groups)), 2):
         (due, kind, _), (other, its_kind, _) = groups[c], groups[d]
         if abs(due - other) < gap - EPS or (kind, its_kind) in inst.risky:
             near[c].add(d)
             near[d].add(c)
+    runs, pairs = cliques_of(near)
+    members = tuple(tuple(items) for _, _, items in groups)
+    return DueClasses(tuple(due for due, _, _ in groups), members, tuple(near), runs, pairs)
+
+
+def cliques_of(
+    near: Sequence[Collection[int]],
+) -> tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, int], ...]]:
+    """Maximal sets of classes each near all others and itself, and the pairs in no such set, both ways round.
+
+    ``near``: of each class, those it is near; itself too if two of its items are.
+    """
     selfish = {c for c, others in enumerate(near) if c in others}
+    graph: nx.Graph[int] = nx.Graph()
     graph.add_nodes_from(selfish)
-    graph.add_edges_from((c, d) for c in selfish for d in near[c] & selfish if c != d)
+    graph.add_edges_from((c, d) for c in selfish for d in near[c] if d in selfish and c != d)
     runs = tuple(tuple(sorted(clique)) for clique in nx.find_cliques(graph)) if selfish else ()
-    # A class whose own items may be neighbours fits into no run: its clashes are taken one by one.
+    # A class whose own items may be neighbours fits into no run: its pairs are taken one by one.
     pairs = tuple(
         (c, d) for c, others in enumerate(near) for d in others if c not in selfish or d not in selfish
     )
-    members = tuple(tuple(items) for _, _, items in groups)
-    return DueClasses(tuple(due for due, _, _ in groups), members, tuple(near), runs, pairs)
+    return runs, pairs
 
 
 def _runs(windows: Sequence[tuple[int, int]]) -> tuple[range, ...]:

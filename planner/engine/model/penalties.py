@@ -9,7 +9,6 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
-from planner.engine.model.level import Level
 from planner.engine.model.variables import Variables, once
 
 Var = cp_model.IntVar
@@ -87,33 +86,6 @@ def weighted_clashes(m: Variables, penalty: Penalty) -> cp_model.LinearExprT:
 NEAR_DATES = (1, 2)  # days more than the gap
 
 
-def near_dates(m: Variables, gap: float, *, coming_too: bool = True) -> cp_model.LinearExprT:
-    """The number of neighbours of near dates: a pair closer than gap + 2 days counts 1, than gap + 1 day 2.
-
-    Emergences scatter. Neighbours due just past the gap may yet dry their wings together; and their spots
-    come free in the same days, so that those who inherit them will be of adjacent dates as well.
-    """
-    return cp_model.LinearExpr.sum(
-        [
-            count(
-                count_closer(
-                    m,
-                    m.classes.runs_at(gap + days),
-                    what=f"closer than {gap + days:g}",
-                    coming_too=coming_too,
-                )
-            )
-            for days in NEAR_DATES
-        ]
-    )
-
-
 def count_near_dates(inst: Instance, spot_of: SpotOf, gap: float) -> int:
     """The number of neighbour pairs closer than gap + 2 days, plus those closer than gap + 1 day."""
     return sum(inst.closer(spot_of, gap + days) for days in NEAR_DATES)
-
-
-def near_dates_level(inst: Instance, spot_of: SpotOf, beyond: float, bound: float) -> Level:
-    """The level "close" of an assignment, of which ``bound`` is proved; ``beyond`` in days."""
-    value = count_near_dates(inst, spot_of, beyond)
-    return Level(name="close", value=value, bound=bound, proved=value == bound)

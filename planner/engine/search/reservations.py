@@ -11,8 +11,7 @@ from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import near_dates, near_dates_level
-from planner.engine.model.solver import Effort, solve, solve_repeatably
+from planner.engine.model.solver import Effort, solve
 
 
 @dataclass(frozen=True)
@@ -42,50 +41,38 @@ def reservation_level(
     restrict
         Fixes the levels reached before.
     counted
-        Whether ``start`` has clashes. Then near dates of those of today are solved for as well (level
-        "close"), as no secondary objective follows.
+        Whether ``start`` has clashes.
 
     Notes
     -----
-    Those of today may exchange their nodes. Of all ways to reserve as many nodes one is chosen that hangs
-    them far from near dates, for the reservations are fixed in all levels that follow. One to come takes a
-    node that may be free by then, which counts with its chance, and keeps ``gap`` days from its neighbours
-    like everybody else.
+    Where all find a node beside ``start``, those are taken, with few beside them. Else those of today may
+    exchange their nodes. One to come takes a node that may be free by then, which counts with its chance, and
+    keeps ``gap`` days from its neighbours like everybody else.
     """
-    reserved = _first_fit(inst, start, gap)
     total = sum(TENTHS * coming.count for coming in inst.coming)
-    best, bounds = start, dict[str, int]()
+    reserved = _first_fit(inst, start, gap, aside=True)
+    if _expected(inst, reserved) < total:
+        reserved = max(reserved, _first_fit(inst, start, gap), key=lambda found: _expected(inst, found))
+    best, bound = start, 0
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
-    if size <= budget.SECONDARY_SOLVED or (
-        size <= budget.RESERVATION_SOLVED and (counted or _expected(inst, reserved) < total)
-    ):
+    if _expected(inst, reserved) < total and size <= budget.RESERVATION_SOLVED:
         effort.say("room for those to come")
         model = HangModel(inst, gap, reserve=True, counted=counted, merge=False)
         restrict(model)
-        goals = [("room", model.missing)]
-        if size <= budget.SECONDARY_SOLVED:
-            goals.append(("close", near_dates(model, gap, coming_too=not counted)))
-        for name, expression in goals:
-            model.cp.minimize(expression)
-            model.hint(best, reserved)
-            if name == "room":
-                answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
-            else:
-                answer = solve_repeatably(model.cp, effort, budget.RESERVATION_CLOSE)
-            if answer.bound is not None:
-                bounds[name] = answer.bound
-            if not answer.solved or answer.value is None:
-                break
-            best = model.read(answer)
-            reserved = tuple(key for key, literal in model.reserved.items() if answer.on(literal))
-            model.cp.add(expression <= answer.value)
+        model.cp.minimize(model.missing)
+        model.hint(best, reserved)
+        answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
+        bound = max(0, answer.bound or 0)
+        if answer.solved and answer.value is not None:
+            found = tuple(key for key, literal in model.reserved.items() if answer.on(literal))
+            if _expected(inst, found) > _expected(inst, reserved):
+                best, reserved = model.read(answer), found
     missing = (total - _expected(inst, reserved)) / TENTHS
-    least = max(0, bounds.get("room", 0)) / TENTHS
-    levels = [Level(name="room", value=missing, bound=least, proved=missing == least)] if inst.coming else []
-    if counted:
-        levels.append(near_dates_level(inst, best, gap, max(0, bounds.get("close", 0))))
-    return Reservations(best, reserved, tuple(levels))
+    least = bound / TENTHS
+    return Reservations(
+        best, reserved, (Level(name="room", value=missing, bound=least, proved=missing == least),)
+    )
 
 
 def _expected(inst: Instance, reserved: Iterable[tuple[Node, int]]) -> int:
@@ -114,8 +101,14 @@ def with_reservations(inst: Instance, reservations: Reservations, gap: float) ->
     )
 
 
-def _first_fit(inst: Instance, spot_of: SpotOf, gap: float) -> tuple[tuple[Node, int], ...]:
-    """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``."""
+def _first_fit(
+    inst: Instance, spot_of: SpotOf, gap: float, *, aside: bool = False
+) -> tuple[tuple[Node, int], ...]:
+    """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``.
+
+    ``aside``: each on a node beside which fewest hang or are to; else the first that will do, which leaves
+    more nodes to the others.
+    """
     taken: defaultdict[Node, list[tuple[float, float]]] = defaultdict(list)  # node → from, until
     hung: dict[Node, list[tuple[float, int]]] = defaultdict(list)  # node → due and kind
     for item, node in spot_of.items():
@@ -125,8 +118,12 @@ def _first_fit(inst: Instance, spot_of: SpotOf, gap: float) -> tuple[tuple[Node,
     reserved: list[tuple[Node, int]] = []
     for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
         left = coming.count
-        for node in nodes:
-            if left and _fits(inst, coming, node, taken, hung, gap):
+        for node in (
+            sorted(nodes, key=lambda n: sum(other in hung for other in inst.graph[n])) if aside else nodes
+        ):
+            if not left:
+                break
+            if _fits(inst, coming, node, taken, hung, gap):
                 reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
                 hung[node].append((coming.due, coming.kind))

@@ -34,6 +34,18 @@ class Carrying:
             self.cost(self.source(i), spot_of[i]) + self.order(i, spot_of[i]) for i in inst.touched(spot_of)
         )
 
+    def least(self, inst: Instance, start: SpotOf) -> int:
+        """A lower bound: each that is moved on the node that is best for it alone; 0 on a very large rack."""
+        alike: Counter[tuple[Hashable, int]] = Counter()
+        for i in inst.touched(start):
+            alike[self.source(i), i] += 1
+        if len(alike) * len(inst.open_nodes) > budget.SECONDARY_MADE:
+            return 0
+        return sum(
+            many * min(self.cost(source, node) + self.order(i, node) for node in inst.open_nodes)
+            for (source, i), many in alike.items()
+        )
+
 
 def carrying_level(
     inst: Instance,
@@ -41,7 +53,8 @@ def carrying_level(
     gap: float,
     carrying: Carrying,
     effort: Effort,
-    restrict: Callable[[HangModel], None] = lambda _: None,
+    *,
+    solved: bool = True,
 ) -> tuple[SpotOf, Level]:
     """The assignment with least carrying at no smaller ``gap``, and its level; exact over all sources.
 
@@ -51,19 +64,18 @@ def carrying_level(
         Fixes who moves.
     gap
         Days.
-    restrict
-        Fixes levels reached before.
+    solved
+        Whether ``inst`` itself keeps all levels reached before, so that the solver may look for better and
+        prove it; else only items of one due and kind exchange their nodes.
     """
     best = least_carrying(inst, start, carrying)
-    flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
-    if len(flows) * len(inst.open_nodes) > budget.SECONDARY_MADE:
-        value = carrying.total(inst, best) / 10
-        return best, Level(name="carrying", value=value, bound=0, proved=value == 0)
+    if not solved:
+        value, bound = carrying.total(inst, best), carrying.least(inst, start)
+        return best, Level(name="carrying", value=value / 10, bound=bound / 10, proved=value == bound)
     effort.say("least carrying")
     fixed = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
     rest = replace(inst.with_pinned(fixed), homes={}, barred=frozenset())
     model = HangModel(rest, gap, inst.cover, merge=False)
-    restrict(model)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):
@@ -91,9 +103,8 @@ def carrying_level(
     carried = {(model.classes.of[i], carrying.source(i), best[i]) for i in inst.touched(best)}
     for key, one in from_.items():
         model.cp.add_hint(one, key in carried)
-    # The model is as tight as it stands: to simplify it first takes longer than to solve it. One too large to
-    # gain from so little work is left at the matching.
-    work = budget.SECONDARY_SHARE * effort.clock.seconds if len(terms) <= budget.SECONDARY_SOLVED else 0.0
+    # The model is as tight as it stands: to simplify it first takes longer than to solve it.
+    work = budget.SECONDARY_SHARE * effort.clock.seconds
     answer = solve_repeatably(model.cp, effort, work, presolve=False, cores=True)
     if answer.solved:
         found = least_carrying(inst, model.read(answer), carrying)
@@ -101,6 +112,13 @@ def carrying_level(
     value = carrying.total(inst, best)
     bound = 0 if answer.bound is None else min(answer.bound, value)
     return best, Level(name="carrying", value=value / 10, bound=bound / 10, proved=value == bound)
+
+
+def is_small(inst: Instance, start: SpotOf, carrying: Carrying) -> bool:
+    """Whether the model of `carrying_level` is small enough to be worth its time."""
+    flows = {(carrying.source(i), round(inst.dues[i] / EPS)) for i in inst.touched(start)}
+    most = budget.SECONDARY_MADE if not inst.exclusive else budget.CARRYING_SOLVED
+    return len(flows) * len(inst.open_nodes) <= most
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:

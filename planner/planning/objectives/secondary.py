@@ -1,13 +1,16 @@
-"""The secondary objectives in order: reservations, smallest gap, near dates, used length, carrying."""
+"""The secondary objectives in order: room for those to come, risk, elbow room, used length, carrying."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
+from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
-from planner.engine.model.penalties import NEAR_DATES, Penalty, count_near_dates, near_dates_level
+from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Effort
 from planner.engine.search.lexicographic import (
     OnIncumbent,
@@ -18,13 +21,26 @@ from planner.engine.search.lexicographic import (
 )
 from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
 from planner.engine.search.widest_gap import no_wider_than
-from planner.engine.secondary.carrying import carrying_level
+from planner.engine.secondary.carrying import carrying_level, is_small
+from planner.engine.secondary.elbow_room import crowded_pairs, elbow_level, with_elbow_room
 from planner.engine.secondary.fixed_levels import fix_levels
-from planner.engine.secondary.near_dates import fewest_near_dates, fix_near_dates
+from planner.engine.secondary.risk import (
+    cost_of_pinned,
+    least_risk,
+    least_risk_of_all,
+    risk_level,
+    without_dearer,
+)
+from planner.engine.secondary.ruin_and_recreate import ruin_and_recreate
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
-from planner.engine.secondary.used_length import cut_off, length_level, shortest_level
+from planner.engine.secondary.used_length import cut_off, shortest_level
+from planner.engine.secondary.weights import weighted
 from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.objectives.who_moves import exchangeable, only_movers
+from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
+
+HOT = 3  # first temperature of the local search, in thousandths of a pair that dries together
 
 
 def solve_secondary(
@@ -51,105 +67,169 @@ def solve_secondary(
         Called with what is reached on the way.
     """
     inst, spot_of, reservations = problem.instance, solution.spot_of, None
+    widest = widest and solution.feasible and problem.movable
+    report = ignore_incumbent if widest else on_incumbent
     on_incumbent(spot_of, levels)
-    if inst.coming or not solution.feasible:
+    after = _After(problem, inst, days, penalty, effort, solution.feasible, inst.handling(spot_of))
+    if problem.movable:
+        spot_of = after.improved(spot_of, days)
+        report(spot_of, levels)
+    if inst.coming:
         restrict = fix_levels(inst, solution, penalty)
         reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
-        if widest and solution.feasible:  # others may be touched for it, and more reservations be possible
+        if widest:  # others may be touched for it, and more reservations be possible
             reservations = replace(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
             )
-        spot_of, levels = reservations.spot_of, [*levels, *reservations.levels]
-        on_incumbent(spot_of, levels, reservations)
-    if not problem.movable or not solution.feasible:
+        moved, spot_of = reservations.spot_of != spot_of, reservations.spot_of
+        levels = [*levels, *reservations.levels]
+        after = replace(after, rest=with_reservations(inst, reservations, days), reservations=reservations)
+        if moved and problem.movable:
+            spot_of = after.improved(spot_of, days)
+        report(spot_of, levels, reservations)
+    if not problem.movable:
         return spot_of, levels, reservations
-    rest = inst if reservations is None else with_reservations(inst, reservations, days)
-    after = _After(problem, rest, reservations, days, effort, ignore_incumbent if widest else on_incumbent)
-    effort.say("widest smallest gap")
-    plain, wide = widest_level(rest, spot_of, effort, rest.handling(spot_of))
-    plain, found = after.levels(plain, [*levels, after.of_all(wide)])
-    if not widest:
-        return plain, found, reservations
-    if rest.smallest_gap(plain) > rest.smallest_gap(spot_of):
-        spot_of = plain  # so that it is never worse than without --widest
-    pinned_gap, fewest = _gap_of_pinned(problem, days), solution.touched
-    if (
-        not days <= pinned_gap <= rest.smallest_gap(plain)
-    ):  # else nothing is wider, and nobody is touched in vain
-        effort.say("widest smallest gap, whoever has to be moved")
-        spot_of, wide = widest_level(rest, spot_of, effort, None)
-        least = fewest if reservations is not None or pinned_gap < rest.smallest_gap(spot_of) else None
-        spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
-    else:
-        value, spot_of = inst.handling(plain), plain
-        fewest = replace(fewest, value=value, proved=value == fewest.bound)
-    levels = [*(x for x in levels if x.name != fewest.name), after.of_all(wide), fewest]
-    on_incumbent(spot_of, levels, reservations)
-    return *replace(after, on_incumbent=on_incumbent).levels(spot_of, levels), reservations
+    least = days
+    if widest:
+        spot_of, levels, least = after.widest(solution, spot_of, levels)
+        after = replace(after, touched=inst.handling(spot_of))
+        spot_of = after.improved(spot_of, least)
+        on_incumbent(spot_of, levels, reservations)
+    return *after.last_levels(spot_of, levels, least, carried=solution.feasible), reservations
 
 
 @dataclass(frozen=True)
 class _After:
-    """What is sought after the smallest gap; ``rest``: the instance of ``problem`` with the reservations."""
+    """What is sought after the first levels; ``rest``: the instance of ``problem`` with the reservations."""
 
     problem: SeasonProblem
     rest: Instance
-    reservations: Reservations | None
     days: float
+    penalty: Penalty | None
     effort: Effort
-    on_incumbent: OnIncumbent
+    feasible: bool
+    touched: int
+    reservations: Reservations | None = None
 
-    def of_all(self, wide: Level) -> Level:
+    @cached_property
+    def least_risk(self) -> int:
+        """What neighbours cost at least of whom one may be moved, whoever stays; trivial where some clash."""
+        inst = self.problem.instance
+        if not self.feasible:
+            return 0
+        return least_risk(inst, self.days, self.touched, self.problem.drying.costs, self.effort)
+
+    def improved(self, spot_of: SpotOf, gap: float) -> SpotOf:
+        """The assignment after local search for risk, elbow room and carrying; no level before gets worse.
+
+        No more are touched, and nobody comes closer than ``gap`` days to a neighbour.
+        """
+        problem = self.problem
+        if len(problem.instance.free_items) * len(problem.instance.open_nodes) > budget.RECREATED_MADE:
+            return spot_of
+        rest = exchangeable(self.rest, spot_of, gap)
+        self.effort.say("least risk, elbow room and carrying")
+        risk, least = problem.drying.costs, self.least_risk
+        weights = weighted(rest, gap, self.penalty, risk, problem.close, carrying_of(problem))
+        gone = rest.handling(spot_of)
+        enough = weights.enough(gone, least - self._fixed(rest))
+        found = ruin_and_recreate(rest, spot_of, weights.costs, enough, self.effort, HOT * weights.risky)
+        return (
+            found if self._risk(found) <= self._risk(spot_of) else spot_of
+        )  # of many kinds some stand for all
+
+    def _fixed(self, inst: Instance) -> int:
+        """What pairs cost that are fixed in ``inst`` alone."""
+        risk = self.problem.drying.costs
+        return cost_of_pinned(inst, risk) - cost_of_pinned(self.problem.instance, risk)
+
+    def _risk(self, spot_of: SpotOf) -> int:
+        return self.problem.drying.costs.total(self.problem.instance.graph, spot_of)
+
+    def last_levels(
+        self, spot_of: SpotOf, levels: list[Level], gap: float, *, carried: bool
+    ) -> tuple[SpotOf, list[Level]]:
+        """The assignment and levels after risk, elbow room and, if ``carried``, carrying."""
+        problem, effort, risk, close = (
+            self.problem, self.effort, self.problem.drying.costs, self.problem.close,
+        )  # fmt: skip
+        spot_of, bound = self._least_risk_of_all(spot_of, gap)
+        moving, everybody = (only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
+        crowded = crowded_pairs(everybody, close, spot_of)
+        levels = [
+            *levels,
+            risk_level(problem.instance, spot_of, risk, THOUSANDTHS, bound),
+            elbow_level(everybody, close, spot_of, 0),
+        ]
+        if not carried:
+            return spot_of, levels
+        carrying = carrying_of(problem)
+        roomy = not crowded and self._risk(spot_of) == cost_of_pinned(everybody, risk)
+        moving = without_dearer(moving, risk, 0 if roomy else None)
+        if roomy and (short := _short_of_room(levels) and problem.line_positions):
+            moving = with_elbow_room(moving, close)
+            others = problem.prepupae.values()
+            spot_of, length = shortest_level(moving, spot_of, gap, short, effort, others=others)
+            levels.append(length)
+            moving = cut_off(moving, spot_of, short)
+        solved = roomy and is_small(moving, spot_of, carrying)
+        if solved:
+            moving = with_elbow_room(moving, close)
+        found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=solved)
+        # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
+        more = (carrying.total(problem.instance, found) - carrying.total(moving, found)) / 10
+        assert level.value is not None
+        assert level.bound is not None
+        return found, [*levels, replace(level, value=level.value + more, bound=level.bound + more)]
+
+    def _least_risk_of_all(self, spot_of: SpotOf, gap: float) -> tuple[SpotOf, int]:
+        """The assignment with no more risk, and a bound on what those cost of whom one may be moved.
+
+        Where local search has not reached the bound, a small rack is left to the exact model.
+        """
+        bound, inst = self.least_risk, self.problem.instance
+        reached = self._risk(spot_of) <= bound + cost_of_pinned(inst, self.problem.drying.costs)
+        if reached or not self.feasible or self.reservations is not None:
+            return spot_of, bound
+        found, proved = least_risk_of_all(inst, spot_of, gap, self.problem.drying.costs, self.effort)
+        if self._risk(found) < self._risk(spot_of):
+            spot_of = self.improved(found, gap)
+        return spot_of, bound if gap > self.days else max(
+            bound, proved
+        )  # a wider gap is no rule of the season
+
+    def widest(
+        self, solution: Solution, spot_of: SpotOf, levels: list[Level]
+    ) -> tuple[SpotOf, list[Level], float]:
+        """The assignment with the widest smallest gap, its levels, and the gap that is then kept."""
+        problem, rest, days, effort = self.problem, self.rest, self.days, self.effort
+        inst, fewest, pinned_gap = problem.instance, solution.touched, _gap_of_pinned(problem, days)
+        # Where two that may not be touched are as close, nothing is wider, and nobody is touched in vain.
+        if days <= pinned_gap <= rest.smallest_gap(spot_of):
+            wide = gap_level(rest.smallest_gap(spot_of), no_wider_than(rest, effort))
+            value = inst.handling(spot_of)
+            fewest = replace(fewest, value=value, proved=value == fewest.bound)
+        else:
+            effort.say("widest smallest gap, whoever has to be moved")
+            spot_of, wide = widest_level(rest, spot_of, effort)
+            elsewhere = self.reservations is not None or pinned_gap < rest.smallest_gap(spot_of)
+            spot_of, fewest = _fewest_touched(
+                inst, rest, spot_of, days, effort, fewest if elsewhere else None
+            )
+        levels = [*(x for x in levels if x.name != fewest.name), self._of_all(wide), fewest]
+        return spot_of, levels, _gap_now(rest, spot_of, days)
+
+    def _of_all(self, wide: Level) -> Level:
         """The level of `widest_level`, claiming nothing of other reservations than those of ``rest``."""
         if self.reservations is None or not self.reservations.reserved or wide.bound is None:
             return wide
         most = max(no_wider_than(self.problem.instance, self.effort), wide.bound)
         return gap_level(math.inf if wide.value is None else wide.value, most)
 
-    def levels(self, spot_of: SpotOf, levels: list[Level]) -> tuple[SpotOf, list[Level]]:
-        """The assignment and levels after near dates, used length and carrying; none before gets worse."""
-        problem, days, effort = self.problem, self.days, self.effort
-        self.on_incumbent(spot_of, levels, self.reservations)
-        least = _gap_now(self.rest, spot_of, days)
-        # Pairs of which both stay are fixed; the others may hang farther from near dates.
-        moving = movers = _only_movers(self.rest, spot_of)
-        spot_of, near = fewest_near_dates(moving, spot_of, least, days, effort)
-        self.on_incumbent(
-            spot_of, [*levels, self._near_dates_of_all(movers, spot_of, near)], self.reservations
-        )
-        if not near.value:
-            least = max(least, days + NEAR_DATES[-1])
-        restrict_near_dates = fix_near_dates(days, int(near.value or 0))
-        length = None
-        if problem.line_positions:
-            others = problem.prepupae.values()
-            spot_of, length = shortest_level(
-                moving, spot_of, least, problem.line_positions, effort, restrict_near_dates, others
-            )
-            moving = cut_off(moving, spot_of, problem.line_positions)
-            self.on_incumbent(
-                spot_of, [*levels, self._near_dates_of_all(movers, spot_of, near), length], self.reservations
-            )
-        carrying = carrying_of(problem)
-        spot_of, carried = carrying_level(moving, spot_of, least, carrying, effort, restrict_near_dates)
-        # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
-        more = (carrying.total(problem.instance, spot_of) - carrying.total(moving, spot_of)) / 10
-        assert carried.value is not None
-        assert carried.bound is not None
-        carried = replace(carried, value=carried.value + more, bound=carried.bound + more)
-        # What came after a level may have gained there too: the values are those of the end.
-        levels = [*levels, self._near_dates_of_all(movers, spot_of, near)]
-        if length is not None:
-            levels.append(
-                length_level(spot_of, problem.line_positions, length.bound or 0.0, problem.prepupae.values())
-            )
-        return spot_of, [*levels, carried]
 
-    def _near_dates_of_all(self, movers: Instance, spot_of: SpotOf, near: Level) -> Level:
-        """The level of all pairs, also of two who could be moved and stay, whose gap is fixed."""
-        every, days = self.problem.instance, self.days
-        unchanged = count_near_dates(every, spot_of, days) - count_near_dates(movers, spot_of, days)
-        return near_dates_level(every, spot_of, days, (near.bound or 0) + unchanged)
+def _short_of_room(levels: Iterable[Level]) -> bool:
+    """Whether some of those to come find no spot: then what is left of the yarn counts."""
+    return any(level.name == "room" and level.value for level in levels)
 
 
 def _nothing_known(level: Level) -> Level:
@@ -167,13 +247,6 @@ def _gap_of_pinned(problem: SeasonProblem, days: float) -> float:
         inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in pending_pairs
     )
     return min(apart, default=math.inf)
-
-
-def _only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
-    """The same with everybody pinned who stays; who leaves its home does not go back."""
-    staying = {i: node for i, node in inst.homes.items() if spot_of[i] == node}
-    found = replace(inst.with_pinned(staying), homes={}, barred=frozenset())
-    return found.with_open(found.open_nodes)
 
 
 def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:

@@ -9,11 +9,14 @@ from functools import cached_property
 from itertools import combinations_with_replacement
 from math import dist
 
+import networkx as nx
+
 from planner.emergence import Due, Emergence, Forecast, emergences, together
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.line_position import LinePosition
 from planner.planning.problem.arrivals import DayScale, LookAhead, look_ahead
+from planner.planning.problem.drying import Drying
 from planner.planning.problem.open_spots import exclusive_spots, open_marks
 from planner.rack.neighbours import neighbour_graph
 from planner.rack.spots import Spot, home_of, positions
@@ -55,6 +58,23 @@ class SeasonProblem:
         """Whether everybody must leave that place."""
         found = self.season.place[place]
         return isinstance(found, Lid) and found.clear
+
+    @cached_property
+    def drying(self) -> Drying:
+        """The chances that two of the items dry their wings together; none for one without a date."""
+        found = emergences(self.season, [self.season.pupa[i] for i in self.ids], self.at)
+        dated = [found[name] if self.now[name].due else None for name in self.ids]
+        return Drying.of(dated, self.instance.dues)
+
+    @cached_property
+    def close(self) -> nx.Graph[Spot]:
+        """The spots, an edge where two are nearer to one another than the elbow room that hands need."""
+        spots = [node for node in self.instance.graph if isinstance(node, Spot)]
+        if self.season.least_elbow_room <= 0:  # none is asked for: nobody hangs too near
+            nobody: nx.Graph[Spot] = nx.Graph()
+            nobody.add_nodes_from(spots)
+            return nobody
+        return neighbour_graph(spots, self.season.least_elbow_room, 0.0)
 
     @cached_property
     def line_positions(self) -> dict[Node, LinePosition]:

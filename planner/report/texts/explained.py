@@ -23,6 +23,8 @@ _MEANING = {
     "carrying": "carrying and order",
     "smallest_gap": "smallest gap, days",
     "close": "due close together",
+    "risk": "pairs drying together",
+    "elbow_room": "too near for hands",
 }
 
 

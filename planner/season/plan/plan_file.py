@@ -18,8 +18,8 @@ __all__ = ["FILE", "KEYS", "LARGEST", "dump", "parse", "read"]
 FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
-    "plan", "on", "gap_days", "settings", "drying", "inputs", "proof", "hangs", "moves", "clashes",
-    "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out", "end",
+    "plan", "on", "gap_days", "settings", "drying", "neighbours", "inputs", "proof", "hangs", "moves",
+    "clashes", "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out", "end",
 )  # fmt: skip
 _ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
 _LONGEST = 20_000  # characters; a reason may name many pupae
@@ -42,12 +42,13 @@ def parse(data: bytes) -> Plan:
         raise FaultyFiles(report.problems)
     _whole(top, form)
     settings, inputs = top.mapping("settings", None), top.mapping("inputs", None)
-    drying = top.mapping("drying", None)
+    drying, neighbours = top.mapping("drying", None), top.mapping("neighbours", None)
     plan = Plan(
         on=_moment(top, "on"),
         gap_days=top.number("gap_days", 0.0, Range(0, 1e6, "days"), need=True),
         settings={k: settings.number(k, 0.0, _ANY, need=True) for k in settings.map},
         drying={k: drying.number(k, 0.0, _ANY, need=True) for k in drying.map},
+        neighbours={k: neighbours.number(k, 0.0, _ANY, need=True) for k in neighbours.map},
         inputs={k: _free(inputs, k) for k in inputs.map},
         proof=tuple(_read_level(f) for f in _each(top, "proof", ("name", "value", "bound", "proved"))),
         hangs=tuple(

@@ -113,6 +113,8 @@ class Plan:
     of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
     ``as_found`` (everybody left where it is).
+    ``neighbours``: ``smallest_gap``, the least days between two neighbours' dues, if there are any; and
+    ``close``, how many are due little more than the gap apart, weighted.
     """
 
     on: datetime
@@ -131,6 +133,7 @@ class Plan:
     proof: tuple[Level, ...] = ()
     settings: dict[str, float] = field(default_factory=dict)
     drying: dict[str, float] = field(default_factory=dict)
+    neighbours: dict[str, float] = field(default_factory=dict)
     inputs: dict[str, str] = field(default_factory=dict)
 
     @cached_property

@@ -32,6 +32,9 @@ def dump(plan: Plan) -> bytes:
     lines += _block("settings", (f"  {_text(k)}: {_number(v)}" for k, v in plan.settings.items()), "{}")
     if plan.drying:
         lines += _block("drying", (f"  {_text(k)}: {_number(v)}" for k, v in plan.drying.items()), "{}")
+    if plan.neighbours:
+        numbers = (f"  {_text(k)}: {_number(v)}" for k, v in plan.neighbours.items())
+        lines += _block("neighbours", numbers, "{}")
     lines += _block("inputs", (f"  {_text(k)}: {_text(v)}" for k, v in plan.inputs.items()), "{}")
     lines += _block("proof", map(_level, plan.proof))
     lines += _block("hangs", map(_hang, plan.hangs))
