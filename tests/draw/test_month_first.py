@@ -14,7 +14,7 @@ def _day_first_afterwards():
 
 
 def hung(pupated):
-    return Hung("m1", pupated, None, "north", "36", 36.0, 0.0)
+    return Hung(pupa="m1", pupated=pupated, due=None, place="north", spot="36", x=36.0, y=0.0)
 
 
 def test_on_a_tag_the_month_comes_first_where_the_keeper_writes_it_first():
