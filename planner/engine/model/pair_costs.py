@@ -53,11 +53,6 @@ class PairCosts:
         each = (self.cost(a, b) for a, b in alike.tolist())
         return sum(count * one for count, one in zip(many.tolist(), each, strict=True))
 
-    @property
-    def exact(self) -> bool:
-        """Whether `table` is exact: there are few kinds."""
-        return len({*self.kind}) <= budget.PAIR_KINDS
-
     def table(self) -> Costs:
         """What two kinds cost, shape (kinds, kinds); of very many kinds the nearest few stand for all."""
         kinds = max(self.kind, default=-1) + 1

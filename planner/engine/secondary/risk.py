@@ -90,9 +90,7 @@ def least_risk(inst: Instance, gap: float, touched: int, risk: PairCosts, effort
 def without_dearer(inst: Instance, risk: PairCosts, most: int | None) -> Instance:
     """The instance in which no two are neighbours who cost more than ``most``: they clash.
 
-    ``most`` None: all may be.
-
-    Each of its kinds is of one kind of ``risk`` (`kind_of_class`).
+    ``most`` None: all may be. Each kind of the instance is of one kind of ``risk``.
     """
     number: dict[tuple[int, int], int] = {}
     kinds = tuple(number.setdefault((inst.kind(i), risk.kind[i]), len(number)) for i in range(len(inst.dues)))
