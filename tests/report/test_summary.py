@@ -180,7 +180,7 @@ def test_those_moved_are_counted_as_pupae_not_as_steps():
     )  # fmt: skip
     hangs = (hang("m1", "north", "20", 20, 0, "north"), hang("m2", "north", "4", 4, 0, "north"))
     text = said(pupae, hangs=hangs, moves=moves)
-    assert "Move 2 of 2 pupae now.\n" in text
+    assert "Move all 2 pupae now.\n" in text
     assert text.split("\n\n")[-1] == (
         "  step  pupa  pupated  from         to           before\n"
         "  1     m1    1 Jul    north 4 cm   north 40 cm  afternoon of 10 Jul\n"

@@ -82,7 +82,8 @@ def _to_do(season: Season, plan: Plan) -> str:
         return f"{pupae}: nobody is to be moved{stay}."
     if not now:
         return f"{pupae}: nobody can be moved now, {later} later{stay}."
-    return f"Move {now} of {pupae} now{f' and {later} later' if later else ''}{stay}."
+    which = f"all {pupae}" if now == len(plan.hangs) > 1 else f"{now} of {pupae}"
+    return f"Move {which} now{f' and {later} later' if later else ''}{stay}."
 
 
 def _no_clashes(plan: Plan) -> str:
