@@ -38,7 +38,7 @@ _SICK = (
     "cleaned), or failed if it died"
 )
 _FALLEN = (
-    "where it hangs again, hangplan done m3 --to PLACE SPOT records that; write failed if it died, or "
+    "where it hangs again, hangplan done {pupa} --to PLACE SPOT records that; write failed if it died, or "
     "removed if it is kept elsewhere"
 )
 NOT_RECORDED = dict.fromkeys(("diseased", "sick", "ill", "infected"), _SICK)
@@ -125,7 +125,8 @@ def understand(words: Sequence[str], on: str | None = None) -> Asked:
         if told := misread(wrong, this_year(on), "--on"):
             usage(told)
         if wrong.lower() in NOT_RECORDED:
-            usage(f"'{wrong}' is no word of the record: {NOT_RECORDED[wrong.lower()]}")
+            pupa = "m3" if words[0] == wrong else shorten(words[0], 30)
+            usage(f"'{wrong}' is no word of the record: {NOT_RECORDED[wrong.lower()].format(pupa=pupa)}")
         word, hint = shorten(wrong, 30), did_you_mean(wrong, WORDS)
         usage(f"'{word}' is nothing that a pupa does{hint}: write one of {', '.join(WORDS)} after the pupae")
     if not pupae:

@@ -82,3 +82,10 @@ def test_a_wrong_option_is_a_wrong_call_and_nothing_is_written(tmp_path, monkeyp
     said = call("new", "porch", option, value)
     assert (said.code, said.out, said.err) == (2, "", f"{why}\n")
     assert not Path("porch").exists()
+
+
+@pytest.mark.parametrize(("units", "half"), [("cm", 5), ("in", 2)])
+def test_the_room_for_hands_that_is_shown_is_half_the_wing_reach_in_that_unit(units, half):
+    # a monarch's reach is 10 cm, 4 in
+    assert f"\n# elbow_room: {half} " in Starter(units=units).text
+    assert f"\n# elbow_room: {half} " in Starter(units=units, species="monarch").text

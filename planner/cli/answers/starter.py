@@ -23,6 +23,7 @@ _INCHES = {
     "units": "in",
     "paper": "Letter",
     "wing_reach": "4",
+    "elbow_room": "2",
     "drop": "8",
     "clearance": "4.5",
     "keeper_reach": "{lowest: 16, highest: 75}",
@@ -61,6 +62,7 @@ class Starter:
         if self.species is not None:
             said["species"] = quoted(self.species)
             said["wing_reach"] = self._wing_reach(self.species)
+            said["elbow_room"] = tidy(float(said["wing_reach"]) / 2)
         if self.temperature is not None:
             said["temperature"] = f"{{constant: {quoted(self.temperature)}}}"
         return "".join(f"{line}\n" for line in self._lines(said))
