@@ -87,5 +87,5 @@ def test_a_wrong_option_is_a_wrong_call_and_nothing_is_written(tmp_path, monkeyp
 @pytest.mark.parametrize(("units", "half"), [("cm", 5), ("in", 2)])
 def test_the_room_for_hands_that_is_shown_is_half_the_wing_reach_in_that_unit(units, half):
     # a monarch's reach is 10 cm, 4 in
-    assert f"\n# elbow_room: {half} " in Starter(units=units).text
-    assert f"\n# elbow_room: {half} " in Starter(units=units, species="monarch").text
+    assert f"\n# elbow_room: {half} " in Starter(units=units).text()
+    assert f"\n# elbow_room: {half} " in Starter(units=units, species="monarch").text()
