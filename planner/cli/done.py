@@ -14,11 +14,11 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.shell.chosen_season import taken_season
 from planner.cli.shell.completion import complete_place, complete_pupa
 from planner.cli.shell.date_words import date_apart
 from planner.cli.shell.options import Json, On, check_on, moment, this_year, when_of
 from planner.cli.shell.season_files import open_season, require_season
+from planner.cli.shell.season_word import season_apart
 from planner.cli.shell.talk import command, tell_paragraph, usage
 from planner.record.named_pupae import joined
 from planner.record.pupae_table import unchanged_pupae
@@ -113,17 +113,7 @@ def done(
 
 def understand(words: Sequence[str], season: Path | None, to: tuple[str, str] | None, anyway: bool) -> Asked:
     """Part ``m1 m2 porch``: the last word is the season if it is a folder that holds one."""
-    names = list(words)
-    if names and ("/" in names[-1] or (Path(names[-1]) / settings.FILE).exists()):
-        folder = Path(names.pop())
-        if season is not None:
-            usage(f"--season: the season is named twice: {folder} and {season}")
-    else:
-        folder = season or taken_season()
-    for i, name in enumerate(names):
-        if (Path(name) / settings.FILE).exists():
-            rest = " ".join([*names[:i], *names[i + 1 :], name])
-            usage(f"{name} is a season: here it is named last, hangplan done {rest}")
+    names, folder = season_apart("done", words, season)
     names = joined(names)
     if twice := next((n for i, n in enumerate(names) if n.lower() in map(str.lower, names[:i])), ""):
         usage(f"{shorten(twice, 30)} is named twice")

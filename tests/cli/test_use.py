@@ -228,3 +228,11 @@ def test_completing_a_call_in_the_shell_says_nothing_beside_the_offers(home):
     result = CliRunner().invoke(app, [], prog_name="hangplan", env=env)
     assert result.stderr == ""
     assert json.dumps(result.stdout.split()) == '["--all"]'
+
+
+def test_tags_are_those_of_the_chosen_season_too():
+    assert call("plan", "../porch", "--on", ON, "--seconds", "1").code == 0
+    assert call("use", "../porch").code == 0
+    said = call("tags", "m2", "--json")
+    assert (said.code, said.data["tags"]) == (0, ["m2"])
+    assert said.err.startswith("season: ~/porch\n")
