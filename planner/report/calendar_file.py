@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Alarm, Calendar, Event
 
 from planner.follow.prospects import Prospect, prospects
-from planner.report.texts.day_sheet import percent
+from planner.report.texts.day_sections import percent
 from planner.season.direction import names_of
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season

@@ -6,7 +6,7 @@ import pytest
 from cli_world import SETTINGS, call, good_plan
 
 from planner.follow import in_force
-from planner.report.texts.day_sheet import expected
+from planner.report.texts.day_sections import expected
 from planner.report.texts.text import columns
 from planner.season import TooClose
 

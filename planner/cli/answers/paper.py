@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.follow.day import Day
-from planner.report.texts import day_sheet
+from planner.report.texts import day_sections
 from planner.report.texts.moves import how, move_rows
 from planner.report.texts.text import CAUTION
 from planner.season.direction import Names, names_of
@@ -21,8 +21,8 @@ from planner.section import Section
 def day_words(day: Day) -> tuple[str, str, list[Section], str]:
     """Title, summary, sections and foot of the day sheet."""
     names = names_of(day.season)
-    found = [_apart(section, names) for section in day_sheet.sections(day)]
-    return names.apart(day_sheet.title(day)), day_sheet.summary(day), found, CAUTION
+    found = [_apart(section, names) for section in day_sections.sections(day)]
+    return names.apart(day_sections.title(day)), day_sections.summary(day), found, CAUTION
 
 
 def day_words_without_steps(day: Day) -> tuple[str, str, list[Section]]:

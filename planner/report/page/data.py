@@ -19,7 +19,7 @@ from planner.emergence import assumption, profile_of
 from planner.follow.day import LEAST, Day
 from planner.follow.outlook import Room, room
 from planner.follow.prospects import Prospect, prospects
-from planner.report.texts.day_sheet import hangs
+from planner.report.texts.day_sections import hangs
 from planner.season.direction import Names, names_of
 from planner.season.plan.plan_record import Move, Plan, TooClose
 from planner.season.pupae import OUTCOMES

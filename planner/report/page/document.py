@@ -23,7 +23,7 @@ from planner.report.page.data import PageData, Shown, as_json, made_words
 from planner.report.page.room import overview
 from planner.report.page.strips import rack
 from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
-from planner.report.texts import day_sheet
+from planner.report.texts import day_sections
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
 from planner.season.reading.told_dates import short_since, whole_day
@@ -75,8 +75,8 @@ def page(data: PageData) -> str:
             caution=CAUTION,
             signs=SIGNS,
             tag_height=TAG_HEIGHT,
-            sections=day_sheet.sections(data.day),
-            summary=day_sheet.summary(data.day),
+            sections=day_sections.sections(data.day),
+            summary=day_sections.summary(data.day),
             first_day=whole_day(data.days[0]),
             last_day=whole_day(data.days[-1]),
         )
@@ -148,7 +148,7 @@ def _move_groups(data: PageData) -> list[tuple[str, list[dict[str, Any]]]]:
             groups.append((move.from_place, []))
         after = one.moves.index(move) + 1
         if after == 1:
-            at = day_sheet.hangs(data.season, one.prospect.pupa)
+            at = day_sections.hangs(data.season, one.prospect.pupa)
         else:
             at = where(data.season, move.from_place, move.from_spot)
         to = where(data.season, move.to_place, move.to_spot)
