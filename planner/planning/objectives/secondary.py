@@ -85,8 +85,8 @@ def solve_secondary(
         )
         reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
         if prior.nodes:
-            settled = realigned(inst, reservations.spot_of, prior.nodes, days)
-            reservations = replace(reservations, spot_of=settled)
+            own = realigned(inst, reservations.spot_of, prior.nodes, days)
+            reservations = replace(reservations, spot_of=own)
         if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
             reservations = replace(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
@@ -156,13 +156,12 @@ class _After:
 
     def _pinned(self, inst: Instance, spot_of: SpotOf) -> Instance:
         """The instance with those pinned that have their spot of the plan before."""
-        free = {*inst.free_items}
-        return inst.with_pinned({i: n for i, n in self.prior.kept(spot_of).items() if i in free})
+        return inst.with_pinned({i: n for i, n in self.prior.kept(spot_of).items() if i not in inst.pinned})
 
     def _settled(self, spot_of: SpotOf) -> bool:
         """Whether nothing is left to choose: those moved are those whose spot of the plan before is kept."""
         moved = self.problem.instance.touched(spot_of)
-        return bool(moved) and self.prior.all_kept(spot_of) and {*moved} == {*self.prior.nodes}
+        return 0 < len(self.prior.nodes) == len(moved) and self.prior.all_kept(spot_of)
 
     def _risk(self, spot_of: SpotOf) -> int:
         return self.problem.drying.costs.total(self.problem.instance.graph, spot_of)
