@@ -43,6 +43,7 @@ from planner.season.load import digest
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store.disk import read_bytes
 from planner.words import call
@@ -125,7 +126,7 @@ def plan(
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible(tell) as asked:
         try:
-            choices = {"widest": widest, "rehang": rehang, "wait": wait}
+            choices = {"widest": widest, "rehang": rehang, "wait": wait, "before": _readable(before)}
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
             verify(season, found)
         except GivenUp:
@@ -170,13 +171,21 @@ def plan(
     return FAULTY if problems else exit_code(found)
 
 
+def _readable(before: bytes | None) -> Plan | None:
+    """The plan in force; None where there is none that can be read: it stops no new one."""
+    try:
+        return None if before is None else plan_file.parse(before)
+    except FaultyFiles:
+        return None
+
+
 def _search(
     season: Season,
     on: datetime,
     seconds: float,
     stop: Callable[[], bool],
     gap: float | None,
-    choices: dict[str, bool],
+    choices: dict[str, Any],
     expect: str | None,
     watched: Watched,
 ) -> Plan:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
@@ -15,6 +15,7 @@ from planner.engine.model.solver import Clock, Effort, Model
 from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
 from planner.planning.deferral import fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
+from planner.planning.objectives.prior_moves import PriorMoves, with_stability
 from planner.planning.objectives.secondary import solve_secondary
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
@@ -33,6 +34,7 @@ def make_plan(
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
+    before: Plan | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
     on_incumbent: Callable[[Plan], None] | None = None,
@@ -55,6 +57,9 @@ def make_plan(
         Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
     seconds
         For all objectives together; secondary ones get small shares.
+    before
+        The plan in force: its moves that are not made yet keep their spots where no level before `stability`
+        gets worse by that; with ``widest`` they do not.
     progress, stop
         Told what is being looked for; asked whether to end at once with the incumbent.
     on_incumbent
@@ -65,8 +70,9 @@ def make_plan(
     Notes
     -----
     Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
-    those least likely to emerge together; fewest touched; room for those to come; least risk that
-    neighbours dry their wings together; elbow room for hands; least carrying, in order of date.
+    those least likely to emerge together; fewest touched; fewest moves of the plan before changed; room
+    for those to come; least risk that neighbours dry their wings together; elbow room for hands; least
+    carrying, in order of date.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
     risk = season.risk if gap is None else None
@@ -78,7 +84,7 @@ def make_plan(
     if deferred is not None:
         now = with_deferred(now, deferred.pupae, deferred.until)
         as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    builder = PlanBuilder(season, now, on, days, deferred, penalty)
+    builder = PlanBuilder(season, now, on, days, deferred, penalty, before)
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
     settings = _settings(season, risk)
     report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
@@ -97,11 +103,19 @@ def make_plan(
                 problem, solution, levels = again, better, list(better.levels)
             else:
                 levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
+        prior = PriorMoves(problem, None if widest else before)
+        if prior.to_make:
+            solution, least = with_stability(prior, solution, days, penalty, effort)
+            value = sum(1 for _ in prior.changed(solution.spot_of))
+            if rehang and problem is as_hung and fewest > (0, 0):
+                least = 0  # with others moved fewer might change
+            stability = Level(name="stability", value=value, bound=least, proved=value == least)
+            levels = [*_as_reached(levels, solution), stability]
         spot_of, reservations = solution.spot_of, None
         if problem.movable or problem.instance.coming:
             report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
             spot_of, levels, reservations = solve_secondary(
-                problem, solution, levels, days, penalty, widest, effort, report
+                problem, solution, levels, days, penalty, widest, prior, effort, report
             )
         plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:
@@ -113,6 +127,14 @@ def make_plan(
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
     return replace(plan, stuck=left_there, proof=proof)
+
+
+def _as_reached(levels: Iterable[Level], solution: Solution) -> Iterator[Level]:
+    """The levels with the values of ``solution``, which has no less."""
+    values = {level.name: level.value for level in solution.levels}
+    for level in levels:
+        value = values.get(level.name, level.value)
+        yield replace(level, value=value, proved=value == level.bound)
 
 
 def _left_and_clashing(problem: SeasonProblem, solution: Solution, days: float) -> tuple[int, int]:

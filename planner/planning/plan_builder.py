@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sized
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import cast
@@ -16,6 +16,7 @@ from planner.engine.search.reservations import Reservations
 from planner.planning.deferral import Deferred
 from planner.planning.measured import gap_of_all, measured
 from planner.planning.moves.move_list import moves_of
+from planner.planning.objectives.prior_moves import PriorMoves
 from planner.planning.problem.arrivals import LEAST, SURE
 from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import Spot
@@ -25,7 +26,10 @@ from planner.season.plan import plan_record
 
 @dataclass(frozen=True)
 class PlanBuilder:
-    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid."""
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid.
+
+    ``before``: the plan in force, of which some moves may be still to be made.
+    """
 
     season: Season
     now: dict[str, Forecast]
@@ -33,6 +37,7 @@ class PlanBuilder:
     days: float
     deferred: Deferred | None
     penalty: Penalty | None = None
+    before: Plan | None = None
 
     def plan(
         self,
@@ -47,6 +52,7 @@ class PlanBuilder:
         moved = {problem.ids[i] for i in problem.instance.touched(spot_of)}
         left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
         clashes, pending = problem.too_close(spot_of, self.days)
+        changed = tuple(PriorMoves(problem, self.before).changed(spot_of))
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -59,10 +65,13 @@ class PlanBuilder:
             waits=tuple(self._deferred()),
             kept=() if reservations is None else tuple(_kept(problem, reservations, sure=True)),
             hoped=() if reservations is None else tuple(_kept(problem, reservations, sure=False)),
+            changed=changed,
             proof=tuple(
                 map(
                     _recorded,
-                    measured(problem, spot_of, self._levels(problem, levels), self.days, self.penalty),
+                    measured(
+                        problem, spot_of, self._levels(problem, levels, changed), self.days, self.penalty
+                    ),
                 )
             ),
             settings=dict(settings),
@@ -90,12 +99,18 @@ class PlanBuilder:
         if self.deferred is not None:
             yield from (Waits(pupa=p, until=self.deferred.until) for p in self.deferred.pupae)
 
-    def _levels(self, problem: SeasonProblem, levels: Iterable[Level]) -> Iterator[Level]:
-        """Where nobody can be moved only the clashes count; where some are deferred, that comes first."""
+    def _levels(self, problem: SeasonProblem, levels: Iterable[Level], changed: Sized) -> Iterator[Level]:
+        """Where nobody can be moved only the clashes count; where some are deferred, that comes first.
+
+        That no move of the plan before is changed is told by no level.
+        """
         if self.deferred is not None:
             yield self.deferred.level
         for level in levels:
-            if problem.movable or level.name not in ("left", "touched", "handling"):
+            if level.name == "stability":
+                if changed:
+                    yield replace(level, value=len(changed))
+            elif problem.movable or level.name not in ("left", "touched", "handling"):
                 yield level if self.deferred is None else _at_best(level, self.deferred)
 
 

@@ -135,6 +135,15 @@ class Measured:
         homes = (season.place.get(season.pupa[name].place) for name in plan.movers if name in season.pupa)
         return sum(1 if isinstance(home, Lid) else dear for home in homes)
 
+    def stability(self) -> float:
+        """Level ``stability``: the number of those listed under ``changed`` that were free to hang there.
+
+        Where the plan before had them is known from that list alone.
+        """
+        now = {one.pupa: (one.place, one.spot) for one in self.case.plan.hangs}
+        listed = {one.pupa: (one.place, one.spot) for one in self.case.plan.changed}
+        return sum(name in self.decided and now.get(name) != spot for name, spot in listed.items())
+
     def room(self) -> float:
         """Level ``room``: the number of pupae to come for which there is no room (`Room.missing`)."""
         return Room(self.case, self.decided).missing
@@ -210,6 +219,7 @@ VALUES: Mapping[str, Callable[[Measured], float]] = {
     "trouble": Measured.trouble,
     "touched": Measured.touched,
     "handling": Measured.handling,
+    "stability": Measured.stability,
     "room": Measured.room,
     "smallest_gap": Measured.smallest_gap,
     "close": Measured.close,

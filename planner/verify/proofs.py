@@ -21,11 +21,16 @@ AGREE: Mapping[str, float] = {
 }
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
-    "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "touched",
-    "handling", "close", "risk", "elbow_room", "length", "carrying",
+    "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room", "smallest_gap",
+    "touched", "handling", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
 NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
-LISTED = ("clashes", "touched", "waiting")  # levels whose value is the length of a list of the plan
+LISTED = (
+    "clashes",
+    "touched",
+    "waiting",
+    "stability",
+)  # levels whose value is the length of a list of the plan
 
 
 def older_levels(plan: Plan) -> list[str]:

@@ -113,6 +113,7 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
         "widest": True,
         "rehang": True,
         "wait": False,
+        "before": None,
         "seconds": 7.0,
         "on": on,
         "log": None,

@@ -15,10 +15,10 @@ from planner.emergence import emergences, profile_of, together
 from planner.season import Board, Lid, Line
 
 NAMES = (
-    "waiting", "left", "clashes", "trouble", "touched", "handling", "room", "smallest_gap", "close", "risk",
-    "elbow_room", "length", "carrying",
+    "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room", "smallest_gap",
+    "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
-PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (4, 7.5), "handling": (4, 7.5)}
+PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (4, 8.5), "handling": (4, 8.5)}
 
 
 def proof(c):
@@ -116,6 +116,12 @@ def _apart(c, pair):
 
 def _touched(c):
     return len({m.pupa for m in c.moves})
+
+
+def _stability(c):
+    hangs = {(h.pupa, h.place, h.spot) for h in c.plan.hangs}
+    gone = {one.pupa for one in c.plan.changed if (one.pupa, one.place, one.spot) not in hangs}
+    return len(gone & can_be_moved(c))
 
 
 def _handling(c):

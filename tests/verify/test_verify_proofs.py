@@ -14,7 +14,7 @@ from tries import tries
 from verify_world import good
 
 from planner.planning.make_plan import make_plan
-from planner.season import Expected, Level, Lid, Line, Pupa, Season, When
+from planner.season import Expected, Hang, Level, Lid, Line, Plan, Pupa, Season, When
 from planner.verify import verify
 from planner.verify.levels import OLDER, VALUES
 from planner.verify.proofs import MAXIMISED
@@ -62,6 +62,20 @@ SEASONS = {
             expected=(Expected(date(2027, 7, 9), 30, "monarch"),),
         ),
         {},
+    ),
+    # Of the plan before, that had two of one date side by side, one move changes.
+    "a move changed": (
+        season((replace(TUB, clear=True), line(marks=6, left=60)), CROWD[:5]),
+        {
+            "before": Plan(
+                on=ON,
+                gap_days=2,
+                hangs=(
+                    Hang(pupa="m0", place="n", spot="4", from_place="tub"),
+                    Hang(pupa="m4", place="n", spot="8", from_place="tub"),
+                ),
+            )
+        },
     ),
     "widest": (season((TUB, line(marks=12)), CROWD[:5]), {"widest": True}),
 }  # fmt: skip
@@ -161,7 +175,7 @@ def test_a_good_plan_is_not_believed_what_it_boasts():
 def test_a_level_nobody_knows_is_told():
     assert good().claim(proof=(Level(name="tidy", value=7, bound=3, proved=False),)).says() == [
         "proof: level tidy is not known: allowed are waiting, left, clashes, trouble, touched, handling, "
-        "room, smallest_gap, close, risk, elbow_room, length, carrying"
+        "stability, room, smallest_gap, close, risk, elbow_room, length, carrying"
     ]
 
 

@@ -61,6 +61,10 @@ PAIR_KINDS = 40  # kinds of which each two are looked up: one look-up takes abou
 
 CARRYING_SOLVED = 3_000  # Booleans on lines with sliding clips, where a proof takes seconds
 
+# Stability: moves of the plan before that keep their nodes
+STABILITY_SOLVED = 60_000  # Booleans; beyond that all keep their node, or whoever does by chance
+STABILITY_SHARE = 0.3  # of the time left
+
 # Reservations for those to come
 RESERVATION_SHARE = 0.3  # of the time left
 RESERVATION_CLOSE = 0.3  # deterministic seconds to hang those of today far from near dates besides

@@ -33,9 +33,11 @@ from planner.engine.secondary.risk import (
 )
 from planner.engine.secondary.ruin_and_recreate import ruin_and_recreate
 from planner.engine.secondary.smallest_gap import gap_level, widest_level
+from planner.engine.secondary.stability import both, keep_at_least, realigned
 from planner.engine.secondary.used_length import cut_off, shortest_level
 from planner.engine.secondary.weights import weighted
 from planner.planning.objectives.carrying_costs import carrying_of
+from planner.planning.objectives.prior_moves import PriorMoves
 from planner.planning.objectives.who_moves import exchangeable, only_movers
 from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
@@ -50,6 +52,7 @@ def solve_secondary(
     days: float,
     penalty: Penalty | None,
     widest: bool,
+    prior: PriorMoves,
     effort: Effort,
     on_incumbent: OnIncumbent,
 ) -> tuple[SpotOf, list[Level], Reservations | None]:
@@ -63,6 +66,8 @@ def solve_secondary(
         Of the first objectives, as they are to be told.
     days
         The gap.
+    prior
+        The moves of the plan before: those that ``solution`` keeps are kept.
     on_incumbent
         Called with what is reached on the way.
     """
@@ -70,14 +75,19 @@ def solve_secondary(
     widest = widest and solution.feasible and problem.movable
     report = ignore_incumbent if widest else on_incumbent
     on_incumbent(spot_of, levels)
-    after = _After(problem, inst, days, penalty, effort, solution.feasible, inst.handling(spot_of))
+    after = _After(problem, inst, days, penalty, effort, solution.feasible, inst.handling(spot_of), prior)
     if problem.movable:
         spot_of = after.improved(spot_of, days)
         report(spot_of, levels)
     if inst.coming:
-        restrict = fix_levels(inst, solution, penalty)
+        restrict = both(
+            fix_levels(inst, solution, penalty), keep_at_least(prior.nodes, len(prior.kept(spot_of)))
+        )
         reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
-        if widest:  # others may be touched for it, and more reservations be possible
+        if prior.nodes:
+            own = realigned(inst, reservations.spot_of, prior.nodes, days)
+            reservations = replace(reservations, spot_of=own)
+        if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
             reservations = replace(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
             )
@@ -109,6 +119,7 @@ class _After:
     effort: Effort
     feasible: bool
     touched: int
+    prior: PriorMoves
     reservations: Reservations | None = None
 
     @cached_property
@@ -127,7 +138,7 @@ class _After:
         problem = self.problem
         if len(problem.instance.free_items) * len(problem.instance.open_nodes) > budget.RECREATED_MADE:
             return spot_of
-        rest = exchangeable(self.rest, spot_of, gap)
+        rest = self._pinned(exchangeable(self.rest, spot_of, gap), spot_of)
         self.effort.say("least risk, elbow room and carrying")
         risk, least = problem.drying.costs, self.least_risk
         weights = weighted(rest, gap, self.penalty, risk, problem.close, carrying_of(problem))
@@ -143,6 +154,15 @@ class _After:
         risk = self.problem.drying.costs
         return cost_of_pinned(inst, risk) - cost_of_pinned(self.problem.instance, risk)
 
+    def _pinned(self, inst: Instance, spot_of: SpotOf) -> Instance:
+        """The instance with those pinned that have their spot of the plan before."""
+        return inst.with_pinned({i: n for i, n in self.prior.kept(spot_of).items() if i not in inst.pinned})
+
+    def _settled(self, spot_of: SpotOf) -> bool:
+        """Whether nothing is left to choose: those moved are those whose spot of the plan before is kept."""
+        moved = self.problem.instance.touched(spot_of)
+        return 0 < len(self.prior.nodes) == len(moved) and self.prior.all_kept(spot_of)
+
     def _risk(self, spot_of: SpotOf) -> int:
         return self.problem.drying.costs.total(self.problem.instance.graph, spot_of)
 
@@ -155,11 +175,12 @@ class _After:
         )  # fmt: skip
         spot_of, bound = self._least_risk_of_all(spot_of, gap)
         moving, everybody = (only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
+        moving = self._pinned(moving, spot_of)
         crowded = crowded_pairs(everybody, close, spot_of)
         levels = [
             *levels,
             risk_level(problem.instance, spot_of, risk, THOUSANDTHS, bound),
-            elbow_level(everybody, close, spot_of, 0),
+            elbow_level(everybody, close, spot_of, crowded if self._settled(spot_of) else 0),
         ]
         if not carried:
             return spot_of, levels
@@ -188,10 +209,14 @@ class _After:
         Where local search has not reached the bound, a small rack is left to the exact model.
         """
         bound, inst = self.least_risk, self.problem.instance
+        if self._settled(spot_of):
+            return spot_of, self._risk(spot_of) - cost_of_pinned(inst, self.problem.drying.costs)
         reached = self._risk(spot_of) <= bound + cost_of_pinned(inst, self.problem.drying.costs)
         if reached or not self.feasible or self.reservations is not None:
             return spot_of, bound
-        found, proved = least_risk_of_all(inst, spot_of, gap, self.problem.drying.costs, self.effort)
+        rest = self._pinned(inst, spot_of)
+        found, proved = least_risk_of_all(rest, spot_of, gap, self.problem.drying.costs, self.effort)
+        proved = proved + self._fixed(rest) if self.prior.all_kept(spot_of) else 0
         if self._risk(found) < self._risk(spot_of):
             spot_of = self.improved(found, gap)
         return spot_of, bound if gap > self.days else max(

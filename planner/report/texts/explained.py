@@ -18,6 +18,7 @@ _MEANING = {
     "trouble": "weight of the clashes",
     "touched": "pupae to move",
     "handling": "moves, by price",
+    "stability": "moves changed",
     "room": "to come, without room",
     "length": "yarn used",
     "carrying": "carrying and order",

@@ -49,6 +49,8 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
     yield Words(_to_do(season, plan))
     if not plan.clashes:
         yield Words(_no_clashes(plan))
+    if plan.changed:
+        yield Words(_changed(plan))
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
     if plan.kept or any(level.name == "room" for level in plan.proof):
@@ -67,6 +69,17 @@ def _drying(plan: Plan) -> str:
     few = "fewer than 0.1" if planned == "0.0" else planned
     instead = f"not {found} as they hang now" if planned != found else "as many as they hang now"
     return f"Expect {few} pairs to dry their wings side by side, {instead}."
+
+
+def _changed(plan: Plan) -> str:
+    """Which moves of the plan before go elsewhere, and which of their tags are to be printed again."""
+    names = [one.pupa for one in plan.changed]
+    moves = "1 move" if len(names) == 1 else f"{len(names)} moves"
+    goes = "goes" if len(names) == 1 else "go"
+    return (
+        f"{moves} of the plan before {goes} elsewhere: {few_ids(names)}. "
+        "'hangplan tags --changed' prints the tags that no longer hold."
+    )
 
 
 def _to_do(season: Season, plan: Plan) -> str:

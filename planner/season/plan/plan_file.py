@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.season.plan.plan_record import Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
+from planner.season.plan.plan_record import Changed, Hang, Kept, Level, Move, Plan, Stuck, TooClose, Waits
 from planner.season.plan.plan_text import END, FORM, dump
 from planner.season.reading.fields import Fields, Range, Report
 from planner.season.reading.problems import FaultyFiles, shorten
@@ -19,7 +19,7 @@ FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "neighbours", "inputs", "proof", "hangs", "moves",
-    "clashes", "waiting", "left", "stuck", "waits", "kept", "hoped", "reason", "ways_out", "end",
+    "clashes", "waiting", "left", "stuck", "waits", "kept", "hoped", "changed", "reason", "ways_out", "end",
 )  # fmt: skip
 _ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
 _LONGEST = 20_000  # characters; a reason may name many pupae
@@ -67,6 +67,10 @@ def parse(data: bytes) -> Plan:
         ),
         kept=tuple(_read_kept(f) for f in _each(top, "kept", _KEPT)),
         hoped=tuple(_read_kept(f) for f in _each(top, "hoped", _KEPT)),
+        changed=tuple(
+            Changed(pupa=_free(f, "pupa"), place=_free(f, "place"), spot=_free(f, "spot"))
+            for f in _each(top, "changed", ("pupa", "place", "spot"))
+        ),
         reason=tuple(_read_word(report, *item, "a sentence") for item in top.items("reason")),
         ways_out=tuple(_read_word(report, *item, "a sentence") for item in top.items("ways_out")),
     )

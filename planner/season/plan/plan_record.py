@@ -88,6 +88,15 @@ class Kept:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Changed:
+    """A pupa that the plan before had at this spot, and that is not to hang there any more."""
+
+    pupa: str
+    place: str
+    spot: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Level:
     """One objective: what was reached, what could at best be reached, and whether the solver proved it.
 
@@ -109,6 +118,7 @@ class Plan:
     for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
     of moves that works. ``waits``: those left on their lids for a day, so that nobody clashes. ``kept``:
     spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
+    ``changed``: moves of the plan before, not made by then, whose printed tags no longer hold.
     ``reason``, ``ways_out``: in words, why there are clashes, and what would mend that. ``inputs``: digest
     of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
@@ -128,6 +138,7 @@ class Plan:
     waits: tuple[Waits, ...] = ()
     kept: tuple[Kept, ...] = ()
     hoped: tuple[Kept, ...] = ()
+    changed: tuple[Changed, ...] = ()
     reason: tuple[str, ...] = ()
     ways_out: tuple[str, ...] = ()
     proof: tuple[Level, ...] = ()

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable
 from datetime import datetime
 
-from planner.season.plan.plan_record import Hang, Kept, Level, Move, Plan, TooClose
+from planner.season.plan.plan_record import Changed, Hang, Kept, Level, Move, Plan, TooClose
 
 FORM = 2
 END = "end: whole"  # the last line: without it the file was cut off
@@ -51,6 +51,8 @@ def dump(plan: Plan) -> bytes:
         lines += _block("kept", map(_kept, plan.kept))
     if plan.hoped:
         lines += _block("hoped", map(_kept, plan.hoped))
+    if plan.changed:
+        lines += _block("changed", map(_changed, plan.changed))
     for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
         lines += _block(key, (f"  - {_text(t)}" for t in texts)) if texts else []
     return (_HEAD + "\n".join([*lines, END]) + "\n").encode("utf-8")
@@ -108,6 +110,10 @@ def _kept(kept: Kept) -> str:
         ("since", _time(kept.since)),
         ("due", kept.due.isoformat()),
     )
+
+
+def _changed(one: Changed) -> str:
+    return _flow(("pupa", _text(one.pupa)), ("place", _text(one.place)), ("spot", _text(one.spot)))
 
 
 def _too_close(pair: TooClose) -> str:

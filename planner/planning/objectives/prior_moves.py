@@ -1,0 +1,88 @@
+"""The moves of the plan in force that are still to be made, and which of them change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.engine.model.instance import Node, SpotOf
+from planner.engine.model.penalties import Penalty
+from planner.engine.model.solver import Effort
+from planner.engine.search.lexicographic import Solution
+from planner.engine.secondary.stability import kept, most_kept
+from planner.planning.problem.season_problem import SeasonProblem
+from planner.rack.spots import Spot
+from planner.season.plan.plan_record import Changed, Hang, Plan
+
+
+@dataclass(frozen=True)
+class PriorMoves:
+    """The moves of the plan ``before`` that are not made yet, of those who may be moved in ``problem``."""
+
+    problem: SeasonProblem
+    before: Plan | None
+
+    @cached_property
+    def to_make(self) -> dict[int, Hang]:
+        """Item → where the plan before has it, if it is to be moved and does not hang there yet."""
+        if self.before is None:
+            return {}
+        hangs = {hang.pupa: hang for hang in self.before.hangs if hang.from_place is not None}
+        found = {}
+        for i in self.problem.instance.free_items:
+            hang, home = hangs.get(self.problem.ids[i]), self.problem.instance.homes.get(i)
+            if hang is not None and not _is(home, hang):
+                found[i] = hang
+        return found
+
+    @cached_property
+    def nodes(self) -> SpotOf:
+        """Item → its node, where that is still open; nobody's twice."""
+        open_nodes = {(node.place, node.tag): node for node in self.problem.instance.open_nodes}  # type: ignore[attr-defined]  # Spots here
+        found: SpotOf = {}
+        for i, hang in self.to_make.items():
+            node = open_nodes.pop((hang.place, hang.spot), None)
+            if node is not None:
+                found[i] = node
+        return found
+
+    @cached_property
+    def off_grid(self) -> int:
+        """How many have a point on a line with sliding clips that is none of the positions tried now."""
+        lost = (hang for i, hang in self.to_make.items() if i not in self.nodes)
+        places = (self.problem.season.place.get(hang.place) for hang in lost)
+        return sum(place is not None and place.slides for place in places)
+
+    @property
+    def shut(self) -> int:
+        """How many have a spot that is open to nobody now, or that two were to have."""
+        return len(self.to_make) - len(self.nodes) - self.off_grid
+
+    def kept(self, spot_of: SpotOf) -> SpotOf:
+        """Those that have their node in an assignment."""
+        return kept(spot_of, self.nodes)
+
+    def all_kept(self, spot_of: SpotOf) -> bool:
+        """Whether more cannot be kept."""
+        return not self.off_grid and len(self.kept(spot_of)) == len(self.nodes)
+
+    def changed(self, spot_of: SpotOf) -> Iterator[Changed]:
+        """Those who are not to hang where the plan before had them, in the order of the record."""
+        for i, hang in self.to_make.items():
+            if not _is(spot_of[i], hang):
+                yield Changed(pupa=hang.pupa, place=hang.place, spot=hang.spot)
+
+
+def with_stability(
+    prior: PriorMoves, solution: Solution, days: float, penalty: Penalty | None, effort: Effort
+) -> tuple[Solution, int]:
+    """The solution in which most moves of the plan before keep their spots, and how many change at least."""
+    if not prior.nodes:
+        return solution, prior.shut
+    found, least = most_kept(prior.problem.instance, solution, days, prior.nodes, penalty, effort)
+    return found, least + prior.shut
+
+
+def _is(node: Node | None, hang: Hang) -> bool:
+    return isinstance(node, Spot) and (node.place, node.tag) == (hang.place, hang.spot)

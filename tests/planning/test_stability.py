@@ -1,0 +1,146 @@
+"""Plans made again: moves still to be made keep their spots, unless that costs a clash or a touch."""
+
+import random
+from dataclasses import replace
+from datetime import timedelta
+from itertools import permutations
+
+import pytest
+from season_world import ON, line, plan_of, pupa, season, tub
+
+from planner.emergence import forecasts
+from planner.planning.problem.season_problem import season_problem
+from planner.verify import verify
+
+LATER = ON + timedelta(minutes=90)
+
+
+def spots(plan):
+    """Id of each pupa that is to be moved → place and spot."""
+    return {h.pupa: (h.place, h.spot) for h in plan.hangs if h.from_place is not None}
+
+
+def after(case, plan, done):
+    """The season once those of ``done`` hang where the plan has them."""
+    to = spots(plan)
+    return replace(
+        case,
+        pupae=tuple(
+            replace(p, place=to[p.id][0], spot=to[p.id][1], x=None, y=None) if p.id in done else p
+            for p in case.pupae
+        ),
+    )
+
+
+def crowded(rng, *, sliding=False, clear=True):
+    """A season of 7 to 10 on one lid, on clips that slide or with few marks to spare."""
+    n = rng.randint(7, 10)
+    pupae = [
+        pupa(f"m{k:02}", rng.randint(1, 7), x=rng.uniform(1, 39), y=rng.uniform(1, 27)) for k in range(n)
+    ]
+    lines = (
+        [
+            line("n", 12, clips_every=None, clip_width=3),
+            line("s", 12, clips_every=None, clip_width=3, front=50),
+        ]
+        if sliding
+        else [line("n", n), line("s", n // 2, front=50)]
+    )
+    return season([*lines, tub(clear=clear)], pupae)
+
+
+@pytest.mark.parametrize("sliding", [False, True])
+@pytest.mark.parametrize("seed", range(2))
+def test_planned_again_with_nothing_new_all_moves_not_made_yet_keep_their_spots(seed, sliding):
+    rng = random.Random(seed)
+    case = crowded(rng, sliding=sliding, clear=seed % 2 == 0)
+    first = plan_of(case)
+    for share in (0, 0.5):
+        done = {move.pupa for move in first.moves[: int(share * len(first.moves))]}
+        rest = after(case, first, done)
+        again = plan_of(rest, LATER, before=first)
+        assert spots(again) == {name: spot for name, spot in spots(first).items() if name not in done}
+        assert again.changed == ()
+        assert all(level.name != "stability" for level in again.proof)
+
+
+def test_planned_again_with_nothing_done_the_plan_is_the_same_but_for_its_time():
+    case = crowded(random.Random(5))
+    first = plan_of(case)
+    again = plan_of(case, LATER, before=first)
+    assert replace(again, on=first.on, moves=(), proof=(), drying={}) == replace(
+        first, moves=(), proof=(), drying={}
+    )
+    assert [(m.pupa, m.to_place, m.to_spot) for m in again.moves] == [
+        (m.pupa, m.to_place, m.to_spot) for m in first.moves
+    ]
+
+
+def first_levels(plan):
+    """What is reached before stability."""
+    return {x.name: x.value for x in plan.proof if x.name in ("left", "clashes", "trouble", "touched")}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_keeping_spots_costs_no_clash_and_no_touch_whatever_the_plan_before_says(seed):
+    # The plan before is one of the same pupae with other dates: its spots are as good as drawn by lot.
+    rng = random.Random(seed)
+    case = crowded(rng, clear=seed % 2 == 0)
+    days = [p.pupated for p in case.pupae]
+    rng.shuffle(days)
+    other = replace(case, pupae=tuple(replace(p, pupated=d) for p, d in zip(case.pupae, days, strict=True)))
+    before = plan_of(other)
+    plan = plan_of(case, before=before)
+    assert first_levels(plan) == first_levels(plan_of(case))
+    # All who were to be moved and may be: those listed are just those elsewhere.
+    now = {h.pupa: (h.place, h.spot) for h in plan.hangs}
+    assert {one.pupa for one in plan.changed} == {n for n, spot in spots(before).items() if now[n] != spot}
+
+
+def fewest_changed(case, before):
+    """The fewest changes of the plan before by trying all, with no clash and nobody on the lid."""
+    problem = season_problem(case, forecasts(case, ON), on=ON)
+    inst, to = problem.instance, spots(before)
+    wanted = [to[name] for name in problem.ids]
+    counts = []
+    for nodes in permutations(inst.open_nodes, len(problem.ids)):
+        at = dict(enumerate(nodes))
+        if not inst.clashes(at, case.gap_days):
+            counts.append(sum((n.place, n.tag) != w for n, w in zip(nodes, wanted, strict=True)))
+    return min(counts)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_on_tiny_racks_the_fewest_moves_change_that_can_and_it_is_proved(seed):
+    # 4 pupae of 4 days on 7 marks, everybody must leave the lid: 7·6·5·4 = 840 ways, all tried.
+    rng = random.Random(seed)
+    places = [line("n", 7), tub(clear=True)]
+    case = season(places, [pupa(f"m{k}", day, x=5 * k + 1, y=5) for k, day in enumerate((1, 3, 5, 7))])
+    days = rng.sample([p.pupated for p in case.pupae], 4)
+    other = replace(case, pupae=tuple(replace(p, pupated=d) for p, d in zip(case.pupae, days, strict=True)))
+    before = plan_of(other)
+    # The dates of two neighbours are one now: some have to change.
+    late = replace(case, pupae=tuple(replace(p, pupated=rng.choice(days)) for p in case.pupae))
+    plan = plan_of(late, before=before)
+    assert not plan.clashes
+    assert len(plan.changed) == fewest_changed(late, before)
+    for one in (x for x in plan.proof if x.name == "stability"):
+        assert one.value == one.bound == len(plan.changed)
+
+
+def test_the_verifier_counts_the_changed_moves_again():
+    case = crowded(random.Random(1))
+    before = plan_of(case)
+    # Its spots rotated: as the pupae have several dates, not all can be kept.
+    to = [h for h in before.hangs if h.from_place is not None]
+    turned = dict(zip([h.pupa for h in to], [*to[1:], to[0]], strict=True))
+    moved = tuple(
+        replace(h, place=turned[h.pupa].place, spot=turned[h.pupa].spot) if h.pupa in turned else h
+        for h in before.hangs
+    )
+    plan = plan_of(case, before=replace(before, hangs=moved))
+    value = len(plan.changed)
+    assert value
+    problems = verify(case, replace(plan, changed=plan.changed[1:]))
+    said = f"level stability has value {value}: allowed is {value - 1}, the number listed"
+    assert any(said in str(problem) for problem in problems)
