@@ -84,7 +84,7 @@ class Table:
         """The cells of each row that holds anything; ``line`` is set to its line."""
         reader = csv.reader(self.lines[layout.first - 1 :], delimiter=layout.delimiter)
         for cells in reader:
-            if any(cell.strip() for cell in cells):
+            if cells and (cells[0].strip() or any(cell.strip() for cell in cells)):
                 self.line = layout.first - 1 + reader.line_num
                 yield cells
 
@@ -154,7 +154,7 @@ class Table:
         found, empty = list[float](), False
         for values in self._values:
             text = cells[values.at].strip() if values.at < len(cells) else ""
-            value = values.read(text)
+            value = values.known[text] if text in values.known else values.read(text)
             if isinstance(value, float):
                 found.append(value)
             elif value is None:
@@ -162,7 +162,8 @@ class Table:
                 self._leave_out(cells, values.at, values.name, values.fault(text))
             else:
                 self.fault(self.line, cells, values.at, values.name, value)
-        self.left_out += empty
+        if empty:
+            self.left_out += 1
         return found
 
     def _leave_out(self, cells: list[str], at: int, where: str, what: str) -> None:
@@ -200,7 +201,7 @@ class Table:
         if self.left_out:
             line, text = self.first_left_out
             cell = f"'{shorten(text)}'" if text else "an empty cell"
-            parts.append(f"{self.left_out} of {self.total} rows are left out, first line {line} with {cell}")
+            parts.append(f"left out: {self.left_out} of {self.total} rows, the first in line {line} ({cell})")
         return "; ".join(parts)
 
 
@@ -210,15 +211,12 @@ class _Values:
     def __init__(self, name: str, column: Column, layout: Layout) -> None:
         self.name, self.at, self.fahrenheit, self.layout = name, column.at, column.fahrenheit, layout
         self.written = column.written if column.heading.rank < 2 else ""
-        self._known: dict[str, Value] = {}
+        self.known: dict[str, Value] = {}
 
     def read(self, text: str) -> Value:
-        """The temperature that a cell names."""
-        try:
-            return self._known[text]
-        except KeyError:
-            value = self._known[text] = self._read(text)
-            return value
+        """The temperature that a cell names; from then on it is known."""
+        value = self.known[text] = self._read(text)
+        return value
 
     def _read(self, text: str) -> Value:
         number = number_of(text)

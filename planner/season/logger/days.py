@@ -32,6 +32,8 @@ _MONTHS = [name[:3].lower() for name in MONTH_NAMES]
 
 def split(text: str) -> tuple[str, str]:
     """Day and clock of a moment; one of the two may be empty."""
+    if text[10:11] in ("T", " ") and text[4:5] == text[7:8] == "-":  # 2027-07-03T14:30, as most are
+        return text[:10], text[11:].lstrip()
     colon = text.find(":")
     if colon < 0:
         return text, ""
@@ -155,7 +157,7 @@ def order_of(texts: Collection[str], style: str | None) -> Order:
     if stated in fit:
         return Order(stated, "date_style")
     if "dmy" in fit and all("." in text for text in texts):
-        return Order("dmy", "with points the day comes first")
+        return Order("dmy", "as dates with points are")
     return Order(None)
 
 

@@ -15,13 +15,15 @@ _UNIT = re.compile(
     r"|(?<![A-Za-z])(?P<word>Celsius|Fahrenheit)(?![A-Za-z])|(?P<one>[℃℉])",
     re.IGNORECASE,
 )
-_LAST_LETTER = re.compile(r"(?P<name>.*?)(?:[\W_]+(?P<apart>[CF])|(?<=[a-z])(?P<joined>[CF]))", re.DOTALL)
+_LAST_LETTER = re.compile(
+    r"(?P<name>.*?)(?:[\W_]+(?P<apart>[CF])|(?<=[a-z])(?P<joined>[CF]))", re.DOTALL | re.IGNORECASE
+)
 _ZONE = re.compile(r"\b(?:UTC|GMT)\b\s*(?:([+-])\s*([0-9]{1,2})(?::?([0-9]{2}))?)?(?![0-9])", re.IGNORECASE)
 _PATTERN = re.compile(
-    r"\b(?P<a>d{1,2}|m{1,2}|y{2,4})[-./](?P<b>d{1,2}|m{1,2})[-./](?:d{1,2}|y{2,4})\b"
-    r"(?:[ T]*hh?:mm(?::ss)?(?: *(?:am/pm|tt|a))?)?",
+    r"\b(?P<a>d{1,2}|m{1,2}|y{2,4})[-./](?P<b>d{1,2}|m{1,2})[-./](?:d{1,2}|y{2,4})\b",
     re.IGNORECASE,
 )
+_CLOCK_PATTERN = re.compile(r"\bhh?:mm(?::ss)?(?: *(?:am/pm|tt)\b)?", re.IGNORECASE)
 _WORDS = re.compile(r"[^\W_]+")
 
 _DAY = {"date", "day", "datum", "fecha"}
@@ -110,7 +112,7 @@ def _when(text: str) -> Heading | None:
     if pattern is not None:
         order = {"d": "dmy", "m": "mdy", "y": "ymd"}[pattern["a"][0].lower()]
         rest = f"{rest[: pattern.start()]} {rest[pattern.end() :]}"
-    words = _WORDS.findall(rest.casefold())
+    words = _WORDS.findall(_CLOCK_PATTERN.sub(" ", rest).casefold())
     told = set(words)
     if not words or not (words[0] in _MOMENT or told <= _DAY | _CLOCK | _MOMENT | _ABOUT_TIME):
         return None

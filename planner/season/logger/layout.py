@@ -15,6 +15,7 @@ from planner.season.reading.problems import shorten
 
 DELIMITERS = (",", ";", "\t", "|")
 MOST_ABOVE = 60  # lines above the heading
+LONGEST = 20_000  # letters of a heading
 SAMPLE = 50  # rows by which a heading is judged
 NONE_NAMED = "the first line must name date, min, max or time, temperature"
 
@@ -68,7 +69,9 @@ class Layout:
     def plain(self) -> bool:
         """Whether it is the form of docs/files.md: nothing had to be found out."""
         columns = (*self.when, *self.values)
-        return self.line == 1 and len(self.when) == 1 and all(c.heading.rank == 2 for c in columns)
+        in_heading = any(column.heading.fahrenheit is not None for column in self.values)
+        alone = self.line == 1 and self.first == 2 and len(self.when) == 1
+        return alone and self.unit_named == in_heading and all(c.heading.rank == 2 for c in columns)
 
 
 @dataclass(frozen=True)
@@ -89,6 +92,8 @@ def layout_of(lines: Sequence[str]) -> Layout | NoLayout:
     """The layout of a table; of several headings that could be one, the first with rows that fit it."""
     unfit: Layout | NoLayout | None = None
     for index, line in enumerate(islice(lines, MOST_ABOVE + 1)):
+        if len(line) > LONGEST:
+            continue
         cuts = [cut for cut in sorted(DELIMITERS, key=line.count, reverse=True) if cut in line]
         best, most = None, 0.0
         for delimiter in cuts:
@@ -136,7 +141,7 @@ def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayo
     days = [_cell(row, when[0]) for row in rows]
     daily = low is not None and high is not None
     if daily and temperature is not None:
-        daily = single_days and len(set(days)) == len(days)
+        daily = single_days and (len(when) == 1 or len(set(days)) == len(days))
     values = (low, high) if daily else (temperature,)
     unclear = next((value for value in values if isinstance(value, NoLayout)), None)
     if unclear is not None:
@@ -204,8 +209,10 @@ def _one(columns: Sequence[Column], kind: str, rows: Sequence[Sequence[str]]) ->
         return those[-1]
     if len({column.heading.name for column in those}) > 1 or len({c.fahrenheit for c in those}) < len(those):
         names = " and ".join(f"'{shorten(column.written, 40)}'" for column in those[:2])
-        what = f"{names} could both be the {kind}: name the one that is meant '{kind} (°C)' or '{kind} (°F)'"
-        return NoLayout(0, what)
+        unit = {True: " (°F)", False: " (°C)", None: ""}[those[0].heading.fahrenheit]
+        return NoLayout(
+            0, f"{names} could both be the {kind}: rename the one that is meant to '{kind}{unit}'"
+        )
     return those[0]
 
 
