@@ -8,15 +8,14 @@ from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from planner.emergence.logger_times import Times
+from planner.emergence.logger_values import Values
+from planner.season.logger.columns import NoLayout
 from planner.season.logger.days import Order, both_readings, is_numbers, order_of, split
-from planner.season.logger.layout import Column, Layout, NoLayout, layout_of
-from planner.season.logger.number import number_of
+from planner.season.logger.layout import Layout, layout_of
 from planner.season.reading.problems import Problem, shorten
 from planner.season.reading.scalars import degrees
 
 MOST_FAULTS = 1000  # reading stops there: it must be another kind of file
-COLDEST, HOTTEST = -60.0, 70.0  # °C; no air temperature lies outside
-HOTTEST_F = 158.0  # the same in °F
 MOST_LEFT_OUT = 0.5  # of all rows; in a file with a larger share each of them is a fault
 _NOTHING = re.compile(r"[\W_]*")
 _BELOW = re.compile(
@@ -24,7 +23,6 @@ _BELOW = re.compile(
     re.IGNORECASE,
 )  # how the lines below a table begin
 _NOT_READ = f"{MOST_FAULTS} faults: the rest was not read"
-Value = float | str | None  # °C, or what is wrong with a cell; None: it says that nothing was read
 
 
 class Table:
@@ -53,9 +51,7 @@ class Table:
             return
         self.times = Times(found.when, daily=found.daily, zone=zone, order=self._order(found, style))
         names = ("min", "max") if found.daily else ("temperature",)
-        self._values = [
-            _Values(name, column, found) for name, column in zip(names, found.values, strict=True)
-        ]
+        self._values = [Values(name, column, found) for name, column in zip(names, found.values, strict=True)]
 
     @property
     def daily(self) -> bool:
@@ -203,38 +199,3 @@ class Table:
             cell = f"'{shorten(text)}'" if text else "an empty cell"
             parts.append(f"left out: {self.left_out} of {self.total} rows, the first in line {line} ({cell})")
         return "; ".join(parts)
-
-
-class _Values:
-    """One column of temperatures; each text in it is understood once."""
-
-    def __init__(self, name: str, column: Column, layout: Layout) -> None:
-        self.name, self.at, self.fahrenheit, self.layout = name, column.at, column.fahrenheit, layout
-        self.written = column.written if column.heading.rank < 2 else ""
-        self.known: dict[str, Value] = {}
-
-    def read(self, text: str) -> Value:
-        """The temperature that a cell names; from then on it is known."""
-        value = self.known[text] = self._read(text)
-        return value
-
-    def _read(self, text: str) -> Value:
-        number = number_of(text)
-        if number.empty:
-            return None
-        if number.value is None:
-            return self.fault(text)
-        if number.fahrenheit not in (None, self.fahrenheit):
-            column = f"{self.name} is in {'°F' if self.fahrenheit else '°C'} by its column"
-            return f"'{shorten(text)}': {column}: write all in one unit"
-        celsius = (number.value - 32) * 5 / 9 if self.fahrenheit else number.value
-        return celsius if COLDEST <= celsius <= HOTTEST else self.fault(text, number.value)
-
-    def fault(self, text: str, value: float = 0.0) -> str:
-        """What is told of a cell that holds no temperature."""
-        allowed = "-76 to 158 °F is allowed" if self.fahrenheit else "-60 to 70 °C is allowed"
-        if not self.fahrenheit and HOTTEST < value <= HOTTEST_F:
-            name = f"'{shorten(self.written, 40)} (°F)'" if self.written else f"{self.name}_F"
-            line = "the first line" if self.layout.line == 1 else f"line {self.layout.line}"
-            allowed += f"; if it is in °F, write {name} in {line}"
-        return f"'{shorten(text)}' is not a temperature: {allowed}"

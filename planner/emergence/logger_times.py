@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.season.logger.days import Clock, Order, clock_of, day_of, is_iso, is_numbers, split
-from planner.season.logger.layout import Column
+from planner.season.logger.columns import Column
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
 

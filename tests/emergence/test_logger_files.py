@@ -118,6 +118,29 @@ def test_a_table_of_days_is_read_by_its_own_heading(form):
     assert read(form) == [(0.0, 24.0, 10.0, 20.0)]
 
 
+@pytest.mark.parametrize("other", [
+    "Dew Point (°C)", "Wet bulb (°C)", "Heat index °C", "Feels like C", "Humidity", "Relative Humidity (%)", "RH, %",
+    "Battery (V)", "High alarm (°C)", "Temp status", "#", "No.", "Pressure (hPa)", "Elapsed time", "Luftfeuchtigkeit [%]",
+])  # fmt: skip
+def test_no_other_column_is_taken_for_the_temperature(other):
+    assert (
+        read(f"{other},Time,{other},Temp (°C)\n1,2027-07-03 14:00,2,20\n2,2027-07-03 15:00,2,22.5\n")
+        == AFTERNOON
+    )
+    assert len(refused(f"Time,{other}\n2027-07-03 14:00,20\n")) == 1
+
+
+def test_minimum_and_maximum_of_an_hour_are_no_days():
+    rows = "2027-07-03 14:00,20,19,21\n2027-07-03 15:00,22.5,20,23\n"
+    assert read("Time,Temperature,Min,Max\n" + rows) == AFTERNOON
+    assert read("Date,Time,Temp,Low,High\n" + rows.replace(" ", ",")) == AFTERNOON
+
+
+def test_days_with_the_hour_at_which_they_were_noted_are_days():
+    rows = "2027-07-03,10,20,2027-07-04 08:00\n"
+    assert read("date,min,max,time\n" + rows) == [(0.0, 24.0, 10.0, 20.0)]
+
+
 @pytest.mark.parametrize(("hour", "meant"), [("12:30 AM", 0.5), ("12:30 PM", 12.5), ("1:30:00 p.m.", 13.5)])
 def test_twelve_is_midnight_before_noon(hour, meant):
     assert read(f"Time,Temp C\n2027-07-03 {hour},20\n2027-07-03 14:00,22\n")[0][0] == meant
@@ -169,8 +192,9 @@ def test_the_order_of_the_dates_is_found_from_the_whole_file(days, month):
     ("Date,Time,Temp\n13.07.2027,14:00,23,5\n13.07.2027,15:00,24,0\n",
      "log.csv:2:1: has a comma within its numbers and between its cells: "
      "write 23.5, or cut cells by semicolons"),
-    ("Time,Humidity (%),Dew point (°C)\n2027-07-03 14:00,50,11\n",
-     "log.csv:1:1: the first line must name date, min, max or time, temperature"),
+    ("Porch\nTime,Humidity (%),Dew point (°C)\n2027-07-03 14:00,50,11\n",
+     "log.csv:2:1: 'Time' names the time, but no column names the temperature: "
+     "write temperature, or min and max, above it"),
     ("2027-07-03 14:00,20\n2027-07-03 15:00,21\n",
      "log.csv:1:1: the first line must name date, min, max or time, temperature"),
     ("Time,Temp\n2027-07-03 14:00,1O.5\n2027-07-03 15:00,20\n2027-07-03 16:00,20\n",

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from planner.season.logger.days import clock_of, day_of, split
-from planner.season.logger.heading import Heading, heading_of, unit_of
+from planner.season.logger.columns import Column, NoLayout, cell_of, one_of, time_of, with_units
+from planner.season.logger.days import ORDERS, clock_of, day_of, split
+from planner.season.logger.heading import heading_of, unit_of
 from planner.season.logger.number import Number, number_of
 from planner.season.logger.text import head_of
 from planner.season.reading.problems import shorten
@@ -17,17 +18,8 @@ DELIMITERS = (",", ";", "\t", "|")
 MOST_ABOVE = 60  # lines above the heading
 LONGEST = 20_000  # letters of a heading
 SAMPLE = 50  # rows by which a heading is judged
+MOST_TRIED = 5  # lines that could be the heading
 NONE_NAMED = "the first line must name date, min, max or time, temperature"
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column: where it stands, counted from 0, the name it has in the file, and what that says."""
-
-    at: int
-    written: str
-    heading: Heading
-    fahrenheit: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,14 +66,6 @@ class Layout:
         return alone and self.unit_named == in_heading and all(c.heading.rank == 2 for c in columns)
 
 
-@dataclass(frozen=True)
-class NoLayout:
-    """Why a table cannot be read. ``line``: of the heading, as far as one was found."""
-
-    line: int
-    what: str
-
-
 def in_fahrenheit(data: bytes) -> bool:
     """Whether a table of temperatures is in °F; False where it cannot be read."""
     layout = layout_of(head_of(data))
@@ -91,6 +75,7 @@ def in_fahrenheit(data: bytes) -> bool:
 def layout_of(lines: Sequence[str]) -> Layout | NoLayout:
     """The layout of a table; of several headings that could be one, the first with rows that fit it."""
     unfit: Layout | NoLayout | None = None
+    tried = 0
     for index, line in enumerate(islice(lines, MOST_ABOVE + 1)):
         if len(line) > LONGEST:
             continue
@@ -104,8 +89,11 @@ def layout_of(lines: Sequence[str]) -> Layout | NoLayout:
                     best, most = found, fit
             if found is not None and unfit is None:
                 unfit = found
+            tried += found is not None
         if best is not None:
             return best
+        if tried >= MOST_TRIED:
+            break
     return unfit or NoLayout(1, NONE_NAMED)
 
 
@@ -126,94 +114,39 @@ def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayo
         return None
     named = [(at, cell.strip(), heading_of(cell)) for at, cell in enumerate(cells[:1000])]
     columns = [Column(at, cell, h, bool(h.fahrenheit)) for at, cell, h in named if h is not None]
+    if not any(column.heading.kind in ("date", "time", "moment") for column in columns):
+        return None
     rows = _sample(lines, index + 1, delimiter)
     first = index + 2
     if rows and not any(number_of(c).value is not None or day_of(c, "dmy") for c in rows[0]):
-        columns, is_unit = _with_units(columns, rows[0])
+        columns, is_unit = with_units(columns, rows[0])
         if is_unit:
             rows, first = rows[1:], first + 1
-    when = _when(columns, rows)
-    if when is None:
-        return None
-    low, high = (_one(columns, kind, rows) for kind in ("min", "max"))
-    temperature = _one(columns, "temperature", rows)
-    single_days = not any(split(_cell(row, when[0]))[1] for row in rows)
-    days = [_cell(row, when[0]) for row in rows]
+    when = time_of(columns, rows)
+    temperature, low, high = (one_of(columns, kind, rows) for kind in ("temperature", "min", "max"))
     daily = low is not None and high is not None
-    if daily and temperature is not None:
-        daily = single_days and (len(when) == 1 or len(set(days)) == len(days))
+    if daily:
+        day = next((c for c in reversed(columns) if c.heading.kind == "date"), when[0])
+        days = [cell_of(row, day) for row in rows]
+        if temperature is not None:  # minimum and maximum may be those of an hour
+            daily = not any(split(text)[1] for text in days)
+            daily = daily and (when == (day,) or len(set(days)) == len(days))
+        when = (day,) if daily else when
     values = (low, high) if daily else (temperature,)
     unclear = next((value for value in values if isinstance(value, NoLayout)), None)
     if unclear is not None:
         return replace(unclear, line=index + 1)
     found = tuple(value for value in values if isinstance(value, Column))
     if not found:
-        return None
-    if daily:
-        when = when[:1]
+        dated = [row for row in rows if _is_dated(row, when)]
+        if not dated:
+            return None
+        what = f"'{shorten(when[0].written, 40)}' names the time, but no column names the temperature"
+        return NoLayout(index + 1, f"{what}: write temperature, or min and max, above it")
     if delimiter == "," and _comma_in_numbers(rows, found[-1].at, len(cells)):
         what = "has a comma within its numbers and between its cells: write 23.5, or cut cells by semicolons"
         return NoLayout(first, what)
     return _in_units(Layout(index + 1, first, delimiter, daily, when, found, False), lines[:index], rows)
-
-
-def _cell(row: Sequence[str], column: Column) -> str:
-    return row[column.at].strip() if column.at < len(row) else ""
-
-
-def _with_units(columns: list[Column], row: Sequence[str]) -> tuple[list[Column], bool]:
-    """The columns with the units of a line of units below the heading, and whether it is one."""
-    found, any_unit = list[Column](), False
-    for column in columns:
-        fahrenheit, rest = unit_of(_cell(row, column))
-        if fahrenheit is not None and not rest.strip(" ()[]") and column.heading.fahrenheit is None:
-            heading = replace(column.heading, fahrenheit=fahrenheit)
-            column, any_unit = Column(column.at, column.written, heading, fahrenheit), True
-        found.append(column)
-    return found, any_unit
-
-
-def _when(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> tuple[Column, ...] | None:
-    """The columns of the time: one that has it all, or one of the day and one of the hour."""
-
-    def first(kind: str) -> Column | None:
-        those = [column for column in columns if column.heading.kind == kind]
-        return max(those, key=lambda column: (column.heading.rank, column.at)) if those else None
-
-    moment, date, time = first("moment"), first("date"), first("time")
-    if moment is not None:
-        hours_apart = time is not None and rows and not any(split(_cell(row, moment))[1] for row in rows)
-        return (moment, time) if time is not None and hours_apart else (moment,)
-    if date is None:
-        return None if time is None else (time,)
-    if time is None:
-        return (date,)
-    if any(split(_cell(row, date))[1] for row in rows):
-        return (date,)
-    if any(all(split(_cell(row, time))) for row in rows):
-        return (time,)
-    return (date, time)
-
-
-def _one(columns: Sequence[Column], kind: str, rows: Sequence[Sequence[str]]) -> Column | NoLayout | None:
-    """The column of a kind; of one thing in two units the first; NoLayout where two could be meant."""
-    those = [column for column in columns if column.heading.kind == kind]
-    if len(those) > 1 and rows:
-        filled = [c for c in those if any(number_of(_cell(row, c)).value is not None for row in rows)]
-        those = filled or those
-    best = max((column.heading.rank for column in those), default=0)
-    those = [column for column in those if column.heading.rank == best]
-    if not those:
-        return None
-    if best == 2:
-        return those[-1]
-    if len({column.heading.name for column in those}) > 1 or len({c.fahrenheit for c in those}) < len(those):
-        names = " and ".join(f"'{shorten(column.written, 40)}'" for column in those[:2])
-        unit = {True: " (°F)", False: " (°C)", None: ""}[those[0].heading.fahrenheit]
-        return NoLayout(
-            0, f"{names} could both be the {kind}: rename the one that is meant to '{kind}{unit}'"
-        )
-    return those[0]
 
 
 def _comma_in_numbers(rows: Sequence[Sequence[str]], at: int, named: int) -> bool:
@@ -233,7 +166,7 @@ def _in_units(layout: Layout, above: Sequence[str], rows: Sequence[Sequence[str]
     units = [unit for line in above if "unit" in line.casefold() for unit in [unit_of(line)[0]]]
     named = next((unit for unit in units if unit is not None), None)
     if named is None:
-        numbers: list[Number] = [number_of(_cell(row, c)) for row in rows for c in layout.values]
+        numbers: list[Number] = [number_of(cell_of(row, c)) for row in rows for c in layout.values]
         told = {number.fahrenheit for number in numbers if number.value is not None}
         named = told.pop() if len(told) == 1 else None
     if named is None:
@@ -243,14 +176,16 @@ def _in_units(layout: Layout, above: Sequence[str], rows: Sequence[Sequence[str]
 
 def _fit(layout: Layout, rows: Sequence[Sequence[str]]) -> float:
     """The share of the rows that have a day or an hour, and a temperature."""
-    good = 0
-    for row in rows:
-        day, clock = split(_cell(row, layout.when[0]))
-        dated = bool(day) and any(day_of(day, order) for order in ("dmy", "mdy", "ymd"))
-        timed = not clock or clock_of(clock) is not None
-        good += (
-            dated
-            and timed
-            and any(number_of(_cell(row, column)).value is not None for column in layout.values)
-        )
+    good = sum(
+        _is_dated(row, layout.when)
+        and any(number_of(cell_of(row, column)).value is not None for column in layout.values)
+        for row in rows
+    )
     return good / len(rows) if rows else 0.0
+
+
+def _is_dated(row: Sequence[str], when: tuple[Column, ...]) -> bool:
+    """Whether a row has a day, in whichever order, and no hour that is none."""
+    day, clock = split(cell_of(row, when[0]))
+    dated = bool(day) and any(day_of(day, order) for order in ORDERS)
+    return dated and (not clock or clock_of(clock) is not None)
