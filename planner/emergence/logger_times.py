@@ -7,8 +7,8 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH, days_from_epoch
+from planner.season.logger.columns import Column, cell_of
 from planner.season.logger.days import Clock, Order, clock_of, day_of, is_iso, is_numbers, split
-from planner.season.logger.columns import Column
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
 
@@ -41,12 +41,12 @@ class Times:
 
     def text(self, cells: Sequence[str]) -> str:
         """What stands in a row's columns of the time."""
-        return " ".join(_cell(cells, column) for column in self.columns)
+        return " ".join(cell_of(cells, column) for column in self.columns).strip()
 
     def read(self, cells: Sequence[str]) -> float | str:
         """The time of a row in days from EPOCH, or what is wrong with it."""
-        text = _cell(cells, self.columns[0])
-        day, clock = split(text) if len(self.columns) == 1 else (text, _cell(cells, self.columns[1]))
+        text = cell_of(cells, self.columns[0])
+        day, clock = split(text) if len(self.columns) == 1 else (text, cell_of(cells, self.columns[1]))
         start = self._days.get(day)
         if start is None:
             start = self._days[day] = self._day(day)
@@ -78,12 +78,8 @@ class Times:
 
     def _not_a_time(self, cells: Sequence[str]) -> str:
         text = self.text(cells)
-        day = split(text)[0] if len(self.columns) == 1 else _cell(cells, self.columns[0])
+        day = split(text)[0] if len(self.columns) == 1 else cell_of(cells, self.columns[0])
         as_others = ""
         if self.order is not None and self.order.name and is_numbers(day):
             as_others = f" with the {self.order.words} as in the other rows"
         return f"'{shorten(text)}' is not a {self.name}{as_others}: write {self.example}"
-
-
-def _cell(cells: Sequence[str], column: Column) -> str:
-    return cells[column.at].strip() if column.at < len(cells) else ""

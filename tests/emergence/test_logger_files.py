@@ -119,8 +119,9 @@ def test_a_table_of_days_is_read_by_its_own_heading(form):
 
 
 @pytest.mark.parametrize("other", [
-    "Dew Point (°C)", "Wet bulb (°C)", "Heat index °C", "Feels like C", "Humidity", "Relative Humidity (%)", "RH, %",
-    "Battery (V)", "High alarm (°C)", "Temp status", "#", "No.", "Pressure (hPa)", "Elapsed time", "Luftfeuchtigkeit [%]",
+    "Dew Point (°C)", "Wet bulb (°C)", "Heat index °C", "Feels like C", "Humidity", "Relative Humidity (%)",
+    "RH %", "Battery (V)", "High alarm (°C)", "Temp status", "#", "No.", "Pressure (hPa)", "Elapsed time",
+    "Luftfeuchtigkeit [%]",
 ])  # fmt: skip
 def test_no_other_column_is_taken_for_the_temperature(other):
     assert (
@@ -128,6 +129,14 @@ def test_no_other_column_is_taken_for_the_temperature(other):
         == AFTERNOON
     )
     assert len(refused(f"Time,{other}\n2027-07-03 14:00,20\n")) == 1
+
+
+def test_an_unnamed_column_of_whole_numbers_is_no_part_of_the_maximum():
+    assert read("date,min,max\n2027-07-03,10,20,1\n2027-07-04,10,20,3\n")[0] == (0.0, 24.0, 10.0, 20.0)
+    assert refused("date,min,max\n2027-07-03,10,5,20,0\n2027-07-04,10,0,20,5\n") == [
+        "log.csv:2:1: has a comma within its numbers and between its cells: "
+        "write 23.5, or cut cells by semicolons"
+    ]
 
 
 def test_minimum_and_maximum_of_an_hour_are_no_days():

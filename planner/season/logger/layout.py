@@ -143,20 +143,20 @@ def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayo
             return None
         what = f"'{shorten(when[0].written, 40)}' names the time, but no column names the temperature"
         return NoLayout(index + 1, f"{what}: write temperature, or min and max, above it")
-    if delimiter == "," and _comma_in_numbers(rows, found[-1].at, len(cells)):
+    if delimiter == "," and _comma_in_numbers(rows, found[-1].at, len(cells) + len(found)):
         what = "has a comma within its numbers and between its cells: write 23.5, or cut cells by semicolons"
         return NoLayout(first, what)
     return _in_units(Layout(index + 1, first, delimiter, daily, when, found, False), lines[:index], rows)
 
 
-def _comma_in_numbers(rows: Sequence[Sequence[str]], at: int, named: int) -> bool:
-    """Whether all rows have a cell more than the heading, and the last temperature falls in two cells."""
+def _comma_in_numbers(rows: Sequence[Sequence[str]], at: int, most: int) -> bool:
+    """Whether each temperature falls in two cells in all rows, so that they have ``most`` cells or more."""
 
     def cut(row: Sequence[str]) -> bool:
         whole, rest = row[at].strip(), row[at + 1].strip()
         return whole.lstrip("+-").isdigit() and rest.isdigit() and len(rest) <= 2
 
-    return len(rows) > 1 and all(len(row) > named and at + 1 < len(row) and cut(row) for row in rows)
+    return len(rows) > 1 and all(len(row) >= most and at + 1 < len(row) and cut(row) for row in rows)
 
 
 def _in_units(layout: Layout, above: Sequence[str], rows: Sequence[Sequence[str]]) -> Layout:
