@@ -17,6 +17,7 @@ SEASON = {
     "season.pupae",
     "season.places",
     "season.lists",
+    "season.logger",
     "season.store",
     "season.plan",
 }
@@ -32,6 +33,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "season.pupae": {"season.reading"},
     "season.places": {"season.reading", "season.pupae"},
     "season.lists": {"season.reading", "season.pupae", "season.places"},
+    "season.logger": {"season.reading"},
     "season.store": {"season.reading"},
     "season.plan": {"season.reading", "season.places", "season.store"},
     "season": SEASON - {"season"},

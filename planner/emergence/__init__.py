@@ -18,7 +18,7 @@ from planner.emergence.profiles import (
     stated_profile,
 )
 from planner.emergence.stage import forecasts
-from planner.emergence.temperatures import parse_temperatures
+from planner.emergence.temperatures import how_read, parse_temperatures
 
 if TYPE_CHECKING:
     from planner.emergence.distribution import Emergence, emergence, emergences
@@ -49,6 +49,7 @@ __all__ = [
     "forecasts",
     "gap",
     "gap_texts",
+    "how_read",
     "known_species",
     "learn",
     "parse_temperatures",

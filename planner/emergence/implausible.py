@@ -33,12 +33,13 @@ def doubts(season: Season) -> tuple[Problem, ...]:
     """
     if season.temperature_file is None or season.readings is None:
         return ()
-    return _doubts(season.readings, Path(season.temperature_file).name, season.timezone)
+    name = Path(season.temperature_file).name
+    return _doubts(season.readings, name, season.timezone, season.date_style)
 
 
 @lru_cache(maxsize=4)
-def _doubts(data: bytes, file: str, timezone: str) -> tuple[Problem, ...]:
-    daily, rows, named = rows_of(data, file, timezone)
+def _doubts(data: bytes, file: str, timezone: str, style: str | None) -> tuple[Problem, ...]:
+    daily, rows, named = rows_of(data, file, timezone, style)
     if not rows:
         return ()
     found = [*_implausible(rows, named)]

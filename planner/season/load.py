@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
 from planner.season import settings
+from planner.season.logger.layout import in_fahrenheit
+from planner.season.logger.text import LARGEST as LARGEST_READINGS
 from planner.season.places import Lid, Place, fold
 from planner.season.pupae import Pupa, table
 from planner.season.pupae.record import Record, read_record
@@ -21,10 +22,6 @@ from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
 
 LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
-_FAHRENHEIT = re.compile(
-    rb"[^\r\n]*\b(min|max|temperature)[ _]*\(?(\xc2?\xb0)?F(?![A-Za-z])", re.IGNORECASE
-)  # what a first line says
-LARGEST_READINGS = 20_000_000  # bytes; a logger writes one a minute in 13 MB a year
 
 
 def inputs_of(season: Season) -> tuple[str, ...]:
@@ -100,7 +97,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     readings = found.get(stated.season.temperature_file or "")
     return replace(
         stated.season,
-        fahrenheit=stated.season.fahrenheit or _FAHRENHEIT.match(readings or b"") is not None,
+        fahrenheit=stated.season.fahrenheit or in_fahrenheit(readings or b""),
         pupae=pupae,
         readings=readings,
         learned=found[LEARNED],

@@ -57,6 +57,7 @@ class Season:
     ``readings`` and ``learned``: what ``temperature_file`` and learned.yaml held when the season was read, as
     planner.emergence reads it; None: there is no such file.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
+    Dates of ``temperature_file`` that its rows leave open are read so, too.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``elbow_room``: how far from any other a pupa is hung for the sake of hands; None: not stated.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.

@@ -121,11 +121,11 @@ def test_all_faults_of_the_file_are_reported_at_once(tmp_path):
     ]
 
 
-def test_a_file_in_another_encoding_is_a_fault_and_no_traceback(tmp_path):
-    _, problems = _read("date,min °C,max °C\n", encoding="latin-1")
-    assert list(map(str, problems)) == [
-        "temperatures.csv:1:10: byte 0xb0 is not UTF-8: save the file as UTF-8"
-    ]
+def test_a_degree_sign_in_latin_1_names_the_unit():
+    # 50 °F = (50 - 32) / 1.8 = 10 °C, 68 °F = 20 °C
+    readings, problems = _read("date,min °F,max °F\n2027-07-03,50,68\n", encoding="latin-1")
+    assert problems == ()
+    np.testing.assert_allclose([readings.low[0], readings.high[0]], [10, 20])
 
 
 def test_a_file_that_is_not_there_is_a_fault():

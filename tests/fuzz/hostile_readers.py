@@ -14,12 +14,13 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from planner.emergence import learned_file
-from planner.emergence.temperatures import parse_temperatures
+from planner.emergence.temperatures import how_read, parse_temperatures
 from planner.record.own_table import remembered_in
 from planner.report.calendar_file import announced, by_name
 from planner.season import FaultyFiles, Season
 from planner.season.lists import foreign_columns, foreign_table
 from planner.season.lists.sketch import read_sketch
+from planner.season.logger.layout import in_fahrenheit
 from planner.season.places import Lid
 from planner.season.plan import plan_file
 from planner.season.pupae.record import Record, read_record
@@ -112,7 +113,12 @@ def table(data: bytes) -> None:
 
 def temperatures_csv(data: bytes) -> None:
     """``temperatures.csv``; what was accepted has only temperatures that air has."""
-    readings, problems = parse_temperatures(data, "temperatures.csv", "Europe/Lisbon")
+    readings, problems = parse_temperatures(data, "temperatures.csv", "Europe/Lisbon", "us")
+    in_fahrenheit(data)
+    season = Season(folder=FOLDER, name="s", temperature_file="temperatures.csv", readings=data)
+    for sentence in how_read(season):
+        assert len(sentence) <= LONGEST_LINE
+        assert sentence.isprintable(), ascii(sentence)
     if problems:
         told(FaultyFiles(problems))
     elif len(readings.start):

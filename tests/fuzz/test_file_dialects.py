@@ -71,7 +71,7 @@ def test_a_byte_order_mark_and_the_line_ends_of_other_systems_change_nothing(nam
             assert outcome(READ[name], mark + plain.replace(b"\n", ends)) == expected
 
 
-@pytest.mark.parametrize("name", READ)
+@pytest.mark.parametrize("name", [name for name in READ if name != "temperatures_csv"])
 @pytest.mark.parametrize(
     ("damage", "said"),
     [
@@ -87,6 +87,23 @@ def test_other_encodings_are_refused_by_their_name(name, damage, said):
     assert isinstance(told, str)
     assert told.endswith(said)
     assert told.count("\n") == 0
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le", "utf-16-be", "latin-1"])
+def test_a_loggers_table_is_read_in_the_encoding_its_program_saved_it_in(encoding):
+    text = "time,temperature (°F)\n2027-07-03T08:00,50\n2027-07-03T09:00,51\n"
+    mark = {"utf-16-le": b"\xff\xfe", "utf-16-be": b"\xfe\xff"}.get(encoding, b"")
+    assert temperatures(mark + text.encode(encoding)) == temperatures(text.encode())
+
+
+@pytest.mark.parametrize(("damage", "said"), [
+    (lambda d: b"\0" + d, ":1:1: a NUL byte: this is not a text file, or it was damaged"),
+    (lambda d: b"\xff\xfe" + d.decode().encode("utf-16-le") + b"a", WIDE),
+    (lambda d: b"\xe9" + d, ":1:1: the first line must name date, min, max or time, temperature"),
+])  # fmt: skip
+def test_a_damaged_table_of_temperatures_is_refused_in_a_line(damage, said):
+    told = outcome(temperatures, damage(FILES["temperatures_csv"][0].read_bytes()))
+    assert told == f"temperatures.csv{said}"
 
 
 @pytest.mark.parametrize(("comma", "point"), [
@@ -106,10 +123,20 @@ def test_pupae_with_semicolons_and_decimal_commas_are_those_with_points():
 @pytest.mark.parametrize(
     "day", ["03/07/2027", "7/3/2027", "3.7.2027", "03-07-2027", "3 Jul 2027", "20270703"]
 )
-def test_a_day_in_another_order_is_refused_in_every_file(day):
+def test_a_day_in_another_order_is_refused_in_every_file_of_the_keeper(day):
     assert "is not a date: write 2027-07-03" in str(pupae(f"id,pupated,place\nm1,{day},tub-2\n".encode())[1])
-    assert f"'{day}'" in outcome(temperatures, f"date,min,max\n{day},10,20\n".encode())
     expected = f"expected: [{{pupating: {day}, count: 1}}]\nplaces: [{{lid: t, width: 9, length: 9}}]\n"
     assert f"'{day}'" in str(settings(expected.encode())[1])
     assert f"'{day}'" in outcome(drawn, f"a = {day}\n\na a\n".encode())
     assert f"'{day}'" in outcome(keepers, f"Date,Tub\n{day},tub-2\n".encode())
+
+
+@pytest.mark.parametrize("day", ["03/07/2027", "7/3/2027", "03-07-2027", "20270703"])
+def test_a_loggers_day_that_could_be_another_is_refused(day):
+    assert f"'{day}'" in outcome(temperatures, f"date,min,max\n{day},10,20\n".encode())
+
+
+@pytest.mark.parametrize("day", ["3.7.2027", "03.07.2027", "3 Jul 2027", "2027/7/3"])
+def test_a_loggers_day_that_can_be_no_other_is_read(day):
+    plain = temperatures(b"date,min,max\n2027-07-03,10,20\n")
+    assert temperatures(f"date,min,max\n{day},10,20\n".encode()) == plain

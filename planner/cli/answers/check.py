@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.cli.shell.talk import problem_json, show, show_json, show_notes, show_paragraph
-from planner.emergence import coverage, doubts, gap_texts, warnings
+from planner.emergence import coverage, doubts, gap_texts, how_read, warnings
 from planner.follow.breaches import Broken
 from planner.follow.day import Day, firm_since_text
 from planner.follow.in_force import InForce, judge
@@ -145,6 +145,7 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     yield from warnings(season)
     yield from other_unit(season)
+    yield from how_read(season)
     yield from map(str, doubts(season))
     yield from coverage(season)
     yield from gap_texts(season)
