@@ -1,0 +1,88 @@
+"""The fewest clashes of an instance of any size, within the time and the memory there are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.engine.model import budget
+from planner.engine.model.estimate import terms_at
+from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.solver import Effort
+from planner.engine.rounded import Rounded, rounded
+from planner.engine.search.lexicographic import solve_lexicographic
+from planner.engine.within_budget import Budget, unless_memory_runs_out
+
+
+@dataclass(frozen=True)
+class Fewest:
+    """An assignment, and how many clashes no other goes below; pairs of two pinned items aside."""
+
+    spot_of: SpotOf
+    bound: int
+
+
+def affordable_fewest(inst: Instance, gap: float, effort: Effort) -> Fewest:
+    """The assignment with the fewest clashes found, with a proved bound.
+
+    Notes
+    -----
+    Where the model by class would be too large, it is made of rounded dues: with a gap that is longer by the
+    error of rounding for an arrangement, with one that is shorter by it for the bound. Local search with the true
+    dues goes before and after.
+    """
+    search = Budget(inst, effort)
+    exact = search.allows_exact_start and search.allows_cover and terms_at(inst, gap) <= search.terms
+    if exact:
+        solution = solve_lexicographic(inst, gap, effort)
+        return Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
+    return _Affordable(search, gap).solve()
+
+
+class _Affordable:
+    def __init__(self, search: Budget, gap: float):
+        self.search, self.inst, self.effort, self.gap = search, search.inst, search.effort, gap
+        self.best, self.bound = search.dealt(), 0
+
+    @property
+    def clashes(self) -> int:
+        return len(self.inst.clashes(self.best, self.gap))
+
+    def solve(self) -> Fewest:
+        for step in (self.begin, self.ask_rounded, self.improve):
+            if self.clashes > self.bound and self.effort.clock.left > 0:
+                unless_memory_runs_out(step, None)
+        return Fewest(self.best, self.bound)
+
+    def keep(self, found: SpotOf) -> None:
+        self.best = self.search.fewer(self.gap, self.best, found)
+
+    def begin(self) -> None:
+        self.keep(self.search.constructed(self.search.coarse(), self.gap))
+        if self.search.allows_repair:
+            self.keep(self.search.repaired(self.gap, self.best, 0))
+
+    def ask_rounded(self) -> None:
+        near = self._affordable_rounding() if self.search.allows_cover else None
+        if near is None:
+            return
+        with self.search.part(budget.ROUNDED_SHARE) as effort:
+            self.keep(solve_lexicographic(near.inst, self.gap + near.error, effort).spot_of)
+        if self.clashes and self.gap > near.error:
+            with self.search.part(budget.ROUNDED_BOUND_SHARE) as effort:
+                least = solve_lexicographic(near.inst, self.gap - near.error, effort).level("clashes").bound
+                self.bound = max(self.bound, int(least or 0))
+
+    def _affordable_rounding(self) -> Rounded | None:
+        classes = min(self.search.classes, budget.CONSTRUCTED_CLASSES)
+        while classes >= budget.ROUNDED_CLASSES:
+            near = rounded(self.inst, classes)
+            if terms_at(near.inst, self.gap + near.error) <= self.search.terms:
+                return near
+            classes = classes * 2 // 3
+        return None
+
+    def improve(self) -> None:
+        for run in self.search.while_time() if self.search.allows_repair else ():
+            if self.clashes <= self.bound:
+                return
+            self.keep(self.search.repaired(self.gap, self.best, run + 1))

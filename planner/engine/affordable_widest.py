@@ -1,0 +1,140 @@
+"""The widest smallest gap of an instance of any size, within the time and the memory there are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from planner.engine.antibandwidth.annealing import anneal
+from planner.engine.antibandwidth.orderings import ordered_start
+from planner.engine.antibandwidth.permutation_model import is_permutation
+from planner.engine.model import budget
+from planner.engine.model.estimate import most_classes, terms_at_any_gap
+from planner.engine.model.instance import SAME, Instance, SpotOf
+from planner.engine.model.solver import Effort
+from planner.engine.rounded import rounded
+from planner.engine.search.bounds import widest_by_capacity
+from planner.engine.search.construct import construct
+from planner.engine.search.widest_gap import Widest, no_wider_than, widen
+from planner.engine.within_budget import Budget, unless_memory_runs_out
+
+
+def affordable_widest(inst: Instance, effort: Effort) -> Widest:
+    """The widest smallest gap found, with a proved bound.
+
+    Notes
+    -----
+    Where the model by class would be too large, questions are asked of rounded dues: an arrangement found there
+    is one here, and its gap is reckoned from the true dues; what is proved there bounds the gap here within
+    the error of rounding. Then local search goes on with the true dues until the time is over.
+    """
+    search = Budget(inst, effort)
+    if _allows_exact(search):
+        return widen(inst, construct(inst, 1), effort)
+    return _Affordable(search).solve()
+
+
+def _allows_exact(search: Budget) -> bool:
+    if not (search.allows_exact_start and search.allows_cover):
+        return False
+    if is_permutation(search.inst):  # then the models are others, and far smaller
+        return len(search.inst.dues) <= budget.ANNEALING_MOST
+    return terms_at_any_gap(search.inst, search.classes) <= search.terms
+
+
+class _Affordable:
+    def __init__(self, search: Budget):
+        self.search, self.inst, self.effort = search, search.inst, search.effort
+        self.coarse = search.coarse()
+        self.best = search.dealt()
+        self.gap = self.inst.smallest_gap(self.best)
+        self.bound = _widest_by_matching(self.inst)
+
+    def solve(self) -> Widest:
+        for step in (self.begin, self.formulas, self.ask_rounded, self.improve):
+            if self.gap < self.bound - SAME and self.effort.clock.left > 0:
+                unless_memory_runs_out(step, None)
+        reached = self.gap >= self.bound - SAME
+        return Widest(self.best, self.gap, self.gap if reached else self.bound)
+
+    def keep(self, found: SpotOf) -> bool:
+        """Whether that is a wider gap than before."""
+        gap = self.inst.smallest_gap(found)
+        if gap <= self.gap:
+            return False
+        self.best, self.gap = found, gap
+        return True
+
+    def begin(self) -> None:
+        self.keep(self.search.constructed(self.coarse, 1))
+        full = is_permutation(self.inst) and not self.inst.pinned
+        edges = self.inst.graph.number_of_edges() + len(self.inst.graph)
+        if full and self.search.allows(budget.ORDERED_EDGE * edges):
+            self.keep(ordered_start(self.inst))
+
+    def formulas(self) -> None:
+        if self.search.allows_cover:
+            with self.search.part(budget.STABILITY_SHARE) as effort:
+                self.bound = min(self.bound, no_wider_than(self.inst, effort))
+
+    def ask_rounded(self) -> None:
+        search = self.search
+        if not search.allows_cover:
+            return
+        classes = min(most_classes(self.inst, search.terms), budget.CONSTRUCTED_CLASSES)
+        if classes < budget.ROUNDED_CLASSES:
+            return
+        near = rounded(self.inst, classes)
+        with search.part(budget.ROUNDED_SHARE) as effort:
+            wide = widen(near.inst, construct(near.inst, 1), effort)
+        self.keep(wide.spot_of)
+        self.bound = min(self.bound, wide.bound + near.error)
+
+    def improve(self) -> None:
+        """Local search with the true dues, for a gap that is wider by less and less after each failure."""
+        if not self.search.allows_repair:
+            return
+        step, failures = budget.WIDENING_STEP, 0
+        local = self._annealed if is_permutation(self.inst) else self._repaired
+        for run in self.search.while_time():
+            if self.gap >= self.bound - SAME:
+                return
+            top = self.bound if math.isfinite(self.bound) else 1 + max(self.inst.dues) - min(self.inst.dues)
+            days = self.gap + max(budget.WIDENING_LEAST, step * (top - self.gap))
+            self.effort.say(f"smallest gap {self.gap:g} days; trying {days:g}")
+            if self._wider(local, days, run):
+                failures = 0
+                continue
+            failures += 1
+            step = step / 2 if step * (top - self.gap) > budget.WIDENING_LEAST else budget.WIDENING_STEP
+
+    def _wider(self, local: Callable[[float, SpotOf, int], SpotOf], days: float, run: int) -> bool:
+        start = self.search.fewer(days, self.best, self.search.constructed(self.coarse, days))
+        return self.keep(local(days, start, run))
+
+    def _repaired(self, days: float, start: SpotOf, run: int) -> SpotOf:
+        return self.search.repaired(days, start, run)
+
+    def _annealed(self, days: float, start: SpotOf, run: int) -> SpotOf:
+        items = len(self.inst.dues)
+        if items > budget.ANNEALING_MOST:
+            return self._repaired(days, start, run)
+        clock, seed = self.effort.clock, self.effort.seed + 1000 * run
+        return anneal(self.inst, days, start, seed, budget.ANNEALING_EACH * items, lambda: clock.left <= 0)
+
+
+def _widest_by_matching(inst: Instance) -> float:
+    """An upper bound on the smallest gap in about linear time.
+
+    Of two neighbours at most one is in a set of nodes that are pairwise no neighbours. So with m disjoint pairs
+    of neighbours it has no more than all nodes less m.
+    """
+    matched = set[object]()
+    open_nodes = set(inst.open_nodes)
+    for node in inst.open_nodes:
+        if node not in matched:
+            for other in inst.graph.adj[node]:
+                if other in open_nodes and other not in matched:
+                    matched |= {node, other}
+                    break
+    return widest_by_capacity([inst.dues[i] for i in inst.free_items], len(open_nodes) - len(matched) // 2)

@@ -1,0 +1,102 @@
+"""What a search may cost: its time in parts, and what is made of an instance within them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from itertools import count
+from typing import TypeVar
+
+from planner.engine.model import budget
+from planner.engine.model.estimate import affordable_terms, construction_seconds
+from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.solver import Clock, Effort
+from planner.engine.rounded import Rounded, rounded
+from planner.engine.search.construct import construct
+from planner.engine.search.repair import repair
+
+T = TypeVar("T")
+
+
+class Budget:
+    """The budget of one `arrange`: seconds and memory, by which steps that cannot be ended early are judged."""
+
+    def __init__(self, inst: Instance, effort: Effort):
+        self.inst, self.effort, self.seconds = inst, effort, effort.clock.seconds
+        self.classes = len(set(inst.dues))
+
+    @property
+    def terms(self) -> float:
+        """The most terms of a model that is made."""
+        return max(budget.TERMS_LEAST, affordable_terms(self.seconds))
+
+    def allows(self, seconds: float) -> bool:
+        """Whether a step that cannot be ended early, and takes so many seconds, is worth beginning."""
+        return seconds <= max(budget.STEP_LEAST, budget.STEP_SHARE * self.seconds)
+
+    @property
+    def allows_cover(self) -> bool:
+        """Whether cliques are sought."""
+        return self.allows(budget.COVERED_NODE * len(self.inst.graph))
+
+    @property
+    def allows_exact_start(self) -> bool:
+        """Whether a start is constructed with the true dues."""
+        return self.allows(construction_seconds(len(self.inst.graph), self.classes))
+
+    @property
+    def allows_repair(self) -> bool:
+        """Whether local search is begun, on so many nodes and classes."""
+        few = self.classes <= budget.REPAIR_CLASSES
+        return few and self.allows(budget.REPAIRED_NODE * len(self.inst.graph))
+
+    def coarse(self) -> Rounded | None:
+        """The instance with as many different dues as construction has time for; None if for hardly any."""
+        classes = min(self.classes, budget.CONSTRUCTED_CLASSES)
+        while classes > 1 and not self.allows(construction_seconds(len(self.inst.graph), classes)):
+            classes //= 2
+        return rounded(self.inst, classes) if classes > 1 or self.classes == 1 else None
+
+    def dealt(self) -> SpotOf:
+        """A start for which there is always time: items on open nodes as both are listed."""
+        free = zip(self.inst.free_items, self.inst.open_nodes, strict=False)
+        return {**self.inst.pinned, **dict(free)}
+
+    @contextmanager
+    def part(self, share: float) -> Iterator[Effort]:
+        """The effort for a share of the time left, which ends when the whole does."""
+        whole = self.effort.clock
+        clock = Clock(share * whole.left, lambda: whole.interrupted)
+        yield replace(self.effort, clock=clock)
+        if clock.interrupted:
+            whole.interrupt()
+
+    def repaired(self, gap: float, start: SpotOf, run: int) -> SpotOf:
+        """One run of local search, each with a seed of its own."""
+        return repair(self.inst, gap, start, replace(self.effort, seed=self.effort.seed + 1000 * run))
+
+    def fewer(self, gap: float, one: SpotOf, other: SpotOf) -> SpotOf:
+        """Which of the two has fewer clashes; of equals the first."""
+        return other if len(self.inst.clashes(other, gap)) < len(self.inst.clashes(one, gap)) else one
+
+    def constructed(self, coarse: Rounded | None, gap: float) -> SpotOf:
+        """A start with few clashes at that gap, at the cost that there is time for."""
+        if self.allows_exact_start:
+            return construct(self.inst, gap)
+        return self.dealt() if coarse is None else construct(coarse.inst, gap + coarse.error)
+
+    def while_time(self) -> Iterator[int]:
+        """The numbers of runs, as long as there is time."""
+        for run in count():
+            if self.effort.clock.left <= 0:
+                return
+            yield run
+
+
+def unless_memory_runs_out(step: Callable[[], T], otherwise: T) -> T:
+    """What a step finds; where memory runs out, what there is without it."""
+    try:
+        return step()
+    except MemoryError:
+        return otherwise
