@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.engine.capacity import fewest_by_capacity, largest_stable_by_matching
 from planner.engine.model import budget
-from planner.engine.model.estimate import terms_at
-from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.solver import Effort
 from planner.engine.rounded import Rounded, rounded
+from planner.engine.search.bounds import stability_bound
 from planner.engine.search.lexicographic import solve_lexicographic
 from planner.engine.within_budget import Budget, unless_memory_runs_out
 
@@ -27,11 +28,11 @@ def affordable_fewest(inst: Instance, gap: float, effort: Effort) -> Fewest:
     Notes
     -----
     Where the model by class would be too large, it is made of rounded dues: with a gap that is longer by the
-    error of rounding for an arrangement, with one that is shorter by it for the bound. Local search with the true
-    dues goes before and after.
+    error of rounding for an arrangement, with one that is shorter by it for the bound. Local search with the
+    true dues goes before and after.
     """
     search = Budget(inst, effort)
-    exact = search.allows_exact_start and search.allows_cover and terms_at(inst, gap) <= search.terms
+    exact = search.allows_exact_start and search.allows_cover and search.allows_counted(inst, gap)
     if exact:
         solution = solve_lexicographic(inst, gap, effort)
         return Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
@@ -48,7 +49,7 @@ class _Affordable:
         return len(self.inst.clashes(self.best, self.gap))
 
     def solve(self) -> Fewest:
-        for step in (self.begin, self.ask_rounded, self.improve):
+        for step in (self.begin, self.formula, self.ask_rounded, self.improve):
             if self.clashes > self.bound and self.effort.clock.left > 0:
                 unless_memory_runs_out(step, None)
         return Fewest(self.best, self.bound)
@@ -60,6 +61,18 @@ class _Affordable:
         self.keep(self.search.constructed(self.search.coarse(), self.gap))
         if self.search.allows_repair:
             self.keep(self.search.repaired(self.gap, self.best, 0))
+
+    def formula(self) -> None:
+        stable = largest_stable_by_matching(self.inst)
+        dues = [self.inst.dues[i] for i in self.inst.free_items]
+        if self.search.allows_cover:
+            with self.search.part(budget.STABILITY_SHARE) as effort:
+                stable = min(stable, stability_bound(self.inst.open_nodes, self._open_cliques(), effort))
+        self.bound = max(self.bound, fewest_by_capacity(dues, self.gap, stable))
+
+    def _open_cliques(self) -> list[list[Node]]:
+        pinned_at = self.inst.pinned_at
+        return [[node for node in clique if node not in pinned_at] for clique in self.inst.cover]
 
     def ask_rounded(self) -> None:
         near = self._affordable_rounding() if self.search.allows_cover else None
@@ -76,7 +89,7 @@ class _Affordable:
         classes = min(self.search.classes, budget.CONSTRUCTED_CLASSES)
         while classes >= budget.ROUNDED_CLASSES:
             near = rounded(self.inst, classes)
-            if terms_at(near.inst, self.gap + near.error) <= self.search.terms:
+            if self.search.allows_counted(near.inst, self.gap + near.error):
                 return near
             classes = classes * 2 // 3
         return None

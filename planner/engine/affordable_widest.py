@@ -8,6 +8,7 @@ from collections.abc import Callable
 from planner.engine.antibandwidth.annealing import anneal
 from planner.engine.antibandwidth.orderings import ordered_start
 from planner.engine.antibandwidth.permutation_model import is_permutation
+from planner.engine.capacity import largest_stable_by_matching
 from planner.engine.model import budget
 from planner.engine.model.estimate import most_classes, terms_at_any_gap
 from planner.engine.model.instance import SAME, Instance, SpotOf
@@ -24,9 +25,9 @@ def affordable_widest(inst: Instance, effort: Effort) -> Widest:
 
     Notes
     -----
-    Where the model by class would be too large, questions are asked of rounded dues: an arrangement found there
-    is one here, and its gap is reckoned from the true dues; what is proved there bounds the gap here within
-    the error of rounding. Then local search goes on with the true dues until the time is over.
+    Where the model by class would be too large, questions are asked of rounded dues: an arrangement found
+    there is one here, and its gap is reckoned from the true dues; what is proved there bounds the gap here
+    within the error of rounding. Then local search goes on with the true dues until the time is over.
     """
     search = Budget(inst, effort)
     if _allows_exact(search):
@@ -48,7 +49,8 @@ class _Affordable:
         self.coarse = search.coarse()
         self.best = search.dealt()
         self.gap = self.inst.smallest_gap(self.best)
-        self.bound = _widest_by_matching(self.inst)
+        free = [self.inst.dues[i] for i in self.inst.free_items]
+        self.bound = widest_by_capacity(free, largest_stable_by_matching(self.inst))
 
     def solve(self) -> Widest:
         for step in (self.begin, self.formulas, self.ask_rounded, self.improve):
@@ -121,20 +123,3 @@ class _Affordable:
             return self._repaired(days, start, run)
         clock, seed = self.effort.clock, self.effort.seed + 1000 * run
         return anneal(self.inst, days, start, seed, budget.ANNEALING_EACH * items, lambda: clock.left <= 0)
-
-
-def _widest_by_matching(inst: Instance) -> float:
-    """An upper bound on the smallest gap in about linear time.
-
-    Of two neighbours at most one is in a set of nodes that are pairwise no neighbours. So with m disjoint pairs
-    of neighbours it has no more than all nodes less m.
-    """
-    matched = set[object]()
-    open_nodes = set(inst.open_nodes)
-    for node in inst.open_nodes:
-        if node not in matched:
-            for other in inst.graph.adj[node]:
-                if other in open_nodes and other not in matched:
-                    matched |= {node, other}
-                    break
-    return widest_by_capacity([inst.dues[i] for i in inst.free_items], len(open_nodes) - len(matched) // 2)

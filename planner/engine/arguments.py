@@ -77,7 +77,7 @@ def _day(name: str, due: object) -> _Day:
 
 
 def _date(name: str, due: date | np.datetime64) -> _Day:
-    if due != due:  # noqa: PLR0124  # NaT, of numpy or pandas: no date
+    if due != due:  # NaT, of numpy or pandas: no date
         raise ValueError(f"{name}={due}: a date is needed")
     if isinstance(due, np.datetime64):
         whole = int(due.astype("datetime64[us]").astype(np.int64))

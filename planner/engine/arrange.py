@@ -46,18 +46,19 @@ def arrange(
         Undirected; an edge joins two spots that are neighbours. Self-loops are ignored, and so is how often
         two are joined.
     dues
-        One per item, in any order, repeats allowed; at most one item per node. Days as numbers; or dates: date,
-        datetime, numpy's datetime64, pandas' Timestamp, all with a time zone or all without. An array or a Series
-        is taken in its order, whatever its index; of a mapping the keys must be the items 0, 1, 2 …
+        One per item, in any order, repeats allowed; at most one item per node. Days as numbers; or dates:
+        date, datetime, numpy's datetime64, pandas' Timestamp, all with a time zone or all without. An array
+        or a Series is taken in its order, whatever its index; of a mapping the keys must be the items 0, 1, 2
+        …
     gap
-        None: the smallest gap between neighbours is made as wide as possible. Else days, or a timedelta: as few
-        pairs of neighbours as possible are due closer than this.
+        None: the smallest gap between neighbours is made as wide as possible. Else days, or a timedelta: as
+        few pairs of neighbours as possible are due closer than this.
     pinned
         Items (by index) that have their node already.
     seconds
         Time limit, kept within a tenth and half a second; the best found by then is returned, marked as not
-        proved. Ctrl-C does the same at once, a second Ctrl-C raises KeyboardInterrupt (in the main thread, and
-        unless the program has a handler of its own).
+        proved. Ctrl-C does the same at once, a second Ctrl-C raises KeyboardInterrupt (in the main thread,
+        and unless the program has a handler of its own).
     seed, workers
         Of the solver. One worker gives the same answer every time, if it ends before the time limit. None:
         one worker first, then all cores for what is hard.
@@ -69,9 +70,9 @@ def arrange(
     Raises
     ------
     ValueError
-        More items than nodes, a due or gap that is not finite, a due beyond ``FARTHEST``, a negative gap or time,
-        no workers, an unknown item or node in ``pinned``, two items pinned to one node, a seed too large, a
-        directed graph.
+        More items than nodes, a due or gap that is not finite, a due beyond ``FARTHEST``, a negative gap or
+        time, no workers, an unknown item or node in ``pinned``, two items pinned to one node, a seed too
+        large, a directed graph.
     TypeError
         What is of another kind: text for a number, dues in no order, dates beside numbers.
 
@@ -80,8 +81,9 @@ def arrange(
     Two dues closer than 10⁻⁶ days (0.09 s) are one, and a gap that is missed by less than that is kept.
     Differences of dues are rounded to 10⁻⁶ days, so a bound holds to within 2 · 10⁻⁶.
 
-    No step is begun that is too large for the time or for a quarter of the memory (``engine/model/budget.py``).
-    Of many different dues on many nodes the exact model is then asked with rounded dues, or not at all.
+    No step is begun that is too large for the time or for a quarter of the memory
+    (``engine/model/budget.py``). Of many different dues on many nodes the exact model is then asked with
+    rounded dues, or not at all.
 
     With n items due on n consecutive days and n nodes the widest smallest gap is the antibandwidth (dual
     bandwidth, separation number) of the graph [1]_.
@@ -126,7 +128,7 @@ def arrange(
 
 
 def _solve(inst: Instance, gap: float | None, effort: Effort) -> tuple[SpotOf, float]:
-    """An assignment, and what no other exceeds: the gap, or the fewest clashes; pairs of pinned items aside."""
+    """An assignment, and the bound on its gap or its clashes; pairs of two pinned items aside."""
     if not inst.dues:
         return {}, math.inf if gap is None else 0
     if gap is None:

@@ -28,8 +28,8 @@ class Rounded:
 def rounded(inst: Instance, classes: int) -> Rounded:
     """The instance with at most so many different dues, as near to the true ones as can be.
 
-    Each class is the dues within an interval, as short as can be for all of them, and due at the middle of what
-    it holds: so one due far from all others does not make the rest coarse.
+    Each class is the dues within an interval, as short as can be for all of them, and due at the middle of
+    what it holds: so one due far from all others does not make the rest coarse.
     """
     distinct = sorted(set(inst.dues))
     if len(distinct) <= classes:

@@ -9,7 +9,7 @@ from itertools import count
 from typing import TypeVar
 
 from planner.engine.model import budget
-from planner.engine.model.estimate import affordable_terms, construction_seconds
+from planner.engine.model.estimate import affordable_terms, construction_seconds, terms_at
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.rounded import Rounded, rounded
@@ -20,7 +20,7 @@ T = TypeVar("T")
 
 
 class Budget:
-    """The budget of one `arrange`: seconds and memory, by which steps that cannot be ended early are judged."""
+    """The budget of one `arrange`, by which steps that cannot be ended early are judged."""
 
     def __init__(self, inst: Instance, effort: Effort):
         self.inst, self.effort, self.seconds = inst, effort, effort.clock.seconds
@@ -34,6 +34,10 @@ class Budget:
     def allows(self, seconds: float) -> bool:
         """Whether a step that cannot be ended early, and takes so many seconds, is worth beginning."""
         return seconds <= max(budget.STEP_LEAST, budget.STEP_SHARE * self.seconds)
+
+    def allows_counted(self, inst: Instance, gap: float) -> bool:
+        """Whether a model of an instance on this graph is made in which clashes are counted."""
+        return budget.COUNTED_TERM * terms_at(inst, gap) <= self.terms
 
     @property
     def allows_cover(self) -> bool:

@@ -16,8 +16,8 @@ _UNKNOWN_MEMORY = 4 * 2**30  # bytes, where the system does not say how much it 
 def terms_at(inst: Instance, gap: float) -> float:
     """At most how many terms the model by class has at ``gap`` days, with its clashes counted.
 
-    A term is a Boolean, or a literal in a constraint. Counting needs the most: a run of clashing classes at both
-    ends of each pair of neighbours, and again in each clique.
+    A term is a Boolean, or a literal in a constraint. Counting needs the most: a run of clashing classes at
+    both ends of each pair of neighbours, and again in each clique.
     """
     classes = due_classes(inst, gap, merge=False)
     ends = 2 * inst.graph.number_of_edges()

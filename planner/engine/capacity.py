@@ -1,0 +1,44 @@
+"""Bounds in about linear time, from how many nodes can be pairwise no neighbours."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+
+from planner.engine.model.instance import EPS, Instance, Node
+
+
+def largest_stable_by_matching(inst: Instance) -> int:
+    """An upper bound on how many open nodes are pairwise no neighbours: one less for each matched pair.
+
+    Of two neighbours at most one is among them, so one of each of many disjoint pairs is not.
+    """
+    matched = set[Node]()
+    unmatched = set(inst.open_nodes)
+    for node in inst.open_nodes:
+        if node in unmatched:
+            for other in inst.graph.adj[node]:
+                if other in unmatched and other != node:
+                    matched |= {node, other}
+                    unmatched -= {node, other}
+                    break
+    return len(inst.open_nodes) - len(matched) // 2
+
+
+def fewest_by_capacity(dues: Sequence[float], gap: float, stable: int) -> int:
+    """A lower bound on the clashes at ``gap`` days, of at most ``stable`` nodes pairwise no neighbours.
+
+    Of k items that all clash with one another, k - stable pairs are neighbours or more: to take one of each
+    pair away leaves no neighbours. Sets of items one after another in date have no pair in common, so their
+    numbers add up, and the best sets are found from first to last: b(i) = max(b(i - 1), b(j) + (i - j) -
+    stable), where the items from j on before i clash with one another. As b rises by at most 1 with each
+    item, the least j is best.
+    """
+    ordered = sorted(dues)
+    best = [0]
+    for i, due in enumerate(ordered, start=1):
+        first = bisect_right(
+            ordered, due - gap + EPS, hi=i
+        )  # those from here on are less than gap days before
+        best.append(max(best[-1], best[first] + (i - first) - stable))
+    return best[-1]
