@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from planner.engine.capacity import fewest_by_capacity, largest_stable_by_matching
@@ -11,7 +12,7 @@ from planner.engine.model.solver import Effort
 from planner.engine.rounded import Rounded, rounded
 from planner.engine.search.bounds import stability_bound
 from planner.engine.search.lexicographic import solve_lexicographic
-from planner.engine.within_budget import Budget, unless_memory_runs_out
+from planner.engine.within_budget import Budget
 
 
 @dataclass(frozen=True)
@@ -32,10 +33,10 @@ def affordable_fewest(inst: Instance, gap: float, effort: Effort) -> Fewest:
     true dues goes before and after.
     """
     search = Budget(inst, effort)
-    exact = search.allows_exact_start and search.allows_cover and search.allows_counted(inst, gap)
-    if exact:
-        solution = solve_lexicographic(inst, gap, effort)
-        return Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
+    if search.allows_exact_search and search.allows_counted(inst, gap):
+        with suppress(MemoryError):
+            solution = solve_lexicographic(inst, gap, effort)
+            return Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
     return _Affordable(search, gap).solve()
 
 
@@ -51,14 +52,15 @@ class _Affordable:
     def solve(self) -> Fewest:
         for step in (self.begin, self.formula, self.ask_rounded, self.improve):
             if self.clashes > self.bound and self.effort.clock.left > 0:
-                unless_memory_runs_out(step, None)
+                with suppress(MemoryError):  # then there is the best found before
+                    step()
         return Fewest(self.best, self.bound)
 
     def keep(self, found: SpotOf) -> None:
         self.best = self.search.fewer(self.gap, self.best, found)
 
     def begin(self) -> None:
-        self.keep(self.search.constructed(self.search.coarse(), self.gap))
+        self.keep(self.search.constructed(self.search.coarse(), self.gap, self.best))
         if self.search.allows_repair:
             self.keep(self.search.repaired(self.gap, self.best, 0))
 

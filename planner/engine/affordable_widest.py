@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from contextlib import suppress
 
 from planner.engine.antibandwidth.annealing import anneal
 from planner.engine.antibandwidth.orderings import ordered_start
@@ -17,7 +18,7 @@ from planner.engine.rounded import rounded
 from planner.engine.search.bounds import widest_by_capacity
 from planner.engine.search.construct import construct
 from planner.engine.search.widest_gap import Widest, no_wider_than, widen
-from planner.engine.within_budget import Budget, unless_memory_runs_out
+from planner.engine.within_budget import Budget
 
 
 def affordable_widest(inst: Instance, effort: Effort) -> Widest:
@@ -31,12 +32,13 @@ def affordable_widest(inst: Instance, effort: Effort) -> Widest:
     """
     search = Budget(inst, effort)
     if _allows_exact(search):
-        return widen(inst, construct(inst, 1), effort)
+        with suppress(MemoryError):
+            return widen(inst, construct(inst, 1), effort)
     return _Affordable(search).solve()
 
 
 def _allows_exact(search: Budget) -> bool:
-    if not (search.allows_exact_start and search.allows_cover):
+    if not search.allows_exact_search:
         return False
     if is_permutation(search.inst):  # then the models are others, and far smaller
         return len(search.inst.dues) <= budget.ANNEALING_MOST
@@ -55,7 +57,8 @@ class _Affordable:
     def solve(self) -> Widest:
         for step in (self.begin, self.formulas, self.ask_rounded, self.improve):
             if self.gap < self.bound - SAME and self.effort.clock.left > 0:
-                unless_memory_runs_out(step, None)
+                with suppress(MemoryError):  # then there is the best found before
+                    step()
         reached = self.gap >= self.bound - SAME
         return Widest(self.best, self.gap, self.gap if reached else self.bound)
 
@@ -68,7 +71,7 @@ class _Affordable:
         return True
 
     def begin(self) -> None:
-        self.keep(self.search.constructed(self.coarse, 1))
+        self.keep(self.search.constructed(self.coarse, 1, self.best))
         full = is_permutation(self.inst) and not self.inst.pinned
         edges = self.inst.graph.number_of_edges() + len(self.inst.graph)
         if full and self.search.allows(budget.ORDERED_EDGE * edges):
@@ -111,7 +114,7 @@ class _Affordable:
             step = step / 2 if step * (top - self.gap) > budget.WIDENING_LEAST else budget.WIDENING_STEP
 
     def _wider(self, local: Callable[[float, SpotOf, int], SpotOf], days: float, run: int) -> bool:
-        start = self.search.fewer(days, self.best, self.search.constructed(self.coarse, days))
+        start = self.search.fewer(days, self.best, self.search.constructed(self.coarse, days, self.best))
         return self.keep(local(days, start, run))
 
     def _repaired(self, days: float, start: SpotOf, run: int) -> SpotOf:

@@ -83,7 +83,7 @@ def _date(name: str, due: date | np.datetime64) -> _Day:
         whole = int(due.astype("datetime64[us]").astype(np.int64))
         return _Day(date(1970, 1, 1).toordinal() + whole / _MICROSECONDS, "dates")
     if not isinstance(due, datetime):
-        return _Day(due.toordinal(), "dates")
+        return _Day(float(due.toordinal()), "dates")
     offset = due.utcoffset()
     here = due.replace(tzinfo=None)
     days = here.toordinal() + (here - datetime(here.year, here.month, here.day)) / _DAY

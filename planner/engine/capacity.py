@@ -36,9 +36,9 @@ def fewest_by_capacity(dues: Sequence[float], gap: float, stable: int) -> int:
     """
     ordered = sorted(dues)
     best = [0]
-    for i, due in enumerate(ordered, start=1):
+    for i, due in enumerate(ordered):
         first = bisect_right(
             ordered, due - gap + EPS, hi=i
-        )  # those from here on are less than gap days before
-        best.append(max(best[-1], best[first] + (i - first) - stable))
+        )  # who is due less than gap days before comes after
+        best.append(max(best[-1], best[first] + (i + 1 - first) - stable))
     return best[-1]

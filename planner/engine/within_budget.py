@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from itertools import count
-from typing import TypeVar
 
 from planner.engine.model import budget
 from planner.engine.model.estimate import affordable_terms, construction_seconds, terms_at
@@ -15,8 +14,6 @@ from planner.engine.model.solver import Clock, Effort
 from planner.engine.rounded import Rounded, rounded
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import repair
-
-T = TypeVar("T")
 
 
 class Budget:
@@ -31,9 +28,13 @@ class Budget:
         """The most terms of a model that is made."""
         return max(budget.TERMS_LEAST, affordable_terms(self.seconds))
 
-    def allows(self, seconds: float) -> bool:
-        """Whether a step that cannot be ended early, and takes so many seconds, is worth beginning."""
+    def allows_often(self, seconds: float) -> bool:
+        """Whether a step that takes so many seconds, and cannot be ended early, may be begun at any time."""
         return seconds <= max(budget.STEP_LEAST, budget.STEP_SHARE * self.seconds)
+
+    def allows(self, seconds: float) -> bool:
+        """Whether such a step may be begun now."""
+        return seconds <= max(budget.STEP_LEAST, budget.STEP_LEFT * self.effort.clock.left)
 
     def allows_counted(self, inst: Instance, gap: float) -> bool:
         """Whether a model of an instance on this graph is made in which clashes are counted."""
@@ -45,9 +46,10 @@ class Budget:
         return self.allows(budget.COVERED_NODE * len(self.inst.graph))
 
     @property
-    def allows_exact_start(self) -> bool:
-        """Whether a start is constructed with the true dues."""
-        return self.allows(construction_seconds(len(self.inst.graph), self.classes))
+    def allows_exact_search(self) -> bool:
+        """Whether for each question a start is constructed with the true dues, and cliques are sought."""
+        start = construction_seconds(len(self.inst.graph), self.classes)
+        return self.allows_often(start) and self.allows_cover
 
     @property
     def allows_repair(self) -> bool:
@@ -55,12 +57,13 @@ class Budget:
         few = self.classes <= budget.REPAIR_CLASSES
         return few and self.allows(budget.REPAIRED_NODE * len(self.inst.graph))
 
-    def coarse(self) -> Rounded | None:
-        """The instance with as many different dues as construction has time for; None if for hardly any."""
-        classes = min(self.classes, budget.CONSTRUCTED_CLASSES)
-        while classes > 1 and not self.allows(construction_seconds(len(self.inst.graph), classes)):
-            classes //= 2
-        return rounded(self.inst, classes) if classes > 1 or self.classes == 1 else None
+    def coarse(self) -> Rounded:
+        """The instance with as many different dues as the construction of starts has time for."""
+        classes, nodes = min(self.classes, budget.CONSTRUCTED_CLASSES), len(self.inst.graph)
+        most = max(budget.STEP_LEAST, budget.COARSE_SHARE * self.seconds)
+        while classes > 1 and construction_seconds(nodes, classes) > most:
+            classes = classes * 2 // 3
+        return rounded(self.inst, classes)
 
     def dealt(self) -> SpotOf:
         """A start for which there is always time: items on open nodes as both are listed."""
@@ -84,11 +87,11 @@ class Budget:
         """Which of the two has fewer clashes; of equals the first."""
         return other if len(self.inst.clashes(other, gap)) < len(self.inst.clashes(one, gap)) else one
 
-    def constructed(self, coarse: Rounded | None, gap: float) -> SpotOf:
-        """A start with few clashes at that gap, at the cost that there is time for."""
-        if self.allows_exact_start:
-            return construct(self.inst, gap)
-        return self.dealt() if coarse is None else construct(coarse.inst, gap + coarse.error)
+    def constructed(self, coarse: Rounded, gap: float, otherwise: SpotOf) -> SpotOf:
+        """A start with few clashes at that gap, if there is time for one."""
+        if not self.allows(construction_seconds(len(self.inst.graph), len(set(coarse.inst.dues)))):
+            return otherwise
+        return construct(coarse.inst, gap + coarse.error)
 
     def while_time(self) -> Iterator[int]:
         """The numbers of runs, as long as there is time."""
@@ -96,11 +99,3 @@ class Budget:
             if self.effort.clock.left <= 0:
                 return
             yield run
-
-
-def unless_memory_runs_out(step: Callable[[], T], otherwise: T) -> T:
-    """What a step finds; where memory runs out, what there is without it."""
-    try:
-        return step()
-    except MemoryError:
-        return otherwise

@@ -28,7 +28,10 @@ CONSTRUCTED_NODE, CONSTRUCTED_CLASS = (
     25e-6,
     1.3e-6,
 )  # seconds for each node, and more for each class; measured
-STEP_SHARE, STEP_LEAST = 0.04, 0.2  # of all seconds, and seconds, for a step that cannot be ended early
+STEP_SHARE = 0.04  # of all seconds, for a step that is taken again and again and cannot be ended early
+STEP_LEFT = 1 / 4  # of the time left, for one that is taken once: on a busy machine it takes twice as long
+STEP_LEAST = 0.2  # seconds, for any such step, however short the search is
+COARSE_SHARE = 0.1  # of all seconds, for the construction of a start with rounded dues
 STABILITY_SHARE = 0.1  # of the time left, for the bounds by formula where models are too large
 CONSTRUCTED_CLASSES = 300  # classes in a rounded start; of more the local search has no better beginning
 COVERED_NODE = 1e-4  # seconds to find the cliques at one node, and the bounds from them; twice what was seen
