@@ -33,11 +33,14 @@ def affordable_fewest(inst: Instance, gap: float, effort: Effort) -> Fewest:
     true dues goes before and after.
     """
     search = Budget(inst, effort)
-    if search.allows_exact_search and search.allows_counted(inst, gap):
-        with suppress(MemoryError):
-            solution = solve_lexicographic(inst, gap, effort)
-            return Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
-    return _Affordable(search, gap).solve()
+    found = None
+    if search.allows_exact_search and (terms := search.counted_terms(inst, gap)) <= search.terms:
+        with suppress(MemoryError), search.part(search.exact_share(terms)) as most:
+            solution = solve_lexicographic(inst, gap, most)
+            found = Fewest(solution.spot_of, int(solution.level("clashes").bound or 0))
+            if solution.level("clashes").proved:
+                return found
+    return _Affordable(search, gap).solve(found)
 
 
 class _Affordable:
@@ -49,8 +52,12 @@ class _Affordable:
     def clashes(self) -> int:
         return len(self.inst.clashes(self.best, self.gap))
 
-    def solve(self) -> Fewest:
-        for step in (self.begin, self.formula, self.ask_rounded, self.improve):
+    def solve(self, found: Fewest | None = None) -> Fewest:
+        """``found``: what is known already, by which all but local search is done."""
+        steps = [self.begin, self.formula, self.ask_rounded, self.improve]
+        if found is not None:
+            self.best, self.bound, steps = found.spot_of, found.bound, steps[-1:]
+        for step in steps:
             if self.clashes > self.bound and self.effort.clock.left > 0:
                 with suppress(MemoryError):  # then there is the best found before
                     step()
@@ -91,7 +98,7 @@ class _Affordable:
         classes = min(self.search.classes, budget.CONSTRUCTED_CLASSES)
         while classes >= budget.ROUNDED_CLASSES:
             near = rounded(self.inst, classes)
-            if self.search.allows_counted(near.inst, self.gap + near.error):
+            if self.search.counted_terms(near.inst, self.gap + near.error) <= self.search.terms:
                 return near
             classes = classes * 2 // 3
         return None

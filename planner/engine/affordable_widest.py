@@ -31,18 +31,17 @@ def affordable_widest(inst: Instance, effort: Effort) -> Widest:
     within the error of rounding. Then local search goes on with the true dues until the time is over.
     """
     search = Budget(inst, effort)
-    if _allows_exact(search):
-        with suppress(MemoryError):
-            return widen(inst, construct(inst, 1), effort)
-    return _Affordable(search).solve()
-
-
-def _allows_exact(search: Budget) -> bool:
     if not search.allows_exact_search:
-        return False
-    if is_permutation(search.inst):  # then the models are others, and far smaller
-        return len(search.inst.dues) <= budget.ANNEALING_MOST
-    return terms_at_any_gap(search.inst, search.classes) <= search.terms
+        return _Affordable(search).solve()
+    if is_permutation(inst):  # then the models are others, and far smaller
+        terms = 0.0 if len(inst.dues) <= budget.ANNEALING_MOST else math.inf
+    else:
+        terms = terms_at_any_gap(inst, search.classes)
+    wide = None
+    if terms <= search.terms:
+        with suppress(MemoryError), search.part(search.exact_share(terms)) as most:
+            wide = widen(inst, construct(inst, 1), most)
+    return wide if wide and wide.proved else _Affordable(search).solve(wide)
 
 
 class _Affordable:
@@ -54,8 +53,12 @@ class _Affordable:
         free = [self.inst.dues[i] for i in self.inst.free_items]
         self.bound = widest_by_capacity(free, largest_stable_by_matching(self.inst))
 
-    def solve(self) -> Widest:
-        for step in (self.begin, self.formulas, self.ask_rounded, self.improve):
+    def solve(self, wide: Widest | None = None) -> Widest:
+        """``wide``: what is known already, by which all but local search is done."""
+        steps = [self.begin, self.formulas, self.ask_rounded, self.improve]
+        if wide is not None:
+            self.best, self.gap, self.bound, steps = wide.spot_of, wide.gap, wide.bound, steps[-1:]
+        for step in steps:
             if self.gap < self.bound - SAME and self.effort.clock.left > 0:
                 with suppress(MemoryError):  # then there is the best found before
                     step()

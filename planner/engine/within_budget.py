@@ -36,9 +36,13 @@ class Budget:
         """Whether such a step may be begun now."""
         return seconds <= max(budget.STEP_LEAST, budget.STEP_LEFT * self.effort.clock.left)
 
-    def allows_counted(self, inst: Instance, gap: float) -> bool:
-        """Whether a model of an instance on this graph is made in which clashes are counted."""
-        return budget.COUNTED_TERM * terms_at(inst, gap) <= self.terms
+    def counted_terms(self, inst: Instance, gap: float) -> float:
+        """The terms of a model in which clashes are counted, in terms that take as long as others."""
+        return budget.COUNTED_TERM * terms_at(inst, gap)
+
+    def exact_share(self, terms: float) -> float:
+        """What share of the time a search with models of so many terms has: of large ones one may be late."""
+        return budget.EXACT_SHARE if terms > budget.TERMS_LEAST else 1.0
 
     @property
     def allows_cover(self) -> bool:
@@ -75,9 +79,11 @@ class Budget:
         """The effort for a share of the time left, which ends when the whole does."""
         whole = self.effort.clock
         clock = Clock(share * whole.left, lambda: whole.interrupted)
-        yield replace(self.effort, clock=clock)
-        if clock.interrupted:
-            whole.interrupt()
+        try:
+            yield replace(self.effort, clock=clock)
+        finally:
+            if clock.interrupted:
+                whole.interrupt()
 
     def repaired(self, gap: float, start: SpotOf, run: int) -> SpotOf:
         """One run of local search, each with a seed of its own."""

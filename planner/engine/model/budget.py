@@ -19,6 +19,7 @@ BYTES_EACH_TERM = 100  # bytes of memory: 20 to 45 were seen in making and solvi
 MEMORY_SHARE = 1 / 4  # of the memory of the machine, or of what the process is allowed
 
 # `arrange`, for any graph and any dues
+EXACT_SHARE = 0.85  # of all seconds, for questions about the true dues: what was begun may take the rest
 ROUNDED_SHARE = (
     0.65  # of all seconds, for questions about rounded dues; local search on the exact ones follows
 )
