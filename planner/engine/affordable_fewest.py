@@ -96,9 +96,10 @@ class _Affordable:
 
     def _affordable_rounding(self) -> Rounded | None:
         classes = min(self.search.classes, budget.CONSTRUCTED_CLASSES)
+        terms = self.search.terms / self.search.slowness
         while classes >= budget.ROUNDED_CLASSES:
             near = rounded(self.inst, classes)
-            if self.search.counted_terms(near.inst, self.gap + near.error) <= self.search.terms:
+            if self.search.counted_terms(near.inst, self.gap + near.error) <= terms:
                 return near
             classes = classes * 2 // 3
         return None
