@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass
 
-from planner.engine.capacity import fewest_by_capacity, largest_stable_by_matching
+from planner.engine.capacity import fewest_by_capacity, largest_stable_by_cliques
 from planner.engine.model import budget
 from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.solver import Effort
@@ -46,7 +46,7 @@ def affordable_fewest(inst: Instance, gap: float, effort: Effort) -> Fewest:
 class _Affordable:
     def __init__(self, search: Budget, gap: float):
         self.search, self.inst, self.effort, self.gap = search, search.inst, search.effort, gap
-        self.best, self.bound = search.dealt(), 0
+        self.best, self.bound = search.dealt(), self._fewest(largest_stable_by_cliques(self.inst))
 
     @property
     def clashes(self) -> int:
@@ -56,7 +56,8 @@ class _Affordable:
         """``found``: what is known already, by which all but local search is done."""
         steps = [self.begin, self.formula, self.ask_rounded, self.improve]
         if found is not None:
-            self.best, self.bound, steps = found.spot_of, found.bound, steps[-1:]
+            self.best, self.bound = found.spot_of, max(found.bound, self.bound)
+            steps = steps[-1:]
         for step in steps:
             if self.clashes > self.bound and self.effort.clock.left > 0:
                 with suppress(MemoryError):  # then there is the best found before
@@ -72,12 +73,13 @@ class _Affordable:
             self.keep(self.search.repaired(self.gap, self.best, 0))
 
     def formula(self) -> None:
-        stable = largest_stable_by_matching(self.inst)
-        dues = [self.inst.dues[i] for i in self.inst.free_items]
         if self.search.allows_cover:
             with self.search.part(budget.STABILITY_SHARE) as effort:
-                stable = min(stable, stability_bound(self.inst.open_nodes, self._open_cliques(), effort))
-        self.bound = max(self.bound, fewest_by_capacity(dues, self.gap, stable))
+                stable = stability_bound(self.inst.open_nodes, self._open_cliques(), effort)
+            self.bound = max(self.bound, self._fewest(stable))
+
+    def _fewest(self, stable: int) -> int:
+        return fewest_by_capacity([self.inst.dues[i] for i in self.inst.free_items], self.gap, stable)
 
     def _open_cliques(self) -> list[list[Node]]:
         pinned_at = self.inst.pinned_at

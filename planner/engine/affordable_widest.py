@@ -9,7 +9,7 @@ from contextlib import suppress
 from planner.engine.antibandwidth.annealing import anneal
 from planner.engine.antibandwidth.orderings import ordered_start
 from planner.engine.antibandwidth.permutation_model import is_permutation
-from planner.engine.capacity import largest_stable_by_matching
+from planner.engine.capacity import largest_stable_by_cliques
 from planner.engine.model import budget
 from planner.engine.model.estimate import most_classes, terms_at_any_gap
 from planner.engine.model.instance import SAME, Instance, SpotOf
@@ -51,13 +51,14 @@ class _Affordable:
         self.best = search.dealt()
         self.gap = self.inst.smallest_gap(self.best)
         free = [self.inst.dues[i] for i in self.inst.free_items]
-        self.bound = widest_by_capacity(free, largest_stable_by_matching(self.inst))
+        self.bound = widest_by_capacity(free, largest_stable_by_cliques(self.inst))
 
     def solve(self, wide: Widest | None = None) -> Widest:
         """``wide``: what is known already, by which all but local search is done."""
         steps = [self.begin, self.formulas, self.ask_rounded, self.improve]
         if wide is not None:
-            self.best, self.gap, self.bound, steps = wide.spot_of, wide.gap, wide.bound, steps[-1:]
+            self.best, self.gap, self.bound = wide.spot_of, wide.gap, min(wide.bound, self.bound)
+            steps = steps[-1:]
         for step in steps:
             if self.gap < self.bound - SAME and self.effort.clock.left > 0:
                 with suppress(MemoryError):  # then there is the best found before

@@ -5,24 +5,27 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 
-from planner.engine.model.instance import EPS, Instance, Node
+from planner.engine.model.instance import EPS, Instance
 
 
-def largest_stable_by_matching(inst: Instance) -> int:
-    """An upper bound on how many open nodes are pairwise no neighbours: one less for each matched pair.
+def largest_stable_by_cliques(inst: Instance) -> int:
+    """An upper bound on how many open nodes are pairwise no neighbours: cliques they are parted into.
 
-    Of two neighbours at most one is among them, so one of each of many disjoint pairs is not.
+    Each clique holds one of them at most. They are grown greedily, node by node; with cliques of two this is
+    the bound by a maximal matching.
     """
-    matched = set[Node]()
-    unmatched = set(inst.open_nodes)
+    graph, rest, cliques = inst.graph, set(inst.open_nodes), 0
     for node in inst.open_nodes:
-        if node in unmatched:
-            for other in inst.graph.adj[node]:
-                if other in unmatched and other != node:
-                    matched |= {node, other}
-                    unmatched -= {node, other}
-                    break
-    return len(inst.open_nodes) - len(matched) // 2
+        if node not in rest:
+            continue
+        cliques += 1
+        rest.discard(node)
+        able = [other for other in graph.adj[node] if other in rest]
+        while able:
+            taken = able[0]
+            rest.discard(taken)
+            able = [other for other in able[1:] if other in graph.adj[taken]]
+    return cliques
 
 
 def fewest_by_capacity(dues: Sequence[float], gap: float, stable: int) -> int:

@@ -14,7 +14,7 @@ from tries import tries
 
 from planner import arrange
 from planner.engine import affordable_fewest, affordable_widest, within_budget
-from planner.engine.capacity import fewest_by_capacity, largest_stable_by_matching
+from planner.engine.capacity import fewest_by_capacity, largest_stable_by_cliques
 from planner.engine.model import budget, variables
 from planner.engine.model.estimate import affordable_terms, most_classes, terms_at, terms_at_any_gap
 from planner.engine.model.hang_model import HangModel
@@ -88,7 +88,12 @@ def test_no_arrangement_has_fewer_clashes_than_the_bound_by_capacity(seed):
     fewest = min(len(inst.clashes(way, gap)) for way in ways)
     stable = max(len(s) for s in map(set, _stable_sets(graph)))
     assert fewest_by_capacity(dues, gap, stable) <= fewest
-    assert largest_stable_by_matching(inst) >= stable
+    assert largest_stable_by_cliques(inst) >= stable
+
+
+def test_the_nodes_of_a_kings_grid_are_parted_into_squares_of_four():
+    graph = kings(4, 6)  # six squares; and six kings can stand apart
+    assert largest_stable_by_cliques(Instance(graph, (), {}, tuple(graph))) == 6
 
 
 def _stable_sets(graph):
