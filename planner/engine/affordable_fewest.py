@@ -91,14 +91,15 @@ class _Affordable:
             return
         with self.search.part(budget.ROUNDED_SHARE) as effort:
             self.keep(solve_lexicographic(near.inst, self.gap + near.error, effort).spot_of)
-        if self.clashes and self.gap > near.error:
+        enough = self.effort.clock.left >= budget.ROUNDED_BOUND_LEFT * self.search.seconds
+        if enough and self.clashes > self.bound and self.gap > near.error:
             with self.search.part(budget.ROUNDED_BOUND_SHARE) as effort:
                 least = solve_lexicographic(near.inst, self.gap - near.error, effort).level("clashes").bound
                 self.bound = max(self.bound, int(least or 0))
 
     def _affordable_rounding(self) -> Rounded | None:
         classes = min(self.search.classes, budget.CONSTRUCTED_CLASSES)
-        terms = self.search.terms / self.search.slowness
+        terms = self.search.affordable_now
         while classes >= budget.ROUNDED_CLASSES:
             near = rounded(self.inst, classes)
             if self.search.counted_terms(near.inst, self.gap + near.error) <= terms:

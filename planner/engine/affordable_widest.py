@@ -90,7 +90,7 @@ class _Affordable:
         search = self.search
         if not search.allows_cover:
             return
-        classes = min(most_classes(self.inst, search.terms / search.slowness), budget.CONSTRUCTED_CLASSES)
+        classes = min(most_classes(self.inst, search.affordable_now), budget.CONSTRUCTED_CLASSES)
         if classes < budget.ROUNDED_CLASSES:
             return
         near = rounded(self.inst, classes)

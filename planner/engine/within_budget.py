@@ -31,6 +31,11 @@ class Budget:
         return max(budget.TERMS_LEAST, affordable_terms(self.seconds))
 
     @property
+    def affordable_now(self) -> float:
+        """The most terms on this machine as busy as it is; squared, for it may get busier meanwhile."""
+        return self.terms / self.slowness**2
+
+    @property
     def slowness(self) -> float:
         """Seconds on the clock for each second of a core since the beginning: other programs run as well.
 

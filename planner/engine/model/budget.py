@@ -24,6 +24,7 @@ ROUNDED_SHARE = (
     0.65  # of all seconds, for questions about rounded dues; local search on the exact ones follows
 )
 ROUNDED_BOUND_SHARE = 0.5  # of what is left then, for a bound on the clashes
+ROUNDED_BOUND_LEFT = 0.3  # of all seconds that must be left for it
 ROUNDED_CLASSES = 8  # classes; of fewer a model says too little to be worth its time
 CONSTRUCTED_NODE, CONSTRUCTED_CLASS = (
     25e-6,
