@@ -12,7 +12,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from planner.engine.arrange import Arrangement, arrange
+    from planner.engine.arrange import arrange
+    from planner.engine.arrangement import Arrangement
 
 __version__ = "0.1.0"
 __all__ = ["Arrangement", "__version__", "arrange"]

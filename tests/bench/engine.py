@@ -1,6 +1,7 @@
 """Time the engine and the whole command, as ratios to a bare import of solver and plots, in one run.
 
-Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds those that take too long for the tests).
+Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds those that take too long for the tests;
+``--budget 1200`` tells only what `arrange` takes of the time it is given, on up to so many spots).
 Prints a table in Markdown for docs/performance.md.
 """
 
@@ -93,18 +94,74 @@ def graphs(limit: float) -> None:
         )
 
 
+ASKED = {  # spots: rows, columns, seconds
+    300: (15, 20, 3),
+    1_200: (30, 40, 10),
+    2_000: (40, 50, 60),
+    10_000: (100, 100, 60),
+    100_000: (250, 400, 60),
+}
+DISTINCT = 2000  # dues at most
+
+
+def budget_table(largest: int) -> None:
+    """What `arrange` takes of time and memory: a king's grid, dues by lot, each in a process of its own."""
+    print("| items | spots | dues | gap | asked, s | taken, s | processor, s | peak, GiB | found | bound |")
+    print("|---|---|---|---|---|---|---|---|---|---|", flush=True)
+    for spots in ASKED:
+        for full in (False, True) if spots <= largest else ():
+            for gap in ("widest", "5", "8"):
+                subprocess.run(
+                    [sys.executable, __file__, "--budget-row", str(spots), str(int(full)), gap], check=True
+                )
+
+
+def budget_row(spots: int, full: bool, gap: str) -> None:
+    import networkx as nx
+
+    from planner import arrange
+
+    rows, columns, limit = ASKED[spots]
+    graph = nx.grid_2d_graph(rows, columns)
+    down = [(r, c) for r in range(rows - 1) for c in range(columns)]
+    graph.add_edges_from(((r, c), (r + 1, c + d)) for r, c in down for d in (-1, 1) if 0 <= c + d < columns)
+    rng, items = random.Random(1), spots if full else round(0.95 * spots)
+    dates = [rng.uniform(0, 20) for _ in range(min(items, DISTINCT))]
+    dues = dates if items <= DISTINCT else [rng.choice(dates) for _ in range(items)]
+    began, used = time.perf_counter(), time.process_time()
+    a = arrange(graph, dues, gap=None if gap == "widest" else float(gap), seconds=limit, workers=1)
+    took, used = time.perf_counter() - began, time.process_time() - used
+    a.verify()
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
+    found = f"{a.smallest_gap:.3f} days" if gap == "widest" else f"{len(a.clashes):,} clashes"
+    print(
+        f"| {items:,} | {spots:,} | {len(set(dues)):,} | {gap} | {limit} | {took:.2f} | {used:.2f} "
+        f"| {peak:.2f} | {found} | {a.bound:.4g} |",
+        flush=True,
+    )
+
+
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--graphs", action="store_true")
     options.add_argument("--seconds", type=float, default=300)
     options.add_argument("--fill", type=float, help=argparse.SUPPRESS)
+    options.add_argument("--budget", type=int, metavar="SPOTS")
+    options.add_argument("--budget-row", nargs=3, help=argparse.SUPPRESS)
     given = options.parse_args()
+    if given.budget_row:
+        spots, full, gap = given.budget_row
+        budget_row(int(spots), full == "1", gap)
+        return
     if given.fill:
         ten_thousand(given.fill)
         return
     print(
         f"{date.today()}, {os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}\n"
     )
+    if given.budget:
+        budget_table(given.budget)
+        return
     base = bare_import()
     print(f"| what | seconds | ratio |\n|---|---|---|\n| `{BASE}` | {base:.2f} | 1 |")
     for example, on in (("porch", "2027-07-12T12:00"), ("butterfly-house", "2027-05-07T09:00")):

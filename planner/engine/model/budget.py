@@ -11,6 +11,38 @@ CLIQUES_EACH = 2  # maximal cliques for each node; where there are more the cove
 ALONE = 3.0  # deterministic seconds of one worker before all cores are used: what it answers is repeatable
 STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a rule it takes a tenth of one
 
+# The size of a model: a term is a Boolean, or a literal in a constraint
+TERMS_EACH_SECOND = 180_000  # terms for each second of a search: made in about a seventh of it
+COUNTED_TERM = 2  # times as long one takes where clashes are counted, in sums instead of "at most one"
+TERMS_LEAST = 300_000  # terms that are made however short the search is: a quarter of a second
+BYTES_EACH_TERM = 100  # bytes of memory: 20 to 45 were seen in making and solving, at times twice that
+MEMORY_SHARE = 1 / 4  # of the memory of the machine, or of what the process is allowed
+
+# `arrange`, for any graph and any dues
+EXACT_SHARE = 0.85  # of all seconds, for questions about the true dues: what was begun may take the rest
+ROUNDED_SHARE = (
+    0.65  # of all seconds, for questions about rounded dues; local search on the exact ones follows
+)
+ROUNDED_BOUND_SHARE = 0.5  # of what is left then, for a bound on the clashes
+ROUNDED_BOUND_LEFT = 0.3  # of all seconds that must be left for it
+ROUNDED_CLASSES = 8  # classes; of fewer a model says too little to be worth its time
+CONSTRUCTED_NODE, CONSTRUCTED_CLASS = (
+    25e-6,
+    1.3e-6,
+)  # seconds for each node, and more for each class; measured
+STEP_SHARE = 0.04  # of all seconds, for a step that is taken again and again and cannot be ended early
+STEP_LEFT = 1 / 4  # of the time left, for one that is taken once: on a busy machine it takes twice as long
+STEP_LEAST = 0.2  # seconds, for any such step, however short the search is
+SLOWNESS_SEEN = 0.05  # seconds of a core, to tell how busy the machine is
+COARSE_SHARE = 0.1  # of all seconds, for the construction of a start with rounded dues
+STABILITY_SHARE = 0.25  # of the time left, for the bounds by formula where models are too large
+CONSTRUCTED_CLASSES = 300  # classes in a rounded start; of more the local search has no better beginning
+COVERED_NODE = 1e-4  # seconds to find the cliques at one node, and the bounds from them; twice what was seen
+ORDERED_EDGE = 2e-5  # seconds for each edge and node to try all orders of one walk
+REPAIRED_NODE = 3e-5  # seconds for each node before a local search begins
+WIDENING_STEP = 1 / 4  # of what is left between gap and bound, for the first gap asked for; halved in vain
+WIDENING_LEAST = 1e-3  # days; gaps that are wider by less are not asked for
+
 # First levels, in lexicographic order
 CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest is for counting them
 
