@@ -8,7 +8,7 @@ from planner.emergence.forecast import Forecast
 from planner.emergence.predict import Reached, reached_all, why_no_date
 from planner.emergence.profiles import Profile, profile_of
 from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import day_text, until
+from planner.season.reading.told_dates import day_told, until
 from planner.season.reading.when import hours_after
 from planner.season.season import Season
 
@@ -58,6 +58,6 @@ def _forecast(
     elif on < firm_from:
         stage, why = "soft", f"soft until {until(firm_from)}"
     elif dark_from and on >= dark_from:
-        when = f"due {day_text(due.day)}" if due else "too cold to say when it is due"
+        when = f"due {day_told(due.day)}" if due else "too cold to say when it is due"
         stage, why = "darkening", f"may be darkening, {when}"
     return Forecast(pupa.id, stage, due, firm_from, dark_from, why, note)

@@ -13,9 +13,10 @@ HEAD = "id,pupated,place,x,y"
 MORNING = "2027-07-11T07:30"  # m1 and m2 are due on this day, see cli_world
 NEXT = "Next: 'hangplan today porch' shows what is next\n"
 HYGIENE = (
-    "It may carry a parasite or an infection: set it apart, wash your hands, and\n"
-    "  soak the tub, clip or pin for 4 h in 20 % household bleach, rinse and dry\n"
-    "  (gloves, eye protection, air; never with acid or ammonia; away from children).\n"
+    "It may carry a parasite or an infection: set it apart and wash your hands.\n"
+    "  Once nobody else hangs on it, soak the tub, clip or pin for 4 h in 20 %\n"
+    "  household bleach, rinse and dry (gloves, eye protection, air; never with acid\n"
+    "  or ammonia; away from children).\n"
 )
 KNOWN = "darkening, emerged, failed, deformed, parasitised, escaped, released, removed, pupated"
 

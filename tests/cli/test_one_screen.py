@@ -42,7 +42,8 @@ def test_a_command_says_no_more_than_one_screen(evening, name):
 
 
 def test_a_plan_names_each_pupa_in_one_place(evening):
-    words = evening["plan"].out.replace(",", " ").replace(":", " ").split()
+    rows = [row for row in evening["plan"].out.splitlines() if not row.startswith("Do not put off")]
+    words = "\n".join(rows).replace(",", " ").replace(":", " ").split()
     named = [word for word in words if word[0] == "m" and word[1:].isdecimal()]
     assert len(named) == len(set(named))
 

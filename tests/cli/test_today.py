@@ -37,6 +37,7 @@ def test_the_sheet_with_a_plan(world):
         "  pupa    hangs  today  tomorrow  due\n"
         "  m1, m2  tub-2  N %  N %  11 Jul\n\n"
         "Move now, in this order: 2 pupae\n"
+        "  Do not put off m2: move it before the afternoon of 10 Jul.\n"
         "  step  pupa  hangs         to          before\n"
         "  1     m2    tub-2 at 8,5  north 4 cm  afternoon of 10 Jul\n"
         "  2     m3    tub-3 at 5,5  north 8 cm  afternoon of 12 Jul\n\n" + RECORD

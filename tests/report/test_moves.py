@@ -2,7 +2,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from planner.report.texts.moves import move_list, move_rows
+from planner.report.texts.moves import move_list, move_rows, urgent
 from planner.report.texts.text import columns
 from planner.season import Board, Hang, Lid, Line, Move, Plan, Pupa, Season, TooClose, When
 
@@ -181,3 +181,14 @@ def test_a_pupa_parked_on_the_place_it_comes_from_is_one_pupa():
 def test_notes_fit_a_page_of_80_columns():
     many = after(RING, s4=tuple(range(1, 40)))
     assert max(map(columns, move_list(SEASON, many).splitlines())) <= 80
+
+
+def test_who_cannot_wait_for_another_evening_is_told_where_others_can():
+    # ON is 8 in the morning of 5 July: of m1 there is no time left on 6 July from 6 on, of m2 there is.
+    soon = replace(MOVES[0], not_after=datetime(2027, 7, 6, 7))
+    assert urgent([soon, MOVES[1]], ON) == "Do not put off m1: move it before the morning of 6 Jul."
+    assert urgent([replace(soon, not_after=datetime(2027, 7, 5, 10)), MOVES[1]], ON) == (
+        "Do not put off m1: move it at once."
+    )
+    assert urgent([soon], ON) == ""  # all alike: the list says so
+    assert urgent(MOVES, ON) == ""

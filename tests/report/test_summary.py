@@ -19,6 +19,7 @@ from planner.season import (
     TooClose,
     When,
 )
+from planner.season.plan.plan_record import Changed
 
 ON = datetime(2027, 7, 5, 8)
 # At 23 °C: 130 / (23 - 10) = 10 days from noon. Pupated 1 July: firm 3 July 00:00, due 11 July.
@@ -209,3 +210,12 @@ def test_who_stays_for_want_of_an_order_is_named_with_the_reason():
     assert many[0].startswith("No order of moves works for 10 pupae, so they stay where they hang.")
     assert many[-1] == "  and 2 more, under stuck in plan.yaml"
     assert max(map(columns, many)) <= 80
+
+
+def test_moves_that_go_elsewhere_than_planned_before_are_told_with_their_tags():
+    pupae = [pupa("m1", "2027-07-01"), pupa("m2", "2027-07-01")]
+    was = Changed(pupa="m2", place="north", spot="8")
+    assert (
+        "1 move of the plan before goes elsewhere: m2. 'hangplan tags --changed' prints\n"
+        "the tags that no longer hold.\n"
+    ) in said(pupae, changed=(was,))

@@ -13,7 +13,7 @@ from planner.emergence import assumption, forecasts
 from planner.record.match import Sorted
 from planner.report.texts.sheet import Table
 from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import day_text, since, until
+from planner.season.reading.told_dates import day_told, since, until
 from planner.season.season import Season
 from planner.words import call, count, few_ids, ids
 
@@ -92,8 +92,8 @@ def _tell_one(season: Season, first: Any, now: datetime) -> None:
     else:
         show(f"firm since {since(first.firm_from)}")
     if first.due:
-        low, high = day_text(first.due.low.date()), day_text(first.due.high.date())
-        show(f"due {day_text(first.due.day)}; 9 in 10 emerge from {low} to {high}")
+        low, high = day_told(first.due.low.date()), day_told(first.due.high.date())
+        show(f"due {day_told(first.due.day)}; 9 in 10 emerge from {low} to {high}")
         if first.due.high < now:
             show("that is past already: look at them, and whether the date is right")
     if first.note:
@@ -119,7 +119,7 @@ def _tell_many(
         else:
             soft = first.firm_from > now
             hand = f"soft until {until(first.firm_from)}" if soft else f"firm since {since(first.firm_from)}"
-        due = f"due {day_text(first.due.day)}" if first.due else "no date yet"
+        due = f"due {day_told(first.due.day)}" if first.due else "no date yet"
         names = str(len(group)) if dry_run else _names(group)
         rows.append((names, group[0].place, hand, due))
     show(Table(("",) * 4, rows, flexible=(0, 1), indent="  "))

@@ -27,9 +27,9 @@ from planner.season.store import Store
 from planner.words import call, few_ids, ids, where
 
 HYGIENE = (
-    "It may carry a parasite or an infection: set it apart, wash your hands, and soak the tub, clip or pin "
-    "for 4 h in 20 % household bleach, rinse and dry (gloves, eye protection, air; never with acid or "
-    "ammonia; away from children)."
+    "It may carry a parasite or an infection: set it apart and wash your hands. Once nobody else hangs on "
+    "it, soak the tub, clip or pin for 4 h in 20 % household bleach, rinse and dry (gloves, eye protection, "
+    "air; never with acid or ammonia; away from children)."
 )
 LAW = (
     "Releasing or moving butterflies may need a permit where you are: check with your wildlife agency first."

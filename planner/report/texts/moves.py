@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
 from itertools import groupby
 
 from planner.report.texts.pairs import pair_rows
@@ -10,10 +11,11 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
-from planner.season.reading.told_dates import short_since, whole_day
+from planner.season.reading.told_dates import before, short_since, whole_day
 from planner.season.season import Season
-from planner.words import count, day_month, last_moment, spot_name, where
+from planner.words import count, day_month, ids, last_moment, spot_name, where
 
+EVENING = timedelta(days=1)  # from one evening to the next
 _AT, _TO = 4, 5  # the columns that may be wide
 _HOW = (
     "Do the steps in this order, each in its time. A pupa whose wings show through stays where it "
@@ -78,6 +80,19 @@ def _without_now(
     if all(row[k] == "now" for row in rows):
         return head[:k] + head[k + 1 :], [row[:k] + row[k + 1 :] for row in rows]
     return head, list(rows)
+
+
+def urgent(moves: Iterable[Move], now: datetime) -> str:
+    """A sentence on whose step cannot wait for another evening, where others can; or empty."""
+    last: dict[str, datetime] = {}
+    for move in moves:
+        last[move.pupa] = min(last.get(move.pupa, move.not_after), move.not_after)
+    soon = {pupa: when for pupa, when in last.items() if when - now < EVENING}
+    if not soon or len(soon) == len(last):
+        return ""
+    told = before(min(soon.values()), now)
+    who = "it" if len(soon) == 1 else "them"
+    return f"Do not put off {ids(soon)}: move {who} {told if told == 'at once' else f'before the {told}'}."
 
 
 def note(plan: Plan, move: Move) -> str:

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 
 from planner.emergence import Forecast
-from planner.report.texts.moves import move_table
+from planner.report.texts.moves import move_table, urgent
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.ways_out import DELAY, HEAD, NO_HELP, NONE
@@ -15,7 +15,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import since, whole_moment
 from planner.season.season import Season
-from planner.words import count, days, few_ids, ids, natural
+from planner.words import call, count, days, few_ids, ids, natural
 
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
 MOST_REASONS = 3  # for clashes, and for not to touch some, told; plan.yaml and the day sheet have all
@@ -47,10 +47,12 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
 def _head(season: Season, plan: Plan) -> Iterator[Block]:
     yield Words(f"{season.name}: plan of {whole_moment(plan.on)}", tone="head")
     yield Words(_to_do(season, plan))
+    if first := urgent(plan.moves, plan.on):
+        yield Words(first, tone="warn")
     if not plan.clashes:
         yield Words(_no_clashes(plan))
     if plan.changed:
-        yield Words(_changed(plan))
+        yield Words(_changed(season, plan))
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
     if plan.kept or any(level.name == "room" for level in plan.proof):
@@ -71,14 +73,14 @@ def _drying(plan: Plan) -> str:
     return f"Expect {few} pairs to dry their wings side by side, {instead}."
 
 
-def _changed(plan: Plan) -> str:
+def _changed(season: Season, plan: Plan) -> str:
     """Which moves of the plan before go elsewhere, and which of their tags are to be printed again."""
     names = [one.pupa for one in plan.changed]
     moves = "1 move" if len(names) == 1 else f"{len(names)} moves"
     goes = "goes" if len(names) == 1 else "go"
     return (
         f"{moves} of the plan before {goes} elsewhere: {few_ids(names)}. "
-        "'hangplan tags --changed' prints the tags that no longer hold."
+        f"'{call('tags', season.folder, '--changed')}' prints the tags that no longer hold."
     )
 
 

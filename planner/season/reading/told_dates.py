@@ -49,6 +49,11 @@ def day_text(day: date) -> str:
     return f"{DAYS[day.weekday()]} {day_month(day)}"
 
 
+def day_told(day: date) -> str:
+    """``Wed 14 Jul``, with its year where that is another than now."""
+    return day_text(day) + _other_year(day)
+
+
 def whole_day(day: date) -> str:
     """``Wed 14 Jul 2027``."""
     return day_text(day) + _year(day)
