@@ -207,8 +207,8 @@ def test_beside_a_code_the_id_is_as_large_as_the_day_it_is_due_and_the_species_i
 @pytest.mark.parametrize("code", [False, True], ids=["plain", "with a code"])
 @pytest.mark.parametrize("shape", SHAPES)
 def test_the_day_due_stands_whole_on_every_tag(shape, code):
-    days = [date(2027, 5, 8), *(date(2027, month, 28) for month in range(1, 13))]
-    names = ("m1", "m128", "a-very-long-name-indeed")
+    days = [date(2027, 5, 8), *(date(2027, month, 28) for month in range(1, 13, 2))]
+    names = ("m128", "a-very-long-name-indeed")
     tags = [tag(id=f"{name}-{k}", due=due, pupated=due) for k, due in enumerate(days) for name in names]
     with pdf(tag_sheet(tags, shape=shape, code=code)) as file:
         text = " ".join(" ".join(page.extract_text().split()) for page in file.pages)

@@ -33,7 +33,7 @@ def test_the_id_is_not_dropped_beside_a_code_on_a_small_tag_to_fold():
 NAMES = ("m1", "monarch-0012", "WWWWWWWWWWWW")
 
 
-@pytest.mark.parametrize(("card", "code"), list(product([(20, 12), (25, 15), (40, 25)], (False, True))))
+@pytest.mark.parametrize(("card", "code"), [*product([(20, 12), (25, 15)], (False, True)), ((40, 25), True)])
 def test_every_tag_says_its_id_and_its_date_and_nothing_is_cut_without_being_told(card, code):
     for name, word, place in product(NAMES, ("viceroy", "tiger swallowtail of the east"), ("south", LONG)):
         one = tag(name, word=word, place=place)
