@@ -81,7 +81,7 @@ def first_levels(plan):
     return {x.name: x.value for x in plan.proof if x.name in ("left", "clashes", "trouble", "touched")}
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_keeping_spots_costs_no_clash_and_no_touch_whatever_the_plan_before_says(seed):
     # The plan before is one of the same pupae with other dates: its spots are as good as drawn by lot.
     rng = random.Random(seed)
@@ -110,7 +110,7 @@ def fewest_changed(case, before):
     return min(counts)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(4))
 def test_on_tiny_racks_the_fewest_moves_change_that_can_and_it_is_proved(seed):
     # 4 pupae of 4 days on 7 marks, everybody must leave the lid: 7·6·5·4 = 840 ways, all tried.
     rng = random.Random(seed)
