@@ -12,9 +12,6 @@ from pathlib import Path
 
 from planner.season.places import Place
 from planner.season.reading.told_dates import before
-from planner.season.reading.told_dates import day_month as day_month
-from planner.season.reading.told_dates import moment as moment
-from planner.season.reading.told_dates import short_moment as short_moment
 from planner.season.season import Season
 
 CAUTION = "Never move one that is soft or darkening."  # at the foot of every sheet beside which hands work

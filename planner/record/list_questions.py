@@ -8,8 +8,9 @@ from planner.record.list_groups import Group, key_of
 from planner.record.redrawn import whereabouts
 from planner.season.pupae import FORMED
 from planner.season.pupae.table import FILE
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
-from planner.words import call, count, day_month, few_ids
+from planner.words import call, count, few_ids
 
 MOST_TOLD = 8  # groups; more is no message
 

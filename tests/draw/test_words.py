@@ -3,7 +3,8 @@ from datetime import date
 import pytest
 
 from planner.draw.paper.words import fit, plain, width, wrap
-from planner.words import count, day_month, natural
+from planner.season.reading.told_dates import day_month
+from planner.words import count, natural
 
 
 def test_width_grows_with_the_size():

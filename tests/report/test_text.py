@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.report.texts.text import columns, paragraph, table, wrap
-from planner.words import days, ids, moment, short_moment
+from planner.season.reading.told_dates import moment, short_moment
+from planner.words import days, ids
 
 
 @pytest.mark.parametrize(

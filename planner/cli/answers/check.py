@@ -22,10 +22,11 @@ from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan, TooClose
 from planner.season.pupae import table
 from planner.season.reading.problems import Problem
+from planner.season.reading.told_dates import moment
 from planner.season.season import Season
 from planner.season.store import OWN, left_over
 from planner.verify import false_claims, older_levels
-from planner.words import call, count, ids, moment, natural
+from planner.words import call, count, ids, natural
 
 MOST_TOLD = 1000  # breaches; the rest is counted
 

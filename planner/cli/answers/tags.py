@@ -23,9 +23,10 @@ from planner.record.refusal import Refused
 from planner.season.paper import CardSize, meant_in_inches
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Hang, Plan
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
 from planner.season.store import write_output
-from planner.words import call, count, day_month, ids
+from planner.words import call, count, ids
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from planner.draw.map.links import days_text
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import fit, wrap
 from planner.season.direction import apart
+from planner.season.reading.told_dates import day_month
 from planner.style import BODY, VERMILION
-from planner.words import day_month
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0

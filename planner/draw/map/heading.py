@@ -19,9 +19,9 @@ from planner.draw.map.links import draw_link, draw_sign, sign_width
 from planner.draw.map.scale import Scale
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import fit, width
-from planner.season.reading.told_dates import whole_day
+from planner.season.reading.told_dates import day_month, whole_day
 from planner.style import BLACK, BODY, LARGE, LARGER, QUIET, SMALL, TITLE, WHITE, ink_on
-from planner.words import count, day_month
+from planner.words import count
 
 TITLE_HEIGHT = 17.0  # mm
 SIGN_ROW = 5.5

@@ -13,8 +13,8 @@ from planner.draw.paper.boxes import Box, overlap
 from planner.draw.paper.pen import Point, disc, put
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.direction import apart
+from planner.season.reading.told_dates import day_month
 from planner.style import BODY, MM_PER_PT, QUIET, SMALLEST, WHITE
-from planner.words import day_month
 
 RING = 1.3  # mm, radius; a free spot's is 0.9
 MOST = 40  # are told in words

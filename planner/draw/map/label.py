@@ -14,9 +14,8 @@ from matplotlib.colors import to_hex
 from planner.draw.data import Hung
 from planner.draw.paper.pen import box, disc, put, triangle
 from planner.draw.paper.words import CAP, fit, width
-from planner.season.reading.told_dates import MONTHS, month_first
+from planner.season.reading.told_dates import MONTHS, day_month, month_first
 from planner.style import BLACK, MM_PER_PT, UNKNOWN, VERMILION, WHITE, ink_on
-from planner.words import day_month
 
 PAD, SIDE = 0.7, 0.9  # mm between a tag's edge and its text, above or below and beside it
 DROP = 1.3  # mm from the spot down to the tag's upper edge

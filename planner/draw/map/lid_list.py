@@ -14,8 +14,9 @@ from planner.draw.map.label import Colours
 from planner.draw.map.links import draw_sign, sign_width
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import CAP, width, wrap
+from planner.season.reading.told_dates import day_month
 from planner.style import BLACK, MM_PER_PT, SMALL, UNKNOWN, ink_on
-from planner.words import count, day_month, natural
+from planner.words import count, natural
 
 ROW = 3.8  # mm
 PAD = 0.9  # mm beside a due day in its swatch

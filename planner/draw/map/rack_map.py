@@ -20,9 +20,10 @@ from planner.draw.paper.pen import put
 from planner.draw.paper.render import look, page, render, size_of
 from planner.draw.paper.words import fit, width
 from planner.season.plan.plan_record import Plan
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
 from planner.style import BODY
-from planner.words import CAUTION, day_month
+from planner.words import CAUTION
 
 MARGIN = 12.0
 FOOT = 16.0  # mm kept at the lower edge for the scale and the page number

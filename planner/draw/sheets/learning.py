@@ -12,8 +12,8 @@ from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from planner.draw.paper.render import blank, look, render
 from planner.draw.paper.words import fit, font, plain
+from planner.season.reading.told_dates import day_month
 from planner.style import BLUE, BODY, FAINT, LARGE, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
-from planner.words import day_month
 
 MARKS = {"profile": ("s", VERMILION), "learned": ("o", BLUE)}
 PANEL, LEFT, GAP, HEAD, FOOT = 100.0, 22.0, 24.0, 20.0, 18.0  # mm

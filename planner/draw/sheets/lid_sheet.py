@@ -22,10 +22,10 @@ from planner.draw.sheets.lid_page import HIGHEST, LidPage, draw_lid, lid_pages
 from planner.season.direction import apart
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import short_since, whole_day
+from planner.season.reading.told_dates import day_month, short_since, whole_day
 from planner.season.season import Season
 from planner.style import BODY, LARGER, LIST, MM_PER_PT, TITLE
-from planner.words import CAUTION, count, day_month
+from planner.words import CAUTION, count
 
 MARGIN, FOOT = 12.0, 12.0  # mm
 HEIGHTS = (HIGHEST, 120.0, 95.0, 75.0)  # mm of the lids that somebody leaves, as few pages ask for

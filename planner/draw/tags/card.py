@@ -17,8 +17,9 @@ from planner.draw.tags.face_text import ASCENT, FAIR, STEP, FaceText, Part, Row,
 from planner.draw.tags.face_text import shortened as shortened_row
 from planner.draw.tags.shapes import Face
 from planner.season.direction import apart
+from planner.season.reading.told_dates import day_month
 from planner.style import MM_PER_PT
-from planner.words import count, day_month, ids
+from planner.words import count, ids
 
 INNER = 2.0  # mm kept free inside each edge
 LEAD = (1.5, 2.4)  # size of the date in sizes of the rows: at least, and at best

@@ -51,13 +51,11 @@ REPAIR_EACH = 400  # proposals for each spot: with more of them hardly any other
 REPAIR_LEAST, REPAIR_MOST = 100_000, 3_000_000  # proposals; a second has about a million
 REPAIR_ROUND = 5000  # proposals between two looks at temperature and clock
 REPAIR_CLASSES = 2000  # due classes: which of them clash is a table of that many squared
-REPAIR_HOPEFUL = 0.05  # clashes for each item; with more a start is hardly ever repaired
 
 # The widest smallest gap
 GAPS = 1500  # distinct dues: of more, not all of their differences are listed
 GAP_SHARE = 0.1  # of the time left, for the first try at one gap; each further try has twice as much
 GAP_LONG_STEP = 1 / 4  # of that, where a step skips gaps: it may well fail
-GAP_OPEN = 2  # questions that may stay open where the work is limited
 STABILITY = 5.0  # seconds for a bound on how many spots are pairwise no neighbours; any bound is true
 COMPLEMENT = 500  # spots: all pairs that are no neighbours are listed
 
@@ -99,7 +97,6 @@ STABILITY_SHARE = 0.3  # of the time left
 
 # Reservations for those to come
 RESERVATION_SHARE = 0.3  # of the time left
-RESERVATION_CLOSE = 0.3  # deterministic seconds to hang those of today far from near dates besides
 RESERVATION_SOLVED = 60_000  # Booleans; beyond that only what is found without the solver is reserved
 
 # A season's plan

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from planner.engine.antibandwidth.full_rack import ask_full
 from planner.engine.antibandwidth.orderings import ordered_start
@@ -13,7 +12,7 @@ from planner.engine.antibandwidth.permutation_model import is_permutation
 from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, SAME, Instance, SpotOf
-from planner.engine.model.solver import Effort, solve, solve_repeatably
+from planner.engine.model.solver import Effort, solve
 from planner.engine.search.bounds import (
     possible_gaps,
     stability_bound,
@@ -43,24 +42,13 @@ class Widest:
         return self.gap >= self.bound - SAME
 
 
-def widen(
-    inst: Instance,
-    start: SpotOf,
-    effort: Effort,
-    *,
-    work: float | None = None,
-    restrict: Callable[[HangModel], None] = lambda _: None,
-) -> Widest:
+def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
     """The widest smallest gap found, with a proved bound.
 
     Parameters
     ----------
     start
         The assignment to begin with.
-    work
-        Deterministic seconds for a short and repeatable search; None: all time that is left.
-    restrict
-        Adds constraints to every model by class, such as "so many stay".
 
     Notes
     -----
@@ -68,8 +56,7 @@ def widen(
     what is left between the best found and the bound proved (on a full rack, where a yes is found soon, the
     bound itself is asked first); a question not answered in its time is set aside, and questions below it
     come first. Then the search is stubborn: the next wider gap with more and more time, after a success in
-    longer steps unless the rack is full. With ``work`` (deterministic seconds) it is short and repeatable
-    instead. ``restrict`` adds constraints to every model by class, such as "so many stay".
+    longer steps unless the rack is full.
     """
     gaps = possible_gaps(inst.dues)
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
@@ -79,11 +66,9 @@ def widen(
         best, gap = ordered, wider
     most_at_all = no_wider_than(inst, effort)
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
-    doubtful, share, step, unanswered, tries = top, budget.GAP_SHARE, 1, 0, 0
+    doubtful, share, step, tries = top, budget.GAP_SHARE, 1, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is decided
-        if work is not None and (stubborn or unanswered == budget.GAP_OPEN):
-            break
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         k, first = top - 1 if first else k, False
         days = min(gaps[k], beyond)
@@ -91,15 +76,9 @@ def widen(
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
         seconds = max(1.0, share * left * (budget.GAP_LONG_STEP if step > 1 else 1))
         if full:
-            found, impossible = ask_full(
-                inst,
-                days,
-                construct(inst, days),
-                effort if work is None else replace(effort, workers=1),
-                tries,
-            )
+            found, impossible = ask_full(inst, days, construct(inst, days), effort, tries)
         else:
-            found, impossible = _ask(inst, days, best, effort, work, seconds, restrict)
+            found, impossible = _ask(inst, days, best, effort, seconds)
         if found is not None and inst.smallest_gap(found) > gap:
             # Perhaps not what was asked for, but wider than before.
             best, gap = found, inst.smallest_gap(found)
@@ -109,7 +88,6 @@ def widen(
         elif impossible:
             top, doubtful = k, min(k, doubtful)
         else:
-            unanswered += 1
             if not stubborn:
                 doubtful = k
             elif step == 1:
@@ -122,13 +100,7 @@ def widen(
 
 
 def _ask(
-    inst: Instance,
-    days: float,
-    best: SpotOf,
-    effort: Effort,
-    work: float | None,
-    seconds: float,
-    restrict: Callable[[HangModel], None],
+    inst: Instance, days: float, best: SpotOf, effort: Effort, seconds: float
 ) -> tuple[SpotOf | None, bool]:
     """Whether ``days`` can be had: an assignment, or None and whether it is proved that there is none."""
     start = best
@@ -137,12 +109,8 @@ def _ask(
         if inst.is_clash_free(start, days):
             return start, False
     model = HangModel(inst, days)
-    restrict(model)
     model.hint(start)
-    if work is None:
-        answer = solve(model.cp, effort, seconds)
-    else:
-        answer = solve_repeatably(model.cp, effort, work / budget.GAP_OPEN)
+    answer = solve(model.cp, effort, seconds)
     return (model.read(answer) if answer.solved else None), answer.status == "infeasible"
 
 

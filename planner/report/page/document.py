@@ -26,8 +26,8 @@ from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.texts import day_sections
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
-from planner.season.reading.told_dates import short_since, whole_day
-from planner.words import FAR, count, day_month, last_moment, where
+from planner.season.reading.told_dates import day_month, short_since, whole_day
+from planner.words import FAR, count, last_moment, where
 
 SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")
 STYLES = ("look.css", "layout.css", "paper.css")

@@ -13,10 +13,10 @@ from planner.report.texts.pairs import no_date
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
 from planner.season.reading.scalars import tidy
-from planner.season.reading.told_dates import clock, whole_day
+from planner.season.reading.told_dates import clock, day_month, whole_day
 from planner.season.season import Season
 from planner.section import Section
-from planner.words import count, day_month, ids, last_moment, natural, where
+from planner.words import count, ids, last_moment, natural, where
 
 NONE, ONE = 0.05, 0.75  # expected numbers told as none, and as perhaps one
 MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
@@ -189,7 +189,7 @@ def _left(day: Day, most: int | None) -> Section:
         return _NOTHING
     firm, since = {p.pupa.id for p in day.movable}, set(day.firm_since)
     told = [
-        f"{text.format(_some(names, most))}"
+        text.format(_some(names, most))
         for text, names in (
             ("No spot by the plan for {}.", [name for name in left if name in firm - since]),
             ("Firm only since the plan was made: {}.", [name for name in left if name in since]),

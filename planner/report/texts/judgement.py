@@ -16,8 +16,8 @@ from planner.emergence import Compared, Due, Learned
 from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import curve_of
 from planner.emergence.posterior import Summary
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
-from planner.words import day_month
 
 # Of fewer emergences, or of fewer pupation days, errors tell nothing. A convention, not a finding; for three
 # days the uncertainty below is six standard errors already.

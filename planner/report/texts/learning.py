@@ -21,10 +21,10 @@ from planner.report.texts.judgement import (
     within,
 )
 from planner.report.texts.sheet import Block, Sheet, Table, Words
-from planner.season.reading.told_dates import whole_day
+from planner.season.reading.told_dates import day_month, whole_day
 from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.words import count, day_month, ids, natural
+from planner.words import count, ids, natural
 
 MOST = 16  # rows of one species' table; the rest is counted
 FAR = 3.0  # standard deviations from the forecast: a date that far off may be a slip of the pen

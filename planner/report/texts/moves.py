@@ -11,9 +11,9 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
-from planner.season.reading.told_dates import before, short_since, whole_day
+from planner.season.reading.told_dates import before, day_month, short_since, whole_day
 from planner.season.season import Season
-from planner.words import count, day_month, ids, last_moment, spot_name, where
+from planner.words import count, ids, last_moment, spot_name, where
 
 EVENING = timedelta(days=1)  # from one evening to the next
 _AT, _TO = 4, 5  # the columns that may be wide

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Plan, TooClose
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
-from planner.words import day_month, days, ids, length, where
+from planner.words import days, ids, length, where
 
 _HEAD = ("pupa", "hangs", "due", "pupa", "hangs", "due", "apart", "days")
 _HANGS = (1, 4)

@@ -7,8 +7,9 @@ from collections.abc import Collection, Iterator
 from planner.report.texts.pairs import no_date
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Reason
+from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
-from planner.words import count, day_month, ids, where
+from planner.words import count, ids, where
 
 MOST = 8  # spots named
 MANY = 2  # with a date; of fewer there is no gap to be told

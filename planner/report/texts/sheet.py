@@ -12,6 +12,7 @@ from typing import Literal
 
 from planner.report.texts.text import WIDTH, paragraph, table
 from planner.season.reading.told_words import in_keepers_words
+from planner.words import count
 
 SCREEN = 24  # rows of a terminal
 LEAST = 3  # rows that stay of a table cut to fit
@@ -76,8 +77,7 @@ class Table:
     @property
     def after(self) -> list[str]:
         """The line below a table that is cut."""
-        row = "row" if self.more == 1 else "rows"
-        return [f"{self.indent}and {self.more} more {row}: {self.rest}"] if self.more else []
+        return [f"{self.indent}and {count(self.more, 'more row')}: {self.rest}"] if self.more else []
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """Laid out in so many columns, wide ones wrapped."""

@@ -76,7 +76,7 @@ def _drying(plan: Plan) -> str:
 def _changed(season: Season, plan: Plan) -> str:
     """Which moves of the plan before go elsewhere, and which of their tags are to be printed again."""
     names = [one.pupa for one in plan.changed]
-    moves = "1 move" if len(names) == 1 else f"{len(names)} moves"
+    moves = count(len(names), "move")
     goes = "goes" if len(names) == 1 else "go"
     return (
         f"{moves} of the plan before {goes} elsewhere: {few_ids(names)}. "

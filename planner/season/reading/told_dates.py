@@ -76,7 +76,7 @@ def clock(hour: time) -> str:
 
 def moment(when: datetime) -> str:
     """``Mon 5 Jul 08:00``, with its year where that is another than now."""
-    return f"{day_text(when)}{_other_year(when)} {clock(when.time())}"
+    return f"{day_told(when)} {clock(when.time())}"
 
 
 def whole_moment(when: datetime) -> str:
@@ -100,15 +100,12 @@ def until(when: datetime) -> str:
     >>> until(datetime(2027, 7, 13))
     'the end of Mon 12 Jul'
     """
-    if when.time() != time():
-        return moment(when)
-    day = when - timedelta(days=1)
-    return f"the end of {day_text(day)}{_other_year(day)}"
+    return moment(when) if when.time() != time() else f"the end of {day_told(when - timedelta(days=1))}"
 
 
 def since(when: datetime) -> str:
     """From when on something is that is known to the minute; of midnight the day that begins is named."""
-    return moment(when) if when.time() != time() else day_text(when) + _other_year(when)
+    return moment(when) if when.time() != time() else day_told(when)
 
 
 def short_since(when: datetime) -> str:
