@@ -101,13 +101,11 @@ def _clock(season: Season | None = None) -> datetime:
 def moment(on: str | None, season: Season) -> datetime:
     """What counts as now, in the season's local time."""
     now = _clock(season) if on is None else _on(on, season).middle
-    tell_no_year_of(now)
-    if on is not None:
-        return now
-    if not FIRST_YEAR <= now.year <= LAST_YEAR:
+    if on is None and not FIRST_YEAR <= now.year <= LAST_YEAR:
         raise Refused(
             [f"the clock of this computer says {now:%Y-%m-%d %H:%M}: set it right, or add --on DATE"]
         )
+    tell_no_year_of(now)
     return now
 
 
