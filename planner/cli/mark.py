@@ -32,7 +32,14 @@ from planner.season.store import Store
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
 PUPATED = "pupated"  # a J has shed its skin, or the date on record was another
 WORDS = ("darkening", *OUTCOMES, PUPATED)
-MEANT = {"dark": "darkening", "out": "emerged", "eclosed": "emerged", "dead": "failed", "died": "failed"}
+MEANT = {
+    "dark": "darkening",
+    "parasitized": "parasitised",
+    "out": "emerged",
+    "eclosed": "emerged",
+    "dead": "failed",
+    "died": "failed",
+}
 _SICK = (
     "write parasitised where a parasite or an infection is likely (its spot is then closed until it is "
     "cleaned), or failed if it died"

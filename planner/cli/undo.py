@@ -10,6 +10,8 @@ back then.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -23,6 +25,7 @@ from planner.season import undo as undoing
 from planner.season.plan import plan_file
 from planner.season.pupae import table
 from planner.season.reading.problems import FaultyFiles
+from planner.season.reading.told_dates import tell_no_year_of
 from planner.season.settings import FILE as SETTINGS
 from planner.season.store import Store
 from planner.season.store.changes import Change
@@ -59,6 +62,9 @@ def undo(
         finish_interrupted(folder)
     require_season(folder)
     store = Store(folder)
+    tell_no_year_of(datetime.now())
+    with suppress(FaultyFiles):  # for the order of its dates; what is faulty is told at the end
+        open_season(folder)
     if listing:
         _list(store, everything, json_form)
         return

@@ -12,11 +12,14 @@ from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Hang, Move
 from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import did_you_mean
 from planner.season.season import Season
 
 _ID = re.compile(r"(.*?)(\d{1,9})")
 _RANGE = re.compile(r"(.*?\d{1,9})(?: to |\.\.|[-–])(.*?\d{1,9})", re.IGNORECASE)
 _STEPS = re.compile(r"steps? (\d{1,9})(?:(?: to |\.\.|[-–])(\d{1,9}))?", re.IGNORECASE)
+
+_MISSPELT_STEPS = re.compile(r"[^\d\s]+ (\d.*)")
 
 
 def joined(words: Sequence[str]) -> list[str]:
@@ -65,14 +68,16 @@ def named_pupae(
     problems: list[str] = []
     by_name = {p.id.lower(): p.id for p in season.pupae}
     places = {fold(name): name for name in at}
-    for word in words:
+    for word in _misspelt_steps_joined(words, by_name):
         found, wrong = list[str](), list[str]()
         if (one := by_name.get(word.lower())) is not None:
             found = [one]
         elif match := _STEPS.fullmatch(word):
-            first, last = int(match[1]), int(match[2] or match[1])
+            first, last = sorted((int(match[1]), int(match[2] or match[1])))
             found = [steps[n] for n in sorted(steps) if first <= n <= last]
-            wrong = [] if found else [_no_step(word, steps)]
+            wrong = [] if first in steps and last in steps else [_no_step(word, steps)]
+        elif match := _MISSPELT_STEPS.fullmatch(word):
+            wrong = [f"'{shorten(word, 30)}' is not understood (did you mean 'step {match[1]}'?)"]
         elif match := _RANGE.fullmatch(word):
             found = list(_between(match[1], match[2], by_name))
             ends = [end for end in match.groups() if end.lower() not in by_name and not end.isdigit()]
@@ -136,6 +141,16 @@ def _or_refused(found: list[Pupa], problems: list[str]) -> list[Pupa]:
 def _parts(word: str) -> Iterator[str]:
     """``m1,m2`` as two words; commas that end a word are left out."""
     yield from (part for part in word.split(",") if part)
+
+
+def _misspelt_steps_joined(words: Sequence[str], by_name: Mapping[str, str]) -> Iterator[str]:
+    """``stpe`` and ``3`` as one word, where no pupa has that name: it is no pupa 3 that is meant."""
+    rest = list(words)
+    while rest:
+        word = rest.pop(0)
+        if rest and rest[0][:1].isdigit() and word.lower() not in by_name and did_you_mean(word, ["step"]):
+            word = f"{word} {rest.pop(0)}"
+        yield word
 
 
 def _between(first: str, last: str, by_name: Mapping[str, str]) -> Iterator[str]:

@@ -186,8 +186,7 @@ def test_faults_that_are_in_the_files_already_come_first(world):
     [
         (
             b"",
-            "pupae.csv:0:0: the file is empty: its first line must name the columns, "
-            "at least id, pupated, place",
+            "pupae.csv: the file is empty: its first line must name the columns, at least id, pupated, place",
         ),
         (
             b'id,pupated,place,x,y\nm1,2027-07-01,"tub-2,5,5\n',
@@ -239,7 +238,7 @@ def test_a_folder_that_is_no_season_is_told_and_left_empty():
     said = call("add", "empty", *THREE)
     assert said.code == 1
     assert said.err == (
-        "season.yaml:0:0: there is no season in empty: 'hangplan new FOLDER' writes one to start from\n"
+        "season.yaml: there is no season in empty: 'hangplan new FOLDER' writes one to start from\n"
     )
     assert list(Path("empty").iterdir()) == []
 

@@ -180,7 +180,7 @@ def test_a_sketch_comes_from_a_pipe_as_yaml_too(world):
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("", "stdin:0:0: there is no sketch in it: write the lid in rows of dots, "
+        ("", "stdin: there is no sketch in it: write the lid in rows of dots, "
          "with a letter for each pupa"),
         ("...\n...\n", "stdin:1:1: the grid is empty: write a letter for each pupa"),
         ("x..\n..\n", "stdin:2:1: has 2 pieces, line 1 has 3: all rows must be equally long"),
@@ -193,7 +193,7 @@ def test_a_sketch_comes_from_a_pipe_as_yaml_too(world):
         ("a = 3.7.2027\na.\n",
          'stdin:1:1: a: "3.7.2027" could be 3 July or 7 March: write 2027-07-03 or 2027-03-07, '
          "or set date_style: us or eu in season.yaml, or prepupa"),
-        ("a = 2027-07-03\nx.\n", "stdin:0:0: 'a' has a date but is not in the grid"),
+        ("a = 2027-07-03\nx.\n", "stdin: 'a' has a date but is not in the grid"),
         ("tub: tub-2\nx.\n",
          "stdin:1:1: 'tub' is neither one letter nor one of lid, species, note, dates, sketch"),
         ("a = 2027-07-09\na.\n", "stdin:2:1: 9 Jul is still to come: now is Mon 5 Jul 12:00 (--on)"),
@@ -265,8 +265,8 @@ def test_columns_are_guessed_by_what_stands_in_them_but_not_taken_unasked():
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("", "stdin:0:0: the file is empty: its first line must name the columns"),
-        ("pupated,place\n", "stdin:0:0: there is no row below the names of the columns"),
+        ("", "stdin: the file is empty: its first line must name the columns"),
+        ("pupated,place\n", "stdin: there is no row below the names of the columns"),
         ("pupated,place\n2027-02-30,tub-3\n", "stdin:2:0: pupated: '2027-02-30': there is no such day"),
         ("pupated,place\n2027-07-03,tub-9\n", "stdin:2:0: there is no lid 'tub-9': lids are tub-2, tub-3"),
         ("pupated,place\n2027-07-03,tub-3,5\n", "stdin:2:0: has 3 cells, the first line names 2 columns"),

@@ -95,7 +95,7 @@ def test_a_missing_temperature_file_is_a_fault(world):
     world.write("season.yaml", SETTINGS.replace("{constant: 23}", "{file: readings.csv}"))
     said = world.call("check")
     assert said.code == 1
-    assert said.err.startswith("readings.csv:0:0: ")
+    assert said.err.startswith("readings.csv: ")
 
 
 def test_new_readings_make_the_plan_stale(world):
@@ -192,14 +192,20 @@ def test_check_writes_nothing(world):
 def test_a_missing_folder_is_told():
     said = call("check", "nowhere")
     assert (said.code, said.out) == (1, "")
-    assert said.err == "nowhere:0:0: there is no such folder: a season is a folder, and this names none\n"
+    assert said.err == "nowhere: there is no such folder: a season is a folder, and this names none\n"
+
+
+@pytest.mark.usefixtures("world")
+def test_a_season_of_nearly_that_name_is_suggested():
+    said = call("check", "prch")
+    assert (said.code, said.err) == (1, "prch: there is no such folder (did you mean 'porch'?)\n")
 
 
 @pytest.mark.usefixtures("world")
 def test_a_folder_without_a_season_is_told():
     Path("empty").mkdir()
     assert call("check", "empty").err == (
-        "season.yaml:0:0: there is no season in empty: 'hangplan new FOLDER' writes one to start from\n"
+        "season.yaml: there is no season in empty: 'hangplan new FOLDER' writes one to start from\n"
     )
 
 
@@ -207,7 +213,7 @@ def test_a_folder_without_a_season_is_told():
 def test_a_file_in_the_place_of_a_season_is_told():
     said = call("check", "porch/season.yaml")
     assert (said.code, said.err) == (
-        1, "porch/season.yaml:0:0: is not a folder: a season is a folder\n",
+        1, "porch/season.yaml: is not a folder: a season is a folder\n",
     )  # fmt: skip
 
 

@@ -23,7 +23,7 @@ def test_what_is_told_to_type_works_whatever_the_season_is_called(tmp_path, monk
 def test_a_link_that_leads_nowhere_is_no_folder_to_be_made(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "porch").symlink_to("nowhere")
-    assert call("check", "porch").err == "porch:0:0: is a link that leads nowhere\n"
+    assert call("check", "porch").err == "porch: is a link that leads nowhere\n"
     assert call("new", "porch").err == "porch is a link that leads nowhere\n"
 
 

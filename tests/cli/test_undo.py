@@ -19,7 +19,7 @@ def undo(*more):
 
 def plain(text):
     """Without the time of day at which the test ran, and in one line."""
-    return re.sub(r"\d{4}-\d\d-\d\d \d\d:\d\d", "TIME", " ".join(text.split()))
+    return re.sub(r"\b[A-Z][a-z]{2} \d{1,2} [A-Z][a-z]{2} \d\d:\d\d", "TIME", " ".join(text.split()))
 
 
 def test_the_last_change_is_taken_back_and_what_is_next_is_told(world):
@@ -234,3 +234,9 @@ def test_a_season_that_is_faulty_can_still_go_back(world):
 def test_a_wrong_call_is_refused(args, message):
     said = undo(*args)
     assert (said.code, said.err) == (2, message + "\n")
+
+
+def test_the_history_is_told_in_the_order_of_the_seasons_dates(world):
+    world.write("season.yaml", world.read("season.yaml") + "date_style: us\n")
+    mark("m1", "emerged")
+    assert re.search(r"[A-Z][a-z]{2} [A-Z][a-z]{2} \d{1,2} \d{1,2}:\d\d [ap]m", undo("--list").out)

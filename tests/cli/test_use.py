@@ -44,7 +44,7 @@ def test_without_a_choice_nothing_is_taken():
     said = brief()
     assert (said.code, said.out) == (1, "")
     assert said.err == (
-        "season.yaml:0:0: there is no season in this folder: 'hangplan new FOLDER' writes one to start from\n"
+        "season.yaml: there is no season in this folder: 'hangplan new FOLDER' writes one to start from\n"
     )
 
 

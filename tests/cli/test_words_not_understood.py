@@ -25,10 +25,10 @@ NEITHER = "neither a lid, a date nor a point, and no folder"
          "deformed, parasitised, escaped, released, removed, pupated after the pupae\n"),
         ("mark m1 emerged yesterday today", 2, "yesterday and today: give one date\n"),
         ("mark m1 emerged yesterday --on 2027-07-06", 2, "yesterday and --on 2027-07-06: give one date\n"),
-        ("mark m1 emerged m2", 1, f"m2:0:0: {NO_FOLDER}"),
+        ("mark m1 emerged m2", 1, f"m2: {NO_FOLDER}"),
         ("done 7/5/2027", 2, ON),
         ("add 3 Jul 5 tub-2", 2, "'3 Jul 5' could be '3 Jul' or 'Jul 5': put the date in quotes\n"),
-        ("check tub-9", 1, f"tub-9:0:0: {NO_FOLDER}"),
+        ("check tub-9", 1, f"tub-9: {NO_FOLDER}"),
     ],
 )  # fmt: skip
 def test_a_word_that_is_not_understood_is_named(world, monkeypatch, words, code, said):

@@ -65,7 +65,7 @@ def test_a_hole_of_a_night_in_a_loggers_readings_is_no_straight_line(tmp_path):
 def test_one_reading_a_day_is_told_not_to_be_used(tmp_path):
     rows = logged(range(8, 24 * 4, 24), daily_sine)
     assert list(map(str, faults(season(tmp_path, rows)))) == [
-        "t.csv:0:0: 4 readings, each too far from the next to be used: read morning and evening, or state a "
+        "t.csv: 4 readings, each too far from the next to be used: read morning and evening, or state a "
         "constant temperature beside the file"
     ]
     assert coverage(season(tmp_path, rows, constant=22)) == (

@@ -130,12 +130,12 @@ def test_a_degree_sign_in_latin_1_names_the_unit():
 
 def test_a_file_that_is_not_there_is_a_fault():
     season = Season(folder=Path("nowhere"), name="test", temperature_file="temperatures.csv")
-    assert list(map(str, faults(season))) == ["temperatures.csv:0:0: this file is not there"]
+    assert list(map(str, faults(season))) == ["temperatures.csv: this file is not there"]
 
 
 def test_a_file_without_readings_needs_a_temperature_beside_it(tmp_path):
     assert list(map(str, faults(_season(tmp_path, "date,min,max\n")))) == [
-        "temperatures.csv:0:0: nothing measured yet: "
+        "temperatures.csv: nothing measured yet: "
         "add readings, or state a constant temperature beside the file"
     ]
     season = _season(tmp_path, "date,min,max\n", constant=21.5)

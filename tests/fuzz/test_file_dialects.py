@@ -50,7 +50,7 @@ READ = {
     "season_yaml": settings, "pupae_csv": pupae, "temperatures_csv": temperatures, "learned_yaml": learned,
     "plan_yaml": plan_file.parse, "sketch": drawn, "keeper_table": keepers,
 }  # fmt: skip
-WIDE = ":0:0: the file is written in UTF-16: save it as UTF-8"
+WIDE = ": the file is written in UTF-16: save it as UTF-8"
 EACH = [(name, file) for name in READ for file in FILES[name]]
 
 

@@ -49,7 +49,8 @@ def named(*words):
         ("a-1", "a-1"),
         ("step 3", "m5"),
         ("Steps 1-2", "m2 m4"),
-        ("steps 2 to 9", "m4 m5"),
+        ("steps 2 to 3", "m4 m5"),
+        ("steps 3-2", "m4 m5"),
         ("tub-C", "m1 m2 m5 m10 a-1"),
         ("TUB-c m1", "m1 m2 m5 m10 a-1"),
         ("north", "m4"),
@@ -68,6 +69,8 @@ def test_names_are_read(words, ids):
         ("m5-m99", "there is no pupa 'm99': recorded are a-1, m1, m2, m4 to m6, m10"),
         ("m98-m99", "there is no pupa 'm98': recorded are a-1, m1, m2, m4 to m6, m10"),
         ("step 9", "the plan has no step 9: its steps are 1 to 3"),
+        ("steps 2 to 9", "the plan has no steps 2 to 9: its steps are 1 to 3"),
+        ("stpe 3", "'stpe 3' is not understood (did you mean 'step 3'?)"),
         ("7/5", '"7/5" could be 7 May or 5 July: write --on 2027-05-07 or --on 2027-07-05'),
     ],
 )

@@ -48,10 +48,10 @@ def test_of_rows_far_apart_the_first_runs_are_named():
 
 def test_equal_faults_of_places_are_one_line_and_those_of_another_key_another():
     what = "-1 cm: must be more than 0"
-    wrong = [Problem("season.yaml", n, 5, f"places[{n}].length", what) for n in range(9)]
+    wrong = [Problem("season.yaml", n, 5, f"places[{n}].length", what) for n in range(1, 9)]
     wrong.append(Problem("season.yaml", 20, 5, "places[9].width", what))
     assert [str(problem) for problem in FaultyFiles(wrong).told()] == [
-        "season.yaml:0:5: places[0].length: -1 cm: must be more than 0 (and 8 more lines: 1-8)",
+        "season.yaml:1:5: places[1].length: -1 cm: must be more than 0 (and 7 more lines: 2-8)",
         "season.yaml:20:5: places[9].width: -1 cm: must be more than 0",
     ]
 

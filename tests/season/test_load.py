@@ -270,8 +270,8 @@ def test_readings_that_cannot_be_read_are_a_fault(season_of, tmp_path):
     with pytest.raises(FaultyFiles) as faulty:
         season_of(LID + "temperature: {file: own.csv}\n")
     assert list(map(str, faulty.value.problems)) == [
-        "learned.yaml:0:0: cannot be read: Is a directory",
-        "own.csv:0:0: cannot be read: Is a directory",
+        "learned.yaml: cannot be read: Is a directory",
+        "own.csv: cannot be read: Is a directory",
     ]
 
 

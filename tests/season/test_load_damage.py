@@ -17,7 +17,7 @@ STARTER = Path(planner.__file__).parent / "cli" / "starter" / "season.yaml"
 def test_a_missing_folder_is_one_problem(tmp_path):
     with pytest.raises(FaultyFiles) as caught:
         load(tmp_path / "porch", ["monarch"])
-    assert str(caught.value) == f"{tmp_path / 'porch'}:0:0: there is no such folder"
+    assert str(caught.value) == f"{tmp_path / 'porch'}: there is no such folder"
 
 
 def test_a_file_for_a_folder_is_one_problem(tmp_path):
@@ -25,14 +25,14 @@ def test_a_file_for_a_folder_is_one_problem(tmp_path):
     file.write_text(LID)
     with pytest.raises(FaultyFiles) as caught:
         load(file, ["monarch"])
-    assert str(caught.value) == f"{file}:0:0: is not a folder: a season is a folder"
+    assert str(caught.value) == f"{file}: is not a folder: a season is a folder"
 
 
 def test_a_folder_without_settings_is_one_problem(tmp_path):
     with pytest.raises(FaultyFiles) as caught:
         load(tmp_path, ["monarch"])
     assert str(caught.value) == (
-        f"season.yaml:0:0: there is no such file in {tmp_path}: 'hangplan new' writes one to start from"
+        f"season.yaml: there is no such file in {tmp_path}: 'hangplan new' writes one to start from"
     )
 
 
@@ -43,7 +43,7 @@ def test_a_file_that_cannot_be_read_is_one_problem(tmp_path, name):
     (tmp_path / name).mkdir()
     with pytest.raises(FaultyFiles) as caught:
         load(tmp_path, ["monarch"])
-    assert str(caught.value) == f"{name}:0:0: cannot be read: Is a directory"
+    assert str(caught.value) == f"{name}: cannot be read: Is a directory"
 
 
 def test_a_record_cut_off_anywhere_is_read_or_reported_but_never_a_crash(season_of):

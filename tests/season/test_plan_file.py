@@ -211,7 +211,7 @@ def test_what_no_reader_could_read_is_not_written():
 
 
 FAULTS = {
-    "an empty file": ("", ["0:0: the file is empty"]),
+    "an empty file": ("", [" the file is empty"]),
     "a file that breaks off": (
         TEXT[: TEXT.index(", due")],
         ["17:1: a ',' or '}' is missing in the mapping opened in line 16"],

@@ -13,11 +13,11 @@ ALL = "id,species,pupated,place,spot,x,y,hung,stay,darkening,outcome,ended,note\
 FORM = {
     "an empty file": (
         b"",
-        "0:0: the file is empty: its first line must name the columns, at least id, pupated, place",
+        " the file is empty: its first line must name the columns, at least id, pupated, place",
     ),
     "only line ends": (
         b"\n\n",
-        "0:0: the file is empty: its first line must name the columns, at least id, pupated, place",
+        " the file is empty: its first line must name the columns, at least id, pupated, place",
     ),
     "zeros, as a power cut leaves": (
         b"\0\0\0",
@@ -27,7 +27,7 @@ FORM = {
         b"id,pupated,place,note\nm1,2027-07-03,tub,sch\xf6n\n",
         "2:22: byte 0xf6 is not UTF-8: save the file as UTF-8",
     ),
-    "UTF-16": ("id,pupated,place\n".encode("utf-16"), "0:0: the file is written in UTF-16: save it as UTF-8"),
+    "UTF-16": ("id,pupated,place\n".encode("utf-16"), " the file is written in UTF-16: save it as UTF-8"),
     "no column for ids": (
         b"name,pupated,place\n",
         "1:1: column 'id' is missing: the first line must name the columns",

@@ -379,4 +379,4 @@ def test_a_note_comes_back_as_it_was():
         files=(Touched(name="pupae.csv", before=None, after="ab"),),
     )  # fmt: skip
     assert parse(dump(change)) == change
-    assert change.title == "'mark m1 emerged' (2027-07-11 07:30)"
+    assert change.title == "'mark m1 emerged' (Sun 11 Jul 07:30)"

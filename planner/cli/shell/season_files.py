@@ -15,6 +15,7 @@ from planner.season import settings
 from planner.season.load import load
 from planner.season.reading.day_words import misread
 from planner.season.reading.problems import FaultyFiles, Problem
+from planner.season.reading.scalars import did_you_mean
 from planner.season.reading.told_dates import tell_dates_as
 from planner.season.reading.told_words import tell_pupae_as
 from planner.season.season import Season
@@ -89,9 +90,18 @@ def require_season(folder: Path, year: int | None = None) -> None:
             usage(told)
         refuse_if_gone(folder)
         what = "there is no such folder: a season is a folder, and this names none"
-        if Path(settings.FILE).exists():
+        if near := did_you_mean(folder.name, _seasons_beside(folder)):
+            what = f"there is no such folder{near}"
+        elif Path(settings.FILE).exists():
             what = "there is no such folder, and only the season's folder is understood in this place"
         raise FaultyFiles([Problem(str(folder), 0, 0, "", what)])
+
+
+def _seasons_beside(folder: Path) -> list[str]:
+    try:
+        return [one.name for one in sorted(folder.parent.iterdir()) if (one / settings.FILE).exists()]
+    except OSError:
+        return []
 
 
 def _named(folder: Path) -> str:

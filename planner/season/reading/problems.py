@@ -43,8 +43,9 @@ class Problem:
                 object.__setattr__(self, name, f"{text[: most - 3]}...")
 
     def __str__(self) -> str:
+        at = f":{self.line}:{self.column}" if self.line else ""
         where = f" {self.where}:" if self.where else ""
-        return f"{self.file}:{self.line}:{self.column}:{where} {self.what}"
+        return f"{self.file}{at}:{where} {self.what}"
 
 
 class FaultyFiles(Exception):  # noqa: N818  (it carries problems; it is not itself an error of ours)

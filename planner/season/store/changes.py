@@ -9,6 +9,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from planner.season.reading.told_dates import moment
+
 LONGEST = 200  # letters of what made a change
 _LAST = 253_402_300_799.0  # the last second of the year 9999
 
@@ -45,13 +47,13 @@ class Change:
 
     @property
     def title(self) -> str:
-        """``'mark m1 emerged' (2027-07-11 07:30)``."""
+        """``'mark m1 emerged' (Sun 11 Jul 07:30)``."""
         return f"'{self.what or 'change'}' ({self.at})"
 
     @property
     def at(self) -> str:
-        """``2027-07-11 07:30``, the local time where it was made."""
-        return self.when[:16].replace("T", " ")
+        """``Sun 11 Jul 07:30``, the local time where it was made."""
+        return moment(datetime.fromisoformat(self.when).replace(tzinfo=None))
 
     def completed(self, by: Change) -> Change:
         """This change and one of the same files that completes it, as one."""
@@ -72,10 +74,10 @@ def now() -> str:
 def local(timestamp: float) -> str:
     """A moment in seconds since 1970 as local time with its offset; as UTC where TZ makes no sense."""
     try:
-        moment = datetime.fromtimestamp(timestamp).astimezone()
+        then = datetime.fromtimestamp(timestamp).astimezone()
     except (ValueError, OverflowError, OSError):  # an offset of a day and more, or a time of no calendar
-        moment = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=min(max(timestamp, 0.0), _LAST))
-    return moment.isoformat(timespec="seconds")
+        then = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=min(max(timestamp, 0.0), _LAST))
+    return then.isoformat(timespec="seconds")
 
 
 def dump(change: Change) -> bytes:
