@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from room_world import NOW, SEASON, pupa, season
@@ -8,13 +8,13 @@ from planner.report.texts.outlook import bar, past_text, sheet, verdict
 from planner.report.texts.text import columns
 from planner.season.season import Expected
 
-MON, TUE = date(2027, 7, 5), date(2027, 7, 6)
+MON = date(2027, 7, 5)
 
 
 def of(spots, *needed):
     """A Room of days with (needed, needed_most)."""
-    days = (MON, TUE)
-    return Room(spots, tuple(RoomOnDay(d, 1.25, 0, *n) for d, n in zip(days, needed, strict=False)), "all")
+    days = [RoomOnDay(MON + timedelta(days=i), 1.25, 0, *n) for i, n in enumerate(needed)]
+    return Room(spots, tuple(days), "all")
 
 
 @pytest.mark.parametrize(
@@ -76,11 +76,20 @@ def test_the_whole_text():
 
 def test_it_stays_within_a_page_over_the_end_of_a_year_and_with_many():
     many = [pupa(f"m{i}", "2027-07-01", "tub-3") for i in range(600)]
-    found = room(season(*many, name="Säntis 蝶 " * 20), NOW, None, 120)
+    late = (Expected(date(2027, 7, 25), 3, "monarch"),)
+    found = room(season(*many, name="Säntis 蝶 " * 20, expected=late), NOW, None, 120)
     said = str(sheet(season(name="Säntis 蝶 " * 20), found))
     assert max(map(columns, said.splitlines())) <= 80
     assert "\nSat 31 Jul " in said
     assert "\nSun 1 Aug  " in said
+
+
+def test_days_at_the_end_that_say_nothing_new_are_one_line():
+    said = str(sheet(SEASON, of(9, (3.4, 5), *[(2.0, 2)] * 4)))
+    assert "Tue 6 Jul     1.2       -       2        2     7         7" in said
+    assert "Wed 7 Jul" not in said
+    assert "The 3 days after that are like the last one.\n" in said
+    assert "are like" not in str(sheet(SEASON, of(9, (3.4, 5), *[(2.0, 2)] * 3)))
 
 
 def test_where_there_is_less_width_bars_are_shorter_and_then_left_out_with_their_key():

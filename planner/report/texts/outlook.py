@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import takewhile
 
 from planner.follow.outlook import Room, RoomOnDay
 from planner.report.texts.sheet import Sheet, Table, Words
@@ -15,6 +16,7 @@ from planner.season.season import Season
 from planner.words import count
 
 BAR, LEAST_BAR = 18, 6  # columns
+FEW_ALIKE = 3  # rows, shown all the same
 FULL = 79  # columns of the whole table
 KEY = (
     "At most and at least: with a chance of 9 in 10 for each day. "
@@ -33,6 +35,9 @@ def sheet(season: Season, room: Room, plan: Plan | None = None, width: int = WID
     key = KEY
     longest = BAR - max(0, FULL - width)
     rows = [(*_row(room, day), bar(room.spots, day, longest)) for day in room.days]
+    same = _alike_at_the_end(rows)
+    rows = rows[: len(rows) - same]
+    after = [Words(f"The {count(same, 'day')} after that are like the last one.")] if same else []
     if longest >= LEAST_BAR:
         table = Table(HEAD, rows, (0,), warn=short)
         key = f"Bar: # needed, + at most needed, . free{', ! too few' if short else ''}. {key}"
@@ -40,7 +45,14 @@ def sheet(season: Season, room: Room, plan: Plan | None = None, width: int = WID
         table = Table(HEAD[:-1], [row[:-1] for row in rows], (0,), warn=short)
     title = Words(f"{season.name}: {day_text(first)} to {whole_day(last)}", tone="head")
     counted = Words(f"Counted: {room.counted}; of those expected, all once they are firm.")
-    return Sheet.of([[title], told, [table], [Words(key), counted]])
+    return Sheet.of([[title], told, [table, *after], [Words(key), counted]])
+
+
+def _alike_at_the_end(rows: list[tuple[str, ...]]) -> int:
+    """How many rows at the end say nothing new but their day; 0 where that is hardly worth a line."""
+    last = rows[-1][1:]
+    alike = list(takewhile(lambda row: row[1:] == last, reversed(rows)))
+    return len(alike) - 1 if len(alike) > FEW_ALIKE else 0
 
 
 def verdict(room: Room) -> Iterator[str]:
