@@ -33,6 +33,7 @@ COMMANDS = {
     "map": "Draw the rack to scale, with a date tag at every spot.",
     "lids": "Draw each lid from above: who goes in which step, who stays.",
     "tags": "Make tags to print and cut out, true to the millimetre.",
+    "watch": "Draw cards to colour day by day for a class, and its tally.",
     "undo": "Take back the last change to the season's files.",
     "page": "Write one page for a phone: the rack, day by day.",
 }
