@@ -40,6 +40,15 @@ def test_a_sick_ones_spot_is_told_as_closed_and_not_as_free(world):
     assert "closed until cleaned: north 12 cm (m2); then 'hangplan mark m2 cleaned " in said.out
 
 
+def test_a_plan_tells_whom_to_look_at_until_it_is_cleaned(sick):
+    # 4 cm from north 12, where wings reach 10 cm
+    assert call("done", "m3", str(sick.folder), "--to", "north", "16", "--on", DAY, "--anyway").code == 0
+    told = "Look at m3 daily: beside m2 they may have caught it.\n"
+    assert told in sick.call("plan", on="2027-07-07T08:00").out
+    assert mark(sick, "m2", "cleaned").code == 0
+    assert told not in sick.call("plan", on="2027-07-07T08:30").out
+
+
 def test_a_plan_does_not_use_it_and_does_once_it_is_cleaned(sick):
     lone = "  - {line: north, length: 14, height: 150, clips_every: 12}\n"  # one mark, at 12
     text = sick.read("season.yaml").replace(

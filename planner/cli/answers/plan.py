@@ -13,6 +13,7 @@ from planner.cli.answers.rack_map import draw_to
 from planner.cli.shell.talk import problem_json, show, show_json, shown, tell
 from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
+from planner.record.beside_sick import beside_note
 from planner.record.refusal import Refused
 from planner.report.texts.explained import levels, pending
 from planner.report.texts.moves import move_list
@@ -70,7 +71,8 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     """
     expected = forecasts(season, plan.on)
     said = summary(season, plan, expected)
-    tail = [Words(CAUTION)] if plan.moves else []
+    tail = [Words(text, tone="warn", hang="  ") for text in beside_note(season)]
+    tail += [Words(CAUTION)] if plan.moves else []
     tail += [Words("Written: " + ", ".join(map(shown, files)), hang="  ")]
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
     tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None))]
