@@ -37,6 +37,9 @@ def new(
     places: Annotated[
         str | None, typer.Option(metavar="TEXT", help="'line 72, board 24 x 18, lid 23 x 16'; or none.")
     ] = None,
+    kit: Annotated[
+        int | None, typer.Option(metavar="N", help="So many caterpillars in a cup, and a net cage.")
+    ] = None,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Also inside the folder of another season.")
     ] = False,
@@ -71,7 +74,7 @@ def new(
              "temperature": temperature, "places": places}  # fmt: skip
     asks = can_ask() and not json_form
     try:
-        starter = answered(folder, given, ask=asks)
+        starter = answered(folder, given, ask=asks, kit=kit)
     except typer.Abort:
         tell("\nstopped: nothing was written")
         return STOPPED
@@ -95,6 +98,9 @@ def new(
 
 def _steps(starter: Starter, folder: Path) -> list[str]:
     """What to do next."""
+    if starter.kit:
+        first = f"measure the cup and the cage: {settings.FILE} guesses them"
+        return [first, f"{call('add', folder)} 3 cup (three that pupated today)", call("watch", folder)]
     lid = next((p.name for p in starter.places or () if p.kind == "lid"), "")
     hang = any(p.kind != "lid" for p in starter.places or ())
     first = f"write into {settings.FILE} where your pupae hang, or can: lines, boards, lids"

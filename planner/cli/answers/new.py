@@ -15,7 +15,7 @@ from zoneinfo import available_timezones
 
 import typer
 
-from planner.cli.answers.starter import Starter
+from planner.cli.answers.starter import KIT_SPECIES, Starter
 from planner.cli.shell.place_words import EXAMPLES, NONE, UNITS, read_places
 from planner.cli.shell.talk import show, tell, usage
 from planner.emergence import known_species
@@ -23,6 +23,7 @@ from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import did_you_mean, parse_number
 from planner.season.reading.typed_dates import style_of
 
+MOST_IN_KIT = 200  # caterpillars; more is a slip of the finger
 _LOCALTIME = Path("/etc/localtime")
 
 
@@ -39,16 +40,22 @@ class Question:
     read: Callable[[str, Starter], object]
 
 
-def answered(folder: Path, given: Mapping[str, str | None], *, ask: bool) -> Starter:
+def answered(folder: Path, given: Mapping[str, str | None], *, ask: bool, kit: int | None = None) -> Starter:
     """A season to be, as ``given`` by options and, if ``ask``, by whoever sits at the terminal.
 
+    ``kit``: so many caterpillars in a cup, and a net cage; then no places are asked for.
     Raises typer.Abort on Ctrl-C and where the input ends.
     """
-    found = Starter()
-    ask = ask and any(given.get(one.field) is None for one in QUESTIONS)
+    if kit is not None and not 1 <= kit <= MOST_IN_KIT:
+        usage(f"--kit: {kit}: allowed is 1 to {MOST_IN_KIT}")
+    if kit is not None and given.get("places") is not None:
+        usage("--kit is a cup and a net cage: leave --places out, or --kit")
+    found = Starter(kit=kit)
+    questions = [one for one in QUESTIONS if kit is None or one.field != "places"]
+    ask = ask and any(given.get(one.field) is None for one in questions)
     if ask:
         show("A few questions. Enter takes what stands in brackets; Ctrl-C ends, and nothing is written.")
-    for one in QUESTIONS:
+    for one in questions:
         text = given.get(one.field)
         if text is not None:
             try:
@@ -138,7 +145,7 @@ QUESTIONS = (
     Question(
         "species",
         lambda _: f"Which species? One of\n  {', '.join(known_species())}",
-        lambda *_: "monarch",
+        lambda s, _: KIT_SPECIES if s.kit else "monarch",
         lambda text, _: text.lower().replace(" ", "-"),
     ),
     Question("units", lambda _: "Lengths in cm or in inches (in)?", _local_units, _units),
