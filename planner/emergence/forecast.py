@@ -83,6 +83,12 @@ class Forecast:
         """Latest local time at which it may be moved, as forecast at ``on``."""
         return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
+    def last_evening(self, on: datetime) -> datetime | None:
+        """The last time at the hour of ``on`` at which it may be moved; None where no darkening is forecast."""
+        return self.dark_from and self.dark_from - (self.dark_from - on) % timedelta(days=1) - timedelta(
+            days=(self.dark_from - on) % timedelta(days=1) == timedelta()
+        )
+
     @property
     def later(self) -> bool:
         """Whether it must not be moved now, but may be from ``firm_from`` on."""

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
+from planner.engine.model import budget
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
-from planner.planning.deferral import fewest_deferred, with_deferred
+from planner.engine.search.lexicographic import (
+    Clashing,
+    Solution,
+    fewest_clashes,
+    ignore_incumbent,
+    solve_clash_free,
+    solve_lexicographic,
+)
+from planner.planning.deferral import Deferred, fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.prior_moves import PriorMoves, with_stability
 from planner.planning.objectives.secondary import solve_secondary
@@ -30,7 +38,7 @@ def make_plan(
     gap: float | None = None,
     widest: bool = False,
     rehang: bool = False,
-    wait: bool = False,
+    evenings: int | None = 1,
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
@@ -53,8 +61,10 @@ def make_plan(
         Make the smallest gap as wide as possible before touching as few as possible.
     rehang
         Whether those that hang already may be moved as well, where that leaves fewer clashes.
-    wait
-        Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
+    evenings
+        Over which is planned, this one too: the fewest are left on their lids till a later one, where that
+        leaves fewer clashes now and then. None: as many as are needed, where not all can be hung this
+        evening; nobody then is left for whom no spot may come free.
     seconds
         For all objectives together; secondary ones get small shares.
     before
@@ -79,16 +89,45 @@ def make_plan(
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
     penalty = None if risk is not None else _penalty(now)
-    as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    deferred = fewest_deferred(as_hung, on, days, effort)[0] if wait else None
-    if deferred is not None:
-        now = with_deferred(now, deferred.pupae, deferred.until)
-        as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    builder = PlanBuilder(season, now, on, days, deferred, penalty, before)
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
-    settings = _settings(season, risk)
+    settings = _settings(season, risk, evenings or 1)
+    as_hung = season_problem(season, now, risk, on=on, gap=gap, evenings=evenings or 1)
+    deferred: Deferred | None = None
+    if evenings is not None and evenings > 1:
+        deferred, _ = fewest_deferred(as_hung, on, days, effort, evenings, unplaced=True, before=before)
+    builder = PlanBuilder(season, now, on, days, None, penalty, before)
     report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
-    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, report)
+    found: Solution | Clashing | None = None
+    if deferred is None:
+        found = solve_clash_free(as_hung.instance, days, effort, penalty, report)
+        if isinstance(found, Clashing) and evenings is None:
+            span = budget.EVENINGS_AHEAD
+            deferred, _ = fewest_deferred(as_hung, on, days, effort, span, unplaced=False, before=before)
+            settings = _settings(season, risk, span if deferred else 1)
+
+    def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
+        found = season_problem(
+            season,
+            now,
+            risk,
+            on=on,
+            gap=gap,
+            rehang=rehang,
+            also_pinned=also_pinned,
+            evenings=int(settings.get("evenings", 1)),
+            placed=deferred.spots if deferred else (),
+        )
+        return found if deferred is None else deferred.in_mind(found, days)
+
+    if deferred is not None:
+        now, found = with_deferred(now, deferred.until), None
+        builder, as_hung = replace(builder, now=now, deferred=deferred), problem_of()
+    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
+    if found is None:
+        found = solve_clash_free(as_hung.instance, days, effort, penalty, report)
+    if isinstance(found, Clashing):
+        found = fewest_clashes(as_hung.instance, days, found, effort, penalty, report)
+    as_hung_solution = found
     fewest = _left_and_clashing(as_hung, as_hung_solution, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
@@ -96,7 +135,7 @@ def make_plan(
         problem, solution = as_hung, as_hung_solution
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
-            again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
+            again = problem_of(rehang=True, also_pinned=stuck)
             better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
@@ -166,9 +205,11 @@ def _bounded_if_rehung(
         yield replace(level, bound=bound, proved=level.value == bound)
 
 
-def _settings(season: Season, risk: float | None) -> dict[str, float]:
+def _settings(season: Season, risk: float | None, evenings: int) -> dict[str, float]:
     stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
     stated["elbow_room"] = season.least_elbow_room
+    if evenings > 1:
+        stated["evenings"] = evenings
     return stated if risk is None else {**stated, "risk": risk}
 
 

@@ -27,7 +27,8 @@ TENTHS = 10  # chances of a node's being free are whole tenths
 class Coming:
     """Items to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
 
-    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan.
+    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan. Several of one name
+    are the same items, that may come at one time or another.
     """
 
     due: float
@@ -135,6 +136,17 @@ class Instance:
         for node, others in found.items():
             others.discard(node)
         return found
+
+    @cached_property
+    def first_of(self) -> tuple[int, ...]:
+        """Of each of those to come, the first that stands for the same items: itself where it has no name."""
+        first: dict[str, int] = {}
+        return tuple(first.setdefault(c.name, k) if c.name else k for k, c in enumerate(self.coming))
+
+    @cached_property
+    def to_come(self) -> int:
+        """How many are to come, in tenths."""
+        return TENTHS * sum(c.count for k, c in enumerate(self.coming) if self.first_of[k] == k)
 
     def with_pinned(self, more: SpotOf) -> Instance:
         """The instance with more items pinned: their nodes, and those too near to them, are open no more."""

@@ -148,16 +148,20 @@ def _defer(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Way
     if infeasible.wait:
         return
     pinned = bool(pinned_pairs(problem, infeasible.days))
-    found, some_clash = (
-        (None, True)
-        if pinned
-        else fewest_deferred(problem, infeasible.on, infeasible.days, infeasible.effort)
-    )
-    if found is not None and not found.left:
-        later, gone = as_predicted(infeasible.season, dict(problem.now), found.until)
+    found, some_clash = (None, True)
+    if not pinned:
+        span = budget.EVENINGS_AHEAD
+        found, some_clash = fewest_deferred(
+            problem, infeasible.on, infeasible.days, infeasible.effort, span, unplaced=True
+        )
+    if found is not None and not found.clashes:
+        until = min(found.until.values())
+        later, gone = as_predicted(infeasible.season, dict(problem.now), until)
         # Where not even free hands find a plan then, those who are hung now are only more in the way.
-        then = infeasible.possible(later, forecasts(later, found.until))
-        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
+        then = infeasible.possible(later, forecasts(later, until))
+        yield HoldBack(
+            pupae=tuple(found.until), until=until, least=found.levels[0].proved, gone=gone, then=then
+        )
     elif some_clash or not deferrable(problem, infeasible.on):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
 

@@ -122,7 +122,7 @@ def test_the_cards_suffice_and_without_any_one_of_them_a_clash_is_left(name):
 def test_leaving_so_many_on_their_lids_suffices_and_fewer_do_not(name):
     (way,) = ways(name, "hold")
     case = SEASONS[name]
-    plan = plan_of(case, wait=True)
+    plan = plan_of(case, evenings=2)
     assert plan.clashes == ()
     assert [one.pupa for one in plan.waits] == list(way.pupae)
     assert set(plan.left) <= set(way.pupae)
