@@ -84,10 +84,11 @@ class Forecast:
         return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
     def last_evening(self, on: datetime) -> datetime | None:
-        """The last time at the hour of ``on`` at which it may be moved; None where no darkening is forecast."""
-        return self.dark_from and self.dark_from - (self.dark_from - on) % timedelta(days=1) - timedelta(
-            days=(self.dark_from - on) % timedelta(days=1) == timedelta()
-        )
+        """Last time at the hour of ``on`` at which it may be moved; None where no darkening is forecast."""
+        if self.dark_from is None:
+            return None
+        moment = timedelta(microseconds=1)  # when it may be darkening is too late
+        return on + (self.dark_from - moment - on) // timedelta(days=1) * timedelta(days=1)
 
     @property
     def later(self) -> bool:

@@ -28,22 +28,30 @@ class Deferred:
     """The pupae deferred, until when at least, and how few evenings that is proved to be.
 
     ``spots``: pupa → its spot on that evening, ``tenths`` → the chance that it is free by then; who has none
-    is only put off to the next evening.
-    ``clashes``: so many are left where these are. ``least``: level → no less is possible, whoever is deferred.
+    is only put off to the next evening. ``vacated``: of each item of the problem the day by which its spot is
+    free again. ``reached``: levels ``left`` and ``clashes`` → what these reach; ``least``: no less is
+    possible, whoever is deferred.
     """
 
     until: Mapping[str, datetime]
     spots: Mapping[str, Spot]
     tenths: Mapping[str, int]
+    vacated: tuple[float, ...]
     levels: tuple[Level, ...]
-    clashes: int
+    reached: Mapping[str, int]
     least: Mapping[str, int]
 
     def in_mind(self, problem: SeasonProblem, days: float) -> SeasonProblem:
         """The problem in which their spots on later evenings are given to nobody else."""
+        if not self.spots:
+            return problem
         inst, item = problem.instance, {name: i for i, name in enumerate(problem.ids)}
-        later = [(spot, inst.dues[item[name]], inst.kind(item[name])) for name, spot in self.spots.items()]
-        return replace(problem, instance=with_later(inst, later, days)) if later else problem
+        later = [
+            (spot, inst.dues[i], inst.kind(i), problem.scale.days(self.until[name]))
+            for name, spot in self.spots.items()
+            if (i := item[name]) is not None
+        ]
+        return replace(problem, instance=with_later(inst, later, days, self.vacated))
 
 
 def deferrable(problem: SeasonProblem, on: datetime) -> dict[str, list[datetime]]:
@@ -95,27 +103,29 @@ def fewest_deferred(
     if found is None:
         return None, sure
     evening = {k: n + 1 for one in able for n, k in enumerate(one.evenings)}
-    until = {problem.ids[i]: on + (evening[found.later[i][1]] if i in found.later else 1) * DAY for i in found.items}
+    until = {
+        problem.ids[i]: on + (evening[found.later[i][1]] if i in found.later else 1) * DAY
+        for i in found.items
+    }
     spots = {problem.ids[i]: cast(Spot, node) for i, (node, _) in found.later.items()}
     tenths = {problem.ids[i]: inst.chance(node, k) for i, (node, k) in found.later.items()}
     until = dict(sorted(until.items()))
-    return Deferred(until, spots, tenths, found.levels, found.clashes, found.least), sure
+    return Deferred(until, spots, tenths, inst.vacated, found.levels, found.reached, found.least), sure
 
 
-def _with_evenings(
-    problem: SeasonProblem, on: datetime, evenings: int
-) -> tuple[Instance, list[Deferrable]]:
+def _with_evenings(problem: SeasonProblem, on: datetime, evenings: int) -> tuple[Instance, list[Deferrable]]:
     """The instance in which those who may be deferred come on later evenings, and who of them are alike.
 
     They are alike that have the same due, kind, cost and evenings.
     """
     inst, season = problem.instance, problem.season
-    groups: defaultdict[tuple[object, ...], list[int]] = defaultdict(list)
+    groups: defaultdict[tuple[int, tuple[object, ...]], list[int]] = defaultdict(list)
     able = {name: later[: evenings - 1] for name, later in deferrable(problem, on).items()}
     for i in inst.free_items:
         if (name := problem.ids[i]) in able:
             pupa, cost = season.pupa[name], evenings_on_lid(problem.now[name], on)
-            groups[inst.dues[i], inst.kind(i), pupa.species, pupa.pupated, cost, len(able[name])].append(i)
+            alike = inst.dues[i], inst.kind(i), pupa.species, pupa.pupated, len(able[name])
+            groups[cost, alike].append(i)
     first = {items[0]: season.pupa[problem.ids[items[0]]] for items in groups.values()}
     wanted = [
         (Arrival(pupa, on, len(items)), able[pupa.id])
@@ -127,23 +137,23 @@ def _with_evenings(
     which: defaultdict[str, list[int]] = defaultdict(list)
     for k, one in enumerate(ahead.coming):
         which[one.name].append(k)
-    alike, kinds = [], [0] * len(ahead.coming)
-    for (*_, cost, _), items in groups.items():
+    grouped, kinds = [], [0] * len(ahead.coming)
+    for (cost, _), items in groups.items():
         own = which[first[items[0]].id]
-        alike.append(Deferrable(tuple(items), cast(int, cost), tuple(own)))
+        grouped.append(Deferrable(tuple(items), cost, tuple(own)))
         for k in own:
             kinds[k] = inst.kind(items[0])
     size = len(inst.open_nodes) * (len(ahead.coming) + len({*inst.dues}))
     if size > budget.RESERVATION_SOLVED:  # too much to choose from: only who waits, not for which spot
         ahead = LookAhead()
-        alike = [replace(one, evenings=()) for one in alike]
+        grouped = [replace(one, evenings=()) for one in grouped]
     inst = replace(
         inst,
         vacated=ahead.vacated,
         coming=ahead.of_kinds(kinds if inst.kinds else []),
         vacancy_chance=ahead.vacancy_chance,
     )
-    return inst, alike
+    return inst, grouped
 
 
 def evenings_on_lid(forecast: Forecast, on: datetime) -> int:

@@ -23,7 +23,7 @@ ROUNDED = 0.011  # by which a chance may differ that is told in hundredths, roun
 
 @dataclass(frozen=True)
 class _There:
-    """Somebody at a point from a moment on, with the forecast of its emergence; None where no date is known."""
+    """Somebody at a point from a moment on, and when it emerges; None where no date is known."""
 
     name: str
     at: Point
@@ -33,11 +33,11 @@ class _There:
 
 
 def later_can_be_moved(case: Case) -> Findings:
-    """Who is to be hung on a later evening stays on a lid tonight, and can be moved then: firm, not darkening.
+    """Who is to be hung on a later evening stays on a lid tonight, and can be moved then.
 
-    Its evening is at the hour of the plan, as the keeper comes at the same hour each day. The last evening on
-    which it may be moved is told truly: after it nobody may touch it. A deferred pupa waits until its evening
-    and no other.
+    It is firm by then, and not darkening. Its evening is at the hour of the plan, as the keeper comes at the
+    same hour each day. The last evening on which it may be moved is told truly: after it nobody may touch it.
+    A deferred pupa waits until its evening and no other.
     """
     tonight = {one.pupa.id: one for one in case.hung}
     for who, times in Counter(one.who for one in case.plan.later).items():
@@ -74,7 +74,7 @@ def _last_evening(on: datetime, dark: datetime | None) -> datetime | None:
 
 
 def later_keeps_rules(case: Case) -> Findings:
-    """Evening by evening, each that is hung finds its spot free with the chance told, and clashes with nobody.
+    """Evening by evening, each that is hung finds a free spot, with the chance told, and clashes with nobody.
 
     Those in the way have left by then: of pupae that hang tonight with the chance told, of which less than
     `LEAST` is none; of pupae hung on an evening between surely. Neighbours keep the separation demanded for
@@ -109,7 +109,10 @@ def _free(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[tu
             continue
         if other.since > case.plan.on:
             if other.emergence is None or left_by(case, other.emergence) > one.since + MINUTE:
-                yield (one.who, other.name), f"{where}, where {other.name} hangs by then: allowed is a free spot"
+                yield (
+                    (one.who, other.name),
+                    f"{where}, where {other.name} hangs by then: allowed is a free spot",
+                )
         elif other.emergence is None:
             chance = 0.0
         else:
@@ -131,11 +134,11 @@ def _apart(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[t
             continue
         near = mine is None or other.due is None or _days(mine, other.due) < case.plan.gap_days - 1e-3
         if near or case.too_likely(case.chances.get(one.who), case.chances.get(other.name)):
-            where = f"{case.with_due(one.who)} is to be hung on {one.place} at {one.spot}"
-            yield (
-                (one.who, other.name),
-                f"{where} on {_time(one.since)}, beside {case.with_due(other.name)}: allowed is {case.wanted}",
+            told = (
+                f"{case.with_due(one.who)} is to be hung on {one.place} at {one.spot} on {_time(one.since)}"
             )
+            other_one = f"{told}, beside {case.with_due(other.name)}"
+            yield (one.who, other.name), f"{other_one}: allowed is {case.wanted}"
 
 
 def _median(case: Case, pupa: str) -> datetime | None:

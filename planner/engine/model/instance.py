@@ -81,6 +81,8 @@ class Instance:
     reserved_beside, reserved_gap
         Node → (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
         ``reserved_gap`` days from them.
+    reserved_from
+        Node → day from which it is reserved: who is hung there has left by then.
     """
 
     graph: nx.Graph[Any]
@@ -100,6 +102,7 @@ class Instance:
     vacancy_chance: Mapping[tuple[int, int], int] = field(default_factory=dict)
     reserved_beside: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
     reserved_gap: float = 0.0
+    reserved_from: Mapping[Node, float] = field(default_factory=dict)
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -193,6 +196,10 @@ class Instance:
             for d, k in self.reserved_beside.get(node, ())
         )
 
+    def leaves_in_time(self, node: Node, until: float) -> bool:
+        """Whether one that hangs at ``node`` until a day has left it before somebody comes for it."""
+        return until <= self.reserved_from.get(node, math.inf) + EPS
+
     def kind(self, item: int) -> int:
         """Kind of an item; 0 where only dates count."""
         return self.kinds[item] if self.kinds else 0
@@ -242,7 +249,7 @@ class Instance:
     @property
     def only_dates_matter(self) -> bool:
         """Whether clashes are all that keeps items from nodes: no clips' widths and no reservations do."""
-        return not (self.exclusive or self.reserved_beside)
+        return not (self.exclusive or self.reserved_beside or self.reserved_from)
 
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and reservations are left alone."""
@@ -256,8 +263,9 @@ class Instance:
                     return False
         return not any(
             self.disturbs_reservation(spot_of[i], self.dues[i], self.kind(i))
+            or not self.leaves_in_time(spot_of[i], self.vacated_by(i))
             for i in self.free_items
-            if self.reserved_beside
+            if self.reserved_beside or self.reserved_from
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:

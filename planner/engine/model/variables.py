@@ -87,7 +87,7 @@ class Variables(ABC):
             shut = self._reserved_against(node) if self.counted else self._shut(node)
             spot = spot_name(node)
             for c in needed:
-                if c not in shut and own.get(node) != c:
+                if c not in shut and own.get(node) != c and inst.leaves_in_time(node, vacated_by[c]):
                     self._take(
                         node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), vacated_by[c]
                     )
@@ -109,7 +109,8 @@ class Variables(ABC):
         for node in (*inst.open_nodes, *inst.pinned_at):
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
-                if inst.disturbs_reservation(node, coming.due, coming.kind):
+                in_time = inst.leaves_in_time(node, coming.until)
+                if not in_time or inst.disturbs_reservation(node, coming.due, coming.kind):
                     continue
                 if self.classes.coming[k] not in shut and inst.chance(node, k):
                     self.reserved[node, k] = self._new(

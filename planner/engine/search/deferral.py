@@ -38,13 +38,14 @@ class Deferral:
     """Items deferred, and what that costs with the bound proved.
 
     ``later``: item → its node then, and which of those to come it is; an item without one has no node.
-    ``clashes``: so many are left where these are. ``least``: level → no less is possible, whoever is deferred.
+    ``reached``: levels ``left`` and ``clashes`` → what is left where these are; ``least``: no less is
+    possible, whoever is deferred.
     """
 
     items: tuple[int, ...]
     later: Mapping[int, tuple[Node, int]]
     levels: tuple[Level, ...]
-    clashes: int
+    reached: Mapping[str, int]
     least: Mapping[str, int]
 
 
@@ -70,8 +71,7 @@ def fewest_deferred(
     able
         Who may be deferred, and when they may be hung then.
     unplaced
-        Whether some may be deferred for whom no node is found on a later evening. If not, those at a barred
-        home may be left there, as few as can be.
+        Whether some may be deferred for whom no node is found on a later evening.
     wanted
         Item → the node that it was to have later by a plan before; it is kept where that costs nothing.
 
@@ -88,16 +88,16 @@ def fewest_deferred(
     whole, sure = inst, False
     effort.say("whether some can wait on their lids")
     for counted in (False, True):
-        own = whole if counted and not unplaced else _without_barred_homes(whole)
+        own = whole if counted else _without_barred_homes(whole)
         model = _Model(own, whole, gap, able, counted=counted, unplaced=unplaced)
-        clashes, least = 0, {"left": 0, "clashes": 0}
+        reached, least = {"left": 0, "clashes": 0}, {"left": 0, "clashes": 0}
         for name, goal in model.goals:
             answer = model.least(goal, effort)
             if answer is None or answer.bound is None or answer.value is None:
                 return None, sure
-            clashes, least[name] = answer.value, answer.bound
+            reached[name], least[name] = answer.value, answer.bound
         if counted:
-            least["clashes"] = max(least["clashes"], int(sure and unplaced))
+            least["clashes"] = max(least["clashes"], int(sure and not whole.barred))
             sure = any(least.values())
         without = model.least(model.without_node, effort)
         if without is None:
@@ -108,13 +108,15 @@ def fewest_deferred(
         if not found:
             return None, sure
         later = model.later(found, wanted or {})
-        value = sum(one.cost * len(found & {*one.items}) for one in able) + sum(model.which[k][1] for _, k in later.values())
+        value = sum(one.cost * len(found & {*one.items}) for one in able) + sum(
+            model.which[k][1] for _, k in later.values()
+        )
         missing = TENTHS * len(found) - sum(model.tenths(*at) for at in later.values())
         levels = (
             _level("unplaced", missing / TENTHS, (without.bound or 0) / TENTHS),
             _level("waiting", value, min(evenings.bound or 0, value) if evenings is not without else 0),
         )
-        return Deferral(tuple(sorted(found)), later, levels, clashes, least), sure
+        return Deferral(tuple(sorted(found)), later, levels, reached, least), sure
     return None, sure
 
 
@@ -268,7 +270,7 @@ class _Model:
             self.model.cp.add(cp_model.LinearExpr.sum(nodes[g]) == placed)
 
     def _nobody_stays_beside(self, whole: Instance) -> None:
-        """For each clique q of homes and run r: b = "one of r stays in q"; then none of r waits in vain there.
+        """For each clique q of homes and run r: b = "one of r stays in q"; then none waits in vain there.
 
         ``whole``: with the homes of those who must leave their lid, whom the model knows only as deferred.
         """
@@ -288,7 +290,7 @@ class _Model:
                         model.cp.add_implication(literal, ~stays)
 
     def _nobody_hangs_beside(self, whole: Instance, gap: float) -> None:
-        """For each node within reach of a lid: who clashes with i does not hang there, or i is not deferred."""
+        """For each node within reach of a lid: who clashes with i hangs elsewhere, or i is not deferred."""
         model = self.model
         near = model.classes.near
         for i in self.group:
@@ -301,9 +303,9 @@ class _Model:
                 beside += [
                     literal
                     for k, c in enumerate(model.classes.coming)
-                    if (literal := model.reserved.get((node, k))) is not None and model.classes.of[i] in near[c]
+                    if (literal := model.reserved.get((node, k))) is not None
+                    and model.classes.of[i] in near[c]
                 ]
                 for literal in self.deferred(i):
                     for other in beside:
                         model.cp.add_implication(literal, ~other)
-

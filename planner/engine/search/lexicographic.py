@@ -129,7 +129,7 @@ def fewest_clashes(
     penalty: Penalty | None,
     on_incumbent: OnIncumbent,
 ) -> Solution:
-    """The assignment with the fewest clashes: each level is solved, rounded, fixed, and only then the next."""
+    """The assignment with the fewest clashes: each level is solved and fixed, and only then the next one."""
     start, possible = clashing.start, clashing.possible
     model = HangModel(inst, gap, counted=True)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []

@@ -101,28 +101,29 @@ def with_reservations(inst: Instance, reservations: Reservations, gap: float) ->
     return replace(rest, coming=(), reserved_beside=_both(inst, reserved_beside), reserved_gap=gap)
 
 
-def with_later(inst: Instance, later: Iterable[tuple[Node, float, int]], gap: float) -> Instance:
-    """The same instance with nodes reserved beforehand: (node, due, kind) of those who come later.
+def with_later(
+    inst: Instance, later: Iterable[tuple[Node, float, int, float]], gap: float, vacated: tuple[float, ...]
+) -> Instance:
+    """The same instance with nodes reserved beforehand: (node, due, kind, from when) of those who come later.
 
-    Nobody else hangs there, nor is reserved a place there, also where a pinned item may have left by then.
+    Who hangs there before has left by then, as ``vacated`` says, and nobody else to come is given that node.
     """
     reserved_beside: defaultdict[Node, list[tuple[float, int]]] = defaultdict(list)
-    near: set[Node] = set()
-    for node, due, kind in later:
-        near |= {node, *inst.excludes.get(node, ())}
+    since: dict[Node, float] = {}
+    for node, due, kind, day in later:
+        for one in (node, *inst.excludes.get(node, ())):
+            since[one] = min(day, since.get(one, math.inf))
         for other in inst.graph[node]:
             reserved_beside[other].append((due, kind))
-    rest = inst.with_open([node for node in inst.open_nodes if node not in near])
-    free = {key: p for key, p in inst.vacancy_chance.items() if inst.pinned.get(key[0]) not in near}
-    vacated = tuple(
-        math.inf if inst.pinned.get(i) in near else until for i, until in enumerate(inst.vacated)
-    )
     return replace(
-        rest,
-        vacated=vacated,
-        vacancy_chance=free,
+        inst,
+        vacated=inst.vacated or vacated,
+        vacancy_chance={
+            key: p for key, p in inst.vacancy_chance.items() if inst.pinned.get(key[0]) not in since
+        },
         reserved_beside=_both(inst, reserved_beside),
         reserved_gap=gap,
+        reserved_from=since,
     )
 
 
@@ -159,7 +160,7 @@ def _first_fit(
         own = inst.first_of[k]
         order = sorted(nodes, key=lambda n: sum(o in hung for o in inst.graph[n])) if aside else nodes
         if wanted:
-            order = sorted(order, key=lambda n: (coming.name, n) not in wanted)  # noqa: B023
+            order = sorted(order, key=lambda n: (coming.name, n) not in wanted)
         for node in order:
             if not lacking[own]:
                 break
@@ -179,6 +180,8 @@ def _fits(
     hung: dict[Node, list[tuple[float, int]]],
     gap: float,
 ) -> bool:
+    if not inst.leaves_in_time(node, coming.until):
+        return False
     for beside in (node, *inst.excludes.get(node, ())):
         for since, until in taken.get(beside, ()):
             if since < coming.until and coming.since < until - EPS:

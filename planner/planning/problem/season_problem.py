@@ -231,7 +231,9 @@ def season_problem(
         vacancy_chance=expected.vacancy_chance,
     )
     prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
-    return SeasonProblem(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk, frozenset(for_good))
+    return SeasonProblem(
+        season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk, frozenset(for_good)
+    )
 
 
 def _kinds(

@@ -120,8 +120,8 @@ class Plan:
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft or left to wait on its lid, to be parted when it is moved. ``left``: pupae on a lid to be cleared
     for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
-    of moves that works. ``waits``: those left on their lids till a later evening, so that nobody clashes. ``kept``:
-    spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
+    of moves that works. ``waits``: those left on their lids till a later evening, so that nobody clashes.
+    ``kept``: spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
     ``changed``: moves of the plan before, not made by then, whose printed tags no longer hold.
     ``reason``, ``ways_out``: in words, why there are clashes, and what would mend that. ``inputs``: digest
     of each file it was made from.
@@ -158,13 +158,19 @@ class Plan:
 
     @cached_property
     def later(self) -> tuple[Kept, ...]:
-        """What is planned for evenings to come: who is hung where then, of those on record, first things first.
+        """What is planned for evenings to come: who of those on record is hung where then, in that order.
 
         What is kept for those expected is not among it: nobody knows them yet.
         """
         known = {hang.pupa for hang in self.hangs}
         found = (one for one in (*self.kept, *self.hoped) if one.who in known)
         return tuple(sorted(found, key=lambda one: (one.since, one.who)))
+
+    @property
+    def put_off(self) -> tuple[Waits, ...]:
+        """Those left on their lids for whom no spot is known on a later evening."""
+        placed = {one.who for one in self.later}
+        return tuple(one for one in self.waits if one.pupa not in placed)
 
     @cached_property
     def goes_on(self) -> dict[int, int]:
@@ -178,6 +184,11 @@ class Plan:
     def risk(self) -> float | None:
         """Chance allowed that two neighbours dry their wings together, or None where a gap is asked for."""
         return self.settings.get("risk")
+
+    @property
+    def evenings(self) -> int:
+        """Over how many evenings it was planned who is left on a lid for now: 1 where nobody is."""
+        return int(self.settings.get("evenings", 1))
 
     @property
     def too_near(self) -> str:
