@@ -23,7 +23,6 @@ from planner.planning.problem.vacancy import Vacancy
 from planner.rack import Spot
 from planner.season import Hang, Kept, Plan, Season, TooClose, Waits
 from planner.season.plan import plan_record
-from planner.words import natural
 
 
 @dataclass(frozen=True)
@@ -120,7 +119,7 @@ class PlanBuilder:
             found.append((since, -1, name, spot, self.deferred.tenths[name]))
         free = Vacancy(problem, spot_of, self.on)
         kept = []
-        for since, k, name, spot, tenths in sorted(found, key=lambda one: (one[0], one[1], natural(one[2]))):
+        for since, k, name, spot, tenths in sorted(found, key=lambda one: one[:3]):
             if tenths < LEAST:
                 continue
             when = problem.scale.moment(since)

@@ -39,7 +39,7 @@ def later_can_be_moved(case: Case) -> Findings:
     same hour each day. The last evening on which it may be moved is told truly: after it nobody may touch it.
     A deferred pupa waits until its evening and no other.
     """
-    tonight = {one.pupa.id: one for one in case.hung}
+    tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     for who, times in Counter(one.who for one in case.plan.later).items():
         if times > 1:
             yield (who,), f"{who} is to be hung later {times} times: allowed is once"
@@ -49,8 +49,8 @@ def later_can_be_moved(case: Case) -> Findings:
         if hung is None or forecast is None or not isinstance(hung.place, Lid) or not hung.stays:
             yield ids, f"{said}: allowed is that only of one that stays on a lid tonight"
             continue
-        if hung.pupa.stay:
-            yield ids, f"{said}: allowed is no evening, as it is recorded to stay"
+        if not case.moved_later(one.who):
+            yield ids, f"{said}: allowed is that only of one that is soft, or waits, and not recorded to stay"
         evenings = (one.since - case.plan.on) / DAY
         if evenings < 0.5 or abs(evenings - round(evenings)) * DAY > MINUTE:
             yield ids, f"{said}: allowed is an evening after the plan, at {case.plan.on:%H:%M}"
@@ -83,7 +83,7 @@ def later_keeps_rules(case: Case) -> Findings:
     there = [
         _There(one.pupa.id, one.at, case.plan.on, _median(case, one.pupa.id), case.drying.get(one.pupa.id))
         for one in case.hung
-        if one.at is not None and (case.due(one.pupa.id) or case.undated(one.pupa.id))
+        if one.at is not None
     ]
     evenings: defaultdict[datetime, list[Kept]] = defaultdict(list)
     for one in case.plan.later:
@@ -119,7 +119,10 @@ def _free(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[tu
             drying = timedelta(hours=profile_of(case.season, other.emergence.species).wing_drying)
             chance = min(chance, other.emergence.chance_by(one.since - drying))
     if one.chance is not None and abs(one.chance - chance) > ROUNDED:
-        yield (one.who,), f"{where}, free with a chance of {one.chance:g}: allowed is {chance:.2f}"
+        yield (
+            (one.who,),
+            f"{where}, free with a chance of {one.chance:g}: allowed is {math.floor(100 * chance) / 100:g}",
+        )
     if chance < LEAST:
         yield (one.who,), f"{where}, which is hardly free by then: allowed is a chance of {LEAST:g} or more"
 
@@ -130,7 +133,7 @@ def _apart(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[t
     for other in others:
         if at.key == other.at.key or not beside(at, other.at, season.wing_reach, season.drop):
             continue
-        if parted(season, at, other.at):
+        if parted(season, at, other.at) or (other.due is None and not case.undated(other.name)):
             continue
         near = mine is None or other.due is None or _days(mine, other.due) < case.plan.gap_days - 1e-3
         if near or case.too_likely(case.chances.get(one.who), case.chances.get(other.name)):
