@@ -74,7 +74,8 @@ def fewest_deferred(
     effort: Effort,
     evenings: int,
     *,
-    unplaced: bool,
+    unplaced: bool = True,
+    most: int | None = None,
     before: Plan | None = None,
 ) -> tuple[Deferred | None, bool]:
     """The pupae to defer for the fewest clashes and evenings on lids; None: nobody, or not found out.
@@ -88,6 +89,8 @@ def fewest_deferred(
         Over which is planned, this one too.
     unplaced
         Whether one may be deferred for whom there is no spot on any of them.
+    most
+        Clashes, at most.
     before
         The plan in force: who has a spot on a later evening keeps it where that costs nothing.
     """
@@ -99,7 +102,9 @@ def fewest_deferred(
         for one in (before.later if before else ())
         if one.who in item and (one.place, one.spot) in nodes
     }
-    found, sure = deferral.fewest_deferred(inst, days, able, effort, unplaced=unplaced, wanted=wanted)
+    found, sure = deferral.fewest_deferred(
+        inst, days, able, effort, unplaced=unplaced, most=most, wanted=wanted
+    )
     if found is None:
         return None, sure
     evening = {k: n + 1 for one in able for n, k in enumerate(one.evenings)}

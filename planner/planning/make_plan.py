@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
@@ -13,14 +13,7 @@ from planner.engine.model import budget
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import (
-    Clashing,
-    Solution,
-    fewest_clashes,
-    ignore_incumbent,
-    solve_clash_free,
-    solve_lexicographic,
-)
+from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
 from planner.planning.deferral import Deferred, fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.prior_moves import PriorMoves, with_stability
@@ -90,52 +83,60 @@ def make_plan(
     now = forecasts(season, on)
     penalty = None if risk is not None else _penalty(now)
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
-    settings = _settings(season, risk, evenings or 1)
-    as_hung = season_problem(season, now, risk, on=on, gap=gap, evenings=evenings or 1)
-    deferred: Deferred | None = None
-    if evenings is not None and evenings > 1:
-        deferred, _ = fewest_deferred(as_hung, on, days, effort, evenings, unplaced=True, before=before)
-    builder = PlanBuilder(season, now, on, days, None, penalty, before)
-    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
-    found: Solution | Clashing | None = None
-    if deferred is None:
-        found = solve_clash_free(as_hung.instance, days, effort, penalty, report)
-        if isinstance(found, Clashing) and evenings is None:
-            span = budget.EVENINGS_AHEAD
-            deferred, _ = fewest_deferred(as_hung, on, days, effort, span, unplaced=False, before=before)
-            settings = _settings(season, risk, span if deferred else 1)
 
-    def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
-        found = season_problem(
-            season,
-            now,
-            risk,
-            on=on,
-            gap=gap,
-            rehang=rehang,
-            also_pinned=also_pinned,
-            evenings=int(settings.get("evenings", 1)),
-            placed=deferred.spots if deferred else (),
+    def hung(deferred: Deferred | None, span: int) -> _Evening:
+        """The first levels where those are deferred, of a plan over so many evenings."""
+        own = with_deferred(now, deferred.until) if deferred else now
+
+        def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
+            found = season_problem(
+                season,
+                own,
+                risk,
+                on=on,
+                gap=gap,
+                rehang=rehang,
+                also_pinned=also_pinned,
+                evenings=span,
+                placed=deferred.spots if deferred else (),
+            )
+            return deferred.in_mind(found, days) if deferred else found
+
+        builder, settings = (
+            PlanBuilder(season, own, on, days, deferred, penalty, before),
+            _settings(season, risk, span),
         )
-        return found if deferred is None else deferred.in_mind(found, days)
+        problem = problem_of()
+        report = reporter.callback(builder, problem, settings, claiming=not rehang)
+        solution = solve_lexicographic(problem.instance, days, effort, penalty, report)
+        return _Evening(problem, solution, builder, settings, problem_of)
 
-    if deferred is not None:
-        now, found = with_deferred(now, deferred.until), None
-        builder, as_hung = replace(builder, now=now, deferred=deferred), problem_of()
-    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
-    if found is None:
-        found = solve_clash_free(as_hung.instance, days, effort, penalty, report)
-    if isinstance(found, Clashing):
-        found = fewest_clashes(as_hung.instance, days, found, effort, penalty, report)
-    as_hung_solution = found
-    fewest = _left_and_clashing(as_hung, as_hung_solution, days)
+    span, asked = evenings or 1, evenings is not None and evenings > 1
+    deferred: Deferred | None = None
+    if asked:
+        whole = season_problem(season, now, risk, on=on, gap=gap, evenings=span)
+        deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
+    evening = hung(deferred, span)
+    fewest = evening.left_and_clashing(days)
+    if evenings is None and not evening.solution.feasible:
+        most = int(evening.solution.level("clashes").value or 0)
+        span = budget.EVENINGS_AHEAD
+        deferred, _ = fewest_deferred(
+            evening.problem, on, days, effort, span, unplaced=False, most=most, before=before
+        )
+        later = hung(deferred, span) if deferred else evening
+        # Nobody is deferred for more clashes on this evening.
+        if (left := later.left_and_clashing(days)) < fewest and left[1] <= fewest[1]:
+            evening, fewest = later, left
+    as_hung, as_hung_solution = evening.problem, evening.solution
+    builder, settings = evening.builder, evening.settings
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
         problem, solution = as_hung, as_hung_solution
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
-            again = problem_of(rehang=True, also_pinned=stuck)
+            again = evening.problem_of(True, stuck)
             better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
@@ -166,6 +167,24 @@ def make_plan(
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
     return replace(plan, stuck=left_there, proof=proof)
+
+
+@dataclass(frozen=True)
+class _Evening:
+    """Who is hung this evening, by the first levels.
+
+    ``problem_of``: the problem with those free that hang, or with others pinned.
+    """
+
+    problem: SeasonProblem
+    solution: Solution
+    builder: PlanBuilder
+    settings: dict[str, float]
+    problem_of: Callable[[bool, Collection[str]], SeasonProblem]
+
+    def left_and_clashing(self, days: float) -> tuple[int, int]:
+        """How many are left on lids to be cleared, and how many pairs clash."""
+        return _left_and_clashing(self.problem, self.solution, days)
 
 
 def _as_reached(levels: Iterable[Level], solution: Solution) -> Iterator[Level]:

@@ -1,5 +1,6 @@
 """Tiny racks over a few evenings, and every way of hanging their pupae, tried one by one."""
 
+import math
 import random
 from datetime import date, timedelta
 from itertools import combinations, product
@@ -118,8 +119,8 @@ class World:
         return sum(n in self.to_clear for n in home), clashes, lacking / 10, spent
 
 
-def least(case, evenings, *, put_off):
-    """The least of left, clashes, put off without a spot and evenings on lids, in this order."""
+def least(case, evenings, *, put_off, most=math.inf):
+    """The least of left, clashes, put off without a spot and evenings on lids; at most so many clashes."""
     world = World(case, evenings)
     choices = []
     for name in world.free:
@@ -127,4 +128,4 @@ def least(case, evenings, *, put_off):
         mine = [None, *((evening, spot) for evening in range(last + 1) for spot in world.spots)]
         choices.append([*mine, (1, None)] if put_off and last else mine)
     costs = (world.cost(dict(zip(world.free, each, strict=True))) for each in product(*choices))
-    return min(cost for cost in costs if cost is not None)
+    return min(cost for cost in costs if cost is not None and cost[1] <= most)

@@ -56,6 +56,7 @@ def fewest_deferred(
     effort: Effort,
     *,
     unplaced: bool = True,
+    most: int | None = None,
     wanted: Mapping[int, Node] | None = None,
 ) -> tuple[Deferral | None, bool]:
     """The items to defer for the fewest clashes at the least cost; None: nobody, or not found out.
@@ -72,6 +73,8 @@ def fewest_deferred(
         Who may be deferred, and when they may be hung then.
     unplaced
         Whether some may be deferred for whom no node is found on a later evening.
+    most
+        Clashes, at most.
     wanted
         Item → the node that it was to have later by a plan before; it is kept where that costs nothing.
 
@@ -92,10 +95,16 @@ def fewest_deferred(
         model = _Model(own, whole, gap, able, counted=counted, unplaced=unplaced)
         reached, least = {"left": 0, "clashes": 0}, {"left": 0, "clashes": 0}
         for name, goal in model.goals:
-            answer = model.least(goal, effort)
+            answer = model.least(goal, effort, fixed=most is None or name != "left")
             if answer is None or answer.bound is None or answer.value is None:
                 return None, sure
             reached[name], least[name] = answer.value, answer.bound
+            if most is not None and name == "left":  # the fewest left, with however many clashes
+                model.at_most(most)
+                answer = model.least(goal, effort)
+                if answer is None or answer.value is None:
+                    return None, sure
+                reached[name] = answer.value
         if counted:
             least["clashes"] = max(least["clashes"], int(sure and not whole.barred))
             sure = any(least.values())
@@ -191,15 +200,20 @@ class _Model:
         chance = self.inst.chance(node, k)
         return TENTHS if chance >= SURE else chance
 
-    def least(self, goal: cp_model.LinearExprT, effort: Effort) -> Answer | None:
-        """The least of an objective, which is then fixed; None where no solution was found."""
+    def at_most(self, clashes: int) -> None:
+        """Allow no more clashes than that."""
+        self.model.cp.add(self.model.clash_count <= clashes)
+
+    def least(self, goal: cp_model.LinearExprT, effort: Effort, *, fixed: bool = True) -> Answer | None:
+        """The least of an objective, which is then ``fixed``; None where no solution was found."""
         cp = self.model.cp
         cp.minimize(goal)
         answer = solve(cp, effort, budget.DEFERRAL_SHARE * effort.clock.left)
         self.infeasible = answer.status == "infeasible"
         if not answer.solved or answer.value is None:
             return None
-        cp.add(goal <= answer.value)
+        if fixed:
+            cp.add(goal <= answer.value)
         self.answer = answer
         cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
         for literal in self._literals():

@@ -79,28 +79,6 @@ def solve_lexicographic(
     impossible (or not answered) are clashes counted. A start with clashes is repaired first: often it is then
     as good as can be, and the model is not asked.
     """
-    found = solve_clash_free(inst, gap, effort, penalty, on_incumbent)
-    if isinstance(found, Solution):
-        return found
-    return fewest_clashes(inst, gap, found, effort, penalty, on_incumbent)
-
-
-@dataclass(frozen=True)
-class Clashing:
-    """A start with clashes where no assignment without was found; ``possible``: whether there may be one."""
-
-    start: SpotOf
-    possible: bool
-
-
-def solve_clash_free(
-    inst: Instance,
-    gap: float,
-    effort: Effort,
-    penalty: Penalty | None = None,
-    on_incumbent: OnIncumbent = ignore_incumbent,
-) -> Solution | Clashing:
-    """The assignment without clashes that touches the fewest, or what is known where none was found."""
     start = repair(inst, gap, construct(inst, gap), effort)
     feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
@@ -118,19 +96,20 @@ def solve_clash_free(
         most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
         fewest = _price_of_all(inst) - (most if model.stay else 0)
         return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
-    return Clashing(start, possible=answer.status != "infeasible")
+    return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=answer.status != "infeasible")
 
 
-def fewest_clashes(
+def _counted(
     inst: Instance,
     gap: float,
-    clashing: Clashing,
+    start: SpotOf,
     effort: Effort,
     penalty: Penalty | None,
     on_incumbent: OnIncumbent,
+    *,
+    possible: bool,
 ) -> Solution:
-    """The assignment with the fewest clashes: each level is solved and fixed, and only then the next one."""
-    start, possible = clashing.start, clashing.possible
+    """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
     model = HangModel(inst, gap, counted=True)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []
     if inst.barred:

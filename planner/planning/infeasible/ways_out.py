@@ -158,7 +158,7 @@ def _defer(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Way
         return
     some_clash, of = False, (infeasible.on, infeasible.days, infeasible.effort)
     for span in (budget.EVENINGS_AHEAD, 2):  # a spot by then, or else a day won
-        found, some_clash = fewest_deferred(problem, *of, span, unplaced=True)
+        found, some_clash = fewest_deferred(problem, *of, span)
         if found is None or any(found.reached.values()):
             continue
         placed = not found.levels[0].value

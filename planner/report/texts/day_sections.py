@@ -194,7 +194,7 @@ def _left(day: Day, most: int | None) -> Section:
         for text, names in (
             ("No spot by the plan for {}.", [name for name in left if name in firm - since]),
             ("Firm only since the plan was made: {}.", [name for name in left if name in since]),
-            ("Planned for a later evening: {}.", [name for name in left if name in evening]),
+            ("To be hung on their evening: {}.", [name for name in left if name in evening]),
         )
         if names
     ]

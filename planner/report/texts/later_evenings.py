@@ -25,12 +25,12 @@ def evening_lines(plan: Plan) -> Iterator[str]:
 
 def evening_words(plan: Plan, ones: Sequence[Kept]) -> str:
     """Who is hung on one evening, and when: ``m34 when firm; m7 when its spot is free (85 % likely)``."""
-    wait = {one.pupa for one in plan.waits}
-    soft = [one for one in ones if one.who not in wait]
-    parts = [f"{few_ids([one.who for one in soft])} when firm" + _likely(soft)] if soft else []
-    if deferred := [one for one in ones if one.who in wait]:
-        spot = "its spot is" if len(deferred) == 1 else "their spots are"
-        parts.append(f"{few_ids([one.who for one in deferred])} when {spot} free" + _likely(deferred))
+    taken = [one for one in ones if _waits_for_spot(plan, one)]
+    soft = [one.who for one in ones if one not in taken]
+    parts = [f"{few_ids(soft)} when firm"] if soft else []
+    if taken:
+        spot = "its spot is" if len(taken) == 1 else "their spots are"
+        parts.append(f"{few_ids([one.who for one in taken])} when {spot} free" + _likely(taken))
     return "; ".join(parts) + _latest(ones)
 
 
@@ -39,20 +39,24 @@ def later_table(season: Season, plan: Plan) -> Iterator[Block]:
     if not plan.later:
         return
     yield Words("On later evenings: plan again then, the steps are made that evening")
-    wait = {one.pupa for one in plan.waits}
     rows = [
         (
             day_told(one.since),
             one.who,
             season.pupa[one.who].place if one.who in season.pupa else "",
             where(season, one.place, one.spot),
-            "when free" if one.who in wait else "when firm",
+            "when free" if _waits_for_spot(plan, one) else "when firm",
             "" if one.chance is None or one.chance >= 1 else f"{_percent(one.chance)} free",
             "" if one.latest is None else day_month(one.latest),
         )
         for one in plan.later
     ]
     yield Table(("evening", "pupa", "from", "to", "", "likely", "at the latest"), rows, (3,))
+
+
+def _waits_for_spot(plan: Plan, one: Kept) -> bool:
+    """Whether one is hung when its spot is free; the others have only to be firm."""
+    return one.who in {wait.pupa for wait in plan.waits} or (one.chance is not None and one.chance < 1)
 
 
 def _likely(ones: Sequence[Kept]) -> str:
