@@ -84,6 +84,8 @@ def make_plan(
     penalty = None if risk is not None else _penalty(now)
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
 
+    ahead = budget.EVENINGS_AHEAD if evenings is None else evenings
+
     def hung(deferred: Deferred | None, span: int) -> _Evening:
         """The first levels where those are deferred, of a plan over so many evenings."""
         own = with_deferred(now, deferred.until) if deferred else now
@@ -97,7 +99,7 @@ def make_plan(
                 gap=gap,
                 rehang=rehang,
                 also_pinned=also_pinned,
-                evenings=span,
+                evenings=ahead,  # a soft one may be hung on any of them
                 placed=deferred.spots if deferred else (),
             )
             return deferred.in_mind(found, days) if deferred else found
@@ -111,20 +113,19 @@ def make_plan(
         solution = solve_lexicographic(problem.instance, days, effort, penalty, report)
         return _Evening(problem, solution, builder, settings, problem_of)
 
-    span, asked = evenings or 1, evenings is not None and evenings > 1
+    span = evenings or 1
     deferred: Deferred | None = None
-    if asked:
-        whole = season_problem(season, now, risk, on=on, gap=gap, evenings=span)
+    if span > 1:
+        whole = season_problem(season, now, risk, on=on, gap=gap)
         deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
     evening = hung(deferred, span)
     fewest = evening.left_and_clashing(days)
     if evenings is None and not evening.solution.feasible:
         most = int(evening.solution.level("clashes").value or 0)
-        span = budget.EVENINGS_AHEAD
         deferred, _ = fewest_deferred(
-            evening.problem, on, days, effort, span, unplaced=False, most=most, before=before
+            evening.problem, on, days, effort, ahead, unplaced=False, most=most, before=before
         )
-        later = hung(deferred, span) if deferred else evening
+        later = hung(deferred, ahead) if deferred else evening
         # Nobody is deferred for more clashes on this evening.
         if (left := later.left_and_clashing(days)) < fewest and left[1] <= fewest[1]:
             evening, fewest = later, left
