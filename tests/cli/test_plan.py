@@ -112,7 +112,7 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
         "gap": 1.5,
         "widest": True,
         "rehang": True,
-        "wait": False,
+        "evenings": None,
         "before": None,
         "seconds": 7.0,
         "on": on,

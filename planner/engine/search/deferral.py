@@ -230,14 +230,18 @@ class _Model:
         found = {i for i in self.group if any(fewest.on(literal) for literal in self.deferred(i))}
         if not found:
             return found
-        dues, dear = self.inst.dues, 1 + 10 * len(self.group) * round(1 + max(self.inst.dues))
+        dues, many = self.inst.dues, 1 + len(self.group)
         last = max(dues)
         nodes: defaultdict[int, set[Node]] = defaultdict(set)
         for i, node in wanted.items():
             if i in self.group:
                 nodes[self.group[i]].add(node)
-        due = sum(round(10 * (last - dues[i])) * lit for i in self.group for lit in self.deferred(i))
+        # Of those due alike the last of the record: so that the same ones are told each time.
+        order = {i: many - 1 - n for n, i in enumerate(sorted(self.group))}
+        cost = {i: many * many * round(10 * (last - dues[i])) + order[i] for i in self.group}
+        due = sum(cost[i] * literal for i in self.group for literal in self.deferred(i))
         moved = [lit for (n, k), lit in self.model.reserved.items() if n not in nodes[self.which[k][0]]]
+        dear = 1 + sum(cost.values())
         self.model.cp.minimize(due + dear * cp_model.LinearExpr.sum(moved))
         better = solve_repeatably(self.model.cp, effort, budget.DEFERRAL_LATEST)
         if not better.solved:

@@ -187,8 +187,8 @@ def _left(day: Day, most: int | None) -> Section:
     left = day.plan.left if day.plan else ()
     if not left:
         return _NOTHING
-    evening = {one.who for one in day.later}
-    firm, since = {p.pupa.id for p in day.movable} - evening, set(day.firm_since)
+    movable, planned = {p.pupa.id for p in day.movable}, {one.who for one in day.later}
+    evening, firm, since = movable & planned, movable - planned, set(day.firm_since)
     told = [
         text.format(_some(names, most))
         for text, names in (
