@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import cast
 
 from planner.emergence import Arrival, Forecast
 from planner.engine.model import budget
-from planner.engine.model.instance import Instance
+from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search import deferral
 from planner.engine.search.deferral import Deferrable
-from planner.engine.search.reservations import with_later
+from planner.engine.search.reservations import Reservations, first_fit, with_later
 from planner.planning.problem.arrivals import DAY, LookAhead, later_evenings, reckoned
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already
 from planner.rack import Spot
@@ -159,6 +159,40 @@ def _with_evenings(problem: SeasonProblem, on: datetime, evenings: int) -> tuple
         vacancy_chance=ahead.vacancy_chance,
     )
     return inst, grouped
+
+
+def soft_ones_later(
+    problem: SeasonProblem,
+    spot_of: SpotOf,
+    reservations: Reservations | None,
+    days: float,
+    on: datetime,
+    evenings: int,
+    wanted: Collection[tuple[str, Node]],
+) -> Iterator[tuple[str, Spot, datetime]]:
+    """Each soft pupa without a spot when it is firm, with one that is surely free later, and when.
+
+    Those that are reserved, and where everybody hangs, stay as they are. ``wanted``: (pupa, node) of a plan
+    before, kept where it will do.
+    """
+    inst, season = problem.instance, problem.season
+    if evenings < 3 or not inst.coming:  # on the next evening each is sought a spot in any case
+        return
+    reserved = reservations.reserved if reservations else ()
+    placed = {inst.coming[k].name for _, k in reserved}
+    last = on + (evenings - 1) * DAY
+    lacking = [c for c in inst.coming if c.name in season.pupa and c.name not in placed]
+    arrivals = [(Arrival(season.pupa[c.name], problem.scale.moment(c.since), 1), c.kind) for c in lacking]
+    later = [later_evenings(problem.now[one.name], one.firm, last)[1:] for one, _ in arrivals]
+    hung = [season.pupa[name] for name in problem.ids]
+    each = [(one, when) for (one, _), when in zip(arrivals, later, strict=True)]
+    ahead = reckoned(season, problem.now, hung, each, on, problem.scale, problem.for_good)
+    kind = {one.name: k for one, k in arrivals}
+    those = [(node, inst.coming[k].due, inst.coming[k].kind, inst.coming[k].since) for node, k in reserved]
+    kept = with_later(replace(inst, coming=(), vacancy_chance={}), those, days, ahead.vacated)
+    coming = tuple(replace(c, kind=kind[c.name]) for c in ahead.coming)
+    for node, k in first_fit(replace(kept, coming=coming), spot_of, days, wanted, aside=True):
+        yield coming[k].name, cast(Spot, node), problem.scale.moment(coming[k].since)
 
 
 def evenings_on_lid(forecast: Forecast, on: datetime) -> int:

@@ -99,13 +99,12 @@ def make_plan(
                 gap=gap,
                 rehang=rehang,
                 also_pinned=also_pinned,
-                evenings=ahead,  # a soft one may be hung on any of them
                 placed=deferred.spots if deferred else (),
             )
             return deferred.in_mind(found, days) if deferred else found
 
         builder, settings = (
-            PlanBuilder(season, own, on, days, deferred, penalty, before),
+            PlanBuilder(season, own, on, days, deferred, ahead, penalty, before),
             _settings(season, risk, span),
         )
         problem = problem_of()

@@ -13,7 +13,7 @@ from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty, count_near_dates
 from planner.engine.search.reservations import Reservations
-from planner.planning.deferral import Deferred
+from planner.planning.deferral import Deferred, soft_ones_later
 from planner.planning.measured import gap_of_all, measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.objectives.prior_moves import PriorMoves
@@ -27,7 +27,8 @@ from planner.season.plan import plan_record
 
 @dataclass(frozen=True)
 class PlanBuilder:
-    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid.
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid;
+    ``evenings``: over which is planned, this one too.
 
     ``before``: the plan in force, of which some moves may be still to be made.
     """
@@ -37,6 +38,7 @@ class PlanBuilder:
     on: datetime
     days: float
     deferred: Deferred | None
+    evenings: int
     penalty: Penalty | None = None
     before: Plan | None = None
 
@@ -117,6 +119,11 @@ class PlanBuilder:
             assert self.deferred is not None
             since = problem.scale.days(self.deferred.until[name])
             found.append((since, -1, name, spot, self.deferred.tenths[name]))
+        wanted = PriorMoves(problem, self.before).reserved
+        for name, spot, when in soft_ones_later(
+            problem, spot_of, reservations, self.days, self.on, self.evenings, wanted
+        ):
+            found.append((problem.scale.days(when), -1, name, spot, TENTHS))
         free = Vacancy(problem, spot_of, self.on)
         kept = []
         for since, k, name, spot, tenths in sorted(found, key=lambda one: one[:3]):

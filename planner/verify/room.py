@@ -128,10 +128,18 @@ class Room:
     def missing(self) -> float:
         """The number of pupae to come without a spot.
 
-        A spot that may be free by then counts with its chance.
+        A spot that may be free by then counts with its chance; one on a later evening than it is wanted does
+        not count.
         """
-        found = sum(self.tenths(one) for one in self.both.kept if one.kept.who in self.to_come)
+        found = sum(self.tenths(one) for one in self.both.kept if self._when_it_comes(one))
         return (10 * sum(one.count for one in self.to_come.values()) - found) / 10
+
+    def _when_it_comes(self, one: KeptSpot) -> bool:
+        """Whether a spot is for one of those to come, on the first evening on which it can be hung."""
+        if one.kept.who not in self.to_come:
+            return False
+        firm = self.to_come[one.kept.who].firm
+        return abs(one.kept.since - firm - (self.case.plan.on - firm) % timedelta(days=1)) <= MINUTE
 
     def faults(self) -> Findings:
         """The breaches of the rule ``proof`` by spots hoped for.

@@ -8,7 +8,7 @@ from itertools import combinations
 from statistics import mean
 
 from naive_case import usable
-from naive_evenings import planned
+from naive_evenings import MINUTE, planned
 from naive_kept import comers, kept_well
 from naive_room import There, can_be_clipped, clips_meet, on_its_place, room, same, spot
 
@@ -184,8 +184,19 @@ def _length(c):
 
 def _room(c):
     wanted = to_come(c)
-    got = sum(free_by_then(c, k) for k in (*c.plan.kept, *c.plan.hoped) if k.who in wanted and _real(c, k))
+    those = [k for k in (*c.plan.kept, *c.plan.hoped) if k.who in wanted and _real(c, k)]
+    got = sum(free_by_then(c, k) for k in those if abs(k.since - _first(c, wanted[k.who][1])) <= MINUTE)
     return (10 * sum(many for _, _, many in wanted.values()) - got) / 10
+
+
+def _first(c, firm):
+    """The first time at the hour of the plan at which one firm from then on can be hung."""
+    visit = c.on
+    while visit < firm:
+        visit += timedelta(days=1)
+    while visit - timedelta(days=1) >= firm:
+        visit -= timedelta(days=1)
+    return visit
 
 
 def _real(c, k):

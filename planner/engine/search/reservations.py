@@ -53,10 +53,10 @@ def reservation_level(
     keeps ``gap`` days from its neighbours like everybody else.
     """
     total = inst.to_come
-    reserved = _first_fit(inst, start, gap, wanted, aside=True)
+    reserved = first_fit(inst, start, gap, wanted, aside=True)
     if _expected(inst, reserved) < total:
         reserved = max(
-            reserved, _first_fit(inst, start, gap, wanted), key=lambda found: _expected(inst, found)
+            reserved, first_fit(inst, start, gap, wanted), key=lambda found: _expected(inst, found)
         )
     best, bound = start, 0
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
@@ -123,7 +123,10 @@ def with_later(
         },
         reserved_beside=_both(inst, reserved_beside),
         reserved_gap=gap,
-        reserved_from=since,
+        reserved_from={
+            node: min(inst.reserved_from.get(node, math.inf), since.get(node, math.inf))
+            for node in {**inst.reserved_from, **since}
+        },
     )
 
 
@@ -135,7 +138,7 @@ def _both(
     return {n: tuple(dict.fromkeys((*known.get(n, ()), *more.get(n, ())))) for n in {**known, **more}}
 
 
-def _first_fit(
+def first_fit(
     inst: Instance,
     spot_of: SpotOf,
     gap: float,

@@ -66,7 +66,6 @@ def look_ahead(
     fixed: Collection[str],
     for_good: Collection[str],
     days: float,
-    evenings: int = 1,
     placed: Collection[str] = (),
 ) -> LookAhead:
     """The arrivals, when they need a spot, and when each pupa of today has left its own.
@@ -79,8 +78,6 @@ def look_ahead(
         Of them those whose spot is given to nobody after them, such as one on a lid.
     days
         Between neighbours' dues.
-    evenings
-        Over which is planned, this one too: on any of them a soft one may be hung once it is firm.
     placed
         Ids of those who have a spot for later already.
 
@@ -88,13 +85,9 @@ def look_ahead(
     -----
     Of a soft one without a date it is not known for how long it needs a spot: none is reserved for it.
     """
-    last = on + (evenings - 1) * DAY
-    wanted = [
-        (one, later_evenings(now[one.name], next_visit(on, one.firm), last))
-        for one in _soft(season, now, hung, graph, fixed, days)
-        if one.name not in placed
-    ]
-    wanted += [(one, [next_visit(on, one.firm)]) for one in arrivals(season, on.date())]
+    soft = _soft(season, now, hung, graph, fixed, days)
+    those = [*(one for one in soft if one.name not in placed), *arrivals(season, on.date())]
+    wanted = [(one, [next_visit(on, one.firm)]) for one in those]
     return reckoned(season, now, hung, wanted, on, scale, for_good)
 
 

@@ -148,7 +148,6 @@ def season_problem(
     rehang: bool = False,
     also_pinned: Collection[str] = (),
     gap: float | None = None,
-    evenings: int = 1,
     placed: Collection[str] = (),
 ) -> SeasonProblem:
     """The problem of a season as of the forecasts ``now``.
@@ -167,8 +166,6 @@ def season_problem(
         Ids of those who stay in any case.
     gap
         Days between neighbours' dues for those who will have to be parted; None: the season's.
-    evenings
-        Over which is planned, this one too.
     placed
         Ids of those deferred for whom a spot is reserved already.
     """
@@ -208,7 +205,6 @@ def season_problem(
             fixed,
             for_good,
             season.gap_days if gap is None else gap,
-            evenings,
             placed,
         )
     )

@@ -133,8 +133,11 @@ def _rehung(season: Season, plan: Plan) -> str:
 
 
 def _no_room(plan: Plan) -> int:
-    """For how many of those to come there is no room."""
-    return sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
+    """For how many of those to come there is no room, nor a spot on a later evening."""
+    lacking = sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
+    waits = {one.pupa for one in plan.waits}
+    later = sum(one.who not in waits and (one.chance or 0) < 1 for one in plan.later)
+    return max(0, lacking - later)
 
 
 def _room(plan: Plan) -> str:
