@@ -14,6 +14,8 @@ import numpy.typing as npt
 
 from planner.engine.model.clique_cover import Node as Node  # every other module takes it from here
 from planner.engine.model.clique_cover import edge_clique_cover
+from planner.engine.model.coming import Coming as Coming
+from planner.engine.model.coming import first_of
 from planner.engine.model.neighbour_pairs import Whole, ends_of
 from planner.engine.model.traversal import walk
 
@@ -21,22 +23,6 @@ SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
 SAME = 2 * EPS  # so two gaps, differences of two dues each, are one when closer than this
 TENTHS = 10  # chances of a node's being free are whole tenths
-
-
-@dataclass(frozen=True)
-class Coming:
-    """Items to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
-
-    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan. Several of one name
-    are the same items, that may come at one time or another.
-    """
-
-    due: float
-    since: float
-    until: float
-    count: int
-    kind: int = 0
-    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -142,9 +128,8 @@ class Instance:
 
     @cached_property
     def first_of(self) -> tuple[int, ...]:
-        """Of each of those to come, the first that stands for the same items: itself where it has no name."""
-        first: dict[str, int] = {}
-        return tuple(first.setdefault(c.name, k) if c.name else k for k, c in enumerate(self.coming))
+        """Of each of those to come, the first that stands for the same items."""
+        return first_of(self.coming)
 
     @cached_property
     def to_come(self) -> int:

@@ -21,7 +21,7 @@ from season_world import ON, line, pupa, season, tub
 
 from planner.emergence import forecasts
 from planner.engine.model.solver import Answer, Clock, Effort
-from planner.engine.search import deferral
+from planner.engine.search import deferral_model
 from planner.planning.infeasible.clash_free import first_possible
 from planner.planning.infeasible.ways_out import explain_plan
 from planner.season import Lid
@@ -161,7 +161,7 @@ def test_of_a_delay_it_is_told_whether_there_may_be_a_plan_without_clashes_then(
 def test_what_was_not_found_out_about_waiting_is_not_said_to_be_in_vain(monkeypatch):
     case = SEASONS["four of one date"]
     plan = plan_of(case)
-    monkeypatch.setattr(deferral, "solve", lambda *_: Answer("unknown", None, None, lambda _: 0))
+    monkeypatch.setattr(deferral_model, "solve", lambda *_: Answer("unknown", None, None, lambda _: 0))
     why = explain_plan(case, plan, Effort(Clock(20), workers=1))
     assert "hold" not in {way.kind for way in why.ways}
     assert "hold" not in {way.of for way in why.ways if way.kind == "none"}
