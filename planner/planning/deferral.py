@@ -95,6 +95,8 @@ def fewest_deferred(
         The plan in force: who has a spot on a later evening keeps it where that costs nothing.
     """
     inst, able = _with_evenings(problem, on, evenings)
+    if not unplaced and not inst.coming:
+        return None, False
     item = {name: i for i, name in enumerate(problem.ids)}
     nodes = {(node.place, node.tag): node for node in inst.graph if isinstance(node, Spot)}
     wanted = {
@@ -148,7 +150,8 @@ def _with_evenings(problem: SeasonProblem, on: datetime, evenings: int) -> tuple
         grouped.append(Deferrable(tuple(items), cost, tuple(own)))
         for k in own:
             kinds[k] = inst.kind(items[0])
-    size = len(inst.open_nodes) * (len(ahead.coming) + len({*inst.dues}))
+    nodes = len(inst.open_nodes) + len({i for i, _ in ahead.vacancy_chance})
+    size = nodes * (len(ahead.coming) + len({*inst.dues}))
     if size > budget.RESERVATION_SOLVED:  # too much to choose from: only who waits, not for which spot
         ahead = LookAhead()
         grouped = [replace(one, evenings=()) for one in grouped]

@@ -86,7 +86,7 @@ def make_plan(
 
     ahead = budget.EVENINGS_AHEAD if evenings is None else evenings
 
-    def hung(deferred: Deferred | None, span: int) -> _Evening:
+    def hung(deferred: Deferred | None, span: int, share: float = 1.0) -> _Evening:
         """The first levels where those are deferred, of a plan over so many evenings."""
         own = with_deferred(now, deferred.until) if deferred else now
 
@@ -109,7 +109,8 @@ def make_plan(
         )
         problem = problem_of()
         report = reporter.callback(builder, problem, settings, claiming=not rehang)
-        solution = solve_lexicographic(problem.instance, days, effort, penalty, report)
+        own_effort = replace(effort, clock=effort.clock.part(share))
+        solution = solve_lexicographic(problem.instance, days, own_effort, penalty, report)
         return _Evening(problem, solution, builder, settings, problem_of)
 
     span = evenings or 1
@@ -117,7 +118,7 @@ def make_plan(
     if span > 1:
         whole = season_problem(season, now, risk, on=on, gap=gap)
         deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
-    evening = hung(deferred, span)
+    evening = hung(deferred, span, budget.EVENING_SHARE if evenings is None else 1.0)
     fewest = evening.left_and_clashing(days)
     if evenings is None and not evening.solution.feasible:
         most = int(evening.solution.level("clashes").value or 0)
