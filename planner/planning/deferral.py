@@ -184,7 +184,8 @@ def soft_ones_later(
     reserved = reservations.reserved if reservations else ()
     placed = {inst.coming[k].name for _, k in reserved}
     last = on + (evenings - 1) * DAY
-    lacking = [c for c in inst.coming if c.name in season.pupa and c.name not in placed]
+    soft = {name for name, forecast in problem.now.items() if forecast.stage == "soft"}
+    lacking = [c for c in inst.coming if c.name in soft and c.name not in placed]
     arrivals = [(Arrival(season.pupa[c.name], problem.scale.moment(c.since), 1), c.kind) for c in lacking]
     later = [later_evenings(problem.now[one.name], one.firm, last)[1:] for one, _ in arrivals]
     hung = [season.pupa[name] for name in problem.ids]

@@ -74,7 +74,11 @@ class PlanBuilder:
                 map(
                     _recorded,
                     measured(
-                        problem, spot_of, self._levels(problem, levels, changed), self.days, self.penalty
+                        problem,
+                        spot_of,
+                        self._levels(problem, levels, changed, reservations),
+                        self.days,
+                        self.penalty,
                     ),
                 )
             ),
@@ -149,19 +153,42 @@ class PlanBuilder:
             kept.append((own, tenths >= TENTHS * SURE))
         return kept
 
-    def _levels(self, problem: SeasonProblem, levels: Iterable[Level], changed: Sized) -> Iterator[Level]:
+    def _spots_after_all(self, problem: SeasonProblem, reservations: Reservations | None) -> list[float]:
+        """Of those deferred for whom no spot was found at first, the chances of the spots found since."""
+        until = self.deferred.until if self.deferred else {}
+        coming = problem.instance.coming
+        found = [(coming[k].name, spot, k) for spot, k in (reservations.reserved if reservations else ())]
+        return [problem.instance.chance(spot, k) / TENTHS for name, spot, k in found if name in until]
+
+    def _levels(
+        self,
+        problem: SeasonProblem,
+        levels: Iterable[Level],
+        changed: Sized,
+        reservations: Reservations | None,
+    ) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some are deferred, that comes first.
 
         That no move of the plan before is changed is told by no level.
         """
         if self.deferred is not None:
-            yield from self.deferred.levels
+            found = self._spots_after_all(problem, reservations)
+            levels = [_less(one, sum(1 - p for p in found)) if one.name == "room" else one for one in levels]
+            sure = sum(1.0 if p >= SURE else p for p in found)
+            yield from (_less(one, sure) if one.name == "unplaced" else one for one in self.deferred.levels)
         for level in levels:
             if level.name == "stability":
                 if changed:
                     yield replace(level, value=len(changed))
             elif problem.movable or level.name not in ("left", "touched", "handling"):
                 yield level if self.deferred is None else _at_best(level, self.deferred)
+
+
+def _less(level: Level, by: float) -> Level:
+    """The level with a value that is less by so much, and a bound that is no more."""
+    value = round(max(0.0, (level.value or 0) - by), 6)
+    bound = min(level.bound or 0, value)
+    return replace(level, value=value, bound=bound, proved=value == bound)
 
 
 def _at_best(level: Level, deferred: Deferred) -> Level:
