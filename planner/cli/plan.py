@@ -43,7 +43,7 @@ from planner.season.load import digest
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
-from planner.season.reading.problems import FaultyFiles
+from planner.season.reading.problems import FaultyFiles, shorten
 from planner.season.season import Season
 from planner.season.store.disk import read_bytes
 from planner.words import call
@@ -68,8 +68,16 @@ def plan(
     ] = False,
     wait: Annotated[
         bool,
-        typer.Option("--wait", help="Leave some on their lids for a day, if then nobody clashes."),
+        typer.Option("--wait", help="Leave some on their lids for a day: as --evenings 2."),
     ] = False,
+    evenings: Annotated[
+        str | None,
+        typer.Option(
+            metavar="N",
+            help="Plan over so many evenings, this one too.",
+            show_default="as many as are needed, where not all can be hung today",
+        ),
+    ] = None,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
     explain: Explain = False,
     output: Output = None,
@@ -88,7 +96,7 @@ def plan(
     Example: hangplan plan porch
 
     More: hangplan plan --gap 1.5 (another gap); hangplan plan --rehang (those that hang already may move);
-    hangplan plan --wait (some may wait on their lids until tomorrow).
+    hangplan plan --evenings 4 (some may wait on their lids for a spot, at most three days).
 
     It writes plan.yaml, the map and the move list. Ctrl-C ends the search and keeps the best plan so far; a
     second one gives up. -o names the map (.png, .svg, .pdf). Ends with 3 when clashes are left, or pupae on a
@@ -103,6 +111,7 @@ def plan(
         usage(f"--gap: {gap:g}: allowed is 0 to 60 days")
     if not 0 < seconds <= MOST_SECONDS:
         usage(f"--seconds: {seconds:g}: allowed is more than 0 and at most {MOST_SECONDS}")
+    span = _evenings(evenings, wait)
     path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
     season = open_season(folder)
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
@@ -126,7 +135,7 @@ def plan(
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible(tell) as asked:
         try:
-            choices = {"widest": widest, "rehang": rehang, "wait": wait, "before": _readable(before)}
+            choices = {"widest": widest, "rehang": rehang, "evenings": span, "before": _readable(before)}
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
             verify(season, found)
         except GivenUp:
@@ -150,7 +159,7 @@ def plan(
             elif exit_code(found) != DONE:
                 from planner.cli.answers.explained import explained, store_again
 
-                why = _explain(season, found, seconds, wait, watched)
+                why = _explain(season, found, seconds, watched)
                 told = explained(season, found, why)
                 store_again(season, found, told)
                 found = told
@@ -169,6 +178,22 @@ def plan(
     else:
         show_plan(season, found, files, problems, explain=explain)
     return FAULTY if problems else exit_code(found)
+
+
+def _evenings(asked: str | None, wait: bool) -> int | None:
+    """Over how many evenings is planned; None: as many as are needed."""
+    if asked is None:
+        return 2 if wait else None
+    most = budget.EVENINGS_MOST
+    try:
+        number = int(asked)
+    except ValueError:
+        number = 0
+    if not asked.strip().isascii() or not 1 <= number <= most:
+        usage(f"--evenings: {shorten(asked)}: allowed is a whole number, 1 (today only) to {most}")
+    if wait and number == 1:
+        usage("--wait leaves some on their lids until tomorrow, --evenings 1 plans today only: choose one")
+    return number
 
 
 def _readable(before: bytes | None) -> Plan | None:
@@ -227,7 +252,7 @@ def _search(
     return replace(found, inputs=dict(season.digests))
 
 
-def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: Watched) -> Explained:
+def _explain(season: Season, found: Plan, seconds: float, watched: Watched) -> Explained:
     from planner.engine.model.solver import Clock, Effort
     from planner.planning.infeasible.ways_out import explain_plan
 
@@ -237,7 +262,7 @@ def _explain(season: Season, found: Plan, seconds: float, wait: bool, watched: W
                 min(budget.EXPLAINING_MOST, budget.EXPLAINING_SHARE * seconds), lambda: asked.stopped
             )
             effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
-            return explain_plan(season, found, effort, wait=wait)
+            return explain_plan(season, found, effort)
     except GivenUp:
         return Explained()
     except _FAILED as e:

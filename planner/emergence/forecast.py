@@ -83,6 +83,13 @@ class Forecast:
         """Latest local time at which it may be moved, as forecast at ``on``."""
         return on + NOT_IN_SIGHT if self.dark_from is None else self.dark_from
 
+    def last_evening(self, on: datetime) -> datetime | None:
+        """Last time at the hour of ``on`` at which it may be moved; None where no darkening is forecast."""
+        if self.dark_from is None:
+            return None
+        moment = timedelta(microseconds=1)  # when it may be darkening is too late
+        return on + (self.dark_from - moment - on) // timedelta(days=1) * timedelta(days=1)
+
     @property
     def later(self) -> bool:
         """Whether it must not be moved now, but may be from ``firm_from`` on."""

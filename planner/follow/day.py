@@ -9,7 +9,7 @@ from functools import cached_property
 
 from planner.follow.prospects import Prospect, prospects
 from planner.season.places import Lid
-from planner.season.plan.plan_record import Move, Plan
+from planner.season.plan.plan_record import Kept, Move, Plan
 from planner.season.season import Season
 from planner.words import call, ids, natural
 
@@ -117,6 +117,13 @@ class Day:
         return [m.pupa for m in moves if m.pupa in dark]
 
     @property
+    def later(self) -> list[Kept]:
+        """What the plan has for this evening and those to come, of pupae that are still on their lids."""
+        on_lid = {p.pupa.id for p in self.all if isinstance(self.season.place[p.pupa.place], Lid)}
+        dark = {p.pupa.id for p in self.all if p.forecast.stage == "darkening"}
+        return [one for one in (self.plan.later if self.plan else ()) if one.who in on_lid - dark]
+
+    @property
     def firm_since(self) -> list[str]:
         """Ids of the pupae that the plan leaves in place only because they were soft.
 
@@ -125,7 +132,7 @@ class Day:
         if self.plan is None:
             return []
         pairs = (name for pair in self.plan.waiting for name in (pair.a, pair.b))
-        left = {*self.plan.left, *pairs} - set(self.plan.movers)
+        left = {*self.plan.left, *pairs} - {*self.plan.movers, *(one.who for one in self.later)}
         then = self.plan.on
         firm = (p for p in self.movable if p.forecast.firm_from and p.forecast.firm_from > then)
         return sorted((p.pupa.id for p in firm if p.pupa.id in left), key=natural)

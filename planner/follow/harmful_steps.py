@@ -173,15 +173,18 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
         stuck=tuple(s for s in rest.stuck if s.pupa not in movers),
         reason=rest.reason if told else (),
         ways_out=rest.ways_out if told else (),
-        kept=rest.kept if as_planned else (),
+        kept=rest.kept if as_planned else tuple(one for one in rest.kept if one in rest.later),
     )
     return _keeping_what_holds(season, plan), new
 
 
 def _keeping_what_holds(season: Season, plan: Plan) -> Plan:
-    """The plan without its reservations, or its spots hoped for, where one no longer holds."""
-    if season.closing and plan.hoped:
-        plan = replace(plan, hoped=())
-    if not plan.kept:
-        return plan
-    return replace(plan, kept=()) if any(b.rule == "kept" for b in verify(season, renumbered(plan))) else plan
+    """The plan without what no longer holds of evenings to come, and without reservations that do not."""
+    while plan.kept or plan.hoped:
+        found = verify(season, renumbered(plan))
+        off = {b.pupae[0] for b in found if b.rule == "evenings"}
+        if not off:
+            return replace(plan, kept=()) if any(b.rule == "kept" for b in found) else plan
+        kept, hoped = (tuple(one for one in ones if one.who not in off) for ones in (plan.kept, plan.hoped))
+        plan = replace(plan, kept=kept, hoped=hoped)
+    return plan

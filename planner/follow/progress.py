@@ -10,7 +10,7 @@ from functools import cached_property
 from planner.emergence import Forecast, forecasts
 from planner.rack import Spot, home_of
 from planner.season.places import Lid
-from planner.season.plan.plan_record import Hang, Move, Plan
+from planner.season.plan.plan_record import Hang, Kept, Move, Plan
 from planner.season.season import Season
 from planner.words import count, ids, where
 
@@ -153,11 +153,22 @@ class Progress:
             left=(*left, *(name for name in extra if self.here[name].place in lids)),
             stuck=tuple(s for s in self.plan.stuck if s.pupa not in off),
             waits=tuple(w for w in self.plan.waits if w.pupa not in off),
-            kept=() if changed else self.plan.kept,  # the pupae that they were kept for may have come
+            # Those that some were kept for who are not on record may have come.
+            kept=self._of_record(self.plan.kept) if changed else self.plan.kept,
+            hoped=self._of_record(self.plan.hoped) if changed else self.plan.hoped,
             drying={} if changed else self.plan.drying,
             neighbours={},
             proof=(),
         )
+
+    def _of_record(self, kept: Sequence[Kept]) -> tuple[Kept, ...]:
+        """The spots for later evenings of pupae that are still where the plan found them.
+
+        How likely they are free is left out: that was so when the plan was made.
+        """
+        off = {*self.gone, *self.elsewhere}
+        planned = {one.who for one in self.plan.later} - off
+        return tuple(replace(one, chance=None) for one in kept if one.who in planned)
 
     def _due(self, name: str, hang: Hang | None) -> Hang:
         """An entry with the day forecast now.

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
+from planner.engine.model import budget
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
 from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
-from planner.planning.deferral import fewest_deferred, with_deferred
+from planner.planning.deferral import Deferred, fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.prior_moves import PriorMoves, with_stability
 from planner.planning.objectives.secondary import solve_secondary
@@ -30,7 +31,7 @@ def make_plan(
     gap: float | None = None,
     widest: bool = False,
     rehang: bool = False,
-    wait: bool = False,
+    evenings: int | None = 1,
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
@@ -53,8 +54,10 @@ def make_plan(
         Make the smallest gap as wide as possible before touching as few as possible.
     rehang
         Whether those that hang already may be moved as well, where that leaves fewer clashes.
-    wait
-        Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
+    evenings
+        Over which is planned, this one too: the fewest are left on their lids till a later one, where that
+        leaves fewer clashes now and then. None: as many as are needed, where not all can be hung this
+        evening; nobody then is left for whom no spot may come free.
     seconds
         For all objectives together; secondary ones get small shares.
     before
@@ -79,24 +82,62 @@ def make_plan(
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
     penalty = None if risk is not None else _penalty(now)
-    as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    deferred = fewest_deferred(as_hung, on, days, effort)[0] if wait else None
-    if deferred is not None:
-        now = with_deferred(now, deferred.pupae, deferred.until)
-        as_hung = season_problem(season, now, risk, on=on, gap=gap)
-    builder = PlanBuilder(season, now, on, days, deferred, penalty, before)
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
-    settings = _settings(season, risk)
-    report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
-    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, report)
-    fewest = _left_and_clashing(as_hung, as_hung_solution, days)
+
+    ahead = budget.EVENINGS_AHEAD if evenings is None else evenings
+
+    def hung(deferred: Deferred | None, span: int, share: float = 1.0) -> _Evening:
+        """The first levels where those are deferred, of a plan over so many evenings."""
+        own = with_deferred(now, deferred.until) if deferred else now
+
+        def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
+            found = season_problem(
+                season,
+                own,
+                risk,
+                on=on,
+                gap=gap,
+                rehang=rehang,
+                also_pinned=also_pinned,
+                placed=deferred.spots if deferred else (),
+            )
+            return deferred.in_mind(found, days) if deferred else found
+
+        builder, settings = (
+            PlanBuilder(season, own, on, days, deferred, ahead, penalty, before),
+            _settings(season, risk, span),
+        )
+        problem = problem_of()
+        report = reporter.callback(builder, problem, settings, claiming=not rehang)
+        own_effort = replace(effort, clock=effort.clock.part(share))
+        solution = solve_lexicographic(problem.instance, days, own_effort, penalty, report)
+        return _Evening(problem, solution, builder, settings, problem_of)
+
+    span = evenings or 1
+    deferred: Deferred | None = None
+    if span > 1:
+        whole = season_problem(season, now, risk, on=on, gap=gap)
+        deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
+    evening = hung(deferred, span, budget.EVENING_SHARE if evenings is None else 1.0)
+    fewest = evening.left_and_clashing(days)
+    if evenings is None and not evening.solution.feasible:
+        most = int(evening.solution.level("clashes").value or 0)
+        deferred, _ = fewest_deferred(
+            evening.problem, on, days, effort, ahead, unplaced=False, most=most, before=before
+        )
+        later = hung(deferred, ahead) if deferred else evening
+        # Nobody is deferred for more clashes on this evening.
+        if (left := later.left_and_clashing(days)) < fewest and left[1] <= fewest[1]:
+            evening, fewest = later, left
+    as_hung, as_hung_solution = evening.problem, evening.solution
+    builder, settings = evening.builder, evening.settings
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
         problem, solution = as_hung, as_hung_solution
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
-            again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
+            again = evening.problem_of(True, stuck)
             better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
@@ -127,6 +168,24 @@ def make_plan(
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
     return replace(plan, stuck=left_there, proof=proof)
+
+
+@dataclass(frozen=True)
+class _Evening:
+    """Who is hung this evening, by the first levels.
+
+    ``problem_of``: the problem with those free that hang, or with others pinned.
+    """
+
+    problem: SeasonProblem
+    solution: Solution
+    builder: PlanBuilder
+    settings: dict[str, float]
+    problem_of: Callable[[bool, Collection[str]], SeasonProblem]
+
+    def left_and_clashing(self, days: float) -> tuple[int, int]:
+        """How many are left on lids to be cleared, and how many pairs clash."""
+        return _left_and_clashing(self.problem, self.solution, days)
 
 
 def _as_reached(levels: Iterable[Level], solution: Solution) -> Iterator[Level]:
@@ -166,9 +225,11 @@ def _bounded_if_rehung(
         yield replace(level, bound=bound, proved=level.value == bound)
 
 
-def _settings(season: Season, risk: float | None) -> dict[str, float]:
+def _settings(season: Season, risk: float | None, evenings: int) -> dict[str, float]:
     stated = {"wing_reach": season.wing_reach, "drop": season.drop, "clearance": season.clearance}
     stated["elbow_room"] = season.least_elbow_room
+    if evenings > 1:
+        stated["evenings"] = evenings
     return stated if risk is None else {**stated, "risk": risk}
 
 

@@ -13,12 +13,13 @@ from planner.engine.model.instance import TENTHS, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty, count_near_dates
 from planner.engine.search.reservations import Reservations
-from planner.planning.deferral import Deferred
+from planner.planning.deferral import Deferred, soft_ones_later
 from planner.planning.measured import gap_of_all, measured
 from planner.planning.moves.move_list import moves_of
 from planner.planning.objectives.prior_moves import PriorMoves
 from planner.planning.problem.arrivals import LEAST, SURE
 from planner.planning.problem.season_problem import SeasonProblem
+from planner.planning.problem.vacancy import Vacancy
 from planner.rack import Spot
 from planner.season import Hang, Kept, Plan, Season, TooClose, Waits
 from planner.season.plan import plan_record
@@ -26,7 +27,8 @@ from planner.season.plan import plan_record
 
 @dataclass(frozen=True)
 class PlanBuilder:
-    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid.
+    """Makes plans as of ``on`` with ``days`` between neighbours' dues; ``deferred``: who stays on its lid;
+    ``evenings``: over which is planned, this one too.
 
     ``before``: the plan in force, of which some moves may be still to be made.
     """
@@ -36,6 +38,7 @@ class PlanBuilder:
     on: datetime
     days: float
     deferred: Deferred | None
+    evenings: int
     penalty: Penalty | None = None
     before: Plan | None = None
 
@@ -53,6 +56,7 @@ class PlanBuilder:
         left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
         clashes, pending = problem.too_close(spot_of, self.days)
         changed = tuple(PriorMoves(problem, self.before).changed(spot_of))
+        coming = self._coming(problem, spot_of, reservations)
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -63,14 +67,18 @@ class PlanBuilder:
             waiting=pending,
             left=tuple(left),
             waits=tuple(self._deferred()),
-            kept=() if reservations is None else tuple(_kept(problem, reservations, sure=True)),
-            hoped=() if reservations is None else tuple(_kept(problem, reservations, sure=False)),
+            kept=tuple(one for one, sure in coming if sure),
+            hoped=tuple(one for one, sure in coming if not sure),
             changed=changed,
             proof=tuple(
                 map(
                     _recorded,
                     measured(
-                        problem, spot_of, self._levels(problem, levels, changed), self.days, self.penalty
+                        problem,
+                        spot_of,
+                        self._levels(problem, levels, changed, reservations),
+                        self.days,
+                        self.penalty,
                     ),
                 )
             ),
@@ -97,15 +105,77 @@ class PlanBuilder:
 
     def _deferred(self) -> Iterator[Waits]:
         if self.deferred is not None:
-            yield from (Waits(pupa=p, until=self.deferred.until) for p in self.deferred.pupae)
+            yield from (Waits(pupa=p, until=until) for p, until in self.deferred.until.items())
 
-    def _levels(self, problem: SeasonProblem, levels: Iterable[Level], changed: Sized) -> Iterator[Level]:
+    def _coming(
+        self, problem: SeasonProblem, spot_of: SpotOf, reservations: Reservations | None
+    ) -> list[tuple[Kept, bool]]:
+        """The spots for those to come, first those needed first, each with whether it is surely free by then.
+
+        Nobody should go by those that only may be, but they count with their chance.
+        """
+        coming = problem.instance.coming
+        found = [
+            (coming[k].since, k, coming[k].name, cast(Spot, spot), problem.instance.chance(spot, k))
+            for spot, k in (reservations.reserved if reservations else ())
+        ]
+        for name, spot in self.deferred.spots.items() if self.deferred else ():
+            assert self.deferred is not None
+            since = problem.scale.days(self.deferred.until[name])
+            found.append((since, -1, name, spot, self.deferred.tenths[name]))
+        wanted = PriorMoves(problem, self.before).reserved
+        for name, spot, when in soft_ones_later(
+            problem, spot_of, reservations, self.days, self.on, self.evenings, wanted
+        ):
+            found.append((problem.scale.days(when), -1, name, spot, TENTHS))
+        free = Vacancy(problem, spot_of, self.on)
+        kept = []
+        for since, k, name, spot, tenths in sorted(found, key=lambda one: one[:3]):
+            if tenths < LEAST:
+                continue
+            when = problem.scale.moment(since)
+            if name in self.now:
+                due = self.now[name].due
+                assert due is not None  # for one without a date no spot is sought
+                chance, latest = free.chance(spot, when), self.now[name].last_evening(self.on)
+                own = Kept(
+                    who=name,
+                    place=spot.place,
+                    spot=spot.tag,
+                    since=when,
+                    due=due.day,
+                    chance=chance,
+                    latest=latest,
+                )
+            else:
+                day = problem.scale.moment(coming[k].due).date()
+                own = Kept(who=name, place=spot.place, spot=spot.tag, since=when, due=day)
+            kept.append((own, tenths >= TENTHS * SURE))
+        return kept
+
+    def _spots_after_all(self, problem: SeasonProblem, reservations: Reservations | None) -> list[float]:
+        """Of those deferred for whom no spot was found at first, the chances of the spots found since."""
+        until = self.deferred.until if self.deferred else {}
+        coming = problem.instance.coming
+        found = [(coming[k].name, spot, k) for spot, k in (reservations.reserved if reservations else ())]
+        return [problem.instance.chance(spot, k) / TENTHS for name, spot, k in found if name in until]
+
+    def _levels(
+        self,
+        problem: SeasonProblem,
+        levels: Iterable[Level],
+        changed: Sized,
+        reservations: Reservations | None,
+    ) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some are deferred, that comes first.
 
         That no move of the plan before is changed is told by no level.
         """
         if self.deferred is not None:
-            yield self.deferred.level
+            found = self._spots_after_all(problem, reservations)
+            levels = [_less(one, sum(1 - p for p in found)) if one.name == "room" else one for one in levels]
+            sure = sum(1.0 if p >= SURE else p for p in found)
+            yield from (_less(one, sure) if one.name == "unplaced" else one for one in self.deferred.levels)
         for level in levels:
             if level.name == "stability":
                 if changed:
@@ -114,26 +184,19 @@ class PlanBuilder:
                 yield level if self.deferred is None else _at_best(level, self.deferred)
 
 
+def _less(level: Level, by: float) -> Level:
+    """The level with a value that is less by so much, and a bound that is no more."""
+    value = round(max(0.0, (level.value or 0) - by), 6)
+    bound = min(level.bound or 0, value)
+    return replace(level, value=value, bound=bound, proved=value == bound)
+
+
 def _at_best(level: Level, deferred: Deferred) -> Level:
-    """The level of the clashes, bounded for whoever is deferred: what was proved is for those who are."""
-    if level.name != "clashes" or level.bound is None or level.bound <= deferred.clashes:
+    """The level bounded for whoever is deferred: what was proved is for those who are."""
+    least = deferred.least.get(level.name)
+    if least is None or level.bound is None or level.bound <= least:
         return level
-    return replace(level, bound=deferred.clashes, proved=level.value == deferred.clashes)
-
-
-def _kept(problem: SeasonProblem, reservations: Reservations, *, sure: bool) -> Iterator[Kept]:
-    """The spots reserved, first those needed first: those surely free by then, or those that only may be.
-
-    The second count with their chance, but nobody should go by them.
-    """
-    coming = problem.instance.coming
-    for spot, k in sorted(reservations.reserved, key=lambda pair: (coming[pair[1]].since, pair[1])):
-        chance = problem.instance.chance(spot, k)
-        if chance < LEAST or (chance >= TENTHS * SURE) is not sure:
-            continue
-        assert isinstance(spot, Spot)
-        since, due = (problem.scale.moment(day) for day in (coming[k].since, coming[k].due))
-        yield Kept(who=coming[k].name, place=spot.place, spot=spot.tag, since=since, due=due.date())
+    return replace(level, bound=least, proved=level.value == least)
 
 
 def _drying(problem: SeasonProblem, spot_of: SpotOf) -> dict[str, float]:

@@ -18,6 +18,7 @@ from planner.season.plan.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
 from planner.verify.case import Breach, Case, Findings
 from planner.verify.dates import dates_reckoned
+from planner.verify.evenings import later_can_be_moved, later_keeps_rules
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free
 from planner.verify.moves import moved_from_record, moved_in_time, moves_match, untouched
 from planner.verify.order import after_is_enough, moves_in_order, parked_well, stuck_is_told
@@ -202,6 +203,8 @@ RULES: tuple[tuple[str, Callable[[Case], Findings]], ...] = (
     ("waits", who_waits_can),
     ("clash", clashes_told),
     ("listed", nothing_invented),
+    ("evenings", later_can_be_moved),
+    ("evenings", later_keeps_rules),
     ("kept", kept_exists),
     ("kept", kept_in_time),
     ("kept", kept_is_free),

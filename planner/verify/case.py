@@ -202,14 +202,15 @@ class Case:
         return {one.pupa: one.until for one in self.plan.waits}
 
     def evenings_on_lid(self, pupa: str) -> int:
-        """The number of evenings a deferred pupa has spent on its lid since it was firm, with this one.
+        """The number of evenings a deferred pupa spends on its lid from when it is firm until it is hung.
 
-        0 when it is not present, or nobody knows when it became firm.
+        With this one, and those to come before its own. 0 when it is not present, or nobody knows when it
+        became firm.
         """
         forecast = self.forecasts.get(pupa)
         if forecast is None or forecast.firm_from is None:
             return 0
-        return 1 + (self.plan.on - forecast.firm_from) // timedelta(days=1)
+        return (self.waits[pupa] - forecast.firm_from) // timedelta(days=1)
 
     @cached_property
     def coming(self) -> Mapping[str, Arrival]:

@@ -56,12 +56,13 @@ def kept_in_time(case: Case) -> Findings:
 
     It can be hung from the first time after it is firm at the hour of day at which the plan was made: the
     keeper is expected to work at the same hour each day. A wrong time could hide that the spot is still
-    taken.
+    taken. Of a pupa on record any evening from then on will do, as `planner.verify.evenings` judges.
     """
     for one in case.kept:
         firm = case.coming[one.kept.who].firm
         come = firm + (case.plan.on - firm) % timedelta(days=1)
-        if abs(one.kept.since - come) > MINUTE:
+        later = one.kept.since > come and one.kept.who in case.forecasts
+        if not later and abs(one.kept.since - come) > MINUTE:
             yield (), f"{one} from {one.kept.since}: allowed is {come}, when it is firm and can be hung"
         if one.kept.due != one.due.date():
             yield (), f"{one}, due {one.kept.due}: allowed is {one.due.date()}, as forecast"

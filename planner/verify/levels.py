@@ -94,8 +94,19 @@ class Measured:
         behind = (h for h in self.case.hung if isinstance(h.place, Lid) and h.place.clear and h.stays)
         return sum(h.pupa.id in self.decided for h in behind)
 
+    def unplaced(self) -> float:
+        """Level ``unplaced``: the number of deferred pupae for which there is no spot on a later evening.
+
+        One that only may be free by then counts with its chance in tenths, rounded down.
+        """
+        told = {one.who: one for one in self.case.plan.hoped}
+        sure = {one.who for one in self.case.plan.kept}
+        waits = [one.pupa for one in self.case.plan.waits if one.pupa not in sure]
+        found = sum(math.floor(10 * (told[name].chance or 0) + 1e-9) for name in waits if name in told)
+        return (10 * len(waits) - found) / 10
+
     def waiting(self) -> float:
-        """Level ``waiting``: the number of evenings that deferred pupae have spent on their lids."""
+        """Level ``waiting``: the number of evenings that deferred pupae spend on their lids, firm."""
         return sum(self.case.evenings_on_lid(one.pupa) for one in self.case.plan.waits)
 
     def clashes(self) -> float:
@@ -213,6 +224,7 @@ class Measured:
 
 
 VALUES: Mapping[str, Callable[[Measured], float]] = {
+    "unplaced": Measured.unplaced,
     "waiting": Measured.waiting,
     "left": Measured.left,
     "clashes": Measured.clashes,

@@ -21,8 +21,8 @@ AGREE: Mapping[str, float] = {
 }
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
-    "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room", "smallest_gap",
-    "touched", "handling", "close", "risk", "elbow_room", "length", "carrying",
+    "unplaced", "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room",
+    "smallest_gap", "touched", "handling", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
 NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
 LISTED = (

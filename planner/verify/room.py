@@ -39,18 +39,21 @@ class Room:
 
         A soft or deferred pupa must leave when its lid is to be cleared, or when it has a neighbour there
         that is due too near in time. Of two such neighbours only the one recorded first counts, as the other
-        then has none left. Pupae without a date are left out.
+        then has none left. Pupae without a date are left out, and deferred ones that have a spot on a later
+        evening: the level ``unplaced`` counts the others.
         """
         case = self.case
         found = {one.name: one for one in arrivals(case.season, case.plan.on.date())}
         beside = self._beside()
         gone: set[str] = set()
+        placed = case.waits.keys() & {one.who for one in case.plan.later}
         for pupa in case.season.pupae:
             lid, later = case.season.place.get(pupa.place), case.coming.get(pupa.id)
             if later is None or not isinstance(lid, Lid) or case.due(pupa.id) is None:
                 continue
             if lid.clear or beside[pupa.id] - gone:
-                found[pupa.id] = later
+                if not placed & {pupa.id}:
+                    found[pupa.id] = later
                 gone.add(pupa.id)
         chances = emergences(case.season, [one.pupa for one in found.values()])
         return {name: one for name, one in found.items() if chances[one.pupa.id] is not None}
@@ -112,26 +115,31 @@ class Room:
         """The chance that a spot is free when it is needed, in tenths, rounded down: 0 to 10.
 
         It is 10 unless a pupa that could not be moved hangs there. Then it is the chance that this one has
-        emerged and dried its wings by the first time, at the hour of the plan, at which the pupa to come is
-        firm.
+        emerged and dried its wings by the evening on which the pupa to come is to be hung.
         """
         if (holder := self.holder(one)) is None:
             return 10
         if (emergence := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
-        firm, case = self.case.coming[one.kept.who].firm, self.case
-        drying = timedelta(hours=profile_of(case.season, emergence.species).wing_drying)
-        visit = firm + (case.plan.on - firm) % timedelta(days=1)
-        return int(10 * emergence.chance_by(visit - drying) + 1e-9)
+        drying = timedelta(hours=profile_of(self.case.season, emergence.species).wing_drying)
+        return int(10 * emergence.chance_by(one.kept.since - drying) + 1e-9)
 
     @property
     def missing(self) -> float:
         """The number of pupae to come without a spot.
 
-        A spot that may be free by then counts with its chance.
+        A spot that may be free by then counts with its chance; one on a later evening than it is wanted does
+        not count.
         """
-        found = sum(self.tenths(one) for one in self.both.kept if one.kept.who in self.to_come)
+        found = sum(self.tenths(one) for one in self.both.kept if self._when_it_comes(one))
         return (10 * sum(one.count for one in self.to_come.values()) - found) / 10
+
+    def _when_it_comes(self, one: KeptSpot) -> bool:
+        """Whether a spot is for one of those to come, on the first evening on which it can be hung."""
+        if one.kept.who not in self.to_come:
+            return False
+        firm = self.to_come[one.kept.who].firm
+        return abs(one.kept.since - firm - (self.case.plan.on - firm) % timedelta(days=1)) <= MINUTE
 
     def faults(self) -> Findings:
         """The breaches of the rule ``proof`` by spots hoped for.

@@ -17,18 +17,18 @@ from planner.season import Expected, Pupa, Season, When
 SECONDS = 60.0  # for one evening's plan; one worker, so that a seed gives the same season again
 
 
-def planner(*, soft: bool, expected: bool, rehang: bool = False, wait: bool = False) -> Policy:
+def planner(*, soft: bool, expected: bool, rehang: bool = False, evenings: int | None = 1) -> Policy:
     """Plan each evening anew.
 
     ``soft``: whether it is told of the pupae that are not firm yet; ``expected``: of those seen to come;
-    ``rehang``: whether those that hang may be moved for a newcomer's sake; ``wait``: whether newcomers may be
-    left in the tub for a day.
+    ``rehang``: whether those that hang may be moved for a newcomer's sake; ``evenings``: over how
+    many is planned, so that newcomers may be left in the tub; None: as many as are needed.
     """
 
     def policy(evening: Evening) -> Mapping[str, int]:
         season = season_of(evening, soft=soft, expected=expected)
         on = datetime.combine(FIRST + timedelta(days=evening.day), time(EVENING))
-        plan = make_plan(season, on, workers=1, seconds=SECONDS, rehang=rehang, wait=wait)
+        plan = make_plan(season, on, workers=1, seconds=SECONDS, rehang=rehang, evenings=evenings)
         number = numbers(evening.rack)
         return {
             hang.pupa: number[hang.place, hang.spot]

@@ -48,7 +48,7 @@ class Job:
 def ways(seed: int) -> dict[str, Callable[[], Policy]]:
     """Name of a way → what makes it; the planner is loaded only where it is wanted."""
 
-    def planner(**knows: bool) -> Callable[[], Policy]:
+    def planner(**knows: int | None) -> Callable[[], Policy]:
         def make() -> Policy:
             import simulated_planners
 
@@ -65,7 +65,9 @@ def ways(seed: int) -> dict[str, Callable[[], Policy]]:
         "solver, today only": planner(soft=False, expected=False),
         "hangplan, nobody expected": planner(soft=True, expected=False),
         "hangplan": planner(soft=True, expected=True),
-        "hangplan --wait": planner(soft=True, expected=True, wait=True),
+        "hangplan, evenings as needed": planner(soft=True, expected=True, evenings=None),
+        "hangplan --wait": planner(soft=True, expected=True, evenings=2),
+        "hangplan --evenings 6": planner(soft=True, expected=True, evenings=6),
         "hangplan --rehang": planner(soft=True, expected=True, rehang=True),
     }
 

@@ -112,7 +112,7 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
         "gap": 1.5,
         "widest": True,
         "rehang": True,
-        "wait": False,
+        "evenings": None,
         "before": None,
         "seconds": 7.0,
         "on": on,
@@ -246,6 +246,14 @@ def test_a_season_without_pupae_has_nothing_to_plan(world):
         (("--gap", "nan"), "--gap: nan: allowed is 0 to 60 days"),
         (("--seconds", "0"), "--seconds: 0: allowed is more than 0 and at most 86400"),
         (("--seconds", "nan"), "--seconds: nan: allowed is more than 0 and at most 86400"),
+        *(
+            (("--evenings", n), f"--evenings: {n}: allowed is a whole number, 1 (today only) to 30")
+            for n in ("0", "-2", "1000", "2.5", "two", "٣")
+        ),
+        (
+            ("--wait", "--evenings", "1"),
+            "--wait leaves some on their lids until tomorrow, --evenings 1 plans today only: choose one",
+        ),
         (("-o", "map.jpeg"), "-o: 'map.jpeg': the suffix chooses the format: allowed is .png, .svg, .pdf"),
     ],
 )

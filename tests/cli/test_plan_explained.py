@@ -54,8 +54,8 @@ def test_the_ones_named_wait_where_that_way_is_taken(crowded):
     assert said.code == 0
     told = " ".join(said.out.split())
     assert (
-        "m4 to m7 stay on their lids for now: there is no spot yet. Plan again, with --wait, on "
-        "Fri 11 Jun 12:00." in told
+        "m4 to m7 stay on their lids for now: no spot is known yet. That only puts it off: plan again, "
+        "with --wait, on Fri 11 Jun 12:00." in told
     )
     plan = plan_file.read(crowded.folder)
     assert [one.pupa for one in plan.waits] == ["m4", "m5", "m6", "m7"]
@@ -81,7 +81,7 @@ def test_the_day_sheet_says_who_waits_and_when_to_plan_again(crowded):
 def test_the_plan_is_saved_before_it_is_explained(crowded, monkeypatch):
     saved = []
 
-    def explain(*_given, wait):
+    def explain(*_given):
         saved.append(plan_file.read(crowded.folder))
         raise GivenUp
 

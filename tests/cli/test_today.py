@@ -323,16 +323,15 @@ def test_who_must_leave_a_lid_but_is_soft_is_not_said_to_have_no_spot(world):
     assert world.call("plan", "--seconds", "0.1").code == 0
     said = world.call("today")
     assert "Left on lids to be cleared: 1 pupa. It cannot be moved now.\n" in said.out
-    assert "note:" not in said.out
+    assert "note: planned for Tue 6 Jul: m1, m3 when firm, at the latest 13 Jul\n" in said.out
 
 
 def test_who_was_soft_when_the_plan_was_made_and_is_firm_now_asks_for_another_plan(world):
     world.write("pupae.csv", YOUNG)
     assert world.call("plan", "--seconds", "0.1").code == 0
     said = world.call("today", on="2027-07-06T08:00")
-    assert "Left on lids to be cleared: 1 pupa. Firm only since the plan was made: m3.\n" in said.out
-    # m1 and m2 are 3 cm apart and due on one day: once they are firm, that is a clash.
+    assert "Left on lids to be cleared: 1 pupa. To be hung on their evening: m3.\n" in said.out
+    # m1 and m2 are 3 cm apart and due on one day: once they are firm, that is a clash, and one has a spot.
     assert (
-        "note: still where they formed, for they were soft when the plan was made: m1\n"
-        "  to m3; 'hangplan plan porch' finds out whether to move them\n"
+        "note: to be hung today by the plan: m1, m3; 'hangplan plan porch' makes the\n  steps\n"
     ) in said.out

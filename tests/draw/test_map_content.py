@@ -369,7 +369,7 @@ def test_who_waits_on_its_lid_is_told_and_is_not_one_without_a_spot():
     )
     waits = (Waits(pupa="b", until=plan.on + timedelta(days=1)),)
     words = texts(drawn((season, replace(plan, waits=waits, left=("b",)), at)))
-    start = words.index("Left on their lids for now (1): plan again, with --wait, when the day is over")
+    start = words.index("Left on their lids for now (1): plan again on the evening for which they wait")
     assert words[start + 1] == "b"
     assert not any("without a spot so far" in text for text in words)
 

@@ -29,7 +29,9 @@ def roomy():
     )
 
 
-@pytest.mark.parametrize("options", [{}, {"rehang": True}, {"wait": True}, {"widest": True}], ids=str)
+@pytest.mark.parametrize(
+    "options", [{}, {"rehang": True}, {"evenings": 2}, {"evenings": None}, {"widest": True}], ids=str
+)
 @pytest.mark.parametrize("case", [crowded(), crowded(risk=0.2), roomy()], ids=["crowded", "risk", "roomy"])
 def test_each_plan_told_keeps_every_rule_and_claims_no_more_than_the_last(told_of_all, case, options):
     told = []

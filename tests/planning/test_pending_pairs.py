@@ -44,7 +44,7 @@ def test_who_waits_on_a_lid_under_a_line_clashes_with_nobody_hung_there():
     over = line(marks=1, left=0, front=12)
     lid = tub(left=0, front=0, height=145)
     case = season([over, lid], [pupa("a", 5, x=4, y=18), pupa("b", 5, x=6, y=18)], drop=20.0)
-    plan = plan_of(case, wait=True)
+    plan = plan_of(case, evenings=2)
     assert sorted(w.pupa for w in plan.waits) == ["a", "b"]
     assert plan.clashes == ()
     assert (level(plan, "clashes").value, level(plan, "clashes").bound) == (0, 0)

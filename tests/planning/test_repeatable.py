@@ -22,7 +22,7 @@ for case, options in (
     (season([tub(clear=True), line(marks=10), board], many), {}),
     (season([tub(clear=True), sliding], many[:9]), {}),
     (season([tub(clear=True), line(marks=12)], [*hung, *many[:8]], expected=coming), {"rehang": True}),
-    (season([tub(clear=True), line(marks=9)], [*hung, *many[:9]], expected=coming), {"wait": True}),
+    (season([tub(clear=True), line(marks=9)], [*hung, *many[:9]], expected=coming), {"evenings": 5}),
     (season([tub(), line(marks=5)], many[:9]), {}),
 ):
     print(hashlib.sha256(plan_file.dump(plan_of(case, **options))).hexdigest())

@@ -118,7 +118,7 @@ def test_no_spot_is_kept_beside_it_and_none_of_its_own_is_given_away():
 def test_it_can_wait_on_its_lid_like_others():
     # One mark for two on one lid, of whom neither may stay beside the other on it.
     case = season([line(marks=1), tub(clear=True)], [pupa("m1", 5), undated("u")])
-    plan = plan_of(case, wait=True)
+    plan = plan_of(case, evenings=2)
     assert (len(plan.waits), plan.clashes) == (1, ())
 
 

@@ -66,6 +66,8 @@ def kept_well(c, those, free=True):
         visit = c.on
         while visit < firm:  # the keeper comes every day at the hour of the plan
             visit += timedelta(days=1)
+        if k.since > visit and k.who in c.forecast:
+            visit = k.since  # an evening as good as any, as the rule of evenings says
         if abs(k.since - visit) > minute or k.due != forecast.median.date():
             return False
         for h in c.hung:

@@ -8,6 +8,7 @@ from itertools import combinations
 from statistics import mean
 
 from naive_case import usable
+from naive_evenings import MINUTE, planned
 from naive_kept import comers, kept_well
 from naive_room import There, can_be_clipped, clips_meet, on_its_place, room, same, spot
 
@@ -15,10 +16,10 @@ from planner.emergence import emergences, profile_of, together
 from planner.season import Board, Lid, Line
 
 NAMES = (
-    "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room", "smallest_gap",
-    "close", "risk", "elbow_room", "length", "carrying",
+    "unplaced", "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room",
+    "smallest_gap", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
-PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (4, 8.5), "handling": (4, 8.5)}
+PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (5, 9.5), "handling": (5, 9.5)}
 
 
 def proof(c):
@@ -75,8 +76,18 @@ def can_be_moved(c):
 
 
 def _waiting(c):
-    days = [(c.on - c.forecast[w.pupa].firm_from) / timedelta(days=1) for w in c.plan.waits if _known(c, w)]
-    return sum(int(d // 1) + 1 for d in days)
+    until = {w.pupa: w.until for w in c.plan.waits}
+    firm = [(until[w.pupa], c.forecast[w.pupa].firm_from) for w in c.plan.waits if _known(c, w)]
+    return sum((last - first) // timedelta(days=1) for last, first in firm)
+
+
+def _unplaced(c):
+    found = 0.0
+    for w in c.plan.waits:
+        if w.pupa not in [k.who for k in c.plan.kept]:
+            maybe = [k.chance or 0 for k in c.plan.hoped if k.who == w.pupa]
+            found += 1 - math.floor(10 * maybe[-1] + 1e-9) / 10 if maybe else 1
+    return round(found, 6)
 
 
 def _known(c, one):
@@ -173,8 +184,19 @@ def _length(c):
 
 def _room(c):
     wanted = to_come(c)
-    got = sum(free_by_then(c, k) for k in (*c.plan.kept, *c.plan.hoped) if k.who in wanted and _real(c, k))
+    those = [k for k in (*c.plan.kept, *c.plan.hoped) if k.who in wanted and _real(c, k)]
+    got = sum(free_by_then(c, k) for k in those if abs(k.since - _first(c, wanted[k.who][1])) <= MINUTE)
     return (10 * sum(many for _, _, many in wanted.values()) - got) / 10
+
+
+def _first(c, firm):
+    """The first time at the hour of the plan at which one firm from then on can be hung."""
+    visit = c.on
+    while visit < firm:
+        visit += timedelta(days=1)
+    while visit - timedelta(days=1) >= firm:
+        visit -= timedelta(days=1)
+    return visit
 
 
 def _real(c, k):
@@ -189,13 +211,15 @@ def to_come(c):
     lids = {fixed[name].name for name in fixed if name in everybody}
     staying = {name for name, place in fixed.items() if place.name in lids}
     found = {name: one for name, one in everybody.items() if name.startswith("expected ")}
+    waits, spots = {w.pupa for w in c.plan.waits}, {k.who for k in planned(c)}
     for p in c.season.pupae:
         if p.id not in everybody or not isinstance(c.season.place[p.place], Lid) or not c.due(p.id):
             continue
         beside = [pair for pair in c.near if p.id in pair and pair <= staying]
         if c.season.place[p.place].clear or any(c.any_day(*pair) or c.days(*pair) < days for pair in beside):
-            found[p.id] = everybody[p.id]
             staying.discard(p.id)
+            if p.id not in waits or p.id not in spots:  # the others are counted as placed
+                found[p.id] = everybody[p.id]
     chances = emergences(c.season, [pupa for pupa, _, _ in found.values()])
     return {name: one for name, one in found.items() if chances[one[0].id] is not None}
 
@@ -217,10 +241,7 @@ def free_by_then(c, k):
     one = emergences(c.season, [holder.pupa], c.on)[holder.pupa.id]
     if one is None or c.any_day(holder.pupa.id):
         return 0
-    visit = c.on
-    while visit < comers(c)[k.who][1]:
-        visit += timedelta(days=1)
-    return int(10 * one.chance_by(visit - timedelta(hours=_drying(c, one))) + 1e-9)
+    return int(10 * one.chance_by(k.since - timedelta(hours=_drying(c, one))) + 1e-9)
 
 
 def _drying(c, one):

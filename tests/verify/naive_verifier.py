@@ -11,6 +11,7 @@ from itertools import combinations
 
 from naive_case import Naive, is_spot, same_spot, usable
 from naive_dates import dates
+from naive_evenings import evenings
 from naive_kept import kept, shut
 from naive_levels import proof
 from naive_moves import after, moves, order, park, time
@@ -155,5 +156,5 @@ def closed(c):
 
 RULES = (
     once, spot_, position, clips, shared, lid, reach, clearance, closed, touch, from_, left, due, dates,
-    moves, time, order, after, park, stuck, waits, clash, listed, kept, proof, reason,
+    moves, time, order, after, park, stuck, waits, clash, listed, evenings, kept, proof, reason,
 )  # fmt: skip

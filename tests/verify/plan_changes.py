@@ -256,6 +256,22 @@ def hoped_changed(draw, plan):
     return replace(spoiled, kept=plan.kept, hoped=spoiled.kept)
 
 
+def later_changed(draw, plan):
+    """One that is hung on a later evening comes on another, or elsewhere, sooner or less likely than told."""
+    if (n := _one(draw, plan.later)) is None:
+        return plan
+    one = plan.later[n]
+    changes = draw(st.sampled_from([
+        *({"since": one.since + timedelta(hours=h)} for h in (-24, 7, 24, 240)),
+        *({"spot": spot} for spot in SPOTS), {"chance": 0.5}, {"chance": None}, {"latest": None},
+        {"latest": one.since}, {"who": plan.hangs[_one(draw, plan.hangs)].pupa},
+    ]))  # fmt: skip
+    kept, hoped = (
+        [replace(k, **changes) if k is one else k for k in those] for those in (plan.kept, plan.hoped)
+    )
+    return replace(plan, kept=tuple(kept), hoped=tuple(hoped))
+
+
 def told_changed(draw, plan):
     """What is said besides: who is left, who is stuck, what is proved, why."""
     name = plan.hangs[_one(draw, plan.hangs)].pupa
@@ -272,5 +288,6 @@ def told_changed(draw, plan):
 CHANGES = (
     rehung, moved_elsewhere, swapped, dropped, doubled, due_changed, slid, source_changed, pair_dropped,
     pair_to_the_other_list, pair_invented, pair_falsified, steps_exchanged, after_changed, window_changed,
-    move_dropped, parked, kept_changed, kept_doubled, level_changed, hoped_changed, told_changed,
+    move_dropped, parked, kept_changed, kept_doubled, level_changed, hoped_changed, later_changed,
+    told_changed,
 )  # fmt: skip

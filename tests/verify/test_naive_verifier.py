@@ -62,9 +62,9 @@ def test_both_verifiers_say_the_same_of_any_plan_changed_at_random():
 
     # Each plan as it was made and changed in a dozen ways. Not shrunk: each try of that makes a plan.
     @tries(20, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
-    @given(small_seasons(), st.booleans(), st.data())
-    def try_one(season, rehang, data):
-        plan = make_plan(season, ON, seconds=10, workers=1, rehang=rehang)
+    @given(small_seasons(), st.booleans(), st.sampled_from([1, None, 4]), st.data())
+    def try_one(season, rehang, evenings, data):
+        plan = make_plan(season, ON, seconds=10, workers=1, rehang=rehang, evenings=evenings)
         assert judge(season, plan) == (set(), set())
         for _ in range(12):
             spoiled, names = plan, []

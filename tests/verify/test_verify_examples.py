@@ -115,6 +115,7 @@ BREAK = {
     "waits": lambda _, p: replace(p, waits=(Waits(pupa=p.moves[0].pupa, until=p.on + timedelta(days=1)),)),
     "clash": unlisted_clash,
     "listed": lambda _, p: replace(p, clashes=(*p.clashes, FIRST)),
+    "evenings": lambda _, p: replace(p, hoped=(replace(NOBODY, who=p.moves[0].pupa),)),
     "kept": lambda _, p: replace(p, kept=(*p.kept, NOBODY)),
     "proof": lambda _, p: replace(p, proof=(Level(name="clashes", value=99, bound=0, proved=True),)),
     "reason": lambda _, p: replace(p, clashes=(), left=(), reason=("few spots",)),

@@ -89,10 +89,12 @@ def test_a_wrong_day(season, plan):
 
 
 def test_a_wrong_moment(season, plan):
-    (found,) = says(season, plan, 0, since=datetime(2027, 7, 13))
+    found, counted = says(season, plan, 0, since=datetime(2027, 7, 13))
     assert found.endswith(
         "from 2027-07-13 00:00:00: allowed is 2027-07-12 12:00:00, when it is firm and can be hung"
     )
+    # A spot at another moment than that is no room for it.
+    assert counted == "proof: level room has value 0: allowed is 1, as everybody hangs"
 
 
 def test_a_spot_on_which_one_still_hangs(season, plan):

@@ -39,7 +39,7 @@ CROWD = [pupa(f"m{k}", 3 + k % 4) for k in range(9)]
 # Each with what is asked for, so that together they have every level.
 SEASONS = {
     "crowded": (season((replace(TUB, clear=True), line(marks=6, left=60)), CROWD), {}),
-    "one may wait": (season((TUB, line(marks=3)), [pupa(f"m{k}", 6) for k in range(3)]), {"wait": True}),
+    "one may wait": (season((TUB, line(marks=3)), [pupa(f"m{k}", 6) for k in range(3)]), {"evenings": 2}),
     # a and b hang side by side, due on one day; to part them one of them moves.
     "hung side by side": (
         season((TUB, line(marks=12)), [pupa("a", 4, "n", "4"), pupa("b", 4, "n", "8"), pupa("c", 6)]),
@@ -175,8 +175,8 @@ def test_a_good_plan_is_not_believed_what_it_boasts():
 
 def test_a_level_nobody_knows_is_told():
     assert good().claim(proof=(Level(name="tidy", value=7, bound=3, proved=False),)).says() == [
-        "proof: level tidy is not known: allowed are waiting, left, clashes, trouble, touched, handling, "
-        "stability, room, smallest_gap, close, risk, elbow_room, length, carrying"
+        "proof: level tidy is not known: allowed are unplaced, waiting, left, clashes, trouble, touched, "
+        "handling, stability, room, smallest_gap, close, risk, elbow_room, length, carrying"
     ]
 
 
@@ -266,7 +266,7 @@ def test_what_is_hoped_for_must_be_founded():
 def test_of_any_season_each_number_made_false_is_told():
     # Each try makes a plan: it is not shrunk.
     @tries(5, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
-    @given(small_seasons(), st.fixed_dictionaries({k: st.booleans() for k in ("rehang", "wait", "widest")}))
+    @given(small_seasons(), st.fixed_dictionaries({k: st.booleans() for k in ("rehang", "widest")}))
     def try_one(case, choices):
         plan = make_plan(case, ON, seconds=10, workers=1, **choices)
         assert verify(case, plan) == []

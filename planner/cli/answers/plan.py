@@ -23,10 +23,10 @@ from planner.report.texts.text import CAUTION
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
-from planner.season.reading.told_dates import since
+from planner.season.reading.told_dates import day_told, since
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
-from planner.words import call
+from planner.words import call, few_ids
 
 
 def write_outputs(
@@ -94,9 +94,14 @@ def _next(season: Season, plan: Plan, firm: datetime | None) -> Iterator[str]:
     if plan.moves:
         tags, done = call("tags", season.folder, "--moved"), call("done", season.folder)
         steps.append(f"'{tags}', then '{done}' once they hang.")
-    if plan.waits:
-        again = call("plan", season.folder, "--wait")
-        steps.append(f"'{again}' on {since(plan.waits[0].until)}.")
+    if plan.put_off:
+        how = ("--wait",) if plan.evenings == 2 else ("--evenings", str(plan.evenings))
+        again = call("plan", season.folder, *how)
+        steps.append(f"'{again}' on {since(min(one.until for one in plan.put_off))}.")
+    elif plan.later:
+        first = plan.later[0].since
+        who = few_ids([one.who for one in plan.later if one.since.date() == first.date()])
+        steps.append(f"plan again on {day_told(first)}, for {who}.")
     elif firm:
         steps.append(f"plan again on {since(firm)}: the next ones are firm then.")
     for k, text in enumerate(steps or ["nothing to do."]):

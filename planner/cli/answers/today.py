@@ -18,10 +18,11 @@ from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
-from planner.season.reading.told_dates import day_text, since
+from planner.report.texts.later_evenings import evening_words
+from planner.season.reading.told_dates import day_text, day_told, since
 from planner.season.season import Season
 from planner.season.store import write_output
-from planner.words import call, count, ids, natural
+from planner.words import call, count, few_ids, ids, natural
 
 
 def answer(
@@ -50,6 +51,7 @@ def answer(
         why_not,
         dark,
         _waits(day),
+        _later(day),
         firm_since_text(day),
     ]
     notes = [text for text in notes if text and day.all]
@@ -84,15 +86,29 @@ def show_brief(season: Season, now: datetime, since: datetime) -> None:
 
 
 def _waits(day: Day) -> str:
-    """Empty, or whom the plan leaves on their lids, and when to plan again."""
+    """Empty, or whom the plan leaves on their lids without a spot, and when to plan again."""
     firm = {p.pupa.id for p in day.movable}
-    waits = [one for one in (day.plan.waits if day.plan else ()) if one.pupa in firm]
-    if not waits:
+    waits = [one for one in (day.plan.put_off if day.plan else ()) if one.pupa in firm]
+    if not waits or day.plan is None:
         return ""
     who, until = ids([one.pupa for one in waits]), min(one.until for one in waits)
     when = "now" if until <= day.now else f"on {since(until)}"
-    again = f"'{call('plan', day.season.folder, '--wait')}' finds out {when} whether there is a spot"
+    how = ("--wait",) if day.plan.evenings == 2 else ("--evenings", str(day.plan.evenings))
+    again = f"'{call('plan', day.season.folder, *how)}' finds out {when} whether there is a spot"
     return f"left on their lids for now: {who}; {again}"
+
+
+def _later(day: Day) -> str:
+    """Empty, or who is to be hung this evening by a plan made before, or else on the next evening to come."""
+    if day.plan is None or not (later := day.later):
+        return ""
+    first = later[0].since.date()
+    if first > day.today:
+        evening = [one for one in later if one.since.date() == first]
+        return f"planned for {day_told(first)}: {evening_words(day.plan, evening)}"
+    come = [one for one in later if one.since.date() <= day.today]
+    who = few_ids([one.who for one in come])
+    return f"to be hung today by the plan: {who}; '{call('plan', day.season.folder)}' makes the steps"
 
 
 def _page(day: Day, paper: str) -> bytes:

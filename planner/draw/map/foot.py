@@ -48,7 +48,7 @@ def foot_rows(sheet: Sheet, shortened: Sequence[str], room: float) -> Iterator[F
             [", ".join(sheet.left)] if alone else [],
         ),
         (
-            f"Left on their lids for now ({len(sheet.waits)}): plan again, with --wait, when the day is over",
+            f"Left on their lids for now ({len(sheet.waits)}): plan again on the evening for which they wait",
             [", ".join(one.pupa for one in sheet.waits)],
         ),
         (

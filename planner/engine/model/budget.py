@@ -101,6 +101,9 @@ RESERVATION_SOLVED = 60_000  # Booleans; beyond that only what is found without 
 
 # A season's plan
 DEFERRAL_SHARE = 0.3  # of the time left, for the fewest that must be deferred
+EVENING_SHARE = 0.7  # of the time left, for this evening, where some may yet be left for a later one
+EVENINGS_AHEAD = 8  # on which those of tonight may be hung by a plan that may choose: this one and a week
+EVENINGS_MOST = 30  # that may be asked for: no pupa hangs on its lid for longer than that
 DEFERRAL_LATEST = 0.5  # deterministic seconds for the set of them that is due last
 PARKING_SETS = 200  # sets of one more than is needed that are tried
 PARKING_RINGS = 60.0  # seconds for one ring, however many models it takes

@@ -14,7 +14,7 @@ from planner.engine.model.variables import Var, Variables
 def everyone_hangs(m: Variables) -> None:
     """For each class c: sum over nodes s of x[s, c] + stays of its items = its items. Nobody is forgotten.
 
-    For those to come: at most as many nodes as there will be of them.
+    For those to come: at most as many nodes as there will be of them, whenever they come.
     """
     by_class = m.hung() if m.demand else {}
     for c, items in enumerate(m.classes.members):
@@ -23,7 +23,7 @@ def everyone_hangs(m: Variables) -> None:
             m.cp.add(cp_model.LinearExpr.sum(by_class.get(c, [])) == free)
     of_coming: dict[int, list[Var]] = defaultdict(list)
     for (_, k), literal in m.reserved.items():
-        of_coming[k].append(literal)
+        of_coming[m.inst.first_of[k]].append(literal)
     for k, literals in of_coming.items():
         m.cp.add(cp_model.LinearExpr.sum(literals) <= m.inst.coming[k].count)
 

@@ -14,6 +14,8 @@ import numpy.typing as npt
 
 from planner.engine.model.clique_cover import Node as Node  # every other module takes it from here
 from planner.engine.model.clique_cover import edge_clique_cover
+from planner.engine.model.coming import Coming as Coming
+from planner.engine.model.coming import first_of
 from planner.engine.model.neighbour_pairs import Whole, ends_of
 from planner.engine.model.traversal import walk
 
@@ -21,21 +23,6 @@ SpotOf = dict[int, Node]
 EPS = 1e-6  # days; two dues closer than this are one
 SAME = 2 * EPS  # so two gaps, differences of two dues each, are one when closer than this
 TENTHS = 10  # chances of a node's being free are whole tenths
-
-
-@dataclass(frozen=True)
-class Coming:
-    """Items to come, of one due: ``count`` nodes are wanted for them from ``since`` to ``until``.
-
-    Days, on the scale of the dues. ``name``: whom they are, for those who read the plan.
-    """
-
-    due: float
-    since: float
-    until: float
-    count: int
-    kind: int = 0
-    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +67,8 @@ class Instance:
     reserved_beside, reserved_gap
         Node → (due, kind) of those for whom a node beside it is reserved: who hangs there keeps
         ``reserved_gap`` days from them.
+    reserved_from
+        Node → day from which it is reserved: who is hung there has left by then.
     """
 
     graph: nx.Graph[Any]
@@ -99,6 +88,7 @@ class Instance:
     vacancy_chance: Mapping[tuple[int, int], int] = field(default_factory=dict)
     reserved_beside: Mapping[Node, tuple[tuple[float, int], ...]] = field(default_factory=dict)
     reserved_gap: float = 0.0
+    reserved_from: Mapping[Node, float] = field(default_factory=dict)
 
     @cached_property
     def free_items(self) -> tuple[int, ...]:
@@ -135,6 +125,16 @@ class Instance:
         for node, others in found.items():
             others.discard(node)
         return found
+
+    @cached_property
+    def first_of(self) -> tuple[int, ...]:
+        """Of each of those to come, the first that stands for the same items."""
+        return first_of(self.coming)
+
+    @cached_property
+    def to_come(self) -> int:
+        """How many are to come, in tenths."""
+        return TENTHS * sum(c.count for k, c in enumerate(self.coming) if self.first_of[k] == k)
 
     def with_pinned(self, more: SpotOf) -> Instance:
         """The instance with more items pinned: their nodes, and those too near to them, are open no more."""
@@ -180,6 +180,10 @@ class Instance:
             abs(due - d) < self.reserved_gap - EPS or (kind, k) in self.risky
             for d, k in self.reserved_beside.get(node, ())
         )
+
+    def leaves_in_time(self, node: Node, until: float) -> bool:
+        """Whether one that hangs at ``node`` until a day has left it before somebody comes for it."""
+        return until <= self.reserved_from.get(node, math.inf) + EPS
 
     def kind(self, item: int) -> int:
         """Kind of an item; 0 where only dates count."""
@@ -230,7 +234,7 @@ class Instance:
     @property
     def only_dates_matter(self) -> bool:
         """Whether clashes are all that keeps items from nodes: no clips' widths and no reservations do."""
-        return not (self.exclusive or self.reserved_beside)
+        return not (self.exclusive or self.reserved_beside or self.reserved_from)
 
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and reservations are left alone."""
@@ -244,8 +248,9 @@ class Instance:
                     return False
         return not any(
             self.disturbs_reservation(spot_of[i], self.dues[i], self.kind(i))
+            or not self.leaves_in_time(spot_of[i], self.vacated_by(i))
             for i in self.free_items
-            if self.reserved_beside
+            if self.reserved_beside or self.reserved_from
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:

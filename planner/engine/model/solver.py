@@ -46,6 +46,10 @@ class Clock:
         """Finish at once with the incumbent."""
         self._interrupted = True
 
+    def part(self, share: float) -> Clock:
+        """A clock for a share of what is left, which stops with the whole."""
+        return Clock(share * self.left, lambda: self.interrupted)
+
     @property
     def left(self) -> float:
         """Seconds left, never negative; 0 after an interruption."""

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterable, Sequence
 from ortools.sat.python import cp_model
 
 from planner.engine.model.due_classes import due_classes
-from planner.engine.model.instance import TENTHS, Instance, Node, SpotOf, spot_name
+from planner.engine.model.instance import Instance, Node, SpotOf, spot_name
 from planner.engine.model.solver import Answer
 
 Var = cp_model.IntVar
@@ -84,9 +84,10 @@ class Variables(ABC):
         dues = {c: "on any day" if c in undated else f"{self.classes.dues[c]:g}" for c in needed}
         dated = {c: f"class {c} due {dues[c]} at" for c in needed}
         for node in inst.open_nodes:
-            shut, spot = set() if self.counted else self._shut(node), spot_name(node)
+            shut = self._reserved_against(node) if self.counted else self._shut(node)
+            spot = spot_name(node)
             for c in needed:
-                if c not in shut and own.get(node) != c:
+                if c not in shut and own.get(node) != c and inst.leaves_in_time(node, vacated_by[c]):
                     self._take(
                         node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), vacated_by[c]
                     )
@@ -108,6 +109,9 @@ class Variables(ABC):
         for node in (*inst.open_nodes, *inst.pinned_at):
             shut = self._shut(node)
             for k, coming in enumerate(inst.coming):
+                in_time = inst.leaves_in_time(node, coming.until)
+                if not in_time or inst.disturbs_reservation(node, coming.due, coming.kind):
+                    continue
                 if self.classes.coming[k] not in shut and inst.chance(node, k):
                     self.reserved[node, k] = self._new(
                         f"reserved for {coming.name or k} at {spot_name(node)}"
@@ -118,17 +122,20 @@ class Variables(ABC):
 
     def _shut(self, node: Node) -> set[int]:
         """Classes that a pinned neighbour, or a reservation beside it, keeps away from ``node``."""
-        inst, shut = self.inst, set[int]()
-        if not inst.pinned and not inst.reserved_beside:
-            return shut
-        for other in inst.graph[node]:
+        inst, shut = self.inst, self._reserved_against(node)
+        for other in inst.graph[node] if inst.pinned else ():
             if other in inst.pinned_at:
                 shut.update(self.classes.near[self.classes.of[inst.pinned_at[other]]])
-        if node in inst.reserved_beside:
-            for c, items in enumerate(self.classes.members):
-                if items and inst.disturbs_reservation(node, self.classes.dues[c], inst.kind(items[0])):
-                    shut.add(c)
         return shut
+
+    def _reserved_against(self, node: Node) -> set[int]:
+        """Classes that a reservation beside it keeps away from ``node``, also where clashes are counted."""
+        inst = self.inst
+        return {
+            c
+            for c, items in enumerate(self.classes.members if node in inst.reserved_beside else ())
+            if items and inst.disturbs_reservation(node, self.classes.dues[c], inst.kind(items[0]))
+        }
 
     def literals(self, node: Node, run: Iterable[int]) -> list[Var]:
         """Literals of which at least one is true when a class of ``run`` hangs at ``node``."""
@@ -161,9 +168,8 @@ class Variables(ABC):
     @property
     def missing(self) -> cp_model.LinearExprT:
         """How many to come have no reservation, in tenths: a node counts by its chance to be free."""
-        total = sum(TENTHS * coming.count for coming in self.inst.coming)
         chances = [self.inst.chance(*key) for key in self.reserved]
-        return total - cp_model.LinearExpr.weighted_sum(list(self.reserved.values()), chances)
+        return self.inst.to_come - cp_model.LinearExpr.weighted_sum(list(self.reserved.values()), chances)
 
     def hint(self, spot_of: SpotOf, reserved: Collection[tuple[Node, int]] = ()) -> None:
         """Start the search from ``spot_of``; always clears the hints given before."""

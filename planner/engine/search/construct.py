@@ -29,7 +29,8 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     for node in order:
         if state.is_free(node) and (c := state.best_class(node)) is not None:
             state.put(state.unplaced[c].pop(), node)
-    spare = [node for node in order if node not in state.class_at]
+    reserved = inst.reserved_from.keys() | (inst.reserved_beside.keys() if inst.reserved_from else ())
+    spare = [node for node in order if node not in state.class_at and node not in reserved]
     for c, items in enumerate(state.unplaced):
         if items:
             _put_leftover(state, c, items, spare)
@@ -104,18 +105,25 @@ class _State:
         return node not in self.class_at and node not in self.blocked
 
     def best_class(self, node: Node) -> int | None:
-        shut = self.shut_by_reservations(node) if node in self.inst.reserved_beside else set()
-        for other in self.inst.graph[node]:
+        inst = self.inst
+        reserved = node in inst.reserved_beside or node in inst.reserved_from
+        shut = self.shut_by_reservations(node) if reserved else set()
+        for other in inst.graph[node]:
             if (c := self.class_at.get(other)) is not None:
                 shut.update(self.classes.near[c])
         able = [c for c, items in enumerate(self.unplaced) if items and c not in shut]
         return max(able, key=self.urgency, default=None)
 
     def shut_by_reservations(self, node: Node) -> set[int]:
-        """Classes that would disturb a reservation beside a node."""
+        """Classes that would disturb a reservation of a node, or beside it."""
         inst, classes = self.inst, self.classes
         each = enumerate(zip(classes.dues, classes.members, strict=True))
-        return {c for c, (due, items) in each if inst.disturbs_reservation(node, due, inst.kind(items[0]))}
+        return {
+            c
+            for c, (due, items) in each
+            if inst.disturbs_reservation(node, due, inst.kind(items[0]))
+            or not inst.leaves_in_time(node, max(map(inst.vacated_by, items)))
+        }
 
     def urgency(self, c: int) -> tuple[int, int, int]:
         load = max((self.run_load[r] for r in self.runs_of[c]), default=0)

@@ -1,20 +1,17 @@
-"""Items left at their homes till later: the fewest, so that nobody who is hung clashes."""
+"""Items left at their homes till later: the fewest, so that nobody who is hung clashes, now or then."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 
-from ortools.sat.python import cp_model
-
-from planner.engine.model import budget
-from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import Instance
+from planner.engine.model.instance import TENTHS, Instance, Node
 from planner.engine.model.level import Level
-from planner.engine.model.solver import Answer, Effort, solve, solve_repeatably
+from planner.engine.model.solver import Effort
 from planner.engine.model.sub_instance import without_barred_homes
-from planner.engine.model.variables import Var
 from planner.engine.search.construct import construct
+from planner.engine.search.deferral_model import Deferrable as Deferrable
+from planner.engine.search.deferral_model import DeferralModel
 from planner.engine.search.lexicographic import is_feasible
 
 
@@ -22,18 +19,27 @@ from planner.engine.search.lexicographic import is_feasible
 class Deferral:
     """Items deferred, and what that costs with the bound proved.
 
-    ``clashes``: fewer than so many are impossible, whoever is deferred; ``left``: so many are left where
-    these are.
+    ``later``: item → its node then, and which of those to come it is; an item without one has no node.
+    ``reached``: levels ``left`` and ``clashes`` → what is left where these are; ``least``: no less is
+    possible, whoever is deferred.
     """
 
     items: tuple[int, ...]
-    level: Level
-    clashes: int
-    left: int
+    later: Mapping[int, tuple[Node, int]]
+    levels: tuple[Level, ...]
+    reached: Mapping[str, int]
+    least: Mapping[str, int]
 
 
 def fewest_deferred(
-    inst: Instance, gap: float, costs: Mapping[int, int], effort: Effort
+    inst: Instance,
+    gap: float,
+    able: Collection[Deferrable],
+    effort: Effort,
+    *,
+    unplaced: bool = True,
+    most: int | None = None,
+    wanted: Mapping[int, Node] | None = None,
 ) -> tuple[Deferral | None, bool]:
     """The items to defer for the fewest clashes at the least cost; None: nobody, or not found out.
 
@@ -41,105 +47,79 @@ def fewest_deferred(
 
     Parameters
     ----------
+    inst
+        Of which nobody is to come but those who may be deferred.
     gap
         Days.
-    costs
-        Item that may be deferred → what that costs.
+    able
+        Who may be deferred, and when they may be hung then.
+    unplaced
+        Whether some may be deferred for whom no node is found on a later evening.
+    most
+        Clashes, at most.
+    wanted
+        Item → the node that it was to have later by a plan before; it is kept where that costs nothing.
 
     Notes
     -----
-    One that is deferred clashes with nobody where it is, for it will have left before either emerges; but
-    nobody stays for good beside it. Of sets alike in cost one is taken whose items are due late. Clashes are
-    only counted where there is no assignment without.
+    In order: nobody left and fewest clashes, counted only where some are left or clash in each assignment;
+    fewest deferred without a node, a node that only may be free counting with its chance; fewest evenings at
+    home. One that is deferred clashes with nobody where it is, for it will have left before either emerges;
+    but nobody stays for good beside one that has no node. Of sets alike in all that one is taken whose items
+    keep their nodes, and are due late.
     """
-    if not costs or is_feasible(inst, construct(inst, gap), gap):  # found without the solver
+    if not able or is_feasible(inst, construct(inst, gap), gap):  # found without the solver
         return None, False
-    whole, inst = inst, without_barred_homes(inst)
-    sure = False
+    whole, sure = inst, False
     effort.say("whether some can wait on their lids")
     for counted in (False, True):
-        model = HangModel(inst, gap, merge=False, demand=False, counted=counted)
-        deferred = {i: model.cp.new_bool_var(f"{i} is deferred") for i in costs}
-        _all_hang_or_are_deferred(model, deferred)
-        _nobody_stays_beside(whole, model, deferred)
-        _nobody_hangs_beside(whole, model, deferred, gap)
-        cost = sum(costs[i] * one for i, one in deferred.items())
-        clashes = left = 0
+        own = whole if counted else _without_barred_homes(whole)
+        model = DeferralModel(own, whole, gap, able, counted=counted, unplaced=unplaced)
+        reached, least = {"left": 0, "clashes": 0}, {"left": 0, "clashes": 0}
+        for name, goal in model.goals:
+            answer = model.least(goal, effort, fixed=most is None or name != "left")
+            if answer is None or answer.bound is None or answer.value is None:
+                return None, sure
+            reached[name], least[name] = answer.value, answer.bound
+            if most is not None and name == "left":  # the fewest left, with however many clashes
+                model.at_most(most)
+                answer = model.least(goal, effort)
+                if answer is None or answer.value is None:
+                    return None, sure
+                reached[name] = answer.value
         if counted:
-            model.cp.minimize(model.clash_count)
-            answer = solve(model.cp, effort, budget.DEFERRAL_SHARE * effort.clock.left)
-            if not answer.solved or answer.value is None or answer.bound is None:
-                return None, sure
-            model.cp.add(model.clash_count <= answer.value)
-            clashes, left = max(int(sure), answer.bound), answer.value
-            sure = clashes > 0
-        model.cp.minimize(cost)
-        answer = solve(model.cp, effort, budget.DEFERRAL_SHARE * effort.clock.left)
-        if answer.solved and answer.value is not None and answer.bound is not None:
-            model.cp.add(cost <= answer.value)
-            found = _due_last(model, deferred, answer, effort)
-            if not found:
-                return None, sure
-            value, bound = sum(costs[i] for i in found), answer.bound
-            level = Level(name="waiting", value=value, bound=bound, proved=value == bound)
-            return Deferral(tuple(sorted(found)), level, clashes, left), sure
-        sure = sure or answer.status == "infeasible"
+            least["clashes"] = max(least["clashes"], int(sure and not whole.barred))
+            sure = any(least.values())
+        without = model.least(model.without_node, effort)
+        if without is None:
+            sure = sure or model.infeasible
+            continue
+        evenings = model.least(model.evenings, effort) or without
+        found = model.due_last(wanted or {}, evenings, effort)
+        if not found:
+            return None, sure
+        later = model.later(found, wanted or {})
+        value = sum(one.cost * len(found & {*one.items}) for one in able) + sum(
+            model.which[k][1] for _, k in later.values()
+        )
+        missing = TENTHS * len(found) - sum(model.tenths(*at) for at in later.values())
+        levels = (
+            _level("unplaced", missing / TENTHS, (without.bound or 0) / TENTHS),
+            _level("waiting", value, min(evenings.bound or 0, value) if evenings is not without else 0),
+        )
+        return Deferral(tuple(sorted(found)), later, levels, reached, least), sure
     return None, sure
 
 
-def _due_last(model: HangModel, deferred: Mapping[int, Var], fewest: Answer, effort: Effort) -> set[int]:
-    """Of the sets that cost as little as the one found, the one due last, as far as it is found."""
-    found = {i for i, literal in deferred.items() if fewest.on(literal)}
-    if not found:
-        return found
-    last = max(model.inst.dues)
-    model.cp.minimize(
-        sum(round(10 * (last - model.inst.dues[i])) * literal for i, literal in deferred.items())
+def _without_barred_homes(inst: Instance) -> Instance:
+    """The instance in which barred items have no home, with the same to come."""
+    return replace(
+        without_barred_homes(inst),
+        vacated=inst.vacated,
+        coming=inst.coming,
+        vacancy_chance=inst.vacancy_chance,
     )
-    model.cp.clear_hints()  # type: ignore[no-untyped-call]  # ortools has no types here
-    for i, literal in deferred.items():
-        model.cp.add_hint(literal, i in found)
-    better = solve_repeatably(model.cp, effort, budget.DEFERRAL_LATEST)
-    return {i for i, literal in deferred.items() if better.on(literal)} if better.solved else found
 
 
-def _all_hang_or_are_deferred(model: HangModel, deferred: Mapping[int, Var]) -> None:
-    """For each class c: (how many of c hang) + (how many are deferred) = its items; nobody does both."""
-    hung = model.hung()
-    for c, items in enumerate(model.classes.members):
-        free = [i for i in items if i not in model.inst.pinned]
-        if free:
-            put_off = [deferred[i] for i in free if i in deferred]
-            model.cp.add(cp_model.LinearExpr.sum([*hung.get(c, []), *put_off]) == len(free))
-    for i, literal in deferred.items():
-        if i in model.stay:
-            model.cp.add_at_most_one([literal, model.stay[i]])
-
-
-def _nobody_stays_beside(inst: Instance, model: HangModel, deferred: Mapping[int, Var]) -> None:
-    """For each clique q of homes and run r: b = "one of r stays in q", and then none of r is deferred there.
-
-    ``inst``: with the homes of those who must leave their lid, whom the model knows only as deferred.
-    """
-    of, home_of = model.classes.of, inst.home_of
-    for clique in inst.cover:
-        there = [home_of[node] for node in clique if node in home_of]
-        for run in [*model.classes.runs, *map(set, model.classes.pairs)]:
-            staying = [model.stay[i] for i in there if i in model.stay and of[i] in run]
-            put_off = [deferred[i] for i in there if i in deferred and of[i] in run]
-            if staying and put_off:
-                stays = model.cp.new_bool_var(f"one of {', '.join(literal.name for literal in staying)}")
-                model.cp.add_bool_or(staying).only_enforce_if(stays)
-                for literal in staying:
-                    model.cp.add_implication(literal, stays)
-                for literal in put_off:
-                    model.cp.add_implication(literal, ~stays)
-
-
-def _nobody_hangs_beside(inst: Instance, model: HangModel, deferred: Mapping[int, Var], gap: float) -> None:
-    """For each spot within reach of a lid: who clashes with i does not hang there, or i is not deferred."""
-    for i, literal in deferred.items():
-        for node in inst.graph[inst.homes[i]]:
-            for c, items in enumerate(model.classes.members):
-                if (node, c) in model.x and inst.clash(i, items[0], gap):
-                    model.cp.add_implication(literal, ~model.x[node, c])
+def _level(name: str, value: float, bound: float) -> Level:
+    return Level(name=name, value=value, bound=bound, proved=value == bound)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planner.engine.model import budget
@@ -31,6 +31,7 @@ def reservation_level(
     effort: Effort,
     *,
     counted: bool,
+    wanted: Collection[tuple[str, Node]] = (),
 ) -> Reservations:
     """Reserve nodes for as many of those to come as can be, no level before getting worse.
 
@@ -42,6 +43,8 @@ def reservation_level(
         Fixes the levels reached before.
     counted
         Whether ``start`` has clashes.
+    wanted
+        (Name, node) of the reservations of the plan before, which are kept where that costs nothing.
 
     Notes
     -----
@@ -49,10 +52,12 @@ def reservation_level(
     exchange their nodes. One to come takes a node that may be free by then, which counts with its chance, and
     keeps ``gap`` days from its neighbours like everybody else.
     """
-    total = sum(TENTHS * coming.count for coming in inst.coming)
-    reserved = _first_fit(inst, start, gap, aside=True)
+    total = inst.to_come
+    reserved = first_fit(inst, start, gap, wanted, aside=True)
     if _expected(inst, reserved) < total:
-        reserved = max(reserved, _first_fit(inst, start, gap), key=lambda found: _expected(inst, found))
+        reserved = max(
+            reserved, first_fit(inst, start, gap, wanted), key=lambda found: _expected(inst, found)
+        )
     best, bound = start, 0
     size = len(inst.coming) + len({round(due / EPS) for due in inst.dues})
     size *= len(inst.open_nodes)
@@ -93,16 +98,53 @@ def with_reservations(inst: Instance, reservations: Reservations, gap: float) ->
     before = {i: reservations.spot_of[i] for i in inst.free_items if reservations.spot_of[i] in near}
     rest = inst.with_pinned(before)
     rest = rest.with_open([node for node in rest.open_nodes if node not in near])
+    return replace(rest, coming=(), reserved_beside=_both(inst, reserved_beside), reserved_gap=gap)
+
+
+def with_later(
+    inst: Instance, later: Iterable[tuple[Node, float, int, float]], gap: float, vacated: tuple[float, ...]
+) -> Instance:
+    """The same instance with nodes reserved beforehand: (node, due, kind, from when) of those who come later.
+
+    Who hangs there before has left by then, as ``vacated`` says, and nobody else to come is given that node.
+    """
+    reserved_beside: defaultdict[Node, list[tuple[float, int]]] = defaultdict(list)
+    since: dict[Node, float] = {}
+    for node, due, kind, day in later:
+        for one in (node, *inst.excludes.get(node, ())):
+            since[one] = min(day, since.get(one, math.inf))
+        for other in inst.graph[node]:
+            reserved_beside[other].append((due, kind))
     return replace(
-        rest,
-        coming=(),
-        reserved_beside={node: tuple(dict.fromkeys(those)) for node, those in reserved_beside.items()},
+        inst,
+        vacated=inst.vacated or vacated,
+        vacancy_chance={
+            key: p for key, p in inst.vacancy_chance.items() if inst.pinned.get(key[0]) not in since
+        },
+        reserved_beside=_both(inst, reserved_beside),
         reserved_gap=gap,
+        reserved_from={
+            node: min(inst.reserved_from.get(node, math.inf), since.get(node, math.inf))
+            for node in {**inst.reserved_from, **since}
+        },
     )
 
 
-def _first_fit(
-    inst: Instance, spot_of: SpotOf, gap: float, *, aside: bool = False
+def _both(
+    inst: Instance, more: Mapping[Node, list[tuple[float, int]]]
+) -> dict[Node, tuple[tuple[float, int], ...]]:
+    """Node → (due, kind) of those reserved beside it, in the instance already or besides."""
+    known = inst.reserved_beside
+    return {n: tuple(dict.fromkeys((*known.get(n, ()), *more.get(n, ())))) for n in {**known, **more}}
+
+
+def first_fit(
+    inst: Instance,
+    spot_of: SpotOf,
+    gap: float,
+    wanted: Collection[tuple[str, Node]] = (),
+    *,
+    aside: bool = False,
 ) -> tuple[tuple[Node, int], ...]:
     """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``.
 
@@ -116,18 +158,20 @@ def _first_fit(
         hung[node].append((inst.dues[item], inst.kind(item)))
     nodes = [*inst.open_nodes, *(n for i, n in inst.pinned.items() if inst.vacated_by(i) < math.inf)]
     reserved: list[tuple[Node, int]] = []
+    lacking = {first: inst.coming[first].count for first in inst.first_of}
     for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
-        left = coming.count
-        for node in (
-            sorted(nodes, key=lambda n: sum(other in hung for other in inst.graph[n])) if aside else nodes
-        ):
-            if not left:
+        own = inst.first_of[k]
+        order = sorted(nodes, key=lambda n: sum(o in hung for o in inst.graph[n])) if aside else nodes
+        if wanted:
+            order = sorted(order, key=lambda n: (coming.name, n) not in wanted)
+        for node in order:
+            if not lacking[own]:
                 break
             if _fits(inst, coming, node, taken, hung, gap):
                 reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
                 hung[node].append((coming.due, coming.kind))
-                left -= 1
+                lacking[own] -= 1
     return tuple(reserved)
 
 
@@ -139,11 +183,13 @@ def _fits(
     hung: dict[Node, list[tuple[float, int]]],
     gap: float,
 ) -> bool:
+    if not inst.leaves_in_time(node, coming.until):
+        return False
     for beside in (node, *inst.excludes.get(node, ())):
         for since, until in taken.get(beside, ()):
             if since < coming.until and coming.since < until - EPS:
                 return False
-    return not any(
+    return not inst.disturbs_reservation(node, coming.due, coming.kind) and not any(
         abs(due - coming.due) < gap - EPS or (kind, coming.kind) in inst.risky
         for other in inst.graph[node]
         for due, kind in hung.get(other, ())

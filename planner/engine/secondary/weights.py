@@ -83,8 +83,9 @@ def weighted(
     heaviest = heavy * (TOGETHER * most * int(weight.max(initial=0)) + 1)
     shut = np.zeros((n, len(inst.open_nodes)), dtype=bool)
     for k, node in enumerate(inst.open_nodes):
-        if node in inst.reserved_beside:
+        if node in inst.reserved_beside or node in inst.reserved_from:
             for s, item in one_of.items():
-                shut[s, k] = inst.disturbs_reservation(node, inst.dues[item], inst.kind(item))
+                in_time = inst.leaves_in_time(node, inst.vacated_by(item))
+                shut[s, k] = not in_time or inst.disturbs_reservation(node, inst.dues[item], inst.kind(item))
     beside = heaviest * clash + heavy * weight + risky * dries
     return Weighted(Costs(sort, beside, crowded, close, touch, group, carry, shut), risky)

@@ -13,7 +13,7 @@ from planner.engine.model import budget
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
 from planner.engine.search.lexicographic import solve_lexicographic
-from planner.planning.deferral import deferrable, fewest_deferred
+from planner.planning.deferral import Deferred, deferrable, fewest_deferred, with_deferred
 from planner.planning.infeasible.clash_free import InfeasibleSeason, first_possible
 from planner.planning.infeasible.more_spots import more_spots
 from planner.planning.infeasible.reasons import explain, pinned_pairs
@@ -36,19 +36,22 @@ from planner.season.plan.reason_record import (
 DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the fewest are
 
 
-def explain_plan(season: Season, plan: Plan, effort: Effort, *, wait: bool = False) -> Explained:
-    """The reasons why a plan has clashes or leaves some behind, and the ways out; empty for a good one.
-
-    ``wait``: whether some were allowed to wait on their lids when it was made.
-    """
+def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
+    """The reasons why a plan has clashes or leaves some behind, and the ways out; empty for a good one."""
     if not plan.clashes and not any(level.name == "left" and level.value for level in plan.proof):
         return Explained()
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
-    infeasible = InfeasibleSeason(season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, wait)
+    infeasible = InfeasibleSeason(
+        season, plan.on, plan.gap_days, plan.risk, effort, rehang, stuck, plan.evenings > 1
+    )
     now = infeasible.now()
     problem = infeasible.problem(season, now)
     half = replace(effort, clock=_share_of(effort.clock, budget.REASONS_SHARE))
-    reasons = explain(problem, infeasible.days, half, rehang=rehang)
+    # Who waits for a spot that comes free is no part of what cannot be.
+    waits = with_deferred(now, {one.pupa: one.until for one in plan.waits})
+    reasons = explain(
+        infeasible.problem(season, waits) if plan.waits else problem, infeasible.days, half, rehang=rehang
+    )
     ways = tuple(ways_out(infeasible, problem, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
 
@@ -144,22 +147,42 @@ def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Wa
 
 
 def _defer(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
-    """Fewest to leave on their lids for a day; whoever clashes where it hangs is not helped by that."""
+    """Fewest to leave on their lids; whoever clashes where it hangs is not helped by that.
+
+    A way out is that only where each has a spot on a later evening that is surely free by then.
+    """
     if infeasible.wait:
         return
-    pinned = bool(pinned_pairs(problem, infeasible.days))
-    found, some_clash = (
-        (None, True)
-        if pinned
-        else fewest_deferred(problem, infeasible.on, infeasible.days, infeasible.effort)
-    )
-    if found is not None and not found.left:
-        later, gone = as_predicted(infeasible.season, dict(problem.now), found.until)
-        # Where not even free hands find a plan then, those who are hung now are only more in the way.
-        then = infeasible.possible(later, forecasts(later, found.until))
-        yield HoldBack(pupae=found.pupae, until=found.until, least=found.level.proved, gone=gone, then=then)
-    elif some_clash or not deferrable(problem, infeasible.on):
+    if pinned_pairs(problem, infeasible.days):
         yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
+        return
+    some_clash, of = False, (infeasible.on, infeasible.days, infeasible.effort)
+    for span in (budget.EVENINGS_AHEAD, 2):  # a spot by then, or else a day won
+        found, some_clash = fewest_deferred(problem, *of, span)
+        if found is None or any(found.reached.values()):
+            continue
+        placed = not found.levels[0].value
+        if placed or span == 2:
+            yield _held(infeasible, problem, found, placed=placed)
+            return
+    if some_clash or not deferrable(problem, infeasible.on):
+        yield NoWay(of="hold", why="not even if all waited that can be moved a day later")
+
+
+def _held(infeasible: InfeasibleSeason, problem: SeasonProblem, found: Deferred, *, placed: bool) -> HoldBack:
+    until = max(found.until.values())
+    later, gone = as_predicted(infeasible.season, dict(problem.now), until)
+    # Where not even free hands find a plan then, those who are hung now are only more in the way.
+    then = True if placed else infeasible.possible(later, forecasts(later, until))
+    return HoldBack(
+        pupae=tuple(found.until),
+        until=until,
+        least=found.levels[0].proved,
+        gone=gone,
+        then=then,
+        evenings=1 + (until - infeasible.on).days,
+        placed=placed,
+    )
 
 
 def _wait(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:

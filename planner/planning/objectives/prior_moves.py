@@ -18,7 +18,10 @@ from planner.season.plan.plan_record import Changed, Hang, Plan
 
 @dataclass(frozen=True)
 class PriorMoves:
-    """The moves of the plan ``before`` that are not made yet, of those who may be moved in ``problem``."""
+    """The moves of the plan ``before`` that are not made yet, of those who may be moved in ``problem``.
+
+    Also those that it had for a later evening.
+    """
 
     problem: SeasonProblem
     before: Plan | None
@@ -28,7 +31,8 @@ class PriorMoves:
         """Item → where the plan before has it, if it is to be moved and does not hang there yet."""
         if self.before is None:
             return {}
-        hangs = {hang.pupa: hang for hang in self.before.hangs if hang.from_place is not None}
+        hangs = {one.who: Hang(pupa=one.who, place=one.place, spot=one.spot) for one in self.before.later}
+        hangs |= {hang.pupa: hang for hang in self.before.hangs if hang.from_place is not None}
         found = {}
         for i in self.problem.instance.free_items:
             hang, home = hangs.get(self.problem.ids[i]), self.problem.instance.homes.get(i)
@@ -46,6 +50,15 @@ class PriorMoves:
             if node is not None:
                 found[i] = node
         return found
+
+    @cached_property
+    def reserved(self) -> set[tuple[str, Node]]:
+        """(Pupa, node) of those who were to be hung on a later evening, and still are."""
+        nodes = {
+            (node.place, node.tag): node for node in self.problem.instance.graph if isinstance(node, Spot)
+        }
+        later = self.before.later if self.before else ()
+        return {(one.who, node) for one in later if (node := nodes.get((one.place, one.spot)))}
 
     @cached_property
     def off_grid(self) -> int:

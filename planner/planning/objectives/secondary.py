@@ -83,7 +83,15 @@ def solve_secondary(
         restrict = both(
             fix_levels(inst, solution, penalty), keep_at_least(prior.nodes, len(prior.kept(spot_of)))
         )
-        reservations = reservation_level(inst, spot_of, days, restrict, effort, counted=not solution.feasible)
+        reservations = reservation_level(
+            inst,
+            spot_of,
+            days,
+            restrict,
+            effort,
+            counted=not solution.feasible,
+            wanted=prior.reserved,
+        )
         if prior.nodes:
             own = realigned(inst, reservations.spot_of, prior.nodes, days)
             reservations = replace(reservations, spot_of=own)

@@ -17,6 +17,7 @@ from planner.rack.spots import home_of
 from planner.season import Lid, Pupa, Season
 
 LEAST = 3  # tenths: a spot less likely to be free than that is not counted on at all
+DAY = timedelta(days=1)
 SURE = 0.9  # with this chance a pupa has emerged, and dried its wings, by the day its spot is given away
 
 
@@ -65,6 +66,7 @@ def look_ahead(
     fixed: Collection[str],
     for_good: Collection[str],
     days: float,
+    placed: Collection[str] = (),
 ) -> LookAhead:
     """The arrivals, when they need a spot, and when each pupa of today has left its own.
 
@@ -76,25 +78,54 @@ def look_ahead(
         Of them those whose spot is given to nobody after them, such as one on a lid.
     days
         Between neighbours' dues.
+    placed
+        Ids of those who have a spot for later already.
 
     Notes
     -----
     Of a soft one without a date it is not known for how long it needs a spot: none is reserved for it.
     """
-    wanted = [*_soft(season, now, hung, graph, fixed, days), *arrivals(season, on.date())]
+    soft = _soft(season, now, hung, graph, fixed, days)
+    those = [*(one for one in soft if one.name not in placed), *arrivals(season, on.date())]
+    wanted = [(one, [next_visit(on, one.firm)]) for one in those]
+    return reckoned(season, now, hung, wanted, on, scale, for_good)
+
+
+def later_evenings(forecast: Forecast, first: datetime, last: datetime) -> list[datetime]:
+    """The evenings from ``first`` to ``last`` on which a pupa can be moved, even if it darkens early."""
+    due, dark = forecast.due, forecast.dark_from
+    early = dark - (due.median - due.low) if due and dark else dark
+    found = [first]
+    while found[-1] + DAY <= last and (early is None or found[-1] + DAY < early):
+        found.append(found[-1] + DAY)
+    return found
+
+
+def reckoned(
+    season: Season,
+    now: Mapping[str, Forecast],
+    hung: Sequence[Pupa],
+    wanted: Sequence[tuple[Arrival, Sequence[datetime]]],
+    on: datetime,
+    scale: DayScale,
+    for_good: Collection[str],
+) -> LookAhead:
+    """The look ahead for arrivals, each with the moments at one of which it is to be hung."""
     if not wanted:
         return LookAhead()
-    chances = emergences(season, [one.pupa for one in wanted])
+    chances = emergences(season, [one.pupa for one, _ in wanted])
     today = emergences(season, hung, on)
-    dues = predict_all(season, [one.pupa for one in wanted])  # by the same rule as of those who hang
+    dues = predict_all(season, [one.pupa for one, _ in wanted])  # by the same rule as of those who hang
     coming, pupae, moments = [], [], []
-    for who, due in zip(wanted, dues, strict=True):
+    for (who, when), due in zip(wanted, dues, strict=True):
         if due is not None and (one := chances[who.pupa.id]) is not None:
-            moment = next_visit(on, who.firm)
             until = _left(season, one, scale)
-            coming.append(Coming(scale.days(due.median), scale.days(moment), until, who.count, name=who.name))
-            pupae.append(who.pupa)
-            moments.append(moment)
+            for moment in when:
+                coming.append(
+                    Coming(scale.days(due.median), scale.days(moment), until, who.count, name=who.name)
+                )
+                pupae.append(who.pupa)
+                moments.append(moment)
     known: dict[int, tuple[float, list[int]]] = {}
     vacated: list[float] = []
     vacancy_chance: dict[tuple[int, int], int] = {}
@@ -104,7 +135,7 @@ def look_ahead(
             vacated.append(math.inf)  # it may hang there for ever
             continue
         if id(one) not in known:
-            chances_by = [_gone_by(season, one, since) for since in moments]
+            chances_by = [int(TENTHS * gone_by(season, one, since) + 1e-9) for since in moments]
             known[id(one)] = _left(season, one, scale), chances_by
         left, tenths = known[id(one)]
         vacated.append(math.inf if pupa.id in for_good else left)
@@ -115,13 +146,13 @@ def look_ahead(
 
 def next_visit(on: datetime, firm: datetime) -> datetime:
     """The moment when one firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
-    return firm + (on - firm) % timedelta(days=1)
+    return firm + (on - firm) % DAY
 
 
-def _gone_by(season: Season, one: Emergence, moment: datetime) -> int:
-    """Chance in tenths that it has emerged and dried its wings by then."""
+def gone_by(season: Season, one: Emergence, moment: datetime) -> float:
+    """Chance that it has emerged and dried its wings by then."""
     drying = timedelta(hours=profile_of(season, one.species).wing_drying)
-    return int(TENTHS * one.chance_by(moment - drying) + 1e-9)
+    return one.chance_by(moment - drying)
 
 
 def _left(season: Season, one: Emergence, scale: DayScale) -> float:

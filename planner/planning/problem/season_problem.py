@@ -48,6 +48,7 @@ class SeasonProblem:
     scale: DayScale
     at: datetime | None = None  # when none of them had emerged: chances are given that
     risk: float | None = None  # allowed; None where only dates count
+    for_good: frozenset[str] = frozenset()  # ids of those whose spot is given to nobody after them
 
     @property
     def movable(self) -> bool:
@@ -147,6 +148,7 @@ def season_problem(
     rehang: bool = False,
     also_pinned: Collection[str] = (),
     gap: float | None = None,
+    placed: Collection[str] = (),
 ) -> SeasonProblem:
     """The problem of a season as of the forecasts ``now``.
 
@@ -164,6 +166,8 @@ def season_problem(
         Ids of those who stay in any case.
     gap
         Days between neighbours' dues for those who will have to be parted; None: the season's.
+    placed
+        Ids of those deferred for whom a spot is reserved already.
     """
     at = on if at is None else at
     present = [p for p in season.pupae if p.present]
@@ -192,7 +196,16 @@ def season_problem(
         LookAhead()
         if on is None
         else look_ahead(
-            season, now, pupae, graph, on, scale, fixed, for_good, season.gap_days if gap is None else gap
+            season,
+            now,
+            pupae,
+            graph,
+            on,
+            scale,
+            fixed,
+            for_good,
+            season.gap_days if gap is None else gap,
+            placed,
         )
     )
     kinds, risky = _kinds(season, [*pupae, *expected.pupae], undated, risk, at)
@@ -214,7 +227,9 @@ def season_problem(
         vacancy_chance=expected.vacancy_chance,
     )
     prepupae = {p.id: homes[p.id] for p in present if p.pupated is None}
-    return SeasonProblem(season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk)
+    return SeasonProblem(
+        season, now, tuple(p.id for p in pupae), instance, prepupae, scale, at, risk, frozenset(for_good)
+    )
 
 
 def _kinds(

@@ -187,16 +187,18 @@ def _left(day: Day, most: int | None) -> Section:
     left = day.plan.left if day.plan else ()
     if not left:
         return _NOTHING
-    firm, since = {p.pupa.id for p in day.movable}, set(day.firm_since)
+    movable, planned = {p.pupa.id for p in day.movable}, {one.who for one in day.later}
+    evening, firm, since = movable & planned, movable - planned, set(day.firm_since)
     told = [
         text.format(_some(names, most))
         for text, names in (
             ("No spot by the plan for {}.", [name for name in left if name in firm - since]),
             ("Firm only since the plan was made: {}.", [name for name in left if name in since]),
+            ("To be hung on their evening: {}.", [name for name in left if name in evening]),
         )
         if names
     ]
-    if later := len([name for name in left if name not in firm]):
+    if later := len([name for name in left if name not in firm | evening]):
         who = ("It" if later == 1 else "They") if later == len(left) else count(later, "pupa", "pupae")
         told.append(f"{who} cannot be moved now.")
     return Section(f"Left on lids to be cleared: {count(len(left), 'pupa', 'pupae')}", " ".join(told), (), ())

@@ -12,6 +12,7 @@ from planner.season.season import Season
 
 MOST_PENDING = 8  # pairs shown; plan.yaml has all
 _MEANING = {
+    "unplaced": "put off, without a spot",
     "waiting": "evenings on lids",
     "left": "left on lids to clear",
     "clashes": "clashes",

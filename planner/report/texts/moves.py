@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from itertools import groupby
 
+from planner.report.texts.later_evenings import later_table
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
@@ -42,6 +43,8 @@ def move_list(season: Season, plan: Plan) -> str:
         moves = list(group)
         title = Words(heading(season, place, len({m.pupa for m in moves})))
         parts.append([title, move_table(season, plan, moves)])
+    if later := [*later_table(season, plan)]:
+        parts.append(later)
     if plan.clashes:
         pairs = count(len(plan.clashes), "pair")
         title = Words(f"CLASHES to watch: {pairs} {plan.near(plan.clashes)}")

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 
 from planner.emergence import Forecast
+from planner.report.texts.later_evenings import evening_lines
 from planner.report.texts.moves import move_table, urgent
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.sheet import Block, Sheet, Words
@@ -40,6 +41,7 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
         _stuck(plan),
         _untouched(forecasts, {one.pupa for one in plan.waits}),
         _moves(season, plan),
+        (Words(text, hang="  ") for text in evening_lines(plan)),
     )
     return Sheet.of(parts)
 
@@ -55,7 +57,7 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
         yield Words(_changed(season, plan))
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
-    if plan.kept or any(level.name == "room" for level in plan.proof):
+    if {one.who for one in plan.kept} - {one.who for one in plan.later} or _no_room(plan):
         yield Words(_room(plan))
     if plan.drying:
         yield Words(_drying(plan))
@@ -130,9 +132,19 @@ def _rehung(season: Season, plan: Plan) -> str:
     return f"{who} That leaves {after} instead of {before}."
 
 
+def _no_room(plan: Plan) -> int:
+    """For how many of those to come there is no room, nor a spot on a later evening."""
+    lacking = sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
+    waits = {one.pupa for one in plan.waits}
+    later = sum(one.who not in waits and (one.chance or 0) < 1 for one in plan.later)
+    return max(0, lacking - later)
+
+
 def _room(plan: Plan) -> str:
-    missing = sum(math.ceil((level.value or 0) - 1e-9) for level in plan.proof if level.name == "room")
-    kept = count(len(plan.kept), "spot is", "spots are")
+    missing = _no_room(plan)
+    own = {one.who for one in plan.later}  # told with their evening
+    expected = sum(one.who not in own for one in plan.kept)
+    kept = count(expected, "spot is", "spots are")
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
@@ -173,12 +185,14 @@ def _how_sure(plan: Plan) -> str:
 
 
 def _waits(plan: Plan) -> Iterator[Block]:
-    if plan.waits:
-        stays = "stays on its lid" if len(plan.waits) == 1 else "stay on their lids"
-        who = ids([one.pupa for one in plan.waits])
-        on = since(min(one.until for one in plan.waits))
-        text = f"{who} {stays} for now: there is no spot yet. Plan again, with --wait, on {on}."
-        yield Words(text, tone="warn")
+    """Who is only put off: no spot for it is known yet."""
+    if put_off := plan.put_off:
+        stays = "stays on its lid" if len(put_off) == 1 else "stay on their lids"
+        on = since(min(one.until for one in put_off))
+        who = ids([one.pupa for one in put_off])
+        again = "--wait" if plan.evenings == 2 else f"--evenings {plan.evenings}"
+        off = f"That only puts it off: plan again, with {again}, on {on}."
+        yield Words(f"{who} {stays} for now: no spot is known yet. {off}", tone="warn")
 
 
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:

@@ -37,10 +37,11 @@ _NAMES = {
 def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
     """The ways that lead out; what only puts it off; then those that do neither, with the reason."""
     found = list(ways)
-    good = [way for way in found if not isinstance(way, NoWay | HoldBack)]
+    off = [way for way in found if isinstance(way, HoldBack) and not way.placed]
+    good = [way for way in found if not isinstance(way, NoWay) and way not in off]
     less = {True: "", False: " (perhaps less would do: not proved)"}
     told = [_text(way, season) + less[way.least] for way in good]
-    told += [DELAY + _text(way, season) for way in found if isinstance(way, HoldBack)]
+    told += [DELAY + _text(way, season) for way in off]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
     return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
 
@@ -84,6 +85,10 @@ def _(way: Cards, season: Season) -> str:
 @_text.register
 def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     lids = "its lid" if len(way.pupae) == 1 else "their lids"
+    who = f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}"
+    if way.placed:
+        spots = "its spot is" if len(way.pupae) == 1 else "their spots are"
+        return f"{who}, when {spots} free: {ids(way.pupae)} (plan --evenings {way.evenings})"
     fewest = "" if way.least else "; perhaps fewer would do: not proved"
     by_then = f"{ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
     then = {
@@ -92,9 +97,8 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
         None: "whether all find a spot then was not found out",
     }[way.then]
     return (
-        f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}, hang "
-        f"the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
-        f"emerged by then, and {then}"
+        f"{who}, hang the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). "
+        f"As reckoned {by_then} emerged by then, and {then}"
     )
 
 

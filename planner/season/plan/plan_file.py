@@ -96,7 +96,7 @@ _CLOSED = 2  # from this form on a last line closes the file
 _MOVE = ("step", "pupa", "from", "from_spot", "to", "to_spot", "not_before", "not_after", "after")
 _STEPS = 10**6
 _CLOSE = ("a", "b", "gap", "distance", "why")
-_KEPT = ("for", "place", "spot", "since", "due")
+_KEPT = ("for", "place", "spot", "since", "due", "chance", "latest")
 _NEVER = datetime(1990, 1, 1)
 
 
@@ -177,6 +177,8 @@ def _read_kept(fields: Fields) -> Kept:
         spot=_free(fields, "spot"),
         since=_moment(fields, "since"),
         due=fields.day("due", date.min, need=True),
+        chance=fields.number("chance", None, Range(0, 1)),
+        latest=_moment(fields, "latest") if fields.has("latest") else None,
     )
 
 

@@ -77,7 +77,9 @@ class TooClose:
 class Kept:
     """A spot kept for one to come: an expected pupa, or one (its id) that is too soft yet, or told to wait.
 
-    ``since``: when it will need the spot; ``due``: the day it is then reckoned to emerge on.
+    ``since``: when it will need the spot; ``due``: the day it is then reckoned to emerge on. Of a pupa of the
+    record, ``chance``: that the spot is free by then; ``latest``: the last evening on which it may be moved,
+    None where no darkening is forecast.
     """
 
     who: str
@@ -85,6 +87,8 @@ class Kept:
     spot: str
     since: datetime
     due: date
+    chance: float | None = None
+    latest: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,8 +120,8 @@ class Plan:
     ``clashes``: pairs that will emerge too close; ``waiting``: pairs too close for now, one of them still
     soft or left to wait on its lid, to be parted when it is moved. ``left``: pupae on a lid to be cleared
     for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
-    of moves that works. ``waits``: those left on their lids for a day, so that nobody clashes. ``kept``:
-    spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
+    of moves that works. ``waits``: those left on their lids till a later evening, so that nobody clashes.
+    ``kept``: spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
     ``changed``: moves of the plan before, not made by then, whose printed tags no longer hold.
     ``reason``, ``ways_out``: in words, why there are clashes, and what would mend that. ``inputs``: digest
     of each file it was made from.
@@ -153,6 +157,22 @@ class Plan:
         return tuple(dict.fromkeys(move.pupa for move in sorted(self.moves, key=lambda m: m.step)))
 
     @cached_property
+    def later(self) -> tuple[Kept, ...]:
+        """What is planned for evenings to come: who of those on record is hung where then, in that order.
+
+        What is kept for those expected is not among it: nobody knows them yet.
+        """
+        known = {hang.pupa for hang in self.hangs}
+        found = (one for one in (*self.kept, *self.hoped) if one.who in known)
+        return tuple(sorted(found, key=lambda one: (one.since, one.who)))
+
+    @property
+    def put_off(self) -> tuple[Waits, ...]:
+        """Those left on their lids for whom no spot is known on a later evening."""
+        placed = {one.who for one in self.later}
+        return tuple(one for one in self.waits if one.pupa not in placed)
+
+    @cached_property
     def goes_on(self) -> dict[int, int]:
         """Step that parks a pupa → the step that takes it on."""
         steps: dict[str, list[int]] = {}
@@ -164,6 +184,11 @@ class Plan:
     def risk(self) -> float | None:
         """Chance allowed that two neighbours dry their wings together, or None where a gap is asked for."""
         return self.settings.get("risk")
+
+    @property
+    def evenings(self) -> int:
+        """Over how many evenings it was planned who is left on a lid for now: 1 where nobody is."""
+        return int(self.settings.get("evenings", 1))
 
     @property
     def too_near(self) -> str:

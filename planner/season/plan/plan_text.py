@@ -109,6 +109,8 @@ def _kept(kept: Kept) -> str:
         ("spot", _text(kept.spot)),
         ("since", _time(kept.since)),
         ("due", kept.due.isoformat()),
+        ("chance", _maybe(kept.chance)),
+        ("latest", None if kept.latest is None else _time(kept.latest)),
     )
 
 

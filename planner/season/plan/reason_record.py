@@ -106,8 +106,10 @@ class Wait(WayOut):
 
 @dataclass(frozen=True, kw_only=True)
 class HoldBack(WayOut):
-    """To leave these on their lids for a day and hang all others; until when at least, and as in `Wait`.
+    """To leave these on their lids and hang all others; until when at least, and as in `Wait`.
 
+    ``evenings``: over how many evenings that is planned. ``placed``: whether each of them has a spot by then,
+    surely free, on which it clashes with nobody until it emerges; else this only puts it off.
     ``then``: whether there may be a plan without clashes at that time, if all goes as reckoned: False is
     proved, True if those that are hung now are not in the way, None was not found out.
     """
@@ -117,6 +119,8 @@ class HoldBack(WayOut):
     until: datetime
     gone: tuple[str, ...] = ()
     then: bool | None = None
+    evenings: int = 2
+    placed: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
