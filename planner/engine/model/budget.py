@@ -15,6 +15,7 @@ STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a 
 TERMS_EACH_SECOND = 180_000  # terms for each second of a search: made in about a seventh of it
 COUNTED_TERM = 2  # times as long one takes where clashes are counted, in sums instead of "at most one"
 TERMS_LEAST = 300_000  # terms that are made however short the search is: a quarter of a second
+CROWDED_TERMS = 100_000  # terms for what is known of crowded cliques beyond one row each: a tenth of a second
 BYTES_EACH_TERM = 100  # bytes of memory: 20 to 45 were seen in making and solving, at times twice that
 MEMORY_SHARE = 1 / 4  # of the memory of the machine, or of what the process is allowed
 
