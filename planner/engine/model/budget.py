@@ -68,6 +68,7 @@ ANNEALING_ROUND = 1000  # proposals between two looks at temperature and clock
 PERMUTATION = 2.0  # seconds at least for the permutation model at the first try; then twice as many as well
 
 # Unsatisfiable cores
+COUNTED_CLASSES = 300  # due classes: of more only runs are counted, and no longer spans of dates
 CORE_SHARE = 0.5  # of the time left, to find out which due classes suffice
 CORE_QUESTION = 4.0  # seconds for one question while a core is shrunk
 CORE_RUNS = 12  # runs of clashing classes looked at, the largest first
@@ -116,6 +117,7 @@ EXPLAINING_SHARE, EXPLAINING_MOST = 0.3, 20.0  # of the seconds for the plan, an
 REASONS_SHARE = 0.4  # of what is left, for the reasons; the rest is for the ways out
 REHANG_SHARE = 0.4  # of what is left, for whom to re-hang
 WAY_OUT_QUESTION = 6.0  # seconds for one question: is there a plan without clashes?
-MORE_SPOTS = 60  # marks or columns; nobody hangs up a line twice as long without thinking again
-MORE_LENGTH = 500.0  # cm of a line with sliding clips
+LONGER = 3  # times as long as it is: rather than a longer line or board another one is hung up beside it
+ALIKE = 2  # more boards of the size of the first; rather than three a larger one is hung up
+MORE_PLACES = 1000  # such places: what needs more of them is beyond any keeper
 LONGEST_WAIT = 14  # days
