@@ -1,7 +1,8 @@
 """The impossible evening: 45 pupae of two dates for 12 clips, on marks, on a yarn, on a board.
 
-Run by hand: ``python tests/bench/impossible_evening.py`` (``--seeds 8``). Processor seconds of whole commands,
-reasons and ways out included, and their ratios to the bare import of solver and plots, side by side in one run.
+Run by hand: ``python tests/bench/impossible_evening.py`` (``--seeds 8``). Processor seconds of whole
+commands, reasons and ways out included, and their ratios to the bare import of solver and plots, side by side
+in one run.
 """
 
 from __future__ import annotations

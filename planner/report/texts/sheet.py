@@ -6,7 +6,7 @@ and tables out in another way. What is emphasised is never told by the emphasis 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -16,6 +16,7 @@ from planner.words import count
 
 SCREEN = 24  # rows of a terminal
 LEAST = 3  # rows that stay of a table cut to fit
+SPARE_TABLE = 10  # a table that may be left out goes before words that may be: its rows are in a file
 
 Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and in a colour
 
@@ -24,7 +25,8 @@ Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and
 class Words:
     """A heading, a sentence or a few: ``indent`` before the first row, and ``hang`` more before others.
 
-    ``whole``: a command to be copied, which is never broken.
+    ``whole``: a command to be copied, which is never broken. ``spare``: it may be left out where a screen has
+    no room for it, those of a higher number first; 0: it is always told.
     """
 
     text: str
@@ -32,6 +34,7 @@ class Words:
     hang: str = ""
     tone: Tone = ""
     whole: bool = False
+    spare: int = 0
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """Wrapped to so many columns."""
@@ -49,7 +52,8 @@ class Table:
 
     ``notes``: for each row what is to be heeded, or nothing. ``warn``: rows that deserve a look. ``spare``:
     columns that a narrow terminal may leave out, the first first. ``rest``: where the rows are that a screen
-    has no room for, such as ``--all shows them``; without it none may be left out. ``more``: how many are.
+    has no room for, such as ``--all shows them``; without it none may be left out, with it ``least`` stay;
+    0: the table as well. ``more``: how many are left out.
     """
 
     head: tuple[str, ...]
@@ -61,6 +65,7 @@ class Table:
     spare: tuple[int, ...] = ()
     rest: str = ""
     more: int = 0
+    least: int = LEAST
 
     def first(self, rows: int) -> Table:
         """The first so many rows; the others are counted."""
@@ -104,7 +109,7 @@ class Sheet:
         return cls(tuple(part for part in map(tuple, parts) if part))
 
     def within(self, lines: int = SCREEN, *, ruled: bool = False) -> Sheet:
-        """Cut the longest tables, down to ``LEAST`` rows, until all takes at most so many lines if it can.
+        """Cut the longest tables, then leave out what is spare, until all takes so many lines if it can.
 
         ``ruled``: a terminal draws a line below the head of each table.
         """
@@ -122,7 +127,7 @@ class Sheet:
                 (len(block.rows), i, j)
                 for i, part in enumerate(parts)
                 for j, block in enumerate(part)
-                if isinstance(block, Table) and block.rest and len(block.rows) > LEAST
+                if isinstance(block, Table) and block.rest and len(block.rows) > max(LEAST, block.least)
             ]
             if not cuttable:
                 break
@@ -131,7 +136,30 @@ class Sheet:
             assert isinstance(before, Table)
             parts[i][j] = after = before.first(rows - 1)
             over -= len(before.lines()) - len(after.lines())
-        return Sheet.of(parts)
+        return Sheet.of(_without_spare(parts, over, height))
 
     def __str__(self) -> str:
         return "\n\n".join("\n".join(map(str, part)) for part in self.parts) + "\n"
+
+
+def _without_spare(
+    parts: Sequence[list[Block]], over: int, height: Callable[[Block], int]
+) -> list[list[Block]]:
+    """The parts without what is spare, until ``over`` lines are saved: whole tables first, then words."""
+    left = [*map(list, parts)]
+    spare = sorted(
+        (
+            (block.spare if isinstance(block, Words) else SPARE_TABLE, -i, -j)
+            for i, part in enumerate(parts)
+            for j, block in enumerate(part)
+            if (block.spare if isinstance(block, Words) else block.rest and not block.least)
+        ),
+        reverse=True,
+    )
+    for _, i, j in spare:
+        if over <= 0:
+            break
+        block = parts[-i][-j]
+        left[-i].remove(block)
+        over -= height(block) + (not left[-i])  # and the empty line beside an empty part
+    return left

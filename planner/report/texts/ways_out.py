@@ -18,13 +18,14 @@ from planner.season.plan.reason_record import (
 )
 from planner.season.reading.told_dates import since
 from planner.season.season import Season
-from planner.words import count, days, ids, where
+from planner.words import count, days, some_ids, where
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
 MOST = 6  # cards named one by one
 DELAY = "Only puts it off: "
+BY_THEN = " As reckoned"  # how the sentence begins that tells what happens then
 NO_HELP = "Tried in vain: "
-NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards and waiting."
+NONE = "No way out was found in the time: --seconds gives it more."
 _ORDINALS = (
     "",
     "first",
@@ -105,7 +106,7 @@ def _(way: SmallerGap, season: Season) -> str:
 @_text.register
 def _(way: Rehang, season: Season) -> str:  # noqa: ARG001
     hang = count(len(way.pupae), "that hangs already", "that hang already")
-    return f"re-hang {hang}: {ids(way.pupae)} (plan --rehang)"
+    return f"re-hang {hang}: {some_ids(way.pupae)} (plan --rehang)"
 
 
 @_text.register
@@ -121,7 +122,7 @@ def _(way: Cards, season: Season) -> str:
 def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     lids = "its lid" if len(way.pupae) == 1 else "their lids"
     fewest = "" if way.least else "; perhaps fewer would do: not proved"
-    by_then = f"{ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
+    by_then = f"{some_ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
     then = {
         True: "perhaps all find a spot then",
         False: "there is no plan without clashes then either",
@@ -129,7 +130,7 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     }[way.then]
     return (
         f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}, hang "
-        f"the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
+        f"the others and plan again then: {some_ids(way.pupae)} (plan --wait{fewest}). As reckoned {by_then} "
         f"emerged by then, and {then}"
     )
 
@@ -137,7 +138,7 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
 @_text.register
 def _(way: Wait, season: Season) -> str:  # noqa: ARG001
     have, are = ("has" if len(way.gone) == 1 else "have"), ("is" if len(way.firm) == 1 else "are")
-    if_ = [f"{ids(way.gone)} {have} emerged"] if way.gone else []
-    if_ += [f"{ids(way.firm)} {are} firm"] if way.firm else []
+    if_ = [f"{some_ids(way.gone)} {have} emerged"] if way.gone else []
+    if_ += [f"{some_ids(way.firm)} {are} firm"] if way.firm else []
     told = f", if by then {' and '.join(if_)} as reckoned" if if_ else ""
     return f"wait and plan again on {since(way.until)}{told}"
