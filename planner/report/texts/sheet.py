@@ -15,7 +15,8 @@ from planner.season.reading.told_words import in_keepers_words
 from planner.words import count
 
 SCREEN = 24  # rows of a terminal
-LEAST = 3  # rows that stay of a table cut to fit
+LEAST = 3  # rows that stay of a table cut to fit, as long as there is anything else to leave out
+FEWEST = 1  # rows that stay in any case
 SPARE_TABLE = 10  # a table that may be left out goes before words that may be: its rows are in a file
 
 Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and in a colour
@@ -122,44 +123,49 @@ class Sheet:
             for part in self.parts
         ]
         over = sum(height(block) for part in parts for block in part) + len(parts) - 1 - lines
-        while over > 0:
-            cuttable = [
-                (len(block.rows), i, j)
-                for i, part in enumerate(parts)
-                for j, block in enumerate(part)
-                if isinstance(block, Table) and block.rest and len(block.rows) > max(LEAST, block.least)
-            ]
-            if not cuttable:
-                break
-            rows, i, j = max(cuttable)
-            before = parts[i][j]
-            assert isinstance(before, Table)
-            parts[i][j] = after = before.first(rows - 1)
-            over -= len(before.lines()) - len(after.lines())
-        return Sheet.of(_without_spare(parts, over, height))
+        over = _with_shorter_tables(parts, over, LEAST)
+        parts, over = _without_spare(parts, over, height)
+        _with_shorter_tables(parts, over, FEWEST)
+        return Sheet.of(parts)
 
     def __str__(self) -> str:
         return "\n\n".join("\n".join(map(str, part)) for part in self.parts) + "\n"
 
 
-def _without_spare(
-    parts: Sequence[list[Block]], over: int, height: Callable[[Block], int]
-) -> list[list[Block]]:
-    """The parts without what is spare, until ``over`` lines are saved: whole tables first, then words."""
-    left = [*map(list, parts)]
-    spare = sorted(
-        (
-            (block.spare if isinstance(block, Words) else SPARE_TABLE, -i, -j)
+def _with_shorter_tables(parts: list[list[Block]], over: int, least: int) -> int:
+    """Cut the longest tables, down to ``least`` rows, to save ``over`` lines; how many are still too many."""
+    while over > 0:
+        cuttable = [
+            (len(block.rows), i, j)
             for i, part in enumerate(parts)
             for j, block in enumerate(part)
-            if (block.spare if isinstance(block, Words) else block.rest and not block.least)
-        ),
-        reverse=True,
-    )
-    for _, i, j in spare:
-        if over <= 0:
+            if isinstance(block, Table) and block.rest and len(block.rows) > least
+        ]
+        if not cuttable:
             break
-        block = parts[-i][-j]
-        left[-i].remove(block)
-        over -= height(block) + (not left[-i])  # and the empty line beside an empty part
-    return left
+        rows, i, j = max(cuttable)
+        before = parts[i][j]
+        assert isinstance(before, Table)
+        parts[i][j] = after = before.first(rows - 1)
+        over -= len(before.lines()) - len(after.lines())
+    return over
+
+
+def _without_spare(
+    parts: list[list[Block]], over: int, height: Callable[[Block], int]
+) -> tuple[list[list[Block]], int]:
+    """Leave out what is spare, whole tables first, to save ``over`` lines; how many are still too many."""
+    spare = [
+        (block.spare if isinstance(block, Words) else SPARE_TABLE, i, j)
+        for i, part in enumerate(parts)
+        for j, block in enumerate(part)
+        if (block.spare if isinstance(block, Words) else block.rest and not block.least)
+    ]
+    gone = set[tuple[int, int]]()
+    for _, i, j in sorted(spare, key=lambda one: (-one[0], one[1:])):
+        if over > 0:
+            gone.add((i, j))
+            empty = all((i, k) in gone for k in range(len(parts[i])))
+            over -= height(parts[i][j]) + empty  # and the empty line beside an empty part
+    left = [[block for j, block in enumerate(part) if (i, j) not in gone] for i, part in enumerate(parts)]
+    return left, over
