@@ -16,6 +16,7 @@ from planner.season.season import Season
 
 CAUTION = "Never move one that is soft or darkening."  # at the foot of every sheet beside which hands work
 FAR = timedelta(days=300)  # a step that can be done for so long has no darkening in sight
+MOST_NAMED = 5  # pupae, or runs of them, named in a sentence
 _NUMBERED = re.compile(r"(.*?)(\d{0,9})")  # an id's stem and the number behind it
 
 
@@ -55,12 +56,15 @@ def where(season: Season, name: str, spot: str) -> str:
 
 def ids(names: Iterable[str]) -> str:
     """Name pupae in order, three or more in a row as ``m4 to m9``."""
-    ordered = sorted(set(names), key=natural)
-    parts: list[str] = []
-    for _, run in groupby(enumerate(ordered), key=lambda e: _run(*e)):
-        found = [name for _, name in run]
-        parts += found if len(found) < 3 else [f"{found[0]} to {found[-1]}"]
-    return ", ".join(parts)
+    return ", ".join(text for text, _ in _runs(names))
+
+
+def some_ids(names: Iterable[str], most: int = MOST_NAMED) -> str:
+    """The same, no more than ``most`` names or runs of them, the others counted: ``m1, m4 and 12 more``."""
+    parts = _runs(names)
+    if len(parts) <= most:
+        return ", ".join(text for text, _ in parts)
+    return f"{', '.join(text for text, _ in parts[:most])} and {sum(n for _, n in parts[most:])} more"
 
 
 def few_ids(names: Sequence[str], most: int = 60) -> str:
@@ -72,6 +76,19 @@ def few_ids(names: Sequence[str], most: int = 60) -> str:
 def natural(name: str) -> list[tuple[int, str]]:
     """What to sort names by, figures by their number: ``m2`` before ``m10``."""
     return [(int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"(\d+)", name)]
+
+
+def _runs(names: Iterable[str]) -> list[tuple[str, int]]:
+    """Names in order, those in a row as one; each with how many it names."""
+    ordered = sorted(set(names), key=natural)
+    parts: list[tuple[str, int]] = []
+    for _, run in groupby(enumerate(ordered), key=lambda e: _run(*e)):
+        found = [name for _, name in run]
+        if len(found) < 3:
+            parts += [(name, 1) for name in found]
+        else:
+            parts.append((f"{found[0]} to {found[-1]}", len(found)))
+    return parts
 
 
 def _run(index: int, name: str) -> tuple[str, int, str]:

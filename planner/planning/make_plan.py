@@ -138,7 +138,9 @@ def make_plan(
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
             again = evening.problem_of(True, stuck)
-            better = solve_lexicographic(again.instance, days, effort, penalty)
+            better = as_hung_solution  # the answer is the same where nobody that hangs may be moved
+            if again.instance.price:
+                better = solve_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
                 problem, solution, levels = again, better, list(better.levels)

@@ -6,6 +6,7 @@ import pytest
 
 from planner.cli.shell.interrupts import GivenUp
 from planner.planning.infeasible import ways_out
+from planner.report.texts.sheet import SCREEN
 from planner.season import Store
 from planner.season.load import digest
 from planner.season.plan import plan_file
@@ -27,8 +28,9 @@ WAY = "12 more spots at the end of shelf: make it 78 cm long"
 def test_the_reason_and_the_ways_out_are_shown_and_kept(crowded):
     said = crowded.call("plan", on=ON)
     assert said.code == 3
-    assert "Why: 7 pupae (m1 to m7), due 15 Jun to 16 Jun, each need a spot out of reach" in said.out
+    assert "Why: 8 pupae (m1 to m8), due 15 Jun to 20 Jun, must leave tub-1, and there is\n" in said.out
     assert f"  - {WAY}\n" in said.out
+    assert "Proved: they" not in said.out
     plan = plan_file.read(crowded.folder)
     assert len(plan.reason) == 2
     assert plan.ways_out[0] == WAY
@@ -38,6 +40,17 @@ def test_the_reason_and_the_ways_out_are_shown_and_kept(crowded):
         "again then: m4 to m7 (plan --wait). As reckoned nobody has emerged by then, and there is no plan "
         "without clashes then either"
     )
+
+
+def test_the_answer_fits_one_screen_and_all_of_it_is_told_where_it_is_asked_for(crowded):
+    said = crowded.call("plan", on=ON)
+    assert len(said.out.splitlines()) <= SCREEN
+    assert said.out.index("Ways out.") < said.out.index("  pupa  hangs")
+    whole = " ".join(crowded.call("plan", "--explain", on=ON).out.split())
+    assert "Why: 7 pupae (m1 to m7), due 15 Jun to 16 Jun, each need a spot out of reach" in whole
+    assert "Proved: m4 to m7 alone cannot all be hung" in whole
+    assert "Tried in vain: a smaller gap; waiting until others emerge" in whole
+    assert "step pupa pupated from to before 1 m1" in whole
 
 
 def test_for_programs_they_are_data(crowded):

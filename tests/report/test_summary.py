@@ -86,9 +86,14 @@ def test_clashes_not_proved_to_be_needed_are_said_not_to_be():
 def test_pairs_too_close_for_now_are_counted():
     pupae = [pupa(f"m{n}", "2027-07-04") for n in range(1, 12)]
     pairs = tuple(TooClose(a="m1", b=f"m{n}", gap=0, distance=5, why="too soft") for n in range(2, 12))
-    assert "No clashes. 10 pairs must wait until one of the two is firm.\n" in said(pupae, waiting=pairs)
+    # Firm a day after the end of the day on which they pupated.
+    wait = "must wait until Tue 6 Jul: one of each is still soft.\n"
+    assert f"No clashes. 10 pairs {wait}" in said(pupae, waiting=pairs)
     text = said(pupae, waiting=pairs[1:], clashes=pairs[:1])
-    assert "\nBesides, 9 pairs must wait until one of the two is firm.\n" in text
+    assert f"\nBesides, 9 pairs {wait}" in text
+    sooner = [pupa(f"m{n}", "2027-07-04T10:00") if n == 2 else one for n, one in enumerate(pupae, 1)]
+    text = " ".join(said(sooner, waiting=pairs).split())  # m2 is firm on Monday at 10
+    assert "No clashes. 10 pairs must wait, the last until Tue 6 Jul: one of each is still soft." in text
 
 
 def test_many_clashes_are_counted_and_the_move_list_names_all():

@@ -60,8 +60,8 @@ def test_more_of_near_dates_than_spots_apart():
         spots=(("north", "4"), ("tub", "")), clear=("tub",),
     ) == (
         "4 pupae (m1 to m4), due 14 Jul to 15 Jul, each need a spot out of reach of the others: "
-        "they are due less than 2 days apart. There are only 2 such spots, for instance north 4 cm, tub. "
-        "Proved: m1 to m3 alone cannot all be hung, but they can without any one of them."
+        "they are due less than 2 days apart. There are only 2 such spots, for instance north 4 cm, 1 on tub."
+        " Proved: m1 to m3 alone cannot all be hung, but they can without any one of them."
     )  # fmt: skip
 
 
@@ -189,8 +189,9 @@ def test_the_summary_shows_both_in_eighty_columns():
 
 def test_where_nothing_helps_that_is_said():
     text = shown(ways_out=("Tried in vain: a smaller gap",))
-    assert "No way out was found among more spots" in text
+    assert text.splitlines()[4] == "Tried in vain: a smaller gap"
     assert "Ways out." not in text
+    assert "No way out" not in text
 
 
 def test_what_only_puts_it_off_is_told_as_a_delay_with_what_happens_then():

@@ -70,12 +70,12 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     ``explain``: also what was sought and proved, and how dates are reckoned, on as many lines as it takes.
     """
     expected = forecasts(season, plan.on)
-    said = summary(season, plan, expected)
+    said = summary(season, plan, expected, brief=not explain)
     tail = [Words(text, tone="warn", hang="  ") for text in beside_note(season)]
     tail += [Words(CAUTION)] if plan.moves else []
     tail += [Words("Written: " + ", ".join(map(shown, files)), hang="  ")]
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
-    tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None))]
+    tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None), explain)]
     reasons: list[Iterable[Block]] = []
     if explain:
         assumed = f"Dates are reckoned by temperature: {assumption(season)}."
@@ -86,11 +86,11 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
         tell(problem)
 
 
-def _next(season: Season, plan: Plan, firm: datetime | None) -> Iterator[str]:
+def _next(season: Season, plan: Plan, firm: datetime | None, explained: bool) -> Iterator[str]:
     """What to do next. ``firm``: when the first of those that are soft will be."""
     steps = []
     if plan.clashes:
-        steps.append("choose a way out and plan again, or watch the pairs that clash.")
+        steps.append("choose a way out and plan again" + ("." if explained else "; --explain tells more."))
     if plan.moves:
         tags, done = call("tags", season.folder, "--moved"), call("done", season.folder)
         steps.append(f"'{tags}', then '{done}' once they hang.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.engine.explain.counting import too_many
 from planner.engine.model import budget
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, Node
@@ -25,7 +26,8 @@ def has_solution(
     gap
         Days.
     seconds
-        For the model, which is asked only where the constructed assignment has clashes.
+        For the model, which is asked only where counting proves nothing and the constructed assignment has
+        clashes.
     cover
         Cliques that cover the neighbour pairs; None: those of the instance.
     """
@@ -33,6 +35,8 @@ def has_solution(
         return True
     if effort.clock.left <= 0:
         return None
+    if too_many(inst, gap):
+        return False
     start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
     if start and inst.is_clash_free(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
         return True

@@ -12,7 +12,7 @@ from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
 from planner.engine.model.sub_instance import sub_instance, without_barred_homes
 
@@ -97,8 +97,9 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
     if not start or not stuck(start, pinned):
         return None
     of = due_classes(inst, gap).of
+    dates_count = gap > EPS or bool(inst.risky)
     # Who must leave is like all others of its due; who may stay has a home of its own.
-    alike = {i: (of[i], i if i in inst.homes else -1) for i in start}
+    alike = {i: (of[i] if dates_count else 0, i if i in inst.homes else -1) for i in start}
     items = sorted(start, key=lambda i: (alike[i], i))
     few = shrink(items, alike.__getitem__, lambda some: bool(some) and stuck(some, pinned))
     minimal = sure

@@ -15,6 +15,7 @@ STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a 
 TERMS_EACH_SECOND = 180_000  # terms for each second of a search: made in about a seventh of it
 COUNTED_TERM = 2  # times as long one takes where clashes are counted, in sums instead of "at most one"
 TERMS_LEAST = 300_000  # terms that are made however short the search is: a quarter of a second
+CROWDED_TERMS = 100_000  # terms for what is known of crowded cliques beyond one row each: a tenth of a second
 BYTES_EACH_TERM = 100  # bytes of memory: 20 to 45 were seen in making and solving, at times twice that
 MEMORY_SHARE = 1 / 4  # of the memory of the machine, or of what the process is allowed
 
@@ -67,6 +68,7 @@ ANNEALING_ROUND = 1000  # proposals between two looks at temperature and clock
 PERMUTATION = 2.0  # seconds at least for the permutation model at the first try; then twice as many as well
 
 # Unsatisfiable cores
+COUNTED_CLASSES = 300  # due classes: of more only runs are counted, and no longer spans of dates
 CORE_SHARE = 0.5  # of the time left, to find out which due classes suffice
 CORE_QUESTION = 4.0  # seconds for one question while a core is shrunk
 CORE_RUNS = 12  # runs of clashing classes looked at, the largest first
@@ -118,6 +120,7 @@ EXPLAINING_SHARE, EXPLAINING_MOST = 0.3, 20.0  # of the seconds for the plan, an
 REASONS_SHARE = 0.4  # of what is left, for the reasons; the rest is for the ways out
 REHANG_SHARE = 0.4  # of what is left, for whom to re-hang
 WAY_OUT_QUESTION = 6.0  # seconds for one question: is there a plan without clashes?
-MORE_SPOTS = 60  # marks or columns; nobody hangs up a line twice as long without thinking again
-MORE_LENGTH = 500.0  # cm of a line with sliding clips
+LONGER = 3  # times as long as it is: rather than a longer line or board another one is hung up beside it
+ALIKE = 2  # more boards of the size of the first; rather than three a larger one is hung up
+MORE_PLACES = 1000  # such places: what needs more of them is beyond any keeper
 LONGEST_WAIT = 14  # days

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
+from planner.engine.model import budget
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.variables import Variables, once
 
@@ -32,9 +33,10 @@ def count_closer(
     """Booleans y: for each edge e = (s, t) and run r, (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
     A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
-    clique q and run r, k of r in q make at least k - 1 such pairs, so (how many of r in q) <= 1 + sum of
-    y[e in q]: implied, but it lifts the bound. ``coming_too``: whether those to come count beside their
-    neighbours as well. Returns y, with each edge both ways round.
+    clique q and run r, the k of r in q make k (k - 1) / 2 such pairs, so for every whole j:
+    j k - j (j + 1) / 2 <= sum of y[e in q]. Implied, but it lifts the bound: j = 1 where few are too many,
+    greater ones where it is crowded. ``coming_too``: whether those to come count beside their neighbours as
+    well. Returns y, with each edge both ways round.
     """
     pinned_at, of = m.inst.pinned_at, m.classes.of
     left_out = set[int]() if coming_too else {literal.index for literal in m.reserved.values()}
@@ -52,16 +54,48 @@ def count_closer(
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
+    crowds: list[tuple[cp_model.LinearExprT, cp_model.LinearExprT, int, int]] = []
+    order = {node: k for k, node in enumerate(m.inst.graph)} if m.inst.excludes else {}
     for clique in m.cover:
         if len(clique) < 3 or sum(node in pinned_at for node in clique) > 1:
             continue
         edges = [y[pair] for pair in combinations(clique, 2) if pair in y]
+        fits = _side_by_side(m.inst, sorted(clique, key=order.__getitem__)) if order else len(clique)
         for run in runs if edges else ():
             parts = [side(node, run) for node in clique]
             if sum(bool(lits or one) for lits, one in parts) > 2:
-                total = cp_model.LinearExpr.sum([lit for lits, _ in parts for lit in lits])
-                m.cp.add(total + sum(one for _, one in parts) <= 1 + cp_model.LinearExpr.sum(edges))
+                literals = [lit for lits, _ in parts for lit in lits]
+                total = cp_model.LinearExpr.sum(literals) + sum(one for _, one in parts)
+                most = min(fits, sum(len(m.classes.members[c]) for c in run))
+                crowds.append((total, cp_model.LinearExpr.sum(edges), most, len(literals) + len(edges)))
+    _crowds_counted(m, crowds)
     return y
+
+
+def _crowds_counted(
+    m: Variables, crowds: Sequence[tuple[cp_model.LinearExprT, cp_model.LinearExprT, int, int]]
+) -> None:
+    """The rows of `count_closer` for cliques: (how many hang there, pairs, how many may, terms of a row).
+
+    All for j = 1; then for 2 and so on, as long as the budget lasts.
+    """
+    left = budget.CROWDED_TERMS
+    for j in range(1, max((most for *_, most, _ in crowds), default=1)):
+        for total, pairs, most, terms in crowds:
+            if j == 1 or (j < most and left >= terms):
+                m.cp.add(j * total - j * (j + 1) // 2 <= pairs)
+                left -= terms if j > 1 else 0
+
+
+def _side_by_side(inst: Instance, nodes: Sequence[Node]) -> int:
+    """How many of those nodes can be taken at once, for the width of clips; ``nodes``: along their line."""
+    shut = set[Node]()
+    taken = 0
+    for node in nodes:
+        if node not in shut:
+            taken += 1
+            shut |= inst.excludes.get(node, set())
+    return taken
 
 
 def count(both_ways: dict[tuple[Node, Node], Var]) -> cp_model.LinearExprT:

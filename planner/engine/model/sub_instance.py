@@ -18,6 +18,17 @@ def without_barred_homes(inst: Instance) -> Instance:
     )  # fmt: skip
 
 
+def without_pending_pairs(inst: Instance) -> Instance:
+    """The instance in which nobody at home is a neighbour of a soft one: such a pair is pending, no clash."""
+    soft = {node for i, node in inst.pinned.items() if i in inst.soft}
+    edges = [(home, node) for home in inst.homes.values() for node in inst.graph[home] if node in soft]
+    if not edges:
+        return inst
+    graph = inst.graph.copy()
+    graph.remove_edges_from(edges)
+    return replace(inst, graph=graph)
+
+
 def sub_instance(inst: Instance, free: Collection[int], pinned: Collection[int]) -> Instance:
     """The instance of the items ``free`` and ``pinned`` alone, in ascending order, on the same nodes."""
     order = sorted({*free, *pinned})

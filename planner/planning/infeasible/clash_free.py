@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
+from planner.engine.explain.counting import too_many
 from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
+from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Effort
-from planner.engine.model.sub_instance import without_barred_homes
+from planner.engine.model.sub_instance import without_barred_homes, without_pending_pairs
 from planner.planning.infeasible.reasons import pinned_pairs
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.season import Season
@@ -39,6 +41,13 @@ class InfeasibleSeason:
             season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
         )
 
+    def excluded(self, season: Season, now: dict[str, Forecast]) -> bool:
+        """Whether counting alone proves that a season has no plan without clashes; no search."""
+        return too_many(self._asked(self.problem(season, now)), self.days)
+
+    def _asked(self, problem: SeasonProblem) -> Instance:
+        return without_pending_pairs(without_barred_homes(problem.instance))
+
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
         """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""
         if self.effort.clock.left <= 0:
@@ -47,9 +56,7 @@ class InfeasibleSeason:
         problem = self.problem(season, now)
         if pinned_pairs(problem, days):
             return False
-        return has_solution(
-            without_barred_homes(problem.instance), days, self.effort, budget.WAY_OUT_QUESTION
-        )
+        return has_solution(self._asked(problem), days, self.effort, budget.WAY_OUT_QUESTION)
 
 
 def first_possible(

@@ -13,7 +13,7 @@ from planner.engine.explain.feasibility import has_solution
 from planner.engine.explain.unsatisfiable_core import Core, find_cores
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Effort
-from planner.engine.model.sub_instance import sub_instance, without_barred_homes
+from planner.engine.model.sub_instance import sub_instance, without_barred_homes, without_pending_pairs
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.rack import Spot, spots
 from planner.season import Lid, TooClose
@@ -30,7 +30,7 @@ def explain(
 
     Parameters
     ----------
-    case
+    problem
         As it was planned.
     days
         The gap; 0 where only the risk counts.
@@ -39,7 +39,7 @@ def explain(
     """
     found = list(_of_pinned_pairs(problem, days))
     effort.say("why there is no plan without clashes")
-    for core in find_cores(problem.instance, days, effort):
+    for core in find_cores(without_pending_pairs(problem.instance), days, effort):
         found.append(_reason(problem, core, days, effort, rehang))
     return tuple(found)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator
 
 from planner.report.texts.pairs import no_date
@@ -9,9 +10,10 @@ from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Reason
 from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
-from planner.words import count, ids, where
+from planner.words import MOST_NAMED, count, some_ids, where
 
-MOST = 8  # spots named
+MOST = MOST_NAMED  # spots named
+PROVED = " Proved"  # how the sentence begins that tells how far the proof goes
 MANY = 2  # with a date; of fewer there is no gap to be told
 MOST_HELD = 12  # pairs named of which neither may be moved: all of them are among the plan's clashes
 
@@ -57,26 +59,28 @@ def _due(plan: Plan, one: Reason) -> str:
 
 def _who(plan: Plan, one: Reason) -> str:
     crowd = one.crowd or one.pupae
-    return f"{count(len(crowd), 'pupa', 'pupae')} ({ids(crowd)}), {_due(plan, one)},"
+    return f"{count(len(crowd), 'pupa', 'pupae')} ({some_ids(crowd)}), {_due(plan, one)},"
 
 
 def _spots(season: Season, one: Reason) -> str:
-    """``: north 4 cm, 16 cm and 2 more``; who stays on a lid is named by the lid."""
-    named = [where(season, place, spot) if spot else place for place, spot in one.spots]
-    more = f" and {len(named) - MOST} more" if len(named) > MOST else ""
-    return f", for instance {', '.join(named[:MOST])}{more}" if named else ""
+    """``, for instance north 4 cm, north 16 cm and 2 more``; on lids they are counted."""
+    named = [where(season, place, spot) for place, spot in one.spots if spot]
+    more = [f"{len(named) - MOST} more"] if len(named) > MOST else []
+    on_lids = Counter(place for place, spot in one.spots if not spot)
+    told = [*named[:MOST], *more, *(f"{many} on {lid}" for lid, many in on_lids.items())]
+    return f", for instance {', '.join(told)}" if told else ""
 
 
 def _last(one: Reason) -> Iterator[str]:
     """How far the proof goes."""
     number = len(one.pupae)
     if one.minimal and number > 1:
-        who = f"{ids(one.pupae)} alone" if len(one.crowd) > number else "they"
+        who = f"{some_ids(one.pupae)} alone" if len(one.crowd) > number else "they"
         yield f"Proved: {who} cannot all be hung, but they can without any one of them."
     elif one.minimal:
         yield "Proved."
     else:
-        yield f"Proved for {ids(one.pupae)}; fewer of them may be too many already."
+        yield f"Proved for {some_ids(one.pupae)}; fewer of them may be too many already."
 
 
 def _held(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
@@ -106,8 +110,12 @@ def _apart(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
 
 def _beside(season: Season, plan: Plan, one: Reason) -> Iterator[str]:
     at = {h.pupa: where(season, h.place, h.spot) for h in plan.hangs}
-    hung = ", ".join(f"{name} ({at[name]})" if name in at else name for name in one.hanging[:MOST])
-    hung += f" and {len(one.hanging) - MOST} more" if len(one.hanging) > MOST else ""
+    there: defaultdict[str, list[str]] = defaultdict(list)
+    for name in one.hanging:
+        there[at.get(name, "?")].append(name)
+    named = [f"{some_ids(names)} ({spot})" for spot, names in [*there.items()][:MOST]]
+    more = sum(map(len, [*there.values()][MOST:]))
+    hung = ", ".join(named) + (f" and {more} more" if more else "")
     find = "finds" if len(one.pupae) == 1 else "find"
     only = f"{find} room for only {one.room}" if one.room else f"{find} no spot"
     yield f"{_who(plan, one)} {only}: beside the free spots hang others, {_near(plan, one)}."

@@ -6,7 +6,7 @@ and tables out in another way. What is emphasised is never told by the emphasis 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,7 +15,9 @@ from planner.season.reading.told_words import in_keepers_words
 from planner.words import count
 
 SCREEN = 24  # rows of a terminal
-LEAST = 3  # rows that stay of a table cut to fit
+LEAST = 3  # rows that stay of a table cut to fit, as long as there is anything else to leave out
+FEWEST = 1  # rows that stay in any case
+SPARE_TABLE = 10  # a table that may be left out goes before words that may be: its rows are in a file
 
 Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and in a colour
 
@@ -24,7 +26,8 @@ Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and
 class Words:
     """A heading, a sentence or a few: ``indent`` before the first row, and ``hang`` more before others.
 
-    ``whole``: a command to be copied, which is never broken.
+    ``whole``: a command to be copied, which is never broken. ``spare``: it may be left out where a screen has
+    no room for it, those of a higher number first; 0: it is always told.
     """
 
     text: str
@@ -32,6 +35,7 @@ class Words:
     hang: str = ""
     tone: Tone = ""
     whole: bool = False
+    spare: int = 0
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """Wrapped to so many columns."""
@@ -49,7 +53,8 @@ class Table:
 
     ``notes``: for each row what is to be heeded, or nothing. ``warn``: rows that deserve a look. ``spare``:
     columns that a narrow terminal may leave out, the first first. ``rest``: where the rows are that a screen
-    has no room for, such as ``--all shows them``; without it none may be left out. ``more``: how many are.
+    has no room for, such as ``--all shows them``; without it none may be left out, with it ``least`` stay;
+    0: the table as well. ``more``: how many are left out.
     """
 
     head: tuple[str, ...]
@@ -61,6 +66,7 @@ class Table:
     spare: tuple[int, ...] = ()
     rest: str = ""
     more: int = 0
+    least: int = LEAST
 
     def first(self, rows: int) -> Table:
         """The first so many rows; the others are counted."""
@@ -104,7 +110,7 @@ class Sheet:
         return cls(tuple(part for part in map(tuple, parts) if part))
 
     def within(self, lines: int = SCREEN, *, ruled: bool = False) -> Sheet:
-        """Cut the longest tables, down to ``LEAST`` rows, until all takes at most so many lines if it can.
+        """Cut the longest tables, then leave out what is spare, until all takes so many lines if it can.
 
         ``ruled``: a terminal draws a line below the head of each table.
         """
@@ -117,21 +123,49 @@ class Sheet:
             for part in self.parts
         ]
         over = sum(height(block) for part in parts for block in part) + len(parts) - 1 - lines
-        while over > 0:
-            cuttable = [
-                (len(block.rows), i, j)
-                for i, part in enumerate(parts)
-                for j, block in enumerate(part)
-                if isinstance(block, Table) and block.rest and len(block.rows) > LEAST
-            ]
-            if not cuttable:
-                break
-            rows, i, j = max(cuttable)
-            before = parts[i][j]
-            assert isinstance(before, Table)
-            parts[i][j] = after = before.first(rows - 1)
-            over -= len(before.lines()) - len(after.lines())
+        over = _with_shorter_tables(parts, over, LEAST)
+        parts, over = _without_spare(parts, over, height)
+        _with_shorter_tables(parts, over, FEWEST)
         return Sheet.of(parts)
 
     def __str__(self) -> str:
         return "\n\n".join("\n".join(map(str, part)) for part in self.parts) + "\n"
+
+
+def _with_shorter_tables(parts: list[list[Block]], over: int, least: int) -> int:
+    """Cut the longest tables, down to ``least`` rows, to save ``over`` lines; how many are still too many."""
+    while over > 0:
+        cuttable = [
+            (len(block.rows), i, j)
+            for i, part in enumerate(parts)
+            for j, block in enumerate(part)
+            if isinstance(block, Table) and block.rest and len(block.rows) > least
+        ]
+        if not cuttable:
+            break
+        rows, i, j = max(cuttable)
+        before = parts[i][j]
+        assert isinstance(before, Table)
+        parts[i][j] = after = before.first(rows - 1)
+        over -= len(before.lines()) - len(after.lines())
+    return over
+
+
+def _without_spare(
+    parts: list[list[Block]], over: int, height: Callable[[Block], int]
+) -> tuple[list[list[Block]], int]:
+    """Leave out what is spare, whole tables first, to save ``over`` lines; how many are still too many."""
+    spare = [
+        (block.spare if isinstance(block, Words) else SPARE_TABLE, i, j)
+        for i, part in enumerate(parts)
+        for j, block in enumerate(part)
+        if (block.spare if isinstance(block, Words) else block.rest and not block.least)
+    ]
+    gone = set[tuple[int, int]]()
+    for _, i, j in sorted(spare, key=lambda one: (-one[0], one[1:])):
+        if over > 0:
+            gone.add((i, j))
+            empty = all((i, k) in gone for k in range(len(parts[i])))
+            over -= height(parts[i][j]) + empty  # and the empty line beside an empty part
+    left = [[block for j, block in enumerate(part) if (i, j) not in gone] for i, part in enumerate(parts)]
+    return left, over

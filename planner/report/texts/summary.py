@@ -5,24 +5,27 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 
 from planner.emergence import Forecast
 from planner.report.texts.later_evenings import evening_lines
 from planner.report.texts.moves import move_table, urgent
 from planner.report.texts.pairs import pair_rows
+from planner.report.texts.reason import PROVED
 from planner.report.texts.sheet import Block, Sheet, Words
-from planner.report.texts.ways_out import DELAY, HEAD, NO_HELP, NONE
+from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.told_dates import since, whole_moment
+from planner.season.reading.told_dates import day_told, since, whole_moment
 from planner.season.season import Season
-from planner.words import call, count, days, few_ids, ids, natural
+from planner.words import call, count, days, few_ids, ids, natural, some_ids
 
+PENDING, LATER, DRYING, REASON = 1, 2, 3, 4  # left out where a screen is full, the last ones first
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
 MOST_REASONS = 3  # for clashes, and for not to touch some, told; plan.yaml and the day sheet have all
 
 
-def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sheet:
+def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast], *, brief: bool = False) -> Sheet:
     """Say what a plan comes to.
 
     Parameters
@@ -31,13 +34,16 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
         The plan must be of this season.
     forecasts
         Of every present pupa, at the moment of the plan.
+    brief
+        Where there are clashes: without proofs, and without what does not help beside what does.
     """
+    explained = [*_left(season, plan, forecasts), *_why(plan, brief=brief)]
+    pairs = pair_rows(season, plan, plan.clashes, rest="out/moves.txt has them")
     parts = (
-        _head(season, plan),
-        _clashes(season, plan),
-        _why(plan),
+        _head(season, plan, forecasts),
+        (*_clashes(plan, forecasts), *(explained or pairs)),
+        pairs if explained else (),
         _waits(plan),
-        _left(season, plan, forecasts),
         _stuck(plan),
         _untouched(forecasts, {one.pupa for one in plan.waits}),
         _moves(season, plan),
@@ -46,13 +52,13 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Sh
     return Sheet.of(parts)
 
 
-def _head(season: Season, plan: Plan) -> Iterator[Block]:
+def _head(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     yield Words(f"{season.name}: plan of {whole_moment(plan.on)}", tone="head")
     yield Words(_to_do(season, plan))
     if first := urgent(plan.moves, plan.on):
         yield Words(first, tone="warn")
     if not plan.clashes:
-        yield Words(_no_clashes(plan))
+        yield Words(_no_clashes(plan, forecasts))
     if plan.changed:
         yield Words(_changed(season, plan))
     if "clashes_without_rehang" in plan.settings:
@@ -60,7 +66,7 @@ def _head(season: Season, plan: Plan) -> Iterator[Block]:
     if {one.who for one in plan.kept} - {one.who for one in plan.later} or _no_room(plan):
         yield Words(_room(plan))
     if plan.drying:
-        yield Words(_drying(plan))
+        yield Words(_drying(plan), spare=bool(plan.clashes) * DRYING)
     if plan.risk is None and season.risk is None and plan.gap_days < season.gap_days:
         yield Words(
             f"Take care: in this plan neighbours may be due {days(plan.gap_days)} apart; "
@@ -103,16 +109,24 @@ def _to_do(season: Season, plan: Plan) -> str:
     return f"Move {which} now{f' and {later} later' if later else ''}{stay}."
 
 
-def _no_clashes(plan: Plan) -> str:
+def _no_clashes(plan: Plan, forecasts: Mapping[str, Forecast]) -> str:
     if not plan.waiting:
         return f"No clashes: no neighbours are {plan.too_near}."
-    return f"No clashes. {_pending(plan)}"
+    return f"No clashes. {_pending(plan, forecasts)}"
 
 
-def _pending(plan: Plan) -> str:
+def _pending(plan: Plan, forecasts: Mapping[str, Forecast]) -> str:
     """How many pairs are too close for now, and until when."""
     pairs = count(len(plan.waiting), "pair")
-    return f"{pairs} must wait until one of the two is {'moved' if plan.waits else 'firm'}."
+    firm = {name: f.firm_from for name, f in forecasts.items() if f.stage == "soft" and f.firm_from}
+    firm |= {one.pupa: one.until for one in plan.waits}
+    each = [min(when) for c in plan.waiting if (when := [firm[n] for n in (c.a, c.b) if n in firm])]
+    days = sorted({when.date() for when in each})
+    still = "waits on its lid" if plan.waits else "is still soft"
+    if not days:
+        return f"{pairs} must wait until one of the two is {'moved' if plan.waits else 'firm'}."
+    until_when = f"until {day_told(days[-1])}" if len(days) == 1 else f"the last until {day_told(days[-1])}"
+    return f"{pairs} must wait{', ' if len(days) > 1 else ' '}{until_when}: one of each {still}."
 
 
 def _rehung(season: Season, plan: Plan) -> str:
@@ -150,30 +164,38 @@ def _room(plan: Plan) -> str:
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
-def _clashes(season: Season, plan: Plan) -> Iterator[Block]:
+def _clashes(plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
     yield Words(f"CLASHES: {pairs} {plan.near(plan.clashes)}. {_how_sure(plan)}", tone="warn")
-    yield from pair_rows(season, plan, plan.clashes, rest="out/moves.txt has them")
     if plan.waiting:
-        yield Words(f"Besides, {_pending(plan)}")
+        yield Words(f"Besides, {_pending(plan, forecasts)}", spare=PENDING)
 
 
-def _why(plan: Plan) -> Iterator[Block]:
+def _why(plan: Plan, *, brief: bool) -> Iterator[Block]:
     """Why there are clashes, and the ways out with their prices."""
-    for text in plan.reason[:MOST_REASONS]:
-        yield Words(f"Why: {text}", hang="  ")
+    for k, text in enumerate(plan.reason[:MOST_REASONS]):
+        told = text.partition(PROVED)[0] if brief else text
+        yield Words(f"Why: {told}", hang="  ", spare=k and REASON + k)
     if (more := len(plan.reason) - MOST_REASONS) > 0:
-        yield Words(f"and {count(more, 'more reason')}, under reason in plan.yaml", "  ")
+        yield Words(f"and {count(more, 'more reason')}, under reason in plan.yaml", "  ", spare=REASON)
     if not plan.ways_out:
         return
-    help_no = [text for text in plan.ways_out if text.startswith((DELAY, NO_HELP))]
-    ways = [text for text in plan.ways_out if text not in help_no]
-    yield Words(HEAD if ways else NONE)
+    delays = [text for text in plan.ways_out if text.startswith(DELAY)]
+    vain = [text for text in plan.ways_out if text.startswith(NO_HELP)]
+    ways = [text for text in plan.ways_out if text not in (*delays, *vain)]
+    if ways:
+        yield Words(HEAD)
+    elif not vain:
+        yield Words(NONE)
     for text in ways:
         yield Words(f"- {text}", "  ", "  ")
-    for text in help_no:
+    for text in vain if not ways else ():
+        yield Words(text, hang="  ")
+    for text in delays:
+        yield Words(text.partition(BY_THEN)[0] if brief else text, "  ", "  ", spare=LATER)
+    for text in vain if ways and not brief else ():
         yield Words(text, "  ", "  ")
 
 
@@ -207,7 +229,7 @@ def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iter
         (later if elsewhere else stay if pupa and pupa.stay else no_spot).append(name)
     if no_spot:
         stays = "it stays on its lid" if len(no_spot) == 1 else "they stay on their lids"
-        yield Words(f"No spot for {ids(no_spot)}: {stays}, which should be cleared.", tone="warn")
+        yield Words(f"No spot for {some_ids(no_spot)}: {stays}, which should be cleared.", tone="warn")
     if stay:
         yield Words(f"On a lid to be cleared, but to stay as recorded: {ids(stay)}.")
     if later:
@@ -250,4 +272,5 @@ def _when_free(forecast: Forecast) -> tuple[str, str]:
 def _moves(season: Season, plan: Plan) -> Iterator[Block]:
     if plan.moves:
         moves = sorted(plan.moves, key=lambda m: m.step)
-        yield move_table(season, plan, moves, mixed=True)
+        table = move_table(season, plan, moves, mixed=True)
+        yield replace(table, least=0) if plan.clashes else table

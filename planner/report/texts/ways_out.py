@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from functools import singledispatch
 
 from planner.season.plan.reason_record import (
+    AnotherPlace,
     Cards,
     HoldBack,
     MoreSpots,
@@ -17,13 +18,27 @@ from planner.season.plan.reason_record import (
 )
 from planner.season.reading.told_dates import since
 from planner.season.season import Season
-from planner.words import count, days, ids, length, where
+from planner.words import count, days, some_ids, where
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
 MOST = 6  # cards named one by one
 DELAY = "Only puts it off: "
+BY_THEN = " As reckoned"  # how the sentence begins that tells what happens then
 NO_HELP = "Tried in vain: "
-NONE = "No way out was found among more spots, a smaller gap, re-hanging, cards and waiting."
+NONE = "No way out was found in the time: --seconds gives it more."
+_ORDINALS = (
+    "",
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+)
 _NAMES = {
     "spots": "more spots",
     "gap": "a smaller gap",
@@ -39,11 +54,21 @@ def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
     found = list(ways)
     off = [way for way in found if isinstance(way, HoldBack) and not way.placed]
     good = [way for way in found if not isinstance(way, NoWay) and way not in off]
-    less = {True: "", False: " (perhaps less would do: not proved)"}
-    told = [_text(way, season) + less[way.least] for way in good]
+    told = [_text(way, season) + _least(way, season) for way in good]
     told += [DELAY + _text(way, season) for way in off]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
     return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
+
+
+def _least(way: WayOut, season: Season) -> str:
+    """Whether less of it would perhaps do, and how much is needed at least."""
+    if way.least:
+        return ""
+    needed = way.needed if isinstance(way, MoreSpots | AnotherPlace) else 0.0
+    more = isinstance(way, MoreSpots) or (isinstance(way, AnotherPlace) and way.count == 1)
+    if needed and more:
+        return f" (that would do; at least {season.length(needed)} more are needed)"
+    return " (perhaps less would do: not proved)"
 
 
 @singledispatch
@@ -53,13 +78,25 @@ def _text(way: WayOut, season: Season) -> str:  # noqa: ARG001
 
 @_text.register
 def _(way: MoreSpots, season: Season) -> str:
-    size = length(season, way.length)
+    size = season.length(way.length)
     words = season.place[way.place].more
     assert words is not None, "more spots are asked of a place that can have more"
     one, several, long = words
     if not way.count:
-        return f"{length(season, way.more)} more of {way.place}: make it {size} {long}"
-    return f"{count(way.count, one, several)} {way.place}: make it {size} {long}"
+        return f"{season.length(way.more)} more of {way.place}: make it {size} {long}"
+    pins = f" ({count(way.pins, 'pin')})" if way.pins else ""
+    return f"{count(way.count, one, several)} {way.place}{pins}: make it {size} {long}"
+
+
+@_text.register
+def _(way: AnotherPlace, season: Season) -> str:
+    like = season.place[way.like]
+    those = sum(place.kind == like.kind for place in season.places)
+    nth = _ORDINALS[those + 1] if those + 1 < len(_ORDINALS) else f"{those + 1}th"
+    length, high = season.length(way.length), like.extent[1]
+    size = f"{length} wide and {season.length(high)} high" if high else f"{length} long"
+    what = f"a {nth} {like.kind}" if way.count == 1 else f"{way.count} more {like.kind}s"
+    return f"{what} like {way.like}, {size}, out of reach of the others"
 
 
 @_text.register
@@ -70,7 +107,7 @@ def _(way: SmallerGap, season: Season) -> str:
 @_text.register
 def _(way: Rehang, season: Season) -> str:  # noqa: ARG001
     hang = count(len(way.pupae), "that hangs already", "that hang already")
-    return f"re-hang {hang}: {ids(way.pupae)} (plan --rehang)"
+    return f"re-hang {hang}: {some_ids(way.pupae)} (plan --rehang)"
 
 
 @_text.register
@@ -88,16 +125,16 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
     who = f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}"
     if way.placed:
         spots = "its spot is" if len(way.pupae) == 1 else "their spots are"
-        return f"{who}, when {spots} free: {ids(way.pupae)} (plan --evenings {way.evenings})"
+        return f"{who}, when {spots} free: {some_ids(way.pupae)} (plan --evenings {way.evenings})"
     fewest = "" if way.least else "; perhaps fewer would do: not proved"
-    by_then = f"{ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
+    by_then = f"{some_ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
     then = {
         True: "perhaps all find a spot then",
         False: "there is no plan without clashes then either",
         None: "whether all find a spot then was not found out",
     }[way.then]
     return (
-        f"{who}, hang the others and plan again then: {ids(way.pupae)} (plan --wait{fewest}). "
+        f"{who}, hang the others and plan again then: {some_ids(way.pupae)} (plan --wait{fewest}). "
         f"As reckoned {by_then} emerged by then, and {then}"
     )
 
@@ -105,7 +142,7 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
 @_text.register
 def _(way: Wait, season: Season) -> str:  # noqa: ARG001
     have, are = ("has" if len(way.gone) == 1 else "have"), ("is" if len(way.firm) == 1 else "are")
-    if_ = [f"{ids(way.gone)} {have} emerged"] if way.gone else []
-    if_ += [f"{ids(way.firm)} {are} firm"] if way.firm else []
+    if_ = [f"{some_ids(way.gone)} {have} emerged"] if way.gone else []
+    if_ += [f"{some_ids(way.firm)} {are} firm"] if way.firm else []
     told = f", if by then {' and '.join(if_)} as reckoned" if if_ else ""
     return f"wait and plan again on {since(way.until)}{told}"

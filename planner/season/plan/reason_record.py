@@ -60,7 +60,8 @@ class WayOut:
 class MoreSpots(WayOut):
     """``count`` more marks at the end of a line or columns on a board, which is then ``length`` cm long.
 
-    A line with sliding clips has no marks: ``count`` is 0 there, and ``more`` cm are wanted.
+    A line with sliding clips has no marks: ``count`` is 0 there, and ``more`` cm are wanted. ``pins``: in
+    those columns. ``needed``: with less than so many cm more it is proved not to do.
     """
 
     kind = "spots"
@@ -68,6 +69,23 @@ class MoreSpots(WayOut):
     count: int
     more: float
     length: float
+    pins: int = 0
+    needed: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class AnotherPlace(WayOut):
+    """``count`` more places made like one of the season, each ``length`` cm long, out of reach of the others.
+
+    ``more``: how many cm that is in all; ``needed``: with less than so many it is proved not to do.
+    """
+
+    kind = "place"
+    like: str
+    count: int
+    more: float
+    length: float
+    needed: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

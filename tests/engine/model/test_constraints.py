@@ -1,6 +1,7 @@
 """Each constraint of the model: one feasible case, one infeasible, one whose optimum is known."""
 
 from dataclasses import replace
+from itertools import combinations, pairwise
 
 import pytest
 
@@ -130,9 +131,35 @@ def test_a_clash_that_cannot_be_avoided_is_counted_once(make, effort):
 
 
 def test_a_triangle_of_one_date_has_three_clashes(make, effort):
-    # The clique inequality alone says 3 <= 1 + clashes; the edges say 3.
+    # Three in one clique make 3 · 2 / 2 pairs.
     found = solve_lexicographic(make([("a", "b"), ("b", "c"), ("a", "c")], [1, 1, 1]), 2, effort)
     assert found.level("clashes").value == 3
+
+
+@pytest.mark.parametrize(("many", "fewest"), [(2, 0), (3, 1), (4, 2), (5, 4), (6, 6), (7, 9), (8, 12)])
+def test_a_crowd_in_two_cliques_of_four_has_as_many_pairs_as_it_must(make, effort, many, fewest):
+    # Shared out evenly: 2 + 1 make 1 pair, 2 + 2 two, 3 + 2 make 3 + 1, 3 + 3, 4 + 3 make 6 + 3, 4 + 4.
+    cliques = [*combinations("abcd", 2), *combinations("efgh", 2)]
+    level = solve_lexicographic(make(cliques, [1] * many), 2, effort).level("clashes")
+    assert (level.value, level.bound) == (fewest, fewest)
+
+
+def test_in_a_crowd_of_two_dates_on_clips_that_need_room_all_pairs_are_counted(make, effort):
+    # Of a row a to f, all neighbours, no two side by side may both be taken: three hang there, of four
+    # pupae, and one stays at home, where all must leave. Three pairs, whichever they are.
+    inst = replace(
+        make(
+            [*combinations("abcdef", 2)],
+            [1, 1, 2, 2],
+            nodes="hijk",
+            homes=dict(enumerate("hijk")),
+            barred=range(4),
+        ),
+        exclusive=tuple(pairwise("abcdef")),
+    )
+    found = solve_lexicographic(inst, 2, effort)
+    assert [found.level(name).value for name in ("left", "clashes")] == [1, 3]
+    assert found.level("clashes").proved
 
 
 def test_of_clashes_as_few_those_of_least_penalty_are_taken(make, effort):

@@ -185,13 +185,17 @@ def test_nobody_may_lose_by_waiting():
     assert "wait" not in kinds
 
 
-def test_of_empty_lines_alike_one_is_asked_and_lines_that_are_not_alike_are_asked_too():
+def test_of_all_lines_of_a_kind_the_one_is_told_that_needs_least_and_of_empty_ones_alike_the_first():
     # n and s hold one of a date each, so of three one is too many; l is like them, but h hangs there.
     places = [tub(clear=True), line("n", marks=2), line("s", marks=2), line("l", marks=2)]
     case = season(places, [pupa("h", 5, "l", spot="4"), *many("abc", 5)])
     why = explain_plan(case, plan_of(case), Effort(Clock(20), workers=1))
     # n: the fourth mark is 12 cm from the first; l: from 4, where h hangs, it is so too. Two more each.
-    assert [(w.place, w.count) for w in why.ways if w.kind == "spots"] == [("n", 2), ("l", 2)]
+    assert [(w.place, w.count) for w in why.ways if w.kind == "spots"] == [("n", 2)]
+    # Of three marks the third is 8 cm from the first: one more of l is enough for a second pupa.
+    longer = season([tub(clear=True), line("n", marks=2), line("l", marks=3)], many("abc", 5))
+    why = explain_plan(longer, plan_of(longer), Effort(Clock(20), workers=1))
+    assert [(w.place, w.count) for w in why.ways if w.kind == "spots"] == [("l", 1)]
 
 
 def test_a_good_plan_needs_no_way_out():
