@@ -260,7 +260,7 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
     Emergence
         The chance of development that takes longer than a year is counted in ``stray``.
     """
-    earliest, latest = days_from_epoch(pupated.earliest), days_from_epoch(pupated.latest)
+    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
     if latest > earliest:
         start, weight = curve.at(earliest + HOURS * (latest - earliest)), HOUR_WEIGHT
     else:

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from planner.emergence import learned_file
+from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve, curve_of
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import Entry
@@ -33,6 +34,8 @@ class Compared:
     ----------
     ended : date
         Recorded day of emergence.
+    first, last : datetime
+        Between which moments it emerged: that day, or the two looks.
     before : Due or None
         Forecast from the profile; None when it gives no date.
     after : Due or None
@@ -41,13 +44,15 @@ class Compared:
 
     pupa: str
     ended: date
+    first: datetime
+    last: datetime
     before: Due | None
     after: Due | None
 
 
 @dataclass(frozen=True)
 class Accuracy:
-    """Accuracy of forecasts of recorded emergences, each emergence taken at noon of its day.
+    """Accuracy of forecasts of recorded emergences, each taken at noon of its day, or halfway between looks.
 
     Both values are NaN when no forecast gave a date.
 
@@ -56,7 +61,8 @@ class Accuracy:
     error : float
         Mean absolute error, days, of the forecasts that gave a date.
     covered : float
-        Mean share, 0 to 1, of the day of emergence that lies within the 90 % interval; 0 without a date.
+        Mean share, 0 to 1, of the day of emergence, or of the time between looks, that lies within the 90 %
+        interval; 0 without a date.
     """
 
     error: float
@@ -142,7 +148,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     profile = stated_profile(season, species)
     curve = curve_of(season, profile)
     pupae = [p for p in season.pupae if p.species == species]
-    records = records_of(pupae, curve, measured(season), on)
+    records = records_of(pupae, profile, curve, measured(season), on, season.looks)
     used = [r for r in records if not r.why_not]
     emerged = [r for r in used if r.kind != AFTER]
     if not emerged:
@@ -159,8 +165,8 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         unused=tuple((r.pupa.id, r.why_not) for r in records if r.why_not),
         before=Summary(profile.requirement, profile.spread, profile.season_share, profile.day_share),
         after=after,
-        accuracy_before=_accuracy([(c.ended, c.before) for c in compared]),
-        accuracy_after=_accuracy([(c.ended, c.after) for c in compared]),
+        accuracy_before=_accuracy([(c.first, c.last, c.before) for c in compared]),
+        accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
         compared=compared,
         overruled="",
     )
@@ -187,9 +193,9 @@ def _compare(
         without = found.summary(evidence.days.index(day))
         after = predict_from(season, apply(profile, without), curve, pupae)
         compared += [
-            Compared(p.id, p.ended.day, b, a)
-            for p, b, a in zip(pupae, before, after, strict=True)
-            if p.ended is not None
+            Compared(r.pupa.id, r.pupa.ended.day, moment_at(r.low), moment_at(r.high), b, a)
+            for r, b, a in zip(group, before, after, strict=True)
+            if r.pupa.ended is not None
         ]
     return tuple(compared)
 
@@ -205,16 +211,14 @@ def apply(profile: Profile, summary: Summary) -> Profile:
     )
 
 
-def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
+def _accuracy(forecasts: Sequence[tuple[datetime, datetime, Due | None]]) -> Accuracy:
     errors, covered = [], []
-    for ended, due in forecasts:
+    for first, last, due in forecasts:
         if due is None:  # no date counts as not covered
             covered.append(0.0)
             continue
-        start = datetime.combine(ended, datetime.min.time())
-        end = start + timedelta(days=1)
-        errors.append(abs((due.median - start) / timedelta(days=1) - 0.5))
-        covered.append(max(0.0, (min(due.high, end) - max(due.low, start)) / timedelta(days=1)))
+        errors.append(abs((due.median - first - (last - first) / 2) / timedelta(days=1)))
+        covered.append(max(0.0, (min(due.high, last) - max(due.low, first)) / (last - first)))
     if not errors:
         return Accuracy(float("nan"), float("nan"))
     return Accuracy(float(np.mean(errors)), float(np.mean(covered)))

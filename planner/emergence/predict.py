@@ -118,7 +118,7 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
     whens = [p.pupated for p in pupae if p.pupated is not None]
     start, first, last = (
         [days_from_epoch(moment) for moment in moments]
-        for moments in zip(*((w.middle, w.earliest, w.latest) for w in whens), strict=True)
+        for moments in zip(*((w.middle, *w.span) for w in whens), strict=True)
     )
     # Degree-days of the day where the hour is unknown; else 0.
     of_hour = [b - a for a, b in zip(curve.at_each(first), curve.at_each(last), strict=True)]

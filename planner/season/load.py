@@ -76,8 +76,11 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         csv_data = read_bytes(folder, table.FILE, table.LARGEST)
         if csv_data is not None:
             digests[table.FILE] = digest(csv_data)
-            factor, species = (stated.season.cm_per_unit, stated.season.species) if stated else (1.0, "")
-            record = read_record(csv_data, factor, species)
+            record = (
+                read_record(csv_data, stated.season.cm_per_unit, stated.season.species, stated.season.looks)
+                if stated
+                else read_record(csv_data, 1.0, "")
+            )
             problems += record.problems
     except FaultyFiles as e:
         problems += e.found

@@ -13,6 +13,7 @@ from planner.season.paper import USUAL_CARD, CardSize
 from planner.season.places import Place
 from planner.season.places.dividers import Divider, Rules
 from planner.season.pupae import Pupa
+from planner.season.reading.looks import Looks
 from planner.season.reading.scalars import degrees, tidy
 
 CM_PER_INCH = 2.54
@@ -61,6 +62,7 @@ class Season:
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``elbow_room``: how far from any other a pupa is hung for the sake of hands; None: not stated.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
+    ``looks``: when the keeper looks after the pupae; None: not stated.
     ``paper``, ``card_size``, ``tag_shape``: what is printed, unless a command says otherwise.
     """
 
@@ -72,6 +74,7 @@ class Season:
     card_size: CardSize = USUAL_CARD
     tag_shape: str = "card"
     timezone: str = "UTC"
+    looks: Looks | None = None
     gap_days: float = 2.0
     risk: float | None = None
     rehang_price: int = 3

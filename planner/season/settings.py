@@ -14,6 +14,7 @@ from planner.season.places.lid import Lid
 from planner.season.places.place import Place
 from planner.season.places.read_places import Stated, read_place
 from planner.season.reading.fields import Fields, Range, Report
+from planner.season.reading.looks import Looks
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import clock, degrees, did_you_mean, parse_number, tidy
 from planner.season.reading.typed_dates import STYLES
@@ -22,9 +23,9 @@ from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "date_style", "paper", "card", "shape", "timezone", "gap_days", "risk", "rehang_price",
-    "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature", "profiles",
-    "places", "dividers", "expected",
+    "season", "units", "date_style", "paper", "card", "shape", "timezone", "looks", "gap_days", "risk",
+    "rehang_price", "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature",
+    "profiles", "places", "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -79,6 +80,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         card_size=_card_size(top, units),
         tag_shape=top.choice("shape", "card", SHAPES),
         timezone=_timezone(top),
+        looks=_looks(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
         rehang_price=top.integer("rehang_price", 3, 1, 100),
         risk=_risk(top),
@@ -161,6 +163,15 @@ def _timezone(top: Fields) -> str:
         top.fault("timezone", f"'{shorten(name)}' is not a time zone{hint}")
         return "UTC"
     return name
+
+
+def _looks(top: Fields) -> Looks | None:
+    text = top.text("looks", None)
+    try:
+        return None if text is None else Looks.parse(text)
+    except ValueError as e:
+        top.fault("looks", str(e))
+        return None
 
 
 def _keeper_reach(top: Fields) -> tuple[float, float]:

@@ -16,6 +16,10 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.emergence import accept, learn, predict, profile_of
+from planner.emergence.clock import days_from_epoch
+from planner.emergence.records import ready_between
+from planner.season.reading.looks import Looks
+from planner.season.reading.when import When, between
 
 LATER = at("2027-12-01T00:00")
 
@@ -266,6 +270,47 @@ def test_what_could_not_be_forecast_is_a_miss_and_is_counted():
     from planner.emergence.learning import _accuracy
 
     due = predict(easy_season(), pupa("p", "2027-07-03T12:00"))  # noon of the 13th, 11.6 to 15.4 July
-    found = _accuracy([(date(2027, 7, 13), due), (date(2027, 7, 13), None), (date(2027, 7, 13), None)])
+    day = at("2027-07-13T00:00"), at("2027-07-14T00:00")
+    found = _accuracy([(*day, due), (*day, None), (*day, None)])
     assert found.covered == pytest.approx(1 / 3)
     assert found.error == pytest.approx(0)
+
+
+def test_looks_every_third_day_do_not_lengthen_what_is_learned():
+    # Each needs exactly 10 days. Looked for every third day at 8 it is noted up to three days late, as its
+    # pupation was: by the dates alone they took 9 or 12 days, by the looks 6 to 12 and 9 to 15.
+    looks = Looks.parse("every 3 days at 8")
+    rows = []
+    for i in range(60):
+        pupated = datetime(2027, 7, 1, 8) + timedelta(hours=13 * i + 5)
+        noted = [_next_look(moment) for moment in (pupated, pupated + timedelta(days=10))]
+        rows.append(pupa(f"p{i}", str(noted[0]), outcome="emerged", ended=str(noted[1])))
+    read = [replace(p, pupated=looks.read(p.pupated), ended=looks.read(p.ended)) for p in rows]
+    (found,) = learn(replace(easy_season(read), looks=looks), LATER)
+    assert found.after.requirement == pytest.approx(100, abs=1.5)
+
+
+def _next_look(moment):
+    """The day of the next look at 8 on every third day from the first of July on."""
+    days = -(-(moment - datetime(2027, 7, 1, 8)) // timedelta(days=3)) * 3
+    return date(2027, 7, 1) + timedelta(days=days)
+
+
+def test_an_emergence_between_two_looks_says_so_much_and_no_more():
+    # Between the looks of the evening and of the morning, at 7:00 of a morning on which adults emerge from 6
+    # to 12 h: it was ready by 4:00 of the clock on which they get ready, or else by 7:00.
+    one = between(When.parse("2027-07-12T20:00"), When.parse("2027-07-13T07:00"))
+    day = days_from_epoch(datetime(2027, 7, 13))
+    profile = profile_of(easy_season(), "easy")
+    assert ready_between(profile, one) == pytest.approx((day - 4 / 24, day + 7 / 24))
+    assert ready_between(profile, When.parse("2027-07-13T07:00")) == (day, day + 1)
+
+
+def test_those_hanging_are_known_to_have_hung_at_the_last_look_only():
+    # On the 13th at noon, looked after every third day: on the 11th at 8 at the earliest.
+    season = easy_season([*emerged([9]), pupa("h", pupated="2027-07-03")])
+    by_day, by_looks = (
+        learn(replace(season, looks=looks), at("2027-07-13T12:00"))[0].after.requirement
+        for looks in (None, Looks.parse("every 3 days at 8"))
+    )
+    assert by_day > by_looks

@@ -19,7 +19,7 @@ from planner.emergence import accept as accept_learned
 from planner.emergence.posterior import Summary
 from planner.follow.changed_files import stale, stale_text
 from planner.record.refusal import DONE, Refused
-from planner.report.texts.judgement import covered_if_right, few, gain, pace, within_noise
+from planner.report.texts.judgement import covered_if_right, few, gain, pace, spans, within_noise
 from planner.report.texts.learning import history, same_values, sheet
 from planner.season.load import LEARNED
 from planner.season.plan import plan_file
@@ -167,7 +167,11 @@ def _species(season: Season, learned: Learned) -> dict[str, Any]:
     too_few = few(season, learned)
 
     def values(summary: Summary, accuracy: Accuracy, dues: Iterable[Due | None]) -> dict[str, Any]:
-        known = {} if too_few else {**asdict(accuracy), "covered_if_right": covered_if_right(dues)}
+        known = (
+            {}
+            if too_few
+            else {**asdict(accuracy), "covered_if_right": covered_if_right(dues, spans(learned))}
+        )
         return {
             **asdict(summary),
             "days": speed and list(speed.days(summary)),

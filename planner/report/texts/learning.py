@@ -18,6 +18,7 @@ from planner.report.texts.judgement import (
     off,
     pace,
     pupation_days,
+    spans,
     within,
 )
 from planner.report.texts.sheet import Block, Sheet, Table, Words
@@ -104,7 +105,7 @@ def _values(season: Season, learned: Learned) -> Iterator[tuple[str, ...]]:
     if not few(season, learned):
         accuracy = (learned.accuracy_before, learned.accuracy_after)
         yield _line("mean error of a forecast, days", (f"{a.error:.2f}" for a in accuracy))
-        right = [covered_if_right(dues) for dues in zip(*_dues(learned), strict=True)]
+        right = [covered_if_right(dues, spans(learned)) for dues in zip(*_dues(learned), strict=True)]
         shares = (f"{a.covered * 100:.0f} % ({r * 100:.0f} %)" for a, r in zip(accuracy, right, strict=True))
         yield _line("within the 90 % interval", shares)
 
