@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.emergence import learned_file
+from planner.emergence.earlier_seasons import earlier_seasons
 from planner.emergence.profiles import not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
 from planner.season.reading.problems import FaultyFiles, Problem
@@ -16,7 +17,7 @@ def faults(season: Season) -> tuple[Problem, ...]:
     """Faults that prevent a forecast, sorted.
 
     These are species without a usable profile, and every fault of the temperature file and of
-    ``learned.yaml``.
+    ``learned.yaml`` and ``earlier.yaml``.
     """
     found = set[Problem]()
     in_settings = {season.species, *season.profiles, *(e.species for e in season.expected)}
@@ -26,7 +27,11 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    for read in (lambda: measured(season), lambda: learned_file.entries_of(season)):
+    for read in (
+        lambda: measured(season),
+        lambda: learned_file.entries_of(season),
+        lambda: earlier_seasons(season),
+    ):
         try:
             read()
         except FaultyFiles as faulty:

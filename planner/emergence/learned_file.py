@@ -80,11 +80,12 @@ def dump(entries: Sequence[Entry]) -> bytes:
     lines = [f"learned: {FORM}", "entries:" if entries else "entries: []"]
     for entry in entries:
         stated = ((f.name, getattr(entry, f.name)) for f in fields(entry))
-        lines.append("  - {" + ", ".join(f"{k}: {_value(v)}" for k, v in stated if v is not None) + "}")
+        lines.append("  - {" + ", ".join(f"{k}: {value_text(v)}" for k, v in stated if v is not None) + "}")
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
 
 
-def _value(value: object) -> str:
+def value_text(value: object) -> str:
+    """A text, number or day as YAML has it."""
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
     # No scientific notation: YAML may read it as text.

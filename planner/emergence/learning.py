@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from dataclasses import asdict, dataclass, replace
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -12,11 +12,13 @@ import numpy as np
 from planner.emergence import learned_file
 from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve, curve_of
+from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import Entry
-from planner.emergence.posterior import Posterior, Summary, posterior
+from planner.emergence.posterior import Posterior, posterior
 from planner.emergence.predict import predict_from
-from planner.emergence.profiles import Profile, not_applied, stated_profile
+from planner.emergence.prior import Estimate, Summary, carried
+from planner.emergence.profiles import Profile, not_applied, stated_profile, usable_seasons
 from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
 from planner.emergence.temperatures import measured
 from planner.season.load import digest
@@ -81,13 +83,17 @@ class Learned:
         Number of emergences used, and of rows that say no more than "later than".
     unused : tuple of (str, str)
         Ids of the other rows, each with the reason.
-    before, after : Summary
-        Values of the profile, and the estimates.
+    seasons : tuple of EarlierSeason
+        The earlier seasons that the estimates begin from, the latest last.
+    before, prior, after : Summary
+        Values of the profile, those that it had come to by the earlier seasons, and the estimates.
     accuracy_before, accuracy_after : Accuracy
         Of the profile, and of the estimates by cross-validation: each emergence is forecast from the records
         of the other pupation days.
     compared : tuple of Compared
         The single forecasts behind both.
+    alone : Estimate
+        What this season's records say by themselves.
     overruled : str
         Why it would not come into force when accepted; empty when it would.
     """
@@ -97,11 +103,14 @@ class Learned:
     records: int
     hanging: int
     unused: tuple[tuple[str, str], ...]
+    seasons: tuple[EarlierSeason, ...]
     before: Summary
+    prior: Summary
     after: Summary
     accuracy_before: Accuracy
     accuracy_after: Accuracy
     compared: tuple[Compared, ...]
+    alone: Estimate
     overruled: str
 
     @property
@@ -125,6 +134,37 @@ class Learned:
             records=self.records,
             hanging=self.hanging,
         )
+
+
+def told(season: Season) -> tuple[EarlierSeason, ...]:
+    """What a season tells the next one: its own earlier seasons, and what its records say, latest last.
+
+    They are taken as they stood when the last one of them was made.
+
+    Raises
+    ------
+    ValueError
+        A species without a usable profile.
+    FaultyFiles
+        The temperatures or ``earlier.yaml`` cannot be read.
+    """
+    whens = [w for p in season.pupae for w in (p.pupated, p.hung, p.darkening, p.ended) if w is not None]
+    if not whens:
+        return earlier_seasons(season)
+    last = max(w.day for w in whens)
+    own = tuple(
+        EarlierSeason(
+            season=season.name,
+            species=found.species,
+            until=last,
+            lower=found.profile.lower,
+            upper=found.profile.upper,
+            records=found.records,
+            **asdict(found.alone),
+        )
+        for found in learn(season, datetime.combine(last + timedelta(days=1), time()))
+    )
+    return (*earlier_seasons(season), *own)
 
 
 def learn(season: Season, on: datetime) -> list[Learned]:
@@ -154,7 +194,9 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     if not emerged:
         return None
     evidence = evidence_of(records, curve)
-    found = posterior(profile, evidence)
+    seasons = usable_seasons(season, profile)
+    prior = carried(profile.summary, seasons)
+    found = posterior(prior, evidence, max(r.pupa.pupated.day for r in records if r.pupa.pupated))
     after = found.summary()
     compared = _compare(season, profile, curve, [r for r in used if r.kind == ON], found, evidence)
     learned = Learned(
@@ -163,11 +205,14 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         records=len(emerged),
         hanging=len(used) - len(emerged),
         unused=tuple((r.pupa.id, r.why_not) for r in records if r.why_not),
-        before=Summary(profile.requirement, profile.spread, profile.season_share, profile.day_share),
+        before=profile.summary,
+        seasons=seasons,
+        prior=prior.summary,
         after=after,
         accuracy_before=_accuracy([(c.first, c.last, c.before) for c in compared]),
         accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
         compared=compared,
+        alone=found.estimate(),
         overruled="",
     )
     return replace(learned, overruled=not_applied(season, profile, learned.entry(on.date())))
@@ -191,24 +236,13 @@ def _compare(
         pupae = [r.pupa for r in group]
         before = predict_from(season, profile, curve, pupae)
         without = found.summary(evidence.days.index(day))
-        after = predict_from(season, apply(profile, without), curve, pupae)
+        after = predict_from(season, profile.taking(without), curve, pupae)
         compared += [
             Compared(r.pupa.id, r.pupa.ended.day, moment_at(r.low), moment_at(r.high), b, a)
             for r, b, a in zip(group, before, after, strict=True)
             if r.pupa.ended is not None
         ]
     return tuple(compared)
-
-
-def apply(profile: Profile, summary: Summary) -> Profile:
-    """The profile with its requirement, spread and shares replaced by those of a summary."""
-    return replace(
-        profile,
-        requirement=summary.requirement,
-        spread=min(summary.spread, 0.5),
-        season_share=summary.season_share,
-        day_share=min(summary.day_share, 0.98 - summary.season_share),
-    )
 
 
 def _accuracy(forecasts: Sequence[tuple[datetime, datetime, Due | None]]) -> Accuracy:

@@ -8,7 +8,10 @@ from functools import cache
 from importlib import resources
 from types import MappingProxyType
 
+from planner.emergence.earlier_seasons import FILE as EARLIER
+from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.learned_file import FILE, Entry, in_force
+from planner.emergence.prior import Summary, carried
 from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
@@ -105,6 +108,23 @@ class Profile:
             if not 0 <= getattr(self, name) <= 240:
                 self._refuse(name, "h", "0 to 240 h")
 
+    @property
+    def summary(self) -> Summary:
+        """The figures that records teach."""
+        return Summary(self.requirement, self.spread, self.season_share, self.day_share)
+
+    def taking(self, summary: Summary, basis: Basis | None = None) -> Profile:
+        """The same with other such figures, within what is allowed."""
+        figures = ("requirement", "spread", "season_share", "day_share")
+        return replace(
+            self,
+            requirement=summary.requirement,
+            spread=min(summary.spread, 0.5),
+            season_share=summary.season_share,
+            day_share=min(summary.day_share, 0.98 - summary.season_share),
+            basis=self.basis if basis is None else {**self.basis, **dict.fromkeys(figures, basis)},
+        )
+
     def _refuse(self, name: str, unit: str, allowed: str) -> None:
         raise ValueError(
             f"profiles.{self.key}.{name}: {getattr(self, name):g} {unit} is not allowed: {allowed}"
@@ -143,23 +163,48 @@ def known_species() -> tuple[str, ...]:
 def profile_of(season: Season, name: str) -> Profile:
     """The profile in force for a species: ``stated_profile`` with the accepted estimates applied.
 
+    Without such estimates those of earlier seasons are.
+
     Raises
     ------
     ValueError
         The species is not known, or a value is outside its allowed range.
     FaultyFiles
-        ``learned.yaml`` cannot be read.
+        ``learned.yaml`` or ``earlier.yaml`` cannot be read.
     """
     base = stated_profile(season, name)
     entry = in_force(season, name)
-    if entry is None or not_applied(season, base, entry):
-        return base
-    learned = {
-        value: getattr(entry, value) for value in ("requirement", "spread", "season_share", "day_share")
-    }
-    source = f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
-    basis = {**base.basis, **{value: Basis(source, "learned") for value in learned}}
-    return replace(base, **learned, basis=basis)
+    if entry is not None and not not_applied(season, base, entry):
+        source = (
+            f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
+        )
+        figures = Summary(entry.requirement, entry.spread, entry.season_share, entry.day_share)
+        return base.taking(figures, Basis(source, "learned"))
+    if seasons := usable_seasons(season, base):
+        source = f"{EARLIER}: {sum(s.records for s in seasons)} emergences of {len(seasons)} earlier"
+        return base.taking(carried(base.summary, seasons).summary, Basis(source, "learned"))
+    return base
+
+
+def usable_seasons(season: Season, base: Profile) -> tuple[EarlierSeason, ...]:
+    """The earlier seasons that the dates of a species begin from, the latest last.
+
+    Those whose degree-days were counted between other thresholds are none, and none where season.yaml states
+    the requirement or spread of a shipped species.
+    """
+    if _stated_figure(season, base):
+        return ()
+    return tuple(
+        one
+        for one in earlier_seasons(season, base.key)
+        if abs(one.lower - base.lower) < 1e-6 and abs(one.upper - base.upper) < 1e-6
+    )
+
+
+def _stated_figure(season: Season, base: Profile) -> str:
+    """Which of requirement and spread season.yaml states for a shipped species; empty: neither."""
+    entry = season.profiles.get(base.key) if base.key in shipped() else None
+    return next((value for value in ("requirement", "spread") if getattr(entry, value, None) is not None), "")
 
 
 def not_applied(season: Season, base: Profile, entry: Entry) -> str:
@@ -168,9 +213,8 @@ def not_applied(season: Season, base: Profile, entry: Entry) -> str:
     A requirement or spread that season.yaml states for a shipped species overrides the entry. For a keeper's
     own species it does not: such a species must be stated to be known, and the entry was learned from that.
     """
-    for value in ("requirement", "spread"):
-        if base.key in shipped() and getattr(season.profiles.get(base.key), value, None) is not None:
-            return f"season.yaml states the {value}"
+    if value := _stated_figure(season, base):
+        return f"season.yaml states the {value}"
     for value, then in (
         ("lower", entry.lower), ("upper", entry.upper),
         ("requirement", entry.from_requirement), ("spread", entry.from_spread),

@@ -21,13 +21,15 @@ from planner.season.store.disk import digest as digest  # others look for it her
 from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
 
-LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
+# Read and written by planner.emergence; what they say changes every date.
+LEARNED = "learned.yaml"
+EARLIER = "earlier.yaml"
 
 
 def inputs_of(season: Season) -> tuple[str, ...]:
     """Names of all files that dates and plans are made from, whether they are there or not."""
     readings = [season.temperature_file] if season.temperature_file else []
-    return (settings.FILE, table.FILE, LEARNED, *readings)
+    return (settings.FILE, table.FILE, LEARNED, EARLIER, *readings)
 
 
 def digest_now(season: Season, name: str) -> str | None:
@@ -87,7 +89,8 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     found: dict[str, bytes | None] = {}
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
-        for name, largest in ((stated.season.temperature_file, LARGEST_READINGS), (LEARNED, LARGEST)):
+        readings_file = stated.season.temperature_file
+        for name, largest in ((readings_file, LARGEST_READINGS), (LEARNED, LARGEST), (EARLIER, LARGEST)):
             try:
                 found |= {name: read_bytes(folder, name, largest)} if name else {}
             except FaultyFiles as e:
@@ -104,6 +107,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         pupae=pupae,
         readings=readings,
         learned=found[LEARNED],
+        earlier=found[EARLIER],
         digests=digests,
     )
 

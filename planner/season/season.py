@@ -55,8 +55,8 @@ class Expected:
 class Season:
     """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``.
 
-    ``readings`` and ``learned``: what ``temperature_file`` and learned.yaml held when the season was read, as
-    planner.emergence reads it; None: there is no such file.
+    ``readings``, ``learned`` and ``earlier``: what ``temperature_file``, learned.yaml and earlier.yaml held
+    when the season was read, as planner.emergence reads it; None: there is no such file.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     Dates of ``temperature_file`` that its rows leave open are read so, too.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
@@ -90,6 +90,7 @@ class Season:
     temperature_file: str | None = None
     readings: bytes | None = field(default=None, repr=False)
     learned: bytes | None = field(default=None, repr=False)
+    earlier: bytes | None = field(default=None, repr=False)
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
     places: tuple[Place, ...] = ()
     dividers: tuple[Divider, ...] = ()

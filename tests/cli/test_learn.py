@@ -252,7 +252,8 @@ def test_the_example_is_learned_from_as_it_says():
     assert abs(monarch["after"]["requirement"] - 134) < 2 * 2.0
     assert abs(monarch["after"]["requirement"] - 134) < 134 - monarch["before"]["requirement"]
     # The true spread of one forecast, the season known: √(0.042² + 0.043²) = 0.060.
-    assert monarch["after"]["spread"] == pytest.approx(0.060, abs=0.015)
+    own = monarch["after"]["spread"] * (1 - monarch["after"]["season_share"]) ** 0.5
+    assert own == pytest.approx(0.060, abs=0.015)
     assert monarch["after"]["error"] < monarch["before"]["error"]
 
 

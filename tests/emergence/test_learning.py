@@ -10,14 +10,17 @@ from datetime import date, datetime, timedelta
 import numpy as np
 import pytest
 from as_read import as_read
-from emergence_world import at, easy_season, emerged, pupa
+from emergence_world import FIRST, at, easy_season, emerged, pupa
 from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
 
 from planner.emergence import accept, learn, predict, profile_of
 from planner.emergence.clock import days_from_epoch
-from planner.emergence.records import ready_between
+from planner.emergence.curve import curve_of
+from planner.emergence.posterior import posterior
+from planner.emergence.prior import prior_of
+from planner.emergence.records import evidence_of, ready_between, records_of
 from planner.season.reading.looks import Looks
 from planner.season.reading.when import When, between
 
@@ -67,7 +70,10 @@ def test_many_records_are_believed_over_the_profile():
     found = _learn(emerged([12, 13, 14] * 60))
     assert found.after.requirement == pytest.approx(130, abs=1.0)
     assert found.after.spread == pytest.approx(0.0544, abs=0.006)
-    assert found.after.season_share < 0.02
+    # A mean that may drift is known as its last weeks have it, whatever came before: with steps of sd
+    # q = 0.8 degree-days a day and one record a day of variance 66.7, its variance comes to q × √66.7 = 6.5,
+    # 0.12 of all. That it has stood still so long speaks for smaller steps, so less.
+    assert found.after.season_share < 0.12
 
 
 def test_more_records_make_the_season_surer():
@@ -235,8 +241,9 @@ def test_the_order_of_rows_does_not_matter(rows):
 def test_the_grid_agrees_with_the_closed_form_where_there_is_one():
     # Hours known to the minute and many degree-days a day would leave a conjugate normal model if the spread
     # were known; integrate that over the prior of the spread by brute force on a fine grid of its own.
+    # Without drift: the closed form has none.
     days = [9, 10, 10, 12]
-    found = _learn(emerged(days)).after
+    found = _without_drift(emerged(days)).summary()
     mean = np.linspace(50, 160, 1101)[:, None]
     log = np.linspace(-1.2, 1.2, 161)
     spread = math.sqrt(67) * np.exp(log - 0.09)
@@ -256,6 +263,34 @@ def test_the_grid_agrees_with_the_closed_form_where_there_is_one():
     shared = float((chance.sum(axis=1) * (mean[:, 0] - requirement) ** 2).sum())
     own = float((chance.sum(axis=0) * spread**2).sum())
     assert found.spread == pytest.approx(math.sqrt(shared + own) / requirement, rel=0.01)
+
+
+def _without_drift(pupae):
+    season = easy_season(pupae)
+    profile = profile_of(season, "easy")
+    curve = curve_of(season, profile)
+    evidence = evidence_of(records_of(pupae, profile, curve, None, LATER), curve)
+    return posterior(prior_of(profile.summary), evidence, FIRST, {0.0: 1.0})
+
+
+def test_a_drift_is_followed_and_what_came_before_is_forgotten():
+    # Twenty days of pupae that take 10 days, then twenty of such that take 12: a mean that stands still is
+    # 11 days, 110 degree-days; by the last ones it is 120.
+    rows = emerged([10] * 20 + [12] * 20)
+    still = _without_drift(rows).summary()
+    now = _learn(rows).after
+    assert still.requirement == pytest.approx(110, abs=1.5)
+    assert now.requirement == pytest.approx(120, abs=3)
+
+
+def test_what_the_records_say_by_themselves_leaves_out_the_profile():
+    # 130 degree-days of 13 days each: the profile's 100 does not count, nor its spread.
+    alone = _learn(emerged([12, 13, 14] * 20)).alone
+    assert alone.requirement == pytest.approx(130, abs=0.5)
+    # Variance of a duration 0.667 days², of 100 degree-days² each: √(66.7 / 60) = 1.05, and what they share
+    # by the day.
+    assert 1.05 <= alone.error <= 1.5
+    assert alone.spread == pytest.approx(0.0544, abs=0.01)
 
 
 def test_two_hundred_records_through_a_season_are_learned_from_in_two_seconds():

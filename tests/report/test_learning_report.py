@@ -102,16 +102,16 @@ def test_days_are_those_of_the_temperatures_measured_while_they_hung(tmp_path):
 
 def test_the_gain_is_the_mean_and_its_uncertainty_that_of_pupation_days():
     # The profile says 10 days; all took 12, two of each of six days. So the errors are 2 before; after, each
-    # day's forecast is made from ten others' and the same for all: no spread at all, and the gain is certain.
+    # day's forecast is made from ten others'. For the first and the last day these lie on one side only, so
+    # that a drift makes some of a tenth of a day's difference: the gain is all but certain.
     season = season_of(emerged([12] * 12, batch=2))
     (found,) = learn(season, NOW)
     better = gain(season, found)
     assert better is not None
     assert better.mean == pytest.approx(2 - found.accuracy_after.error)
-    assert better.uncertain == pytest.approx(0, abs=1e-6)
-    assert f"Learning made these forecasts better, by {better.mean:.2f} days (give or take 0.00)." in said(
-        season
-    )
+    assert 0 < better.uncertain < 0.1
+    told = f"by {better.mean:.2f} days (give or take {better.uncertain:.2f})."
+    assert f"Learning made these forecasts better, {told}" in said(season)
 
 
 def test_a_gain_within_its_uncertainty_is_not_claimed():

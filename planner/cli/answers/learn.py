@@ -16,7 +16,7 @@ from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show, show_json, show_paragraph, shown, tell_paragraph, usage
 from planner.emergence import Accuracy, Due, Learned, assumption, learn, learned_file
 from planner.emergence import accept as accept_learned
-from planner.emergence.posterior import Summary
+from planner.emergence.prior import Summary
 from planner.follow.changed_files import stale, stale_text
 from planner.record.refusal import DONE, Refused
 from planner.report.texts.judgement import covered_if_right, few, gain, pace, spans, within_noise

@@ -15,7 +15,7 @@ import numpy as np
 from planner.emergence import Compared, Due, Learned
 from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import curve_of
-from planner.emergence.posterior import Summary
+from planner.emergence.prior import Summary
 from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
 
