@@ -37,6 +37,10 @@ def new(
     places: Annotated[
         str | None, typer.Option(metavar="TEXT", help="'line 72, board 24 x 18, lid 23 x 16'; or none.")
     ] = None,
+    after: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="The season before: its settings, places and what it taught."),
+    ] = None,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Also inside the folder of another season.")
     ] = False,
@@ -47,7 +51,7 @@ def new(
     Example: hangplan new porch
 
     More: hangplan new yard --units in --places "2 lines of 72, lid 23 x 16" (asks only what is not given);
-    hangplan new . (in the folder you stand in).
+    hangplan new next --after porch; hangplan new . (in the folder you stand in).
 
     On a terminal it asks where you are, which species, which units, how warm it is and what they hang from;
     elsewhere it asks nothing, and writes a line, a board and lids to be changed. A folder that holds a season
@@ -65,21 +69,22 @@ def new(
         what = f"{folder} would be inside the season {outer}: name a folder beside it, or add --anyway"
         raise Refused([what])
 
-    from planner.cli.answers.new import answered
-
     given = {"name": name, "timezone": timezone, "species": species, "units": units,
              "temperature": temperature, "places": places}  # fmt: skip
+    if after is not None:
+        return _after(
+            folder, after, name, [key for key, v in given.items() if v and key != "name"], json_form
+        )
+
+    from planner.cli.answers.new import answered
+
     asks = can_ask() and not json_form
     try:
         starter = answered(folder, given, ask=asks)
     except typer.Abort:
         tell("\nstopped: nothing was written")
         return STOPPED
-    folder.mkdir(parents=True, exist_ok=True)
-    store = Store(folder)
-    with store.locked("new"):
-        store.write(settings.FILE, starter.text().encode(), expect=None)
-        store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
+    _write(folder, starter.text())
     files = [folder / settings.FILE, folder / table.FILE]
     if json_form:
         show_json({"files": [str(f) for f in files]})
@@ -91,6 +96,15 @@ def new(
     if asks:
         show(f"'{call('use', folder)}' lets you type 'hangplan today' and all else in any folder.")
     return DONE
+
+
+def _write(folder: Path, text: str) -> None:
+    """The two files that make a folder a season."""
+    folder.mkdir(parents=True, exist_ok=True)
+    store = Store(folder)
+    with store.locked("new"):
+        store.write(settings.FILE, text.encode(), expect=None)
+        store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
 
 
 def _steps(starter: Starter, folder: Path) -> list[str]:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from planner.emergence.distribution import Emergence, emergence, emergences
     from planner.emergence.drying import expected_together, same_day, together
     from planner.emergence.implausible import doubts
-    from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
+    from planner.emergence.learning import Accuracy, Compared, Learned, accept, forget, learn, told
     from planner.emergence.measured_share import coverage
 
 __all__ = [
@@ -47,6 +47,7 @@ __all__ = [
     "expected_together",
     "faults",
     "forecasts",
+    "forget",
     "gap",
     "gap_texts",
     "how_read",
@@ -61,6 +62,7 @@ __all__ = [
     "shipped",
     "stated_profile",
     "together",
+    "told",
     "warnings",
     "why_no_date",
 ]
@@ -84,7 +86,7 @@ def __getattr__(name: str) -> Any:
         from planner.emergence import drying
 
         return getattr(drying, name)
-    if name in ("Accuracy", "Compared", "Learned", "accept", "learn"):
+    if name in ("Accuracy", "Compared", "Learned", "accept", "forget", "learn", "told"):
         from planner.emergence import learning
 
         return getattr(learning, name)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from planner.emergence import earlier_seasons as earlier_file
 from planner.emergence import learned_file
 from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve, curve_of
@@ -83,10 +84,8 @@ class Learned:
         Number of emergences used, and of rows that say no more than "later than".
     unused : tuple of (str, str)
         Ids of the other rows, each with the reason.
-    seasons : tuple of EarlierSeason
-        The earlier seasons that the estimates begin from, the latest last.
-    before, prior, after : Summary
-        Values of the profile, those that it had come to by the earlier seasons, and the estimates.
+    before, after : Summary
+        Values of the profile, and the estimates.
     accuracy_before, accuracy_after : Accuracy
         Of the profile, and of the estimates by cross-validation: each emergence is forecast from the records
         of the other pupation days.
@@ -103,9 +102,7 @@ class Learned:
     records: int
     hanging: int
     unused: tuple[tuple[str, str], ...]
-    seasons: tuple[EarlierSeason, ...]
     before: Summary
-    prior: Summary
     after: Summary
     accuracy_before: Accuracy
     accuracy_after: Accuracy
@@ -160,7 +157,7 @@ def told(season: Season) -> tuple[EarlierSeason, ...]:
             lower=found.profile.lower,
             upper=found.profile.upper,
             records=found.records,
-            **asdict(found.alone),
+            **{key: round(value, 4) for key, value in asdict(found.alone).items()},
         )
         for found in learn(season, datetime.combine(last + timedelta(days=1), time()))
     )
@@ -194,8 +191,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     if not emerged:
         return None
     evidence = evidence_of(records, curve)
-    seasons = usable_seasons(season, profile)
-    prior = carried(profile.summary, seasons)
+    prior = carried(profile.summary, usable_seasons(season, profile))
     found = posterior(prior, evidence, max(r.pupa.pupated.day for r in records if r.pupa.pupated))
     after = found.summary()
     compared = _compare(season, profile, curve, [r for r in used if r.kind == ON], found, evidence)
@@ -206,8 +202,6 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         hanging=len(used) - len(emerged),
         unused=tuple((r.pupa.id, r.why_not) for r in records if r.why_not),
         before=profile.summary,
-        seasons=seasons,
-        prior=prior.summary,
         after=after,
         accuracy_before=_accuracy([(c.first, c.last, c.before) for c in compared]),
         accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
@@ -307,3 +301,24 @@ def accept(
             expect = here if seen is None else seen.digests.get(learned_file.FILE)
             store.write(learned_file.FILE, learned_file.dump(entries), expect)
     return tuple(entries)
+
+
+def forget(folder: Path, species: Sequence[str], on: date, seen: Season) -> bool:
+    """Put the profile in force again: replace what was accepted of these species, and drop earlier seasons.
+
+    Returns whether there was anything to forget. Raises as `accept` does.
+    """
+    entries = learned_file.entries_of(seen)
+    left = tuple(
+        replace(e, replaced_by=on) if e.species in species and not e.replaced_by else e for e in entries
+    )
+    seasons = earlier_seasons(seen)
+    kept = [one for one in seasons if one.species not in species]
+    store = Store(folder)
+    with store.locked(f"learn --forget {', '.join(species)}"):
+        if left != entries:
+            store.write(learned_file.FILE, learned_file.dump(left), seen.digests.get(learned_file.FILE))
+        if len(kept) < len(seasons):
+            data = earlier_file.dump(kept) if kept else None
+            store.write(earlier_file.FILE, data, seen.digests.get(earlier_file.FILE))
+    return left != entries or len(kept) < len(seasons)

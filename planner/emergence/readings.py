@@ -101,6 +101,10 @@ class Readings:
         days = min(len(np.unique(np.floor(start))), int(RECENT))
         return days, float(np.average((self.low + self.high)[self.recent] / 2, weights=length))
 
+    def mean(self) -> float:
+        """Mean temperature of all that is measured, °C."""
+        return float(np.average((self.low + self.high) / 2, weights=self.end - self.start))
+
     def hot_between(
         self, start: Sequence[float], end: Sequence[float], upper: float, otherwise: float
     ) -> list[bool]:

@@ -171,6 +171,7 @@ def test_learn_for_programs(own):
     assert data == {
         "on": "2027-09-01T12:00:00",
         "assumption": "23 °C throughout, as stated in season.yaml",
+        "seasons": [],
         "accepted": [],
         "files": [],
     }

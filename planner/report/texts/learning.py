@@ -21,6 +21,7 @@ from planner.report.texts.judgement import (
     spans,
     within,
 )
+from planner.report.texts.learning_levels import levels, levels_told, taught_species
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.season.reading.told_dates import day_month, whole_day
 from planner.season.reading.when import When
@@ -46,10 +47,14 @@ def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: b
     for learned in found:
         parts += [
             _records(season, learned),
+            levels_told(season, learned.species, learned),
             _values_told(season, learned),
             _forecasts(season, learned, everything),
             [Words(_standing(season, learned), "  ")],
         ]
+    for name in taught_species(season, found):
+        if all(learned.species != name for learned in found):
+            parts += [[Words(name, tone="head")], levels_told(season, name, None)]
     parts += [[Words(t)] for t in _without(season, found)]
     if found:
         parts.append([Words(f"Temperatures: {assumption(season)}.")])
@@ -58,10 +63,10 @@ def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: b
 
 def _without(season: Season, found: Sequence[Learned]) -> Iterator[str]:
     """Species of which nothing can be learned."""
-    for name in sorted({p.species for p in season.pupae} - {x.species for x in found}):
+    for name in sorted({p.species for p in season.pupae} - set(taught_species(season, found))):
         pupae = count(sum(p.species == name for p in season.pupae), "pupa", "pupae")
         yield f"{name}: {pupae}, no emergence recorded that can be used. Nothing to learn from yet."
-    if not season.pupae:
+    if not season.pupae and not taught_species(season, found):
         yield "No pupa is recorded: nothing to learn from yet."
 
 
@@ -202,7 +207,10 @@ def _standing(season: Season, learned: Learned) -> str:
         return f"In force: the profile. Accepting would change nothing: {learned.overruled}."
     entry = in_force(season, learned.species)
     if entry is None or profile_of(season, learned.species).requirement != entry.requirement:
-        return "In force: the profile, until the learned values are accepted."
+        begun = (
+            "the profile" if not levels(season, learned.species).seasons else "what the season begins with"
+        )
+        return f"In force: {begun}, until the learned values are accepted."
     if same_values(entry, learned):
         return f"In force: these learned values, accepted {entry.accepted}."
     return (
