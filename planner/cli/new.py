@@ -12,7 +12,7 @@ import typer
 
 from planner.cli.shell.options import Json
 from planner.cli.shell.season_files import finish_interrupted
-from planner.cli.shell.talk import command, show, show_json, shown, tell
+from planner.cli.shell.talk import command, show, show_json, shown, tell, usage
 from planner.cli.shell.terminal import can_ask
 from planner.record.refusal import DONE, STOPPED, Refused
 from planner.season import settings
@@ -72,9 +72,14 @@ def new(
     given = {"name": name, "timezone": timezone, "species": species, "units": units,
              "temperature": temperature, "places": places}  # fmt: skip
     if after is not None:
-        return _after(
-            folder, after, name, [key for key, v in given.items() if v and key != "name"], json_form
-        )
+        for key, value in given.items():
+            if value is not None and key != "name":
+                usage(f"--{key}: comes with --after {after}; change it in the new {settings.FILE} then")
+
+        from planner.cli.answers.next_season import carry_over
+
+        carry_over(folder, after, name, lambda text: _write(folder, text), json_form=json_form)
+        return DONE
 
     from planner.cli.answers.new import answered
 

@@ -5,8 +5,8 @@
 
 By simulation, at one known temperature; run by hand. In each season the true mean requirement and spread are
 drawn from what the profile says is possible, then a day's error for every pupation day and each pupa's own.
-Pupae of thirty days are learned from, and those of the eight days after forecast on the last of these, when none
-of them has emerged. Covered: within the 90 % interval.
+Pupae of thirty days are learned from, and those of the eight days after forecast on the last of these, when
+none of them has emerged. Covered: within the 90 % interval.
 """
 
 from __future__ import annotations
