@@ -13,8 +13,8 @@ from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
 VALUES = (
-    "lower", "upper", "requirement", "spread", "season_share", "day_share", "emerges_from", "emerges_until",
-    "firm_after", "darkens_before", "darkens_spread", "wing_drying", "wing_reach",
+    "lower", "upper", "fall", "fall_spread", "requirement", "spread", "season_share", "day_share", "emerges_from",
+    "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying", "wing_reach",
 )  # fmt: skip
 
 
@@ -38,7 +38,10 @@ class Profile:
     key, name, latin, word : str
         Key in season.yaml, common name, scientific name, and the word for its pupa.
     lower, upper : float
-        Thresholds of development, °C; above ``upper`` it goes on as at ``upper``.
+        Thresholds of development, °C.
+    fall, fall_spread : float
+        Degree-days lost per day and °C above ``upper``, and the standard deviation of what is known of it;
+        at 0 development goes on as at ``upper``.
     requirement : float
         Degree-days above ``lower`` of the median pupa.
     spread : float
@@ -71,6 +74,8 @@ class Profile:
     word: str = "pupa"
     lower: float
     upper: float = 33.0
+    fall: float = 0.0
+    fall_spread: float = 1.0
     requirement: float
     spread: float = 0.1
     season_share: float = 0.33

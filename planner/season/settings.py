@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from zoneinfo import ZoneInfo, available_timezones
 
+from planner.season.forecast import ForecastDay, read_forecast
 from planner.season.paper import SHAPES, USUAL_CARD, CardSize, check_card, read_card, read_paper
 from planner.season.places.dividers import StatedDivider, read_divider, resolve
 from planner.season.places.lid import Lid
@@ -23,8 +24,8 @@ from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 FILE = "season.yaml"
 KEYS = (
     "season", "units", "date_style", "paper", "card", "shape", "timezone", "gap_days", "risk", "rehang_price",
-    "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature", "profiles",
-    "places", "dividers", "expected",
+    "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature", "forecast",
+    "profiles", "places", "dividers", "expected",
 )  # fmt: skip
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -69,6 +70,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
     constant, fahrenheit, file = _temperature(top, folder)
+    forecast, forecast_file = _forecast(top, folder, file)
     known_places = tuple(p.place for p in places if p.place is not None)
     season = Season(
         folder=folder,
@@ -92,6 +94,8 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         constant=constant,
         fahrenheit=fahrenheit,
         temperature_file=file,
+        forecast=forecast,
+        forecast_file=forecast_file,
         profiles=profiles,
         places=known_places,
         dividers=resolve(cards, known_places, report.factor),
@@ -185,6 +189,21 @@ def _temperature(top: Fields, folder: Path) -> tuple[float | None, bool, str | N
     if fields.clean and not fields.has("constant") and not fields.has("file"):
         top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
     return *_degrees(fields), _inside(fields, folder)
+
+
+def _forecast(top: Fields, folder: Path, readings: str | None) -> tuple[tuple[ForecastDay, ...], str | None]:
+    """The days of a weather service's forecast, or the name of the file that has them."""
+    if not top.has("forecast"):
+        return (), None
+    if readings is None:
+        file = "temperature: {file: temperatures.csv}"
+        top.fault("forecast", f"counts only from the end of what is measured: state {file} as well")
+    if isinstance(top.map["forecast"].value, list):
+        return read_forecast(top), None
+    fields = top.mapping("forecast", ("file",))
+    if fields.clean and not fields.has("file"):
+        top.fault("forecast", "write {file: forecast.csv}, or a list of {day: 2027-07-05, min: 14, max: 24}")
+    return (), _inside(fields, folder)
 
 
 def _degrees(fields: Fields) -> tuple[float | None, bool]:
