@@ -39,7 +39,7 @@ INDOORS_SPREAD = 0.8  # of its logarithm, where readings can tell
 # and its limit; correlation of two days in a row; and the difference between its site and the rack. Memory
 # of verification reports for the first two, guesses for the others.
 FORECAST_FIRST, FORECAST_GROWS, FORECAST_MOST = 1.0, 0.25, 3.0
-FORECAST_PERSISTENCE, FORECAST_SITE = 0.7, 1.0
+FORECAST_PERSISTENCE, FORECAST_SITE = 0.5, 0.7
 
 
 def sum_sd(days: float, sd: float = INDOORS) -> float:

@@ -14,7 +14,8 @@ from planner.season.season import Season, SpeciesEntry
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
 VALUES = (
     "lower", "upper", "fall", "fall_spread", "requirement", "spread", "season_share", "day_share",
-    "emerges_from", "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying", "wing_reach",
+    "emerges_from", "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying",
+    "wing_reach",
 )  # fmt: skip
 
 

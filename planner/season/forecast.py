@@ -8,7 +8,7 @@ from datetime import date
 
 from planner.season.reading.fields import Fields
 from planner.season.reading.problems import shorten
-from planner.season.reading.scalars import degrees, parse_number
+from planner.season.reading.scalars import degrees, parse_number, tidy
 
 MOST_DAYS = 60
 COLDEST, WARMEST = -40.0, 60.0  # °C
@@ -57,7 +57,8 @@ def _celsius(fields: Fields, key: str) -> float | None:
     celsius = (number - 32) / 1.8 if fahrenheit else number
     if not COLDEST <= celsius <= WARMEST:
         low, high = (degrees(limit, fahrenheit=fahrenheit) for limit in (COLDEST, WARMEST))
-        hint = "" if fahrenheit or number > WARMEST * 1.8 + 32 else "; for Fahrenheit write '57 F'"
-        fields.fault(key, f"{text.strip()}: {low} to {high} are allowed{hint if number > WARMEST else ''}")
+        mistaken = not fahrenheit and WARMEST < number <= WARMEST * 1.8 + 32
+        hint = f"; for Fahrenheit write '{tidy(number)} F'" if mistaken else ""
+        fields.fault(key, f"{text.strip()}: {low} to {high} are allowed{hint}")
         return None
     return celsius

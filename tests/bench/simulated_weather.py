@@ -2,8 +2,8 @@
 
     python tests/bench/calibration.py --weather --seasons 200
 
-Each season draws a year of daily temperatures of one of several climates, of which the program knows nothing,
-and one pupa for each month. The readings end on the day of pupation, or two days later. The climates differ in
+Each season draws a year of daily temperatures of one of several climates, of which the program knows
+nothing, and one pupa for each month. The readings end on the day of pupation, or two days later. The climates differ in
 persistence, order of the autoregression, tails, spells of weeks, and in how early the readings begin.
 """
 

@@ -87,7 +87,8 @@ def test_conditional_chances_are_those_of_a_million_pupae_drawn_from_the_same_di
     season = easy_season([pupa("p", "2027-07-01T00:00")])
     random, n = np.random.default_rng(7), 400_000
     common = random.choice(COMMON, n, p=WEIGHT)
-    # What all share is the season's third of the spread and the weather in the room, 3.3 degree-days in 10 days.
+    # What all share is the season's third of the spread and the weather in the room, 3.3 degree-days in 10
+    # days.
     shared = common * np.hypot(10 * np.sqrt(0.33), sum_sd(10))
     need = 100 + shared + 10 * np.sqrt(0.67) * random.standard_normal(n)
     clock = need / 10  # days from 1 July 00:00

@@ -45,7 +45,8 @@ def test_the_day_not_asked_for_is_not_told_and_one_far_off_has_no_chance():
 
 
 def test_the_median_is_at_an_hour_at_which_they_emerge():
-    # Ready at noon of the 13th, half through the day of the clock: half through 6:00 to 12:00. The interval: 5 %
+    # Ready at noon of the 13th, half through the day of the clock: half through 6:00 to 12:00. The interval:
+    # 5 %
     # are ready 8.291 days after noon, at 0.791 of the 11th (6 h + 0.791 × 6 h = 10:45), and 95 % after 11.745
     # days, at 0.245 of the 15th (7:28).
     assert (ready_by(8.2914), ready_by(11.7454)) == pytest.approx((0.05, 0.95), abs=1e-4)
@@ -70,7 +71,8 @@ def test_when_the_hours_of_a_day_are_over_nobody_is_expected_that_day():
 
 
 def test_in_the_midst_of_the_hours_what_is_left_of_the_day_is_left():
-    # At 9:00 those ready by noon are out: half of all, and the strays are left. Today's are ready until midnight.
+    # At 9:00 those ready by noon are out: half of all, and the strays are left. Today's are ready until
+    # midnight.
     found = _of(now="2027-07-13T09:00")
     today = (1 - STRAY) * (ready_by(10.5) - 0.5) / ((1 - STRAY) * 0.5 + STRAY)
     assert found.chances([date(2027, 7, 13)])[date(2027, 7, 13)] == pytest.approx(today, abs=1e-4)

@@ -119,7 +119,8 @@ def test_what_came_before_the_first_measured_day_is_assumed(tmp_path):
 
 
 def test_without_a_stated_temperature_a_cool_spell_ends(tmp_path):
-    # Six days at 25 °C, then seven at 20 °C. If 20 °C went on for good it would be due at noon of the 26th, if
+    # Six days at 25 °C, then seven at 20 °C. If 20 °C went on for good it would be due at noon of the 26th,
+    # if
     # 25 °C came back at once on 23 July (5 of the 16th, then 95 at 15 a day).
     rows = "".join(f"2027-07-{day:02},{t},{t}\n" for day, t in enumerate([25] * 6 + [20] * 7, start=4))
     file = _write(tmp_path, "date,min,max\n" + rows)

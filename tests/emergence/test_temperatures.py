@@ -194,7 +194,8 @@ def test_the_assumption_says_what_is_measured_and_what_is_not(tmp_path):
         "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
         "the 10 days after them are expected at 23 °C, give or take 3 °C"
     )
-    # Eighty days of 20 °C that never change: nor will the next ones, to the half degree that is told at least.
+    # Eighty days of 20 °C that never change: nor will the next ones, to the half degree that is told at
+    # least.
     first = datetime(2027, 5, 1)
     steady = "".join(f"{(first + timedelta(days=k)).date()},10,30\n" for k in range(80))
     assert assumption(_season(tmp_path, "date,min,max\n" + steady)) == (

@@ -42,8 +42,10 @@ def test_cabbage_whites_take_as_long_as_in_the_data_of_2024(celsius, observed, s
 
 
 def test_above_the_optimum_cabbage_whites_take_longer_again_as_in_the_data_of_2024():
-    # Same data: 7.92 ± 0.84 days at 34 °C, longer than the 6.43 at 30 °C, where the line would go on to 5.3. Not
-    # independent: the fall of the rate was computed from this figure; this holds the two together. What is told
+    # Same data: 7.92 ± 0.84 days at 34 °C, longer than the 6.43 at 30 °C, where the line would go on to 5.3.
+    # Not
+    # independent: the fall of the rate was computed from this figure; this holds the two together. What is
+    # told
     # with it is a warning all the same.
     due = _due("cabbage-white", 34)
     assert _days("cabbage-white", 34) == pytest.approx(7.92, abs=0.05)
