@@ -20,6 +20,11 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from planner.emergence.clock import EPOCH, days_from_epoch
+from planner.emergence.conditional import COMMON as COMMON  # others look for these here
+from planner.emergence.conditional import HOUR_WEIGHT as HOUR_WEIGHT
+from planner.emergence.conditional import HOURS as HOURS
+from planner.emergence.conditional import WEIGHT as WEIGHT
+from planner.emergence.conditional import Conditional
 from planner.emergence.curve import Curve, curve_of
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
@@ -33,12 +38,6 @@ STRAY = 0.01  # share of pupae that follow no forecast: in diapause, dead, or re
 LEAST = 1e-12  # a chance below this counts as zero
 STRAY_SPAN = 30.0  # days over which the emergence of a stray that darkens after all is uniform
 FARTHEST = 5.5  # standard deviations from the median at which the distribution is cut off
-# Values of the standardised shared error, even steps: with the weather in it, it may be eight times a pupa's
-# own. Gauss-Legendre nodes for the hour of pupation, as a share of the day. Both weights sum to 1.
-COMMON = np.linspace(-4.5, 4.5, 37)
-WEIGHT = np.exp(-(COMMON**2) / 2) / np.exp(-(COMMON**2) / 2).sum()
-_H, _HW = np.polynomial.legendre.leggauss(6)
-HOURS, HOUR_WEIGHT = (_H + 1) / 2, _HW / 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -266,27 +265,19 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
         start, weight = curve.at(earliest + HOURS * (latest - earliest)), HOUR_WEIGHT
     else:
         start, weight = curve.at(np.array([earliest])), np.ones(1)
-    needed = profile.requirement
-    sd = profile.spread * needed
+    sd = profile.spread * profile.requirement
     begun = float(start[0]), float(start[-1])
-    middle = [(earliest + latest) / 2]
+    middle = (earliest + latest) / 2
     ends = [
-        curve.late(middle, [needed + g - float(start.mean())], [sd], z)[0]
+        curve.late([middle], [profile.requirement + g - float(start.mean())], [sd], z)[0]
         for g, z in zip(begun, (-FARTHEST, FARTHEST), strict=True)
     ]
     first = int(max(earliest, ends[0]))
     last = int(min(earliest + LONGEST, ends[1])) + 1
     edges = first + np.arange((last - first) * 24 + 1) / 24
-
-    def given(common: float) -> Floats:
-        own = sd * np.sqrt(1 - common)
-        gathered = curve.less(middle[0], edges, sd * np.sqrt(common), COMMON)
-        beyond = gathered[:, None, :] - start[:, None] - needed  # shared errors × hours of pupation × edges
-        reached = np.maximum.accumulate(np.einsum("h,zht->zt", weight, normal_cdf(beyond / own)), axis=1)
-        reached[:, 0] = 0  # the small chance before is added to the first hour
-        return np.asarray(np.diff(reached))
-
-    apart, near = given(profile.season_share), given(profile.season_share + profile.day_share)
+    given = Conditional(curve, middle, start, weight, edges, profile.requirement, sd)
+    apart = given.given_season(profile.season_share)
+    near = given.given_siblings(profile.season_share, profile.day_share, profile.sibling_spread)
     unreached = max(0.0, 1 - float((WEIGHT @ apart).sum()))
     return Emergence(
         species, pupated.day, profile, first, apart * (1 - STRAY), near * (1 - STRAY),

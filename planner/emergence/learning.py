@@ -17,6 +17,7 @@ from planner.emergence.posterior import Posterior, Summary, posterior
 from planner.emergence.predict import predict_from
 from planner.emergence.profiles import Profile, not_applied, stated_profile
 from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
+from planner.emergence.siblings import Siblings, siblings
 from planner.emergence.temperatures import measured
 from planner.season.load import digest
 from planner.season.reading.yaml_text import LARGEST
@@ -82,6 +83,8 @@ class Learned:
         of the other pupation days.
     compared : tuple of Compared
         The single forecasts behind both.
+    siblings : Siblings
+        How often two of one pupation day emerged on one day.
     overruled : str
         Why it would not come into force when accepted; empty when it would.
     """
@@ -96,6 +99,7 @@ class Learned:
     accuracy_before: Accuracy
     accuracy_after: Accuracy
     compared: tuple[Compared, ...]
+    siblings: Siblings
     overruled: str
 
     @property
@@ -118,6 +122,7 @@ class Learned:
             from_spread=self.profile.spread,
             records=self.records,
             hanging=self.hanging,
+            sibling_spread=self.siblings.spread,
         )
 
 
@@ -162,6 +167,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         accuracy_before=_accuracy([(c.ended, c.before) for c in compared]),
         accuracy_after=_accuracy([(c.ended, c.after) for c in compared]),
         compared=compared,
+        siblings=siblings(apply(profile, after), curve, used),
         overruled="",
     )
     return replace(learned, overruled=not_applied(season, profile, learned.entry(on.date())))

@@ -14,6 +14,7 @@ from planner.season.season import Season, SpeciesEntry
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
 VALUES = (
     "lower", "upper", "fall", "fall_spread", "requirement", "spread", "season_share", "day_share",
+    "sibling_spread",
     "emerges_from", "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying",
     "wing_reach",
 )  # fmt: skip
@@ -49,7 +50,10 @@ class Profile:
         Coefficient of variation of one pupa's requirement.
     season_share, day_share : float
         Shares of the spread's square, 0 to 1, common to all pupae of a season (population, thermometer,
-        room), and besides to those of one pupation day. The rest is independent.
+        room), and besides to those of one pupation day. The rest is each one's own.
+    sibling_spread : float
+        What two pupae of one day differ by, as a factor of what their own errors and unknown hours of
+        pupation would make if they were independent.
     emerges_from, emerges_until : float
         Hours of the day, 0 to 24, between which adults emerge.
     firm_after : float
@@ -81,6 +85,7 @@ class Profile:
     spread: float = 0.1
     season_share: float = 0.33
     day_share: float = 0.33
+    sibling_spread: float = 0.8
     emerges_from: float = 6.0
     emerges_until: float = 12.0
     firm_after: float = 24.0
@@ -160,9 +165,8 @@ def profile_of(season: Season, name: str) -> Profile:
     entry = in_force(season, name)
     if entry is None or not_applied(season, base, entry):
         return base
-    learned = {
-        value: getattr(entry, value) for value in ("requirement", "spread", "season_share", "day_share")
-    }
+    values = ("requirement", "spread", "season_share", "day_share", "sibling_spread")
+    learned = {value: getattr(entry, value) for value in values if getattr(entry, value) is not None}
     source = f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
     basis = {**base.basis, **{value: Basis(source, "learned") for value in learned}}
     return replace(base, **learned, basis=basis)

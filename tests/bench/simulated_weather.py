@@ -1,10 +1,10 @@
-"""Do the 90 % intervals hold outdoors, where the weather to come is not known? By simulation; run by hand.
+"""Do the intervals hold outdoors, where the weather to come is not known? By simulation; run by hand.
 
     python tests/bench/calibration.py --weather --seasons 200
 
-Each season draws a year of daily temperatures of one of several climates, of which the program knows
-nothing, and one pupa for each month. The readings end on the day of pupation, or two days later. The climates differ in
-persistence, order of the autoregression, tails, spells of weeks, and in how early the readings begin.
+Each season draws a year of daily temperatures of one of several climates, of which the program knows nothing,
+and one pupa for each month. The readings end on the day of pupation, or two days later. The climates differ
+in persistence, order of the autoregression, tails, spells of weeks, and in how early the readings begin.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The weather to come: expected from the days measured, the time of the year and a forecast, and how surely."""
+"""The weather to come: expected from days measured, the time of the year and a forecast, and how surely."""
 
 from datetime import date, datetime, timedelta
 from pathlib import Path
