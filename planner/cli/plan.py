@@ -113,12 +113,17 @@ def plan(
     now = moment(on, season)
 
     from planner.cli.answers.plan_store import ready, store, verify
-    from planner.emergence import doubts, readings_end
+    from planner.emergence import doubts, forecast_end, readings_end
 
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
-    for text in (readings_end(season, now), *closed_note(season), *other_unit(season)):
+    for text in (
+        readings_end(season, now),
+        forecast_end(season, now),
+        *closed_note(season),
+        *other_unit(season),
+    ):
         if text:
             tell(text)
     for doubt in doubts(season):

@@ -6,6 +6,7 @@ from planner.emergence import learned_file
 from planner.emergence.earlier_seasons import earlier_seasons
 from planner.emergence.profiles import not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
+from planner.emergence.weather_of import forecast_of
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
@@ -27,13 +28,9 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    for read in (
-        lambda: measured(season),
-        lambda: learned_file.entries_of(season),
-        lambda: earlier_seasons(season),
-    ):
+    for read in (measured, forecast_of, learned_file.entries_of, earlier_seasons):
         try:
-            read()
+            read(season)
         except FaultyFiles as faulty:
             found.update(faulty.found)
     return tuple(sorted(found))

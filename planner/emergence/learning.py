@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
-from datetime import date, datetime, time, timedelta
-from pathlib import Path
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from planner.emergence import earlier_seasons as earlier_file
-from planner.emergence import learned_file
 from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve, curve_of
-from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import Entry
 from planner.emergence.posterior import Posterior, posterior
@@ -21,12 +17,9 @@ from planner.emergence.predict import predict_from
 from planner.emergence.prior import Estimate, Summary, carried
 from planner.emergence.profiles import Profile, not_applied, stated_profile, usable_seasons
 from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
+from planner.emergence.siblings import Siblings, siblings
 from planner.emergence.temperatures import measured
-from planner.season.load import digest
-from planner.season.reading.yaml_text import LARGEST
 from planner.season.season import Season
-from planner.season.store import Store
-from planner.season.store.disk import read_bytes
 
 
 @dataclass(frozen=True)
@@ -93,6 +86,8 @@ class Learned:
         The single forecasts behind both.
     alone : Estimate
         What this season's records say by themselves.
+    siblings : Siblings
+        How often two of one pupation day emerged on one day.
     overruled : str
         Why it would not come into force when accepted; empty when it would.
     """
@@ -108,6 +103,7 @@ class Learned:
     accuracy_after: Accuracy
     compared: tuple[Compared, ...]
     alone: Estimate
+    siblings: Siblings
     overruled: str
 
     @property
@@ -130,38 +126,8 @@ class Learned:
             from_spread=self.profile.spread,
             records=self.records,
             hanging=self.hanging,
+            sibling_spread=self.siblings.spread,
         )
-
-
-def told(season: Season) -> tuple[EarlierSeason, ...]:
-    """What a season tells the next one: its own earlier seasons, and what its records say, latest last.
-
-    They are taken as they stood when the last one of them was made.
-
-    Raises
-    ------
-    ValueError
-        A species without a usable profile.
-    FaultyFiles
-        The temperatures or ``earlier.yaml`` cannot be read.
-    """
-    whens = [w for p in season.pupae for w in (p.pupated, p.hung, p.darkening, p.ended) if w is not None]
-    if not whens:
-        return earlier_seasons(season)
-    last = max(w.day for w in whens)
-    own = tuple(
-        EarlierSeason(
-            season=season.name,
-            species=found.species,
-            until=last,
-            lower=found.profile.lower,
-            upper=found.profile.upper,
-            records=found.records,
-            **{key: round(value, 4) for key, value in asdict(found.alone).items()},
-        )
-        for found in learn(season, datetime.combine(last + timedelta(days=1), time()))
-    )
-    return (*earlier_seasons(season), *own)
 
 
 def learn(season: Season, on: datetime) -> list[Learned]:
@@ -207,6 +173,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
         compared=compared,
         alone=found.estimate(),
+        siblings=siblings(profile.taking(after), curve, used),
         overruled="",
     )
     return replace(learned, overruled=not_applied(season, profile, learned.entry(on.date())))
@@ -250,75 +217,3 @@ def _accuracy(forecasts: Sequence[tuple[datetime, datetime, Due | None]]) -> Acc
     if not errors:
         return Accuracy(float("nan"), float("nan"))
     return Accuracy(float(np.mean(errors)), float(np.mean(covered)))
-
-
-def accept(
-    folder: Path, learned: Sequence[Learned], on: date, seen: Season | None = None
-) -> tuple[Entry, ...]:
-    """Put estimates into force: add them to ``learned.yaml``, under the season's lock and with its history.
-
-    An entry in force with the same values is left as it is.
-
-    Parameters
-    ----------
-    folder : Path
-        The season's folder.
-    learned : sequence of Learned
-        The estimates to accept.
-    on : date
-        Day of acceptance.
-    seen : Season, optional
-        The season they were learned from. When ``learned.yaml`` has changed since, nothing is written.
-
-    Returns
-    -------
-    tuple of Entry
-        All entries of the file after that, oldest first.
-
-    Raises
-    ------
-    FaultyFiles
-        The present file cannot be read.
-    StoreError
-        The file cannot be written, or has changed since ``seen``.
-    """
-    store = Store(folder)
-    with store.locked(f"learn --accept {', '.join(item.species for item in learned)}"):
-        data = read_bytes(folder, learned_file.FILE, LARGEST)
-        before = list(learned_file.parse(data)) if data is not None else []
-        entries = list(before)
-        for new in (item.entry(on) for item in learned):
-            old = next(
-                (i for i, e in enumerate(entries) if e.species == new.species and not e.replaced_by), None
-            )
-            if old is not None:
-                if replace(entries[old], accepted=on) == new:
-                    continue
-                entries[old] = replace(entries[old], replaced_by=on)
-            entries.append(new)
-        if entries != before:
-            here = None if data is None else digest(data)
-            expect = here if seen is None else seen.digests.get(learned_file.FILE)
-            store.write(learned_file.FILE, learned_file.dump(entries), expect)
-    return tuple(entries)
-
-
-def forget(folder: Path, species: Sequence[str], on: date, seen: Season) -> bool:
-    """Put the profile in force again: replace what was accepted of these species, and drop earlier seasons.
-
-    Returns whether there was anything to forget. Raises as `accept` does.
-    """
-    entries = learned_file.entries_of(seen)
-    left = tuple(
-        replace(e, replaced_by=on) if e.species in species and not e.replaced_by else e for e in entries
-    )
-    seasons = earlier_seasons(seen)
-    kept = [one for one in seasons if one.species not in species]
-    store = Store(folder)
-    with store.locked(f"learn --forget {', '.join(species)}"):
-        if left != entries:
-            store.write(learned_file.FILE, learned_file.dump(left), seen.digests.get(learned_file.FILE))
-        if len(kept) < len(seasons):
-            data = earlier_file.dump(kept) if kept else None
-            store.write(earlier_file.FILE, data, seen.digests.get(earlier_file.FILE))
-    return left != entries or len(kept) < len(seasons)

@@ -125,14 +125,11 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
     own = (profile.spread * profile.requirement) ** 2
     sd = [math.sqrt(own + g * g / 12) for g in of_hour]
     z = NormalDist().inv_cdf(0.5 + LEVEL / 2)
-    gathered = curve.at_each(start)
-    median, low, high = (
-        curve.when_each([g + profile.requirement + sign * z * s for g, s in zip(gathered, sd, strict=True)])
-        for sign in (0, -1, 1)
-    )
+    needs = [profile.requirement] * len(start)
+    median, low, high = (curve.late(start, needs, sd, sign * z) for sign in (0, -1, 1))
     end = [min(b, s + LONGEST) for s, b in zip(start, high, strict=True)]
     hot = _too_hot(season, profile, start, end)
-    dark = _dark_from(profile, curve, start, gathered, [z * s for s in sd], median)
+    dark = _dark_from(profile, curve, start, sd, z, median)
     found = []
     for i, s in enumerate(start):
         due = None
@@ -153,8 +150,8 @@ def _dark_from(
     profile: Profile,
     curve: Curve,
     start: Sequence[float],
-    gathered: Sequence[float],
-    half: Sequence[float],
+    sd: Sequence[float],
+    z: float,
     median: Sequence[float],
 ) -> list[float]:
     """Time from which each may be darkening, days from EPOCH; infinite where it is never reached.
@@ -168,18 +165,20 @@ def _dark_from(
     ----------
     start : sequence of float
         Pupation, days from EPOCH.
-    gathered : sequence of float
-        Cumulative degree-days at pupation.
-    half : sequence of float
-        Half the width of the 90 % interval, degree-days.
+    sd : sequence of float
+        Standard deviation of what each needs, degree-days.
+    z : float
+        Half the width of the 90 % interval, standard deviations.
     median : sequence of float
         Median of the emergence, days from EPOCH.
     """
     before = profile.darkens_before / 24
+    gathered = curve.at_each(start)
     middle = curve.when_each([g + profile.requirement * BY_NOW for g in gathered])
     pace = [profile.requirement * BY_NOW / (m - s) for s, m in zip(start, middle, strict=True)]
-    short = [h + p * before for h, p in zip(half, pace, strict=True)]  # degree-days short of the median
-    early = curve.when_each([g + profile.requirement - d for g, d in zip(gathered, short, strict=True)])
+    # Degree-days short of the median: those of an early pupa, and those gathered from its darkening on.
+    short = [z * s + p * before for s, p in zip(sd, pace, strict=True)]
+    early = curve.late(start, [profile.requirement - p * before for p in pace], sd, -z)
     return [
         max(s, min(m - before, e)) if p > 0 and e < math.inf and m - e > STALLED * d / p else m - before
         for s, m, e, p, d in zip(start, median, early, pace, short, strict=True)

@@ -16,8 +16,10 @@ from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
 VALUES = (
-    "lower", "upper", "requirement", "spread", "season_share", "day_share", "emerges_from", "emerges_until",
-    "firm_after", "darkens_before", "darkens_spread", "wing_drying", "wing_reach",
+    "lower", "upper", "fall", "fall_spread", "requirement", "spread", "season_share", "day_share",
+    "sibling_spread",
+    "emerges_from", "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying",
+    "wing_reach",
 )  # fmt: skip
 
 
@@ -41,14 +43,20 @@ class Profile:
     key, name, latin, word : str
         Key in season.yaml, common name, scientific name, and the word for its pupa.
     lower, upper : float
-        Thresholds of development, °C; above ``upper`` it goes on as at ``upper``.
+        Thresholds of development, °C.
+    fall, fall_spread : float
+        Degree-days lost per day and °C above ``upper``, and the standard deviation of what is known of it;
+        at 0 development goes on as at ``upper``.
     requirement : float
         Degree-days above ``lower`` of the median pupa.
     spread : float
         Coefficient of variation of one pupa's requirement.
     season_share, day_share : float
         Shares of the spread's square, 0 to 1, common to all pupae of a season (population, thermometer,
-        room), and besides to those of one pupation day. The rest is independent.
+        room), and besides to those of one pupation day. The rest is each one's own.
+    sibling_spread : float
+        What two pupae of one day differ by, as a factor of what their own errors and unknown hours of
+        pupation would make if they were independent.
     emerges_from, emerges_until : float
         Hours of the day, 0 to 24, between which adults emerge.
     firm_after : float
@@ -74,10 +82,13 @@ class Profile:
     word: str = "pupa"
     lower: float
     upper: float = 33.0
+    fall: float = 0.0
+    fall_spread: float = 1.0
     requirement: float
     spread: float = 0.1
     season_share: float = 0.33
     day_share: float = 0.33
+    sibling_spread: float = 0.8
     emerges_from: float = 6.0
     emerges_until: float = 12.0
     firm_after: float = 24.0
@@ -178,8 +189,13 @@ def profile_of(season: Season, name: str) -> Profile:
         source = (
             f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
         )
+        learned = Basis(source, "learned")
         figures = Summary(entry.requirement, entry.spread, entry.season_share, entry.day_share)
-        return base.taking(figures, Basis(source, "learned"))
+        found = base.taking(figures, learned)
+        if entry.sibling_spread is None:
+            return found
+        basis = {**found.basis, "sibling_spread": learned}
+        return replace(found, sibling_spread=entry.sibling_spread, basis=basis)
     if seasons := usable_seasons(season, base):
         source = f"{EARLIER}: {sum(s.records for s in seasons)} emergences of {len(seasons)} earlier"
         return base.taking(carried(base.summary, seasons).summary, Basis(source, "learned"))

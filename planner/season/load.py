@@ -28,8 +28,8 @@ EARLIER = "earlier.yaml"
 
 def inputs_of(season: Season) -> tuple[str, ...]:
     """Names of all files that dates and plans are made from, whether they are there or not."""
-    readings = [season.temperature_file] if season.temperature_file else []
-    return (settings.FILE, table.FILE, LEARNED, EARLIER, *readings)
+    tables = [name for name in (season.temperature_file, season.forecast_file) if name]
+    return (settings.FILE, table.FILE, LEARNED, EARLIER, *tables)
 
 
 def digest_now(season: Season, name: str) -> str | None:
@@ -89,8 +89,10 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     found: dict[str, bytes | None] = {}
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
-        readings_file = stated.season.temperature_file
-        for name, largest in ((readings_file, LARGEST_READINGS), (LEARNED, LARGEST), (EARLIER, LARGEST)):
+        tables = [
+            (name, LARGEST_READINGS) for name in (stated.season.temperature_file, stated.season.forecast_file)
+        ]
+        for name, largest in (*tables, (LEARNED, LARGEST), (EARLIER, LARGEST)):
             try:
                 found |= {name: read_bytes(folder, name, largest)} if name else {}
             except FaultyFiles as e:
@@ -106,6 +108,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         fahrenheit=stated.season.fahrenheit or in_fahrenheit(readings or b""),
         pupae=pupae,
         readings=readings,
+        forecast_table=found.get(stated.season.forecast_file or ""),
         learned=found[LEARNED],
         earlier=found[EARLIER],
         digests=digests,

@@ -9,6 +9,7 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from planner.season.forecast import ForecastDay
 from planner.season.paper import USUAL_CARD, CardSize
 from planner.season.places import Place
 from planner.season.places.dividers import Divider, Rules
@@ -57,6 +58,8 @@ class Season:
 
     ``readings``, ``learned`` and ``earlier``: what ``temperature_file``, learned.yaml and earlier.yaml held
     when the season was read, as planner.emergence reads it; None: there is no such file.
+    ``forecast``: the next days of a weather service; or they are in ``forecast_file``, which held
+    ``forecast_table``.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     Dates of ``temperature_file`` that its rows leave open are read so, too.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
@@ -89,6 +92,9 @@ class Season:
     fahrenheit: bool = False
     temperature_file: str | None = None
     readings: bytes | None = field(default=None, repr=False)
+    forecast: tuple[ForecastDay, ...] = ()
+    forecast_file: str | None = None
+    forecast_table: bytes | None = field(default=None, repr=False)
     learned: bytes | None = field(default=None, repr=False)
     earlier: bytes | None = field(default=None, repr=False)
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)

@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING
 
 from planner.emergence import Profile, profile_of
 from planner.emergence.temperatures import measured
+from planner.emergence.weather_of import weather_of
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 
@@ -36,7 +37,7 @@ NEAR = timedelta(hours=2)
 STEPS = 288  # in a day: one for each five minutes
 LATEST = 100.0  # days within which a slow pupa must emerge to be a plain case
 SLOW = 1.5  # what a slow pupa needs, in multiples of the requirement
-RECENT = 7  # last days measured, whose mean is used for days to come where no temperature is stated
+TO_COME = 200  # days after the readings that are reckoned one by one; plain cases are over by then
 START = datetime(2000, 1, 1)
 WAVE = tuple(math.sin(2 * math.pi * (step + 0.5) / STEPS) for step in range(STEPS))
 
@@ -124,9 +125,11 @@ class Reckoned:
         if not readings.daily or not days or days[-1] - days[0] != timedelta(days=len(days) - 1):
             return None
         extremes = zip(readings.low.tolist(), readings.high.tolist(), strict=True)
-        each = tuple(_of_day(low, high, profile) for low, high in extremes)
-        rate = sum(each[-RECENT:]) / len(each[-RECENT:]) if stated is None else stated
-        return Sums(profile, days[0], each, rate)
+        each = [_of_day(low, high, profile) for low, high in extremes]
+        if stated is None and (weather := weather_of(self.season)) is not None:
+            to_come = zip(weather.mean[:TO_COME].tolist(), weather.half.tolist(), strict=False)
+            each += [_of_day(mean - half, mean + half, profile) for mean, half in to_come]
+        return Sums(profile, days[0], tuple(each), each[-1] if stated is None else stated)
 
 
 @dataclass(frozen=True)
@@ -138,7 +141,7 @@ class Sums:
     first
         The beginning of the first day measured.
     each
-        Degree-days of each day measured, from ``first`` on.
+        Degree-days of each day from ``first`` on: those measured, and those expected after them.
     rate
         Degree-days of each day after those.
     """
@@ -180,9 +183,10 @@ class Sums:
 def _of_degrees(celsius: float, profile: Profile) -> float:
     """Degree-days of a day at a constant temperature (°C).
 
-    None below the lower threshold; above the upper one development is as fast as at it.
+    None below the lower threshold; above the upper one development is as fast as at it, or slows.
     """
-    return max(0.0, min(celsius, profile.upper) - profile.lower)
+    beyond = max(0.0, celsius - profile.upper)
+    return max(0.0, min(celsius, profile.upper) - profile.lower - profile.fall * beyond)
 
 
 def _of_day(low: float, high: float, profile: Profile) -> float:

@@ -177,8 +177,9 @@ def _show_json(
     species ``{"species", "records", "hanging", "unused": [{"pupa", "why"}], "few": true or false,
     "unscored": how many had no date to compare, "before", "after":
     {"requirement", "spread", "season_share", "day_share", "days": [median, low, high], "error",
-    "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "overruled":
-    text, "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
+    "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "siblings":
+    {"pairs", "same", "before", "after", "spread"}, "overruled": text,
+    "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
     are days, covered is a share; they are null with too few records, as is whatever else is not known.
     ``"seasons"``: the earlier ones that these begin from, as in earlier.yaml.
     """
@@ -226,6 +227,7 @@ def _species(season: Season, learned: Learned) -> dict[str, Any]:
         "after": values(learned.after, learned.accuracy_after, (c.after for c in learned.compared)),
         "rate": speed and speed.rate,
         "gain": better and asdict(better),
+        "siblings": {k: None if v != v else v for k, v in asdict(learned.siblings).items()},
         "overruled": learned.overruled,
         "compared": [
             {"pupa": c.pupa, "ended": c.ended.isoformat(), "before": _due(c.before), "after": _due(c.after)}

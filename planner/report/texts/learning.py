@@ -9,6 +9,7 @@ from datetime import date, datetime
 
 from planner.emergence import Compared, Due, Learned, assumption, profile_of
 from planner.emergence.learned_file import Entry, in_force
+from planner.emergence.siblings import LEAST_PAIRS
 from planner.report.texts.judgement import (
     LEAST,
     LEAST_DAYS,
@@ -124,6 +125,8 @@ def _line(name: str, values: Iterable[str]) -> tuple[str, ...]:
 
 
 def _remarks(season: Season, learned: Learned) -> Iterator[str]:
+    if told := _siblings(learned):
+        yield told
     if speed := pace(season, learned):
         yield f"Days: at {speed.words}; in brackets 9 in 10, the hour of pupation known."
     if few(season, learned):
@@ -152,6 +155,18 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
         else:
             side = "smaller" if found.mean >= 0 else "larger"
             yield f"Errors are {side} by {change}: too little to say that learning makes a difference."
+
+
+def _siblings(learned: Learned) -> str:
+    """How often two of one pupation day emerged on one day; empty where there is no such pair."""
+    of = learned.siblings
+    if not of.pairs:
+        return ""
+    pairs = count(of.pairs, "pair", "pairs")
+    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day ({of.same / of.pairs:.0%})"
+    if of.pairs < LEAST_PAIRS:
+        return f"{seen}; foretold were {of.before:.0%}, which stays: needed are {LEAST_PAIRS} pairs."
+    return f"{seen}; foretold were {of.before:.0%}, and with what is learned {of.after:.0%}."
 
 
 def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[Block]:
