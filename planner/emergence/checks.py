@@ -28,9 +28,11 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    for read in (measured, forecast_of, learned_file.entries_of, earlier_seasons):
+    reads = [(read, season) for read in (measured, forecast_of, learned_file.entries_of, earlier_seasons)]
+    reads += [(measured, season.at(place)) for place in season.temperature_places]
+    for read, where in reads:
         try:
-            read(season)
+            read(where)
         except FaultyFiles as faulty:
             found.update(faulty.found)
     return tuple(sorted(found))

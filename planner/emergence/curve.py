@@ -105,13 +105,22 @@ def curve_of(season: Season, profile: Profile) -> Curve:
 def assumption(season: Season) -> str:
     """A sentence that says which time is measured, and which temperature is assumed for the rest.
 
-    It accompanies every forecast. Temperatures are told as the keeper states them.
+    It accompanies every forecast. Temperatures are told as the keeper states them. Places with a temperature
+    of their own are told after the season's.
 
     Raises
     ------
     FaultyFiles
-        The temperature file is missing or has faults.
+        A temperature file is missing or has faults.
     """
+    told: dict[str, list[str]] = {}
+    for place in season.temperature_places:
+        told.setdefault(_assumed(season.at(place)), []).append(place)
+    there = "".join(f". At {' and '.join(places)}: {text}" for text, places in told.items())
+    return f"{_assumed(season)}{there}"
+
+
+def _assumed(season: Season) -> str:
     readings = measured(season)
     stated = "" if season.constant is None else season.degrees(season.constant)
     if readings is None:

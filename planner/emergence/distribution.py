@@ -25,11 +25,12 @@ from planner.emergence.conditional import HOUR_WEIGHT as HOUR_WEIGHT
 from planner.emergence.conditional import HOURS as HOURS
 from planner.emergence.conditional import WEIGHT as WEIGHT
 from planner.emergence.conditional import Conditional
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
 from planner.emergence.predict import LONGEST, reached_all
 from planner.emergence.profiles import Profile, profile_of
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -215,23 +216,24 @@ def emergences(
 ) -> dict[str, Emergence | None]:
     """``emergence`` of many pupae, by id.
 
-    Pupae alike in species, pupation, darkening and presence share one object.
+    Pupae alike in species, stay, pupation, darkening and presence share one object.
     """
-    curves: dict[str, tuple[Profile, Curve]] = {}
-    made: dict[tuple[str, When | None, When | None, bool], Emergence | None] = {}
+    curves: dict[tuple[str, Stay], tuple[Profile, Curve]] = {}
+    made: dict[tuple[str, Stay, When | None, When | None, bool], Emergence | None] = {}
     found: dict[str, Emergence | None] = {}
     for pupa, reached in zip(pupae, reached_all(season, pupae), strict=True):
         seen = pupa.darkening
         if seen and now and seen.earliest > now:
             seen = None
-        key = (pupa.species, pupa.pupated, seen, pupa.present)
+        kind = pupa.species, stay_of(season, pupa)
+        key = (*kind, pupa.pupated, seen, pupa.present)
         if not reached.ready or pupa.pupated is None:
             made[key] = None
         elif key not in made:
-            if pupa.species not in curves:
+            if kind not in curves:
                 profile = profile_of(season, pupa.species)
-                curves[pupa.species] = profile, curve_of(season, profile)
-            whole = unconditional(*curves[pupa.species], pupa.species, pupa.pupated)
+                curves[kind] = profile, curve_at(season, profile, kind[1])
+            whole = unconditional(*curves[kind], pupa.species, pupa.pupated)
             whole = whole.darkening_seen(seen) if seen else whole
             made[key] = whole.not_before(now) if now and pupa.present else whole
         found[pupa.id] = made[key]

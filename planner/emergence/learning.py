@@ -9,16 +9,18 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from planner.emergence.clock import moment_at
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.curve import Curve
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import Entry
 from planner.emergence.posterior import Posterior, posterior
 from planner.emergence.predict import predict_from
 from planner.emergence.prior import Estimate, Summary, carried
 from planner.emergence.profiles import Profile, not_applied, stated_profile, usable_seasons
-from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
+from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, joined, records_of
 from planner.emergence.siblings import Siblings, siblings
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.emergence.temperatures import measured
+from planner.season.pupae import Pupa
 from planner.season.season import Season
 
 
@@ -149,18 +151,30 @@ def learn(season: Season, on: datetime) -> list[Learned]:
 
 def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     profile = stated_profile(season, species)
-    curve = curve_of(season, profile)
-    pupae = [p for p in season.pupae if p.species == species]
-    records = records_of(pupae, profile, curve, measured(season), on, season.looks)
+    stays: dict[Stay, list[Pupa]] = {}
+    for pupa in season.pupae:
+        if pupa.species == species:
+            stays.setdefault(stay_of(season, pupa), []).append(pupa)
+    curves = {stay: curve_at(season, profile, stay) for stay in stays}
+    parts = {
+        stay: records_of(pupae, profile, curves[stay], measured(season.at(stay.place)), on, season.looks)
+        for stay, pupae in stays.items()
+    }
+    records = [r for part in parts.values() for r in part]
     used = [r for r in records if not r.why_not]
     emerged = [r for r in used if r.kind != AFTER]
     if not emerged:
         return None
-    evidence = evidence_of(records, curve)
+    evidence = joined([evidence_of(part, curves[stay]) for stay, part in parts.items()])
     prior = carried(profile.summary, usable_seasons(season, profile))
     found = posterior(prior, evidence, max(r.pupa.pupated.day for r in records if r.pupa.pupated))
     after = found.summary()
-    compared = _compare(season, profile, curve, [r for r in used if r.kind == ON], found, evidence)
+    compared = tuple(
+        one
+        for stay, part in parts.items()
+        for one in _compare(season.at(stay.place), profile, curves[stay], part, found, evidence)
+    )
+    most = max(parts, key=lambda stay: len(parts[stay]))  # pairs of one stay: that of most
     learned = Learned(
         species=species,
         profile=profile,
@@ -173,7 +187,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
         compared=compared,
         alone=found.estimate(),
-        siblings=siblings(profile.taking(after), curve, used),
+        siblings=siblings(profile.taking(after), curves[most], parts[most]),
         overruled="",
     )
     return replace(learned, overruled=not_applied(season, profile, learned.entry(on.date())))
@@ -190,7 +204,7 @@ def _compare(
     """Each emergence with its forecast from the profile, and by leave-one-pupation-day-out."""
     by_day: dict[date, list[Record]] = {}
     for record in records:
-        if record.pupa.pupated is not None:
+        if record.pupa.pupated is not None and record.kind == ON and not record.why_not:
             by_day.setdefault(record.pupa.pupated.day, []).append(record)
     compared = []
     for day, group in sorted(by_day.items()):

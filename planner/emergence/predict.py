@@ -9,9 +9,10 @@ from datetime import datetime, timedelta
 from statistics import NormalDist
 
 from planner.emergence.clock import EPOCH, days_from_epoch
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.curve import Curve
 from planner.emergence.forecast import Due
 from planner.emergence.profiles import Profile, profile_of
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.emergence.temperatures import measured
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
@@ -90,7 +91,7 @@ def predict_all(season: Season, pupae: Sequence[Pupa]) -> list[Due | None]:
 def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
     """``Reached`` of many pupae, in their order.
 
-    The curve of each species is computed once, and pupae alike in species and pupation share one result.
+    The curve of each species and stay is computed once; pupae alike in these and pupation share one result.
 
     Raises
     ------
@@ -99,14 +100,18 @@ def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
     FaultyFiles
         Temperatures or ``learned.yaml`` cannot be read.
     """
-    known: dict[tuple[str, When | None], Reached] = {}
-    for species in dict.fromkeys(p.species for p in pupae):
-        alike = {p.pupated: p for p in pupae if p.species == species and p.pupated is not None}
-        if alike:
-            profile = profile_of(season, species)
-            found = _reached(season, profile, curve_of(season, profile), list(alike.values()))
-            known |= {(species, when): one for when, one in zip(alike, found, strict=True)}
-    return [known.get((p.species, p.pupated), Reached()) for p in pupae]
+    stays = [stay_of(season, p) for p in pupae]
+    alike: dict[tuple[str, Stay], dict[When, Pupa]] = {}
+    for pupa, stay in zip(pupae, stays, strict=True):
+        if pupa.pupated is not None:
+            alike.setdefault((pupa.species, stay), {})[pupa.pupated] = pupa
+    known: dict[tuple[str, Stay, When | None], Reached] = {}
+    for (species, stay), each in alike.items():
+        profile = profile_of(season, species)
+        curve = curve_at(season, profile, stay)
+        found = _reached(season.at(stay.place), profile, curve, list(each.values()))
+        known |= {(species, stay, when): one for when, one in zip(each, found, strict=True)}
+    return [known.get((p.species, stay, p.pupated), Reached()) for p, stay in zip(pupae, stays, strict=True)]
 
 
 def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pupa]) -> list[Due | None]:

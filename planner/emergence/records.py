@@ -85,6 +85,23 @@ class Evidence:
     days: tuple[date, ...]
 
 
+def joined(parts: Sequence[Evidence]) -> Evidence:
+    """The evidence of several stays as one; the totals of each are its own, and only differences matter."""
+    if len(parts) == 1:
+        return parts[0]
+    days = sorted({day for part in parts for day in part.days})
+    place = {day: i for i, day in enumerate(days)}
+    batch = [place[part.days[i]] for part in parts for i in part.batch.tolist()]
+    return Evidence(
+        start=np.concatenate([part.start for part in parts]),
+        low=np.concatenate([part.low for part in parts]),
+        high=np.concatenate([part.high for part in parts]),
+        count=np.concatenate([part.count for part in parts]),
+        batch=np.array(batch, dtype=np.int64),
+        days=tuple(days),
+    )
+
+
 def records_of(
     pupae: Sequence[Pupa],
     profile: Profile,

@@ -28,8 +28,14 @@ EARLIER = "earlier.yaml"
 
 def inputs_of(season: Season) -> tuple[str, ...]:
     """Names of all files that dates and plans are made from, whether they are there or not."""
-    tables = [name for name in (season.temperature_file, season.forecast_file) if name]
+    tables = [name for name in (season.temperature_file, season.forecast_file, *_files(season)) if name]
     return (settings.FILE, table.FILE, LEARNED, EARLIER, *tables)
+
+
+def _files(season: Season) -> list[str]:
+    """Files of readings of places, each once."""
+    stated = (p.temperature.file for p in season.places if p.temperature is not None)
+    return list(dict.fromkeys(name for name in stated if name))
 
 
 def digest_now(season: Season, name: str) -> str | None:
@@ -90,7 +96,8 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
         tables = [
-            (name, LARGEST_READINGS) for name in (stated.season.temperature_file, stated.season.forecast_file)
+            (name, LARGEST_READINGS)
+            for name in (stated.season.temperature_file, stated.season.forecast_file, *_files(stated.season))
         ]
         for name, largest in (*tables, (LEARNED, LARGEST), (EARLIER, LARGEST)):
             try:
@@ -111,6 +118,7 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         forecast_table=found.get(stated.season.forecast_file or ""),
         learned=found[LEARNED],
         earlier=found[EARLIER],
+        place_readings={name: data for name in _files(stated.season) if (data := found[name]) is not None},
         digests=digests,
     )
 

@@ -58,6 +58,7 @@ class Season:
 
     ``readings``, ``learned`` and ``earlier``: what ``temperature_file``, learned.yaml and earlier.yaml held
     when the season was read, as planner.emergence reads it; None: there is no such file.
+    ``place_readings``: what the files of readings of places held, by their names.
     ``forecast``: the next days of a weather service; or they are in ``forecast_file``, which held
     ``forecast_table``.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
@@ -97,12 +98,48 @@ class Season:
     forecast_table: bytes | None = field(default=None, repr=False)
     learned: bytes | None = field(default=None, repr=False)
     earlier: bytes | None = field(default=None, repr=False)
+    place_readings: dict[str, bytes] = field(default_factory=dict, repr=False)
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
     places: tuple[Place, ...] = ()
     dividers: tuple[Divider, ...] = ()
     expected: tuple[Expected, ...] = ()
     pupae: tuple[Pupa, ...] = ()
     digests: dict[str, str] = field(default_factory=dict)
+
+    def at(self, place: str) -> Season:
+        """The season as it is at a place: with the temperature of that, where it has its own."""
+        stated = self.place[place].temperature if place in self.place else None
+        if stated is None:
+            return self
+        if place not in self._at:
+            self._at[place] = replace(
+                self,
+                constant=stated.constant,
+                temperature_file=stated.file,
+                readings=self.place_readings.get(stated.file or ""),
+                forecast=(),
+                forecast_file=None,
+                forecast_table=None,
+            )
+        return self._at[place]
+
+    @cached_property
+    def _at(self) -> dict[str, Season]:
+        return {}
+
+    @property
+    def by_readings(self) -> list[Season]:
+        """The season itself, and as it is at the first place with each other file of readings."""
+        found = {self.temperature_file: self}
+        for place in self.temperature_places:
+            if (there := self.at(place)).temperature_file is not None:
+                found.setdefault(there.temperature_file, there)
+        return list(found.values())
+
+    @property
+    def temperature_places(self) -> list[str]:
+        """Places with a temperature of their own."""
+        return [p.name for p in self.places if p.temperature is not None]
 
     def still_expected(self, today: date) -> Iterator[Expected]:
         """Those expected from today on, less those of that day and species that are recorded already."""

@@ -17,10 +17,10 @@ from planner.season.reading.fields import Fields, Range, Report
 from planner.season.reading.looks import Looks
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import clock, did_you_mean, tidy
+from planner.season.reading.temperature import Temperature, file_inside, read_temperature
 from planner.season.reading.typed_dates import STYLES
 from planner.season.reading.yaml_text import read_yaml
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
-from planner.season.temperature import file_inside, read_temperature
 
 FILE = "season.yaml"
 KEYS = (
@@ -62,14 +62,14 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     profiles = _profiles(top, known_species)
     known = sorted({*known_species, *profiles})
     species = _species(top, "species", "monarch", known)
-    places = [read_place(report, node, where) for where, node in top.items("places")]
+    places = [read_place(report, node, where, folder) for where, node in top.items("places")]
     if not places and not (top.has("places") and not isinstance(top.map["places"].value, list)):
         top.fault("places", "at least one place is needed: a line, a board or a lid")
     read = (read_divider(report, node, where) for where, node in top.items("dividers"))
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
-    constant, fahrenheit, file = read_temperature(top, folder)
-    forecast, forecast_file = _forecast(top, folder, file)
+    temperature = read_temperature(top, folder) or Temperature(23.0)
+    forecast, forecast_file = _forecast(top, folder, temperature.file)
     known_places = tuple(p.place for p in places if p.place is not None)
     season = Season(
         folder=folder,
@@ -91,9 +91,9 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         clearance=top.length("clearance", 11.0, high=500, above=False),
         lowest=lowest,
         highest=highest,
-        constant=constant,
-        fahrenheit=fahrenheit,
-        temperature_file=file,
+        constant=temperature.constant,
+        fahrenheit=temperature.fahrenheit,
+        temperature_file=temperature.file,
         forecast=forecast,
         forecast_file=forecast_file,
         profiles=profiles,

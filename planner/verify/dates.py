@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING
 from planner.emergence import Profile, profile_of
 from planner.emergence.temperatures import measured
 from planner.emergence.weather_of import weather_of
+from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 
@@ -101,19 +102,46 @@ class Reckoned:
         FaultyFiles
             The temperatures cannot be read.
         """
-        known: dict[tuple[str, datetime], datetime | None] = {}
-        sums: dict[str, Sums | None] = {}
         for pupa in self.season.pupae:
             if pupa.pupated is None or not pupa.present or pupa.darkening is not None:
                 continue
-            if pupa.species not in sums:
-                sums[pupa.species] = self._sums(profile_of(self.season, pupa.species))
-            key = pupa.species, pupa.pupated.middle
-            if key not in known:
-                one = sums[pupa.species]
-                known[key] = None if one is None else one.reached(pupa.pupated.middle)
-            if (when := known[key]) is not None and when > self.on:
+            if (when := self._due(pupa, pupa.pupated.middle)) is not None and when > self.on:
                 yield pupa.id, when
+
+    def _due(self, pupa: Pupa, pupated: datetime) -> datetime | None:
+        """When half of such pupae have emerged; None where it is no plain case.
+
+        One that was moved to another temperature gathers the rest there.
+        """
+        here = self._sums_at(pupa.species, pupa.place)
+        formed, moved = pupa.formed.lid if pupa.formed else "", pupa.hung.middle if pupa.hung else pupated
+        if (
+            here is None
+            or formed not in self.season.place
+            or moved <= pupated
+            or self._alike(formed, pupa.place)
+        ):
+            return None if here is None else here.reached(pupated)
+        there = self._sums_at(pupa.species, formed)
+        had = None if there is None else there.between(pupated, moved)
+        return None if had is None else here.reached(moved, had)
+
+    def _alike(self, one: str, other: str) -> bool:
+        """Whether two places have the temperature of the season both, or the same of their own."""
+        places = self.season.place
+        return places[one].temperature == places[other].temperature
+
+    def _sums_at(self, species: str, place: str) -> Sums | None:
+        """The sums of a species at a place."""
+        where = place if self.season.place[place].temperature else ""
+        if (species, where) not in self._known:
+            own = self.season if not where else self.season.at(where)
+            self._known[species, where] = Reckoned(own, self.on)._sums(profile_of(self.season, species))
+        return self._known[species, where]
+
+    @cached_property
+    def _known(self) -> dict[tuple[str, str], Sums | None]:
+        return {}
 
     def _sums(self, profile: Profile) -> Sums | None:
         """The degree-days of each day for one species; None where the temperatures make no plain case."""
@@ -156,12 +184,20 @@ class Sums:
         """Cumulative degree-days at the beginning of each day measured, and after the last."""
         return list(accumulate(self.each, initial=0.0))
 
-    def reached(self, pupated: datetime) -> datetime | None:
-        """When a pupa that pupated at a moment has had its requirement; None where that is no plain case."""
+    def between(self, first: datetime, last: datetime) -> float | None:
+        """Degree-days gathered from one moment to another; None before anything is measured."""
+        start, end = ((moment - self.first) / timedelta(days=1) for moment in (first, last))
+        return None if self.each and start < 0 else self._by(end) - self._by(start)
+
+    def reached(self, pupated: datetime, had: float = 0.0) -> datetime | None:
+        """When a pupa that pupated at a moment has had its requirement; None where that is no plain case.
+
+        Or one that had gathered so much by then.
+        """
         start = (pupated - self.first) / timedelta(days=1)
-        if self.rate <= 0 or (self.each and start < 0):
+        if self.rate <= 0 or (self.each and start < 0) or had >= self.profile.requirement:
             return None
-        before, need = self._by(start), self.profile.requirement
+        before, need = self._by(start), self.profile.requirement - had
         if self._when(before + SLOW * need) - start > LATEST:
             return None
         return self.first + timedelta(days=self._when(before + need))

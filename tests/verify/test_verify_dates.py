@@ -13,8 +13,11 @@ from verify_world import World, good, pupa, season
 
 from planner.emergence import forecasts, predict
 from planner.emergence.weather_of import weather_of
-from planner.season.places import Lid
+from planner.season.places import Lid, Line
 from planner.season.plan.plan_record import Plan
+from planner.season.pupae import Formed
+from planner.season.reading.temperature import Temperature
+from planner.season.reading.when import When
 from planner.verify import case as verify_case
 from planner.verify import verify
 from planner.verify.dates import NEAR, Reckoned
@@ -161,3 +164,18 @@ def test_without_a_temperature_nothing_is_said():
     assert reckoned(world.season) == {}
     nobody = World(world.season, Plan(on=ON, gap_days=2, hangs=()))
     assert [line for line in nobody.says() if line.startswith("dates")] == []
+
+
+@pytest.mark.parametrize(
+    ("place", "hung", "lid"),
+    [("tub", None, None), ("shed", None, None), ("shed", "2027-07-04T12:00", "tub"), ("tub", None, "shed")],
+)
+def test_who_was_moved_to_another_temperature_is_reckoned_at_both(place, hung, lid):
+    shed = Line(name="shed", length=60, height=150, clips_every=4, temperature=Temperature(18.0))
+    formed = Formed(lid) if lid else None
+    when = When.parse(hung) if hung else None
+    one = replace(pupa("m1", "2027-07-01", place), hung=when, formed=formed)
+    case = season((LID, shed), (one,))
+    due = predict(case, one)
+    assert due is not None
+    assert abs(reckoned(case)["m1"] - due.median) < timedelta(minutes=1)

@@ -146,10 +146,11 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     yield from warnings(season)
     yield from other_unit(season)
-    yield from how_read(season)
-    yield from map(str, doubts(season))
-    yield from coverage(season)
-    yield from gap_texts(season)
+    for there in season.by_readings:
+        yield from how_read(there)
+        yield from map(str, doubts(there))
+        yield from coverage(there)
+        yield from gap_texts(there)
     yield from pushed_together(season)
     yield from closed_note(season)
     if text := not_yet(season, now):

@@ -14,6 +14,7 @@ from planner.emergence import earlier_seasons, known_species, profile_of, stated
 from planner.emergence.earlier_seasons import EarlierSeason
 from planner.emergence.temperatures import measured
 from planner.record.refusal import Refused
+from planner.season.load import load
 from planner.season.pupae import table
 from planner.season.pupae.record import Record
 from planner.season.reading.problems import FaultyFiles
@@ -67,8 +68,8 @@ def next_season(last: Path, folder: Path, name: str | None) -> NextSeason:
     stated, report = read_settings(settings.encode(), folder, known)
     if found := [*report.problems, *validate(stated, Record(None, (), (), ()), known)]:
         raise FaultyFiles(found)
-    file = stated.season.temperature_file
-    return NextSeason(season, settings, (file,) if file else (), told(season))
+    files = [there.temperature_file for there in stated.season.by_readings if there.temperature_file]
+    return NextSeason(season, settings, tuple(files), told(season))
 
 
 def carry_over(
@@ -98,7 +99,7 @@ def carry_over(
 def _brought(folder: Path, found: NextSeason) -> Iterator[str]:
     season = found.last
     yield f"with the settings and {count(len(season.places), 'place')} of {season.name}"
-    new = open_season(folder)
+    new = load(folder, known_species())
     for species in dict.fromkeys(one.species for one in found.earlier):
         before, now = stated_profile(new, species), profile_of(new, species)
         seasons = [one for one in found.earlier if one.species == species]

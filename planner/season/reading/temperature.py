@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from planner.season.reading.fields import Fields
@@ -13,17 +14,26 @@ COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
 
 
-def read_temperature(top: Fields, folder: Path) -> tuple[float | None, bool, str | None]:
-    """Constant in °C, whether it is stated in °F, and a file's name; 23 °C when neither is stated.
+@dataclass(frozen=True)
+class Temperature:
+    """What is stated: a constant in °C, and whether it was in °F; the name of a file of readings.
 
     Both may be: the constant is then for the days that the file does not tell of.
     """
-    if not top.has("temperature"):
-        return 23.0, False, None
-    fields = top.mapping("temperature", ("constant", "file"))
-    if fields.clean and not fields.has("constant") and not fields.has("file"):
-        top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
-    return *_degrees(fields), file_inside(fields, folder)
+
+    constant: float | None = None
+    fahrenheit: bool = False
+    file: str | None = None
+
+
+def read_temperature(fields: Fields, folder: Path) -> Temperature | None:
+    """The key ``temperature`` of a season or a place; None where it is not stated."""
+    if not fields.has("temperature"):
+        return None
+    own = fields.mapping("temperature", ("constant", "file"))
+    if own.clean and not own.has("constant") and not own.has("file"):
+        fields.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
+    return Temperature(*_degrees(own), file_inside(own, folder))
 
 
 def _degrees(fields: Fields) -> tuple[float | None, bool]:
