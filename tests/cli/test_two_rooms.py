@@ -12,7 +12,7 @@ def test_a_plan_tells_who_is_due_on_another_day_where_it_goes(world):
     world.write("season.yaml", COLD)
     said = world.call("plan", "--seconds", "5")
     assert said.code == 0
-    # m3, pupated on the 3rd at noon and moved on the 5th at 8:00, has gathered 1.83 × 13 = 23.8; the other 106.2
+    # m3, pupated on the 3rd at noon and moved on the 5th at 8:00, has 1.83 × 13 = 23.8; the other 106.2
     # at 8 a day take 13.27 days: the 18th. It is due on the 13th where it hangs.
     assert "m3 is due 18 Jul, not 13 Jul" in " ".join(said.err.split())
     assert "At north: 18 °C throughout, as stated in season.yaml." in " ".join(
@@ -33,4 +33,4 @@ def test_once_it_hangs_there_its_date_is_that_of_the_colder_place_and_the_check_
 def test_a_file_of_readings_that_is_missing_is_told_by_every_command(world):
     world.write("season.yaml", COLD.replace("{constant: 18}", "{file: shed.csv}"))
     said = world.call("today")
-    assert (said.code, said.err.splitlines()[0]) == (1, "shed.csv: this file is not there")
+    assert (said.code, said.err.splitlines()[0]) == (1, "shed.csv:0:0: this file is not there")

@@ -98,16 +98,16 @@ PLACES = {
     ),
     "a place as hot as an oven": (
         "[{lid: a, width: 9, length: 9, temperature: {constant: 73}}]",
-        "1:65: places[0].temperature.constant: 73: as °C that kills (0 to 45 °C are allowed); "
+        "1:64: places[0].temperature.constant: 73: as °C that kills (0 to 45 °C are allowed); "
         "for Fahrenheit write '73 F'",
     ),
     "a temperature of a place that is none": (
         "[{lid: a, width: 9, length: 9, temperature: warm}]",
-        "1:54: places[0].temperature: 'warm' where 'key: value' pairs are expected",
+        "1:53: places[0].temperature: 'warm' where 'key: value' pairs are expected",
     ),
     "a file of a place that lies elsewhere": (
         "[{lid: a, width: 9, length: 9, temperature: {file: ../shed.csv}}]",
-        "1:61: places[0].temperature.file: '../shed.csv': the file must lie in the season's folder",
+        "1:60: places[0].temperature.file: '../shed.csv': the file must lie in the season's folder",
     ),
     "a place left of the rack": (
         "[{lid: a, width: 9, length: 9, left: -1}]",
