@@ -23,6 +23,7 @@ from planner.report.texts.judgement import (
     within,
 )
 from planner.report.texts.learning_levels import levels, levels_told, taught_species
+from planner.report.texts.noted_late import noted_late
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.season.reading.told_dates import day_month, whole_day
 from planner.season.reading.when import When
@@ -84,6 +85,8 @@ def _values_told(season: Season, learned: Learned) -> Iterator[Block]:
     yield Table(head, rows, (0,), "  ")
     for remark in _remarks(season, learned):
         yield Words(remark, "  ")
+    for doubt in noted_late(season, learned):
+        yield Words(doubt, "  ", "  ", tone="warn")
 
 
 def _used(season: Season, learned: Learned) -> str:
