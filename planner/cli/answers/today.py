@@ -131,6 +131,7 @@ def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
         "x": pupa.x,
         "y": pupa.y,
         "due": due and due.median.isoformat(timespec="minutes"),
+        "half": [_iso(end) for end in due.half] if due and due.half else None,
         "today": prospect.chances[day.today] if known else None,
         "tomorrow": prospect.chances[day.tomorrow] if known else None,
     }

@@ -91,6 +91,15 @@ def within(compared: Compared, due: Due | None) -> bool:
     return due is not None and due.low < start + DAY and due.high > start
 
 
+def held_by_half(compared: Compared, due: Due | None) -> float:
+    """How much of the day of emergence, 0 to 1, lies in the central 50 % interval; 0 without a date."""
+    if due is None or due.half is None:
+        return 0.0
+    start = datetime.combine(compared.ended, time())
+    low, high = due.half
+    return max(0.0, (min(high, start + DAY) - max(low, start)) / DAY)
+
+
 def covered_if_right(dues: Iterable[Due | None]) -> float:
     """What ``Accuracy.covered`` comes to on average if the forecasts are exactly right; NaN: there are none.
 
