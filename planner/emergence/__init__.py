@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
-from planner.emergence.curve import assumption, forecast_end, gap_texts, readings_end
+from planner.emergence.curve import assumption, forecast_end, gap_texts, readings_end, temperature_notes
 from planner.emergence.forecast import Due, Forecast, gap
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
@@ -63,6 +63,7 @@ __all__ = [
     "same_day",
     "shipped",
     "stated_profile",
+    "temperature_notes",
     "together",
     "told",
     "warnings",

@@ -176,6 +176,17 @@ def readings_end(season: Season, on: datetime) -> str:
     return f"{ends}: since then about {season.degrees(round(mean))} is assumed"
 
 
+def temperature_notes(season: Season, on: datetime) -> list[str]:
+    """What to know of the temperatures on every sheet: where readings and forecast end; else empty.
+
+    Raises
+    ------
+    FaultyFiles
+        The temperature file or the forecast's is missing or has faults.
+    """
+    return [text for text in (readings_end(season, on), forecast_end(season, on)) if text]
+
+
 def forecast_end(season: Season, on: datetime) -> str:
     """That all days of the weather service's forecast are over at ``on``, if they are; or empty.
 

@@ -131,7 +131,10 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
     sd = [math.sqrt(own + g * g / 12) for g in of_hour]
     z = NormalDist().inv_cdf(0.5 + LEVEL / 2)
     needs = [profile.requirement] * len(start)
-    median, low, high = (curve.late(start, needs, sd, sign * z) for sign in (0, -1, 1))
+    quarter = NormalDist().inv_cdf(0.75)
+    median, low, early, late, high = (
+        curve.late(start, needs, sd, off) for off in (0, -z, -quarter, quarter, z)
+    )
     end = [min(b, s + LONGEST) for s, b in zip(start, high, strict=True)]
     hot = _too_hot(season, profile, start, end)
     dark = _dark_from(profile, curve, start, sd, z, median)
@@ -145,7 +148,8 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
             if not hot[i]:
                 note = COLD if high[i] > end[i] else ""
             width = (median[i] - low[i]) / z if high[i] > end[i] else (high[i] - low[i]) / (2 * z)
-            due = Due(_moment(median[i]), _moment(low[i]), _moment(end[i]), width, LEVEL, note)
+            half = _moment(early[i]), _moment(min(late[i], s + LONGEST))
+            due = Due(_moment(median[i]), _moment(low[i]), _moment(end[i]), width, LEVEL, note, half)
         soon = _moment(dark[i]) if dark[i] - s <= LONGEST else None
         found.append(Reached(due, soon, low[i] - s <= LONGEST))
     return found

@@ -21,6 +21,7 @@ LEAST_PAIRS = 10  # with fewer recorded the profile's spread stays
 # Weight of the profile beside the recorded pairs, in pairs: pairs of one animal are not independent, so that
 # a dozen pairs may be no more than five animals. A guess.
 PRIOR_PAIRS = 10
+MOST_DAYS = 8  # pupation days for which the share is foretold: from one to the next it changes little
 A_DAY = 1.25  # days; between two looks a day apart it may have been ready a little longer
 SPREADS = (0.05, 0.2, 0.4, 0.6, 0.8, 1.0, 1.3, 1.7)  # factors at which the share foretold is reckoned
 
@@ -70,13 +71,15 @@ def siblings(profile: Profile, curve: Curve, records: Sequence[Record]) -> Sibli
     if not total:
         return Siblings(0, 0, np.nan, np.nan, profile.sibling_spread)
 
+    some = sorted(pairs, key=lambda when: when.earliest)[:: -(-len(pairs) // MOST_DAYS)]
+
     def foretold(spread: float) -> float:
         one = replace(profile, sibling_spread=spread)
         shares = []
-        for when, number in pairs.items():
+        for when in some:
             both = unconditional(one, curve, profile.key, when)
-            shares.append(number * same_day(both, both))
-        return sum(shares) / total
+            shares.append(pairs[when] * same_day(both, both))
+        return sum(shares) / sum(pairs[when] for when in some)
 
     before = foretold(profile.sibling_spread)
     if total < LEAST_PAIRS:

@@ -9,7 +9,7 @@ in persistence, order of the autoregression, tails, spells of weeks, and in how 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -104,7 +104,7 @@ def seasons(climate: Climate, number: int, later: int) -> Iterator[tuple[int, bo
     """Month, whether the 90 % and the central 50 % interval hold, error and width in days, of each pupa."""
     profile = shipped()[climate.species]
     for seed in range(number):
-        rng = np.random.default_rng([seed, later])
+        rng = np.random.default_rng([seed, later, CLIMATES.index(climate)])
         low, high = extremes(climate, rng)
         total = np.append(0, np.cumsum(single_sine(low, high, profile.lower, profile.upper, profile.fall)))
         edges = days_from_epoch(datetime.combine(FIRST, datetime.min.time())) + np.arange(DAYS + 1.0)
@@ -129,31 +129,28 @@ def seasons(climate: Climate, number: int, later: int) -> Iterator[tuple[int, bo
                 yield month, False, False, np.nan, np.nan
                 continue
             a, m, b = (days_from_epoch(moment) for moment in (due.low, due.median, due.high))
-            yield month, a <= truth <= b, False, m - truth, b - a
+            half = [days_from_epoch(moment) for moment in due.half or (due.median, due.median)]
+            yield month, a <= truth <= b, half[0] <= truth <= half[1], m - truth, b - a
 
 
-def report(number: int, names: list[str]) -> None:
+def report(number: int, climates: Sequence[str]) -> None:
+    """Print a line for each climate; ``climates``: their names, none for all."""
     for later in (0, 2):
-        print(f"readings end {later} days after pupation: held by month; bias, error, width in days")
+        print(
+            f"readings end {later} days after pupation: 90 % / 50 % interval held; median error; median width"
+        )
         for climate in CLIMATES:
-            if names and climate.name not in names:
+            if climates and climate.name not in climates:
                 continue
             found = list(seasons(climate, number, later))
             cells = []
-            for month in MONTHS:
-                of = [f for f in found if f[0] == month]
-                held = 100 * np.mean([f[1] for f in of])
-                off = np.array([f[3] for f in of])
-                off = off[np.isfinite(off)]
-                width = np.nanmedian([f[4] for f in of])
-                cells.append(
-                    f"{MONTHS[month]} {held:4.0f} ({off.mean():+.1f} {np.abs(off).mean():.1f} {width:4.1f})"
-                )
-            total = 100 * np.mean([f[1] for f in found])
-            print(f"  {climate.name:24} {total:4.0f}  {'  '.join(cells)}", flush=True)
+            for month, name in MONTHS.items():
+                of = [one for one in found if one[0] == month]
+                error, width = (np.nanmedian(np.abs([one[k] for one in of])) for k in (3, 4))
+                cells.append(f"{name} {_held(of)} {error:4.1f} {width:5.1f} d")
+            print(f"  {climate.name:24} {_held(found)}:  {';  '.join(cells)}", flush=True)
 
 
-if __name__ == "__main__":
-    import sys
-
-    report(int(sys.argv[1]), sys.argv[2:])
+def _held(found: Sequence[tuple[int, bool, bool, float, float]]) -> str:
+    """Percent of the pupae of which the two intervals held: `` 91/49``."""
+    return "/".join(f"{100 * np.mean([one[k] for one in found]):2.0f}" for k in (1, 2))

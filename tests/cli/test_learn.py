@@ -181,11 +181,12 @@ def test_learn_for_programs(own):
     assert easy["before"]["days"] == pytest.approx([10, 8.355, 11.645])
     assert easy["before"]["error"] == pytest.approx(2)
     assert easy["gain"]["mean"] == pytest.approx(2 - easy["after"]["error"])
-    # From noon of the 1st ten days: the 11th at noon; 1.645 × √(1² + 1/12) = 1.712 days either way.
+    # From noon of the 1st ten days: the 11th at noon; 1.645 × √(1² + 1/12 + s²) days either way, s of
+    # the weather in the room: its sum, sd 2.80 °C × days in 8.25 days and 3.55 in 11.77, at 13 a day.
     first = easy["compared"][0]
     assert (first["pupa"], first["ended"]) == ("e1", "2027-07-13")
     assert first["before"] == {
-        "median": "2027-07-11T12:00", "low": "2027-07-09T18:54", "high": "2027-07-13T05:05",
+        "median": "2027-07-11T12:00", "low": "2027-07-09T18:02", "high": "2027-07-13T06:28",
     }  # fmt: skip
 
 

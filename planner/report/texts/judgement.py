@@ -98,6 +98,18 @@ def within(compared: Compared, due: Due | None) -> bool:
     return due is not None and due.low < compared.last and due.high > compared.first
 
 
+def held_by_half(compared: Compared, due: Due | None) -> float:
+    """How much of the day of emergence, or of the time between looks, the central 50 % interval holds.
+
+    0 to 1; 0 without a date.
+    """
+    if due is None or due.half is None:
+        return 0.0
+    low, high = due.half
+    held = min(high, compared.last) - max(low, compared.first)
+    return max(0.0, held / (compared.last - compared.first))
+
+
 def covered_if_right(dues: Iterable[Due | None], spans: Iterable[timedelta] = repeat(DAY)) -> float:
     """What ``Accuracy.covered`` comes to on average if the forecasts are exactly right; NaN: there are none.
 

@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
+from statistics import fmean
 
 from planner.emergence import Compared, Due, Learned, assumption, profile_of
 from planner.emergence.learned_file import Entry, in_force
@@ -16,6 +17,7 @@ from planner.report.texts.judgement import (
     covered_if_right,
     few,
     gain,
+    held_by_half,
     off,
     pace,
     pupation_days,
@@ -117,6 +119,10 @@ def _values(season: Season, learned: Learned) -> Iterator[tuple[str, ...]]:
         right = [covered_if_right(dues, spans(learned)) for dues in zip(*_dues(learned), strict=True)]
         shares = (f"{a.covered * 100:.0f} % ({r * 100:.0f} %)" for a, r in zip(accuracy, right, strict=True))
         yield _line("within the 90 % interval", shares)
+        halves = zip(
+            *((held_by_half(c, c.before), held_by_half(c, c.after)) for c in learned.compared), strict=True
+        )
+        yield _line("within the central 50 %", (f"{fmean(of) * 100:.0f} %" for of in halves))
 
 
 def _dues(learned: Learned) -> list[tuple[Due | None, Due | None]]:

@@ -24,8 +24,8 @@ def noted_late(season: Season, learned: Learned) -> Iterator[str]:
     if step > 1:
         yield (
             f"Emergences are on record on every {_nth(step)} day only. If you look only then, write "
-            f"'looks: every {step} days at 8' (your hour) into season.yaml: else it seems to take longer than "
-            "it does."
+            f"'looks: every {step} days at 8' (your hour) into season.yaml: else it seems to take longer "
+            "than it does."
         )
     if few(season, learned) or (speed := pace(season, learned)) is None:
         return
