@@ -8,6 +8,9 @@ from planner.season.store.disk import read_bytes
 
 
 def as_read(season):
-    file = season.temperature_file
-    readings = read_bytes(season.folder, file, LARGEST_READINGS) if file else None
-    return replace(season, readings=readings, learned=read_bytes(season.folder, LEARNED, LARGEST))
+    readings, forecast = (
+        read_bytes(season.folder, file, LARGEST_READINGS) if file else None
+        for file in (season.temperature_file, season.forecast_file)
+    )
+    learned = read_bytes(season.folder, LEARNED, LARGEST)
+    return replace(season, readings=readings, forecast_table=forecast, learned=learned)

@@ -147,6 +147,7 @@ def test_the_page_on_files_tells_how_large_each_may_be():
     assert told == {
         "`season.yaml`": [yaml_text.LARGEST, yaml_text.DEEPEST, yaml_text.MOST_ALIASED],
         "`learned.yaml`": [yaml_text.LARGEST],
+        "`earlier.yaml`": [yaml_text.LARGEST],
         "`pupae.csv`": [table.LARGEST, table.MOST_COLUMNS, table.MOST_CELLS],
         "`temperatures.csv`": [temperatures.LARGEST, temperatures.MOST_FAULTS],
         "`plan.yaml`": [plan_file.LARGEST, yaml_text.MOST_VALUES],

@@ -36,6 +36,9 @@ def learn(
         bool, typer.Option("--accept", help=f"Put the learned values into force: write {LEARNED}.")
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Accept also what may be chance, unasked.")] = False,
+    forget: Annotated[
+        bool, typer.Option("--forget", help="Put the profile in force again, without earlier seasons.")
+    ] = False,
     history: Annotated[bool, typer.Option("--history", help="Show what was ever accepted.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Show all rows of the tables.")] = False,
     output: Output = None,
@@ -46,7 +49,8 @@ def learn(
 
     Example: hangplan learn porch -o learned.png
 
-    More: hangplan learn --species monarch; hangplan learn --accept; hangplan learn --history.
+    More: hangplan learn --species monarch; hangplan learn --accept; hangplan learn --history; hangplan learn
+    --forget.
 
     Nothing changes unless --accept is given. Where the forecasts got no better by more than chance, that
     asks; without a terminal it needs --yes, or ends with 2. With -o it draws forecasts against records,
@@ -55,13 +59,18 @@ def learn(
     check_on(on)
     if history and (accept or output or species):
         usage("give --history alone: it shows everything that was ever accepted")
+    if forget and (accept or output or history):
+        usage("give --forget without --accept, --history or -o: it takes back what was learned")
     if yes and not accept:
         usage("--yes: it is for --accept, which puts the learned values into force")
     path, fmt = (None, "") if output is None else output_file(output, output, FORMATS)
     season = open_season(folder)
 
-    from planner.cli.answers.learn import answer, show_history
+    from planner.cli.answers.learn import answer, forget_learned, show_history
 
+    if forget:
+        forget_learned(season, moment(on, season).date(), species or [], json_form=json_form)
+        return
     if history:
         show_history(season, json_form=json_form)
         return

@@ -3,7 +3,8 @@
 With ``--json``: ``{"marked": [{"id", "what", "on", "place", "spot"}, ...], "free": [{"place", "spot"}, ...],
 "free_from": time or null, "closed": [{"place", "spot"}, ...], "empty_lids": [name, ...], "doubts":
 [text, ...], "problems": []}``. ``free`` are spots of lines and boards, ``closed`` those of sick ones; times
-local. Of ``pupated``: ``{"pupated": [{"id", "pupated", "was": date or null}, ...], "problems": []}``.
+local. Of ``pupated``: ``{"pupated": [{"id", "pupated", "was": date or null}, ...], "problems": []}``. Found
+between two looks, each has besides ``after``, the first of them.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import typer
 from planner.cli.shell.chosen_season import taken_season
 from planner.cli.shell.completion import complete_mark
 from planner.cli.shell.date_words import date_apart
-from planner.cli.shell.options import Json, On, check_note, check_on, this_year
+from planner.cli.shell.options import Json, On, check_note, check_on, check_when, this_year
 from planner.cli.shell.season_files import require_season
 from planner.cli.shell.talk import command, usage
 from planner.record.named_pupae import joined
@@ -31,6 +32,7 @@ from planner.season.store import Store
 
 CLEANED = "cleaned"  # of a place or a spot, or where a sick one hung
 PUPATED = "pupated"  # a J has shed its skin, or the date on record was another
+NOT_FOUND = (CLEANED, "darkening")  # these are of the time at which they were seen
 WORDS = ("darkening", *OUTCOMES, PUPATED)
 MEANT = {
     "dark": "darkening",
@@ -76,6 +78,10 @@ def mark(
         typer.Option("--season", metavar="FOLDER", help="The season's folder, if it is not the last word."),
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Added to the note of each.")] = "",
+    between: Annotated[
+        tuple[str, str] | None,
+        typer.Option(metavar="LOOK LOOK", help="Not yet at the first look, found at the second."),
+    ] = None,
     on: On = None,
     json_form: Json = False,
 ) -> None:
@@ -84,7 +90,7 @@ def mark(
     Example: hangplan mark m1 m2 emerged porch
 
     More: hangplan mark m1 darkening; hangplan mark m1-m4 emerged yesterday 7:30; hangplan mark m3 failed
-    --note "black and soft".
+    --note "black and soft"; hangplan mark m3 emerged --between "14 Jul 20:00" "15 Jul 7:00".
 
     Where a sick one hung is closed until it is cleaned: hangplan mark m3 cleaned, or mark north 36 cleaned.
 
@@ -92,12 +98,19 @@ def mark(
     one that hung in a J, or whose date was wrong. A date says when it was: 2027-07-14, 'yesterday 7:30';
     without it, now. Nothing is written unless everything makes sense. Next: hangplan today.
     """
-    words, on = date_apart(words, on)
+    words, when = date_apart(words, None if between else on)
+    if between and when is not None:
+        usage(f"--between: '{when}' is a date besides: give the two looks, or one date")
+    on = on if between else when
     check_on(on)
     asked = understand(words, on)
     if asked.season is not None and season_option is not None:
         usage(f"--season: the season is named twice: {asked.season} and {season_option}")
     check_note(note)
+    for look in between or ():
+        check_when("--between", look)
+    if between and asked.what in NOT_FOUND:
+        usage(f"--between: {asked.what} has one date: give that instead")
     if asked.season is None and (Path(asked.pupae[0]) / settings.FILE).exists():
         rest = " ".join([*asked.pupae[1:], asked.what, asked.pupae[0]])
         usage(f"{asked.pupae[0]} is a season: here it is named last, hangplan mark {rest}")
@@ -110,9 +123,9 @@ def mark(
     if asked.what == CLEANED:
         answers.record_cleaned(store, asked.pupae, on, note.strip(), json_form=json_form)
     elif asked.what == PUPATED:
-        answers.record_pupated(store, asked.pupae, on, note.strip(), json_form=json_form)
+        answers.record_pupated(store, asked.pupae, on, between, note.strip(), json_form=json_form)
     else:
-        answers.record_marks(store, asked.pupae, asked.what, on, note.strip(), json_form=json_form)
+        answers.record_marks(store, asked.pupae, asked.what, on, between, note.strip(), json_form=json_form)
 
 
 def understand(words: Sequence[str], on: str | None = None) -> Asked:

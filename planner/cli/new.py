@@ -12,7 +12,7 @@ import typer
 
 from planner.cli.shell.options import Json
 from planner.cli.shell.season_files import finish_interrupted
-from planner.cli.shell.talk import command, show, show_json, shown, tell
+from planner.cli.shell.talk import command, show, show_json, shown, tell, usage
 from planner.cli.shell.terminal import can_ask
 from planner.record.refusal import DONE, STOPPED, Refused
 from planner.season import settings
@@ -40,6 +40,10 @@ def new(
     kit: Annotated[
         int | None, typer.Option(metavar="N", help="So many caterpillars in a cup, and a net cage.")
     ] = None,
+    after: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="The season before: its settings, places and what it taught."),
+    ] = None,
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Also inside the folder of another season.")
     ] = False,
@@ -50,7 +54,7 @@ def new(
     Example: hangplan new porch
 
     More: hangplan new yard --units in --places "2 lines of 72, lid 23 x 16" (asks only what is not given);
-    hangplan new . (in the folder you stand in).
+    hangplan new next --after porch; hangplan new . (in the folder you stand in).
 
     On a terminal it asks where you are, which species, which units, how warm it is and what they hang from;
     elsewhere it asks nothing, and writes a line, a board and lids to be changed. A folder that holds a season
@@ -68,21 +72,27 @@ def new(
         what = f"{folder} would be inside the season {outer}: name a folder beside it, or add --anyway"
         raise Refused([what])
 
-    from planner.cli.answers.new import answered
-
     given = {"name": name, "timezone": timezone, "species": species, "units": units,
              "temperature": temperature, "places": places}  # fmt: skip
+    if after is not None:
+        for key, value in (given | {"kit": kit}).items():
+            if value is not None and key != "name":
+                usage(f"--{key}: comes with --after {after}; change it in the new {settings.FILE} then")
+
+        from planner.cli.answers.next_season import carry_over
+
+        carry_over(folder, after, name, lambda text: _write(folder, text), json_form=json_form)
+        return DONE
+
+    from planner.cli.answers.new import answered
+
     asks = can_ask() and not json_form
     try:
         starter = answered(folder, given, ask=asks, kit=kit)
     except typer.Abort:
         tell("\nstopped: nothing was written")
         return STOPPED
-    folder.mkdir(parents=True, exist_ok=True)
-    store = Store(folder)
-    with store.locked("new"):
-        store.write(settings.FILE, starter.text().encode(), expect=None)
-        store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
+    _write(folder, starter.text())
     files = [folder / settings.FILE, folder / table.FILE]
     if json_form:
         show_json({"files": [str(f) for f in files]})
@@ -94,6 +104,15 @@ def new(
     if asks:
         show(f"'{call('use', folder)}' lets you type 'hangplan today' and all else in any folder.")
     return DONE
+
+
+def _write(folder: Path, text: str) -> None:
+    """The two files that make a folder a season."""
+    folder.mkdir(parents=True, exist_ok=True)
+    store = Store(folder)
+    with store.locked("new"):
+        store.write(settings.FILE, text.encode(), expect=None)
+        store.write(table.FILE, (",".join(COLUMNS) + "\n").encode(), expect=None)
 
 
 def _steps(starter: Starter, folder: Path) -> list[str]:

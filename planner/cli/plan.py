@@ -122,14 +122,13 @@ def plan(
     now = moment(on, season)
 
     from planner.cli.answers.plan_store import ready, store, verify
-    from planner.emergence import doubts, readings_end
+    from planner.emergence import doubts, temperature_notes
 
     ready(season, path)
     if text := not_yet(season, now):
         tell(f"{text}; --on DATE sets another now")
-    for text in (readings_end(season, now), *closed_note(season), *other_unit(season)):
-        if text:
-            tell(text)
+    for text in (*temperature_notes(season, now), *closed_note(season), *other_unit(season)):
+        tell(text)
     for doubt in doubts(season):
         tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
-from planner.emergence.curve import assumption, gap_texts, readings_end
+from planner.emergence.curve import assumption, forecast_end, gap_texts, readings_end, temperature_notes
 from planner.emergence.forecast import Due, Forecast, gap
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
@@ -21,10 +21,11 @@ from planner.emergence.stage import forecasts
 from planner.emergence.temperatures import how_read, parse_temperatures
 
 if TYPE_CHECKING:
+    from planner.emergence.accepted import accept, forget, told
     from planner.emergence.distribution import Emergence, emergence, emergences
     from planner.emergence.drying import expected_together, same_day, together
     from planner.emergence.implausible import doubts
-    from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
+    from planner.emergence.learning import Accuracy, Compared, Learned, learn
     from planner.emergence.measured_share import coverage
 
 __all__ = [
@@ -46,7 +47,9 @@ __all__ = [
     "emergences",
     "expected_together",
     "faults",
+    "forecast_end",
     "forecasts",
+    "forget",
     "gap",
     "gap_texts",
     "how_read",
@@ -60,7 +63,9 @@ __all__ = [
     "same_day",
     "shipped",
     "stated_profile",
+    "temperature_notes",
     "together",
+    "told",
     "warnings",
     "why_no_date",
 ]
@@ -84,7 +89,11 @@ def __getattr__(name: str) -> Any:
         from planner.emergence import drying
 
         return getattr(drying, name)
-    if name in ("Accuracy", "Compared", "Learned", "accept", "learn"):
+    if name in ("accept", "forget", "told"):
+        from planner.emergence import accepted
+
+        return getattr(accepted, name)
+    if name in ("Accuracy", "Compared", "Learned", "learn"):
         from planner.emergence import learning
 
         return getattr(learning, name)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from planner.emergence import learned_file
+from planner.emergence.earlier_seasons import earlier_seasons
 from planner.emergence.profiles import not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
+from planner.emergence.weather_of import forecast_of
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
@@ -16,7 +18,7 @@ def faults(season: Season) -> tuple[Problem, ...]:
     """Faults that prevent a forecast, sorted.
 
     These are species without a usable profile, and every fault of the temperature file and of
-    ``learned.yaml``.
+    ``learned.yaml`` and ``earlier.yaml``.
     """
     found = set[Problem]()
     in_settings = {season.species, *season.profiles, *(e.species for e in season.expected)}
@@ -26,9 +28,11 @@ def faults(season: Season) -> tuple[Problem, ...]:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
             found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
-    for read in (lambda: measured(season), lambda: learned_file.entries_of(season)):
+    reads = [(read, season) for read in (measured, forecast_of, learned_file.entries_of, earlier_seasons)]
+    reads += [(measured, season.at(place)) for place in season.temperature_places]
+    for read, where in reads:
         try:
-            read()
+            read(where)
         except FaultyFiles as faulty:
             found.update(faulty.found)
     return tuple(sorted(found))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 EPOCH = datetime(2000, 1, 1)
 
@@ -21,3 +21,8 @@ def days_from_epoch(moment: datetime) -> float:
         Days, with a fraction for the hour.
     """
     return (moment - EPOCH).total_seconds() / 86400
+
+
+def moment_at(days: float) -> datetime:
+    """The moment, to the second, so many days from EPOCH: the inverse of `days_from_epoch`."""
+    return EPOCH + timedelta(seconds=round(float(days) * 86400))

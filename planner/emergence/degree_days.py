@@ -8,8 +8,8 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 
-def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) -> Floats:
-    """Degree-days of each day by the single-sine method with a horizontal cutoff.
+def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float, fall: float = 0.0) -> Floats:
+    """Degree-days of each day by the single-sine method, with a horizontal cutoff unless ``fall`` is given.
 
     The temperature of a day is taken as one sine wave between its minimum and its maximum.
 
@@ -19,11 +19,14 @@ def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) ->
         Daily minimum and maximum, °C (or °F, if the thresholds are in °F too), of one shape. NaN gives NaN.
     lower, upper : float
         Thresholds, in the same unit. Above ``upper`` development goes on as at ``upper``.
+    fall : float
+        Degree-days lost per day and degree above ``upper``: 0 is the horizontal cutoff, 1 the intermediate
+        one, by which development slows above ``upper`` as it quickened below it.
 
     Returns
     -------
     ndarray
-        Degree-days, of the shape of ``tmin``.
+        Degree-days, of the shape of ``tmin``; 0 where more would be lost than gathered.
 
     Raises
     ------
@@ -34,12 +37,13 @@ def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) ->
     -----
     With mean m and amplitude A the wave m + A sin t crosses the thresholds at t1 and t2. The day has ``[(m -
     L)(t2 - t1) + A (cos t1 - cos t2) + (U - L)(π/2 - t2)] / π`` degree-days. With t1 and t2 clipped to ±π/2
-    this one expression covers all six positions of the wave relative to the thresholds.
+    this one expression covers all six positions of the wave relative to the thresholds. Above U it has
+    ``[(m - U)(π/2 - t2) + A cos t2] / π``.
 
     References
     ----------
     Baskerville, Emin, Ecology 50 (1969) 514-517; Allen, Environ. Entomol. 5 (1976) 388-396,
-    doi 10.1093/ee/5.3.388.
+    doi 10.1093/ee/5.3.388; cutoffs: Zalom et al., Univ. California Leaflet 21373 (1983).
     """
     low, high = np.asarray(tmin, dtype=float), np.asarray(tmax, dtype=float)
     _check_thresholds(lower, upper)
@@ -51,19 +55,20 @@ def single_sine(tmin: ArrayLike, tmax: ArrayLike, lower: float, upper: float) ->
     t1 = np.arcsin(np.clip((lower - mean) / divisor, -1, 1))
     t2 = np.arcsin(np.clip((upper - mean) / divisor, -1, 1))
     rising = (mean - lower) * (t2 - t1) + amplitude * (np.cos(t1) - np.cos(t2))
+    above = fall * ((mean - upper) * (np.pi / 2 - t2) + amplitude * np.cos(t2)) if fall else 0.0
     # Rounding can make a cold day slightly negative; cumulative sums must not decrease.
-    return np.asarray(np.maximum((rising + (upper - lower) * (np.pi / 2 - t2)) / np.pi, 0))
+    return np.asarray(np.maximum((rising + (upper - lower) * (np.pi / 2 - t2) - above) / np.pi, 0))
 
 
-def ramp(first: ArrayLike, last: ArrayLike, lower: float, upper: float) -> Floats:
+def ramp(first: ArrayLike, last: ArrayLike, lower: float, upper: float, fall: float = 0.0) -> Floats:
     """Mean degree-days per day while the temperature changes linearly from ``first`` to ``last``.
 
     Parameters
     ----------
     first, last : array_like
         Temperatures at both ends of each stretch, °C, of one shape.
-    lower, upper : float
-        Thresholds, °C, with a horizontal cutoff.
+    lower, upper, fall : float
+        Thresholds, °C, and what is lost above the upper one, as in ``single_sine``.
 
     Returns
     -------
@@ -84,15 +89,17 @@ def ramp(first: ArrayLike, last: ArrayLike, lower: float, upper: float) -> Float
     _check_thresholds(lower, upper)
     step = b - a
     level = np.abs(step) < 1e-6  # the quotient would be rounding error; the midpoint is right to 1e-6
-    quotient = (_above(b, lower, upper) - _above(a, lower, upper)) / np.where(level, 1.0, step)
-    return np.asarray(np.where(level, np.clip((a + b) / 2, lower, upper) - lower, quotient))
+    quotient = (_above(b, lower, upper, fall) - _above(a, lower, upper, fall)) / np.where(level, 1.0, step)
+    middle = (a + b) / 2
+    steady = np.clip(middle, lower, upper) - lower - fall * np.maximum(middle - upper, 0)
+    return np.asarray(np.maximum(np.where(level, steady, quotient), 0))
 
 
-def _above(temperature: Floats, lower: float, upper: float) -> Floats:
-    """Integral of min(max(T, L), U) - L over T, from L to ``temperature``; 0 below L."""
+def _above(temperature: Floats, lower: float, upper: float, fall: float) -> Floats:
+    """Integral of min(max(T, L), U) - L - fall (T - U) over T, from L to ``temperature``; 0 below L."""
     within = np.clip(temperature, lower, upper) - lower
     beyond = np.maximum(temperature - upper, 0)
-    return np.asarray(within**2 / 2 + (upper - lower) * beyond)
+    return np.asarray(within**2 / 2 + (upper - lower) * beyond - fall * beyond**2 / 2)
 
 
 def logger_sum(times: ArrayLike, temps: ArrayLike, lower: float, upper: float) -> float:

@@ -20,11 +20,17 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from planner.emergence.clock import EPOCH, days_from_epoch
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.conditional import COMMON as COMMON  # others look for these here
+from planner.emergence.conditional import HOUR_WEIGHT as HOUR_WEIGHT
+from planner.emergence.conditional import HOURS as HOURS
+from planner.emergence.conditional import WEIGHT as WEIGHT
+from planner.emergence.conditional import Conditional
+from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
 from planner.emergence.predict import LONGEST, reached_all
 from planner.emergence.profiles import Profile, profile_of
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -33,19 +39,13 @@ STRAY = 0.01  # share of pupae that follow no forecast: in diapause, dead, or re
 LEAST = 1e-12  # a chance below this counts as zero
 STRAY_SPAN = 30.0  # days over which the emergence of a stray that darkens after all is uniform
 FARTHEST = 5.5  # standard deviations from the median at which the distribution is cut off
-# Gauss-Hermite nodes for the standardised shared error; Gauss-Legendre nodes for the hour of pupation, as a
-# share of the day. Both weights sum to 1.
-_Z, _W = np.polynomial.hermite_e.hermegauss(15)
-COMMON, WEIGHT = _Z, _W / _W.sum()
-_H, _HW = np.polynomial.legendre.leggauss(6)
-HOURS, HOUR_WEIGHT = (_H + 1) / 2, _HW / 2
 
 
 @dataclass(frozen=True, eq=False)
 class Emergence:
     """The predictive distribution of one pupa's emergence, conditional on the error it shares with others.
 
-    The rows of ``apart`` and ``near`` belong to the Gauss-Hermite nodes COMMON of the shared error; weighted
+    The rows of ``apart`` and ``near`` belong to the values COMMON of the shared error; weighted
     by WEIGHT both have the same mean. They are not normalised: the likelihood of what was observed is
     multiplied in.
 
@@ -216,23 +216,24 @@ def emergences(
 ) -> dict[str, Emergence | None]:
     """``emergence`` of many pupae, by id.
 
-    Pupae alike in species, pupation, darkening and presence share one object.
+    Pupae alike in species, stay, pupation, darkening and presence share one object.
     """
-    curves: dict[str, tuple[Profile, Curve]] = {}
-    made: dict[tuple[str, When | None, When | None, bool], Emergence | None] = {}
+    curves: dict[tuple[str, Stay], tuple[Profile, Curve]] = {}
+    made: dict[tuple[str, Stay, When | None, When | None, bool], Emergence | None] = {}
     found: dict[str, Emergence | None] = {}
     for pupa, reached in zip(pupae, reached_all(season, pupae), strict=True):
         seen = pupa.darkening
         if seen and now and seen.earliest > now:
             seen = None
-        key = (pupa.species, pupa.pupated, seen, pupa.present)
+        kind = pupa.species, stay_of(season, pupa)
+        key = (*kind, pupa.pupated, seen, pupa.present)
         if not reached.ready or pupa.pupated is None:
             made[key] = None
         elif key not in made:
-            if pupa.species not in curves:
+            if kind not in curves:
                 profile = profile_of(season, pupa.species)
-                curves[pupa.species] = profile, curve_of(season, profile)
-            whole = unconditional(*curves[pupa.species], pupa.species, pupa.pupated)
+                curves[kind] = profile, curve_at(season, profile, kind[1])
+            whole = unconditional(*curves[kind], pupa.species, pupa.pupated)
             whole = whole.darkening_seen(seen) if seen else whole
             made[key] = whole.not_before(now) if now and pupa.present else whole
         found[pupa.id] = made[key]
@@ -242,9 +243,10 @@ def emergences(
 def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -> Emergence:
     """The distribution of emergence given the time of pupation alone.
 
-    Given the standardised shared error z, the requirement is normal with mean K (1 + c z): K is the profile's
-    requirement, c² the shared part of the spread's square, and the remaining part the variance, relative to
-    K². Where the hour of pupation is unknown, it is uniform over the day.
+    Given the standardised shared error z, the requirement is normal. z is shared out between the pupae, whose
+    requirements are larger by the shared part of the spread, and the weather to come, which brings less
+    (`Curve.less`); the remaining part of the spread is each one's own. Where the hour of pupation is unknown,
+    it is uniform over the day.
 
     Parameters
     ----------
@@ -260,30 +262,24 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
     Emergence
         The chance of development that takes longer than a year is counted in ``stray``.
     """
-    earliest, latest = days_from_epoch(pupated.earliest), days_from_epoch(pupated.latest)
+    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
     if latest > earliest:
         start, weight = curve.at(earliest + HOURS * (latest - earliest)), HOUR_WEIGHT
     else:
         start, weight = curve.at(np.array([earliest])), np.ones(1)
-    far = FARTHEST * profile.spread
-    ends = curve.when(
-        np.array(
-            [start[0] + profile.requirement * max(0.0, 1 - far), start[-1] + profile.requirement * (1 + far)]
-        )
-    )
+    sd = profile.spread * profile.requirement
+    begun = float(start[0]), float(start[-1])
+    middle = (earliest + latest) / 2
+    ends = [
+        curve.late([middle], [profile.requirement + g - float(start.mean())], [sd], z)[0]
+        for g, z in zip(begun, (-FARTHEST, FARTHEST), strict=True)
+    ]
     first = int(max(earliest, ends[0]))
     last = int(min(earliest + LONGEST, ends[1])) + 1
-    edges = curve.at(first + np.arange((last - first) * 24 + 1) / 24)
-    needed = (edges - start[:, None]) / profile.requirement - 1  # hours of pupation × edges
-
-    def given(common: float) -> Floats:
-        own = profile.spread * np.sqrt(1 - common)
-        error = profile.spread * np.sqrt(common) * COMMON[:, None, None]
-        reached = np.einsum("h,zht->zt", weight, normal_cdf((needed - error) / own))
-        reached[:, 0] = 0  # the small chance before is added to the first hour
-        return np.asarray(np.diff(reached))
-
-    apart, near = given(profile.season_share), given(profile.season_share + profile.day_share)
+    edges = first + np.arange((last - first) * 24 + 1) / 24
+    given = Conditional(curve, middle, start, weight, edges, profile.requirement, sd)
+    apart = given.given_season(profile.season_share)
+    near = given.given_siblings(profile.season_share, profile.day_share, profile.sibling_spread)
     unreached = max(0.0, 1 - float((WEIGHT @ apart).sum()))
     return Emergence(
         species, pupated.day, profile, first, apart * (1 - STRAY), near * (1 - STRAY),

@@ -23,6 +23,8 @@ class Due:
         Chance that the interval holds, 0 to 1.
     note : str
         A warning that accompanies the date, or empty.
+    half : tuple of (datetime, datetime), or None
+        The ends of the central interval that holds with a chance of one half.
     """
 
     median: datetime
@@ -31,6 +33,7 @@ class Due:
     sd: float
     level: float = 0.9
     note: str = ""
+    half: tuple[datetime, datetime] | None = None
 
     @property
     def day(self) -> date:

@@ -23,7 +23,7 @@ FORM = 1
 _HEAD = """\
 # What was learned from this season's records and accepted, written by hangplan. In force for each species:
 # the entry that is not replaced. requirement: degree-days above lower; spread, season_share, day_share: as in
-# a profile; records, hanging: on how many emergences it rests, and on how many that were still hanging.
+# a profile, and so sibling_spread; records, hanging: emergences on which it rests, and those still hanging.
 """
 _SHARE = Range(0, 0.99)
 _NUMBERS = {
@@ -56,6 +56,8 @@ class Entry:
     records, hanging : int
         Number of emergences used, and of pupae of which only "later than" is known, as of those still
         hanging.
+    sibling_spread : float or None
+        As in ``Profile``; None in entries from before it was learned: the profile's is in force.
     replaced_by : date or None
         When a later entry superseded it; None while it is in force.
     """
@@ -72,6 +74,7 @@ class Entry:
     from_spread: float
     records: int
     hanging: int
+    sibling_spread: float | None = None
     replaced_by: date | None = None
 
 
@@ -80,11 +83,12 @@ def dump(entries: Sequence[Entry]) -> bytes:
     lines = [f"learned: {FORM}", "entries:" if entries else "entries: []"]
     for entry in entries:
         stated = ((f.name, getattr(entry, f.name)) for f in fields(entry))
-        lines.append("  - {" + ", ".join(f"{k}: {_value(v)}" for k, v in stated if v is not None) + "}")
+        lines.append("  - {" + ", ".join(f"{k}: {value_text(v)}" for k, v in stated if v is not None) + "}")
     return (_HEAD + "\n".join(lines) + "\n").encode("utf-8")
 
 
-def _value(value: object) -> str:
+def value_text(value: object) -> str:
+    """A text, number or day as YAML has it."""
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
     # No scientific notation: YAML may read it as text.
@@ -130,6 +134,7 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
         accepted = found.day("accepted", None, need=True)
         species = found.text("species", "", need=True, longest=40)
         numbers = {key: found.number(key, 1.0, allowed, need=True) for key, allowed in _NUMBERS.items()}
+        siblings = found.number("sibling_spread", None, Range(0, 2, above=True))
         replaced_by = found.day("replaced_by", None)
         records, hanging = (found.integer(key, 0, 0, 10**7, need=True) for key in ("records", "hanging"))
         if found.clean and numbers["lower"] >= numbers["upper"]:
@@ -145,7 +150,7 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
         if found.clean and accepted is not None:
             yield Entry(
                 accepted=accepted, species=species, **numbers, records=records, hanging=hanging,
-                replaced_by=replaced_by,
+                sibling_spread=siblings, replaced_by=replaced_by,
             )  # fmt: skip
 
 

@@ -5,24 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from pathlib import Path
 
 import numpy as np
 
-from planner.emergence import learned_file
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.clock import moment_at
+from planner.emergence.curve import Curve
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import Entry
-from planner.emergence.posterior import Posterior, Summary, posterior
+from planner.emergence.posterior import Posterior, posterior
 from planner.emergence.predict import predict_from
-from planner.emergence.profiles import Profile, not_applied, stated_profile
-from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, records_of
+from planner.emergence.prior import Estimate, Summary, carried
+from planner.emergence.profiles import Profile, not_applied, stated_profile, usable_seasons
+from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, joined, records_of
+from planner.emergence.siblings import Siblings, siblings
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.emergence.temperatures import measured
-from planner.season.load import digest
-from planner.season.reading.yaml_text import LARGEST
+from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.season.store import Store
-from planner.season.store.disk import read_bytes
 
 
 @dataclass(frozen=True)
@@ -33,6 +32,8 @@ class Compared:
     ----------
     ended : date
         Recorded day of emergence.
+    first, last : datetime
+        Between which moments it emerged: that day, or the two looks.
     before : Due or None
         Forecast from the profile; None when it gives no date.
     after : Due or None
@@ -41,13 +42,15 @@ class Compared:
 
     pupa: str
     ended: date
+    first: datetime
+    last: datetime
     before: Due | None
     after: Due | None
 
 
 @dataclass(frozen=True)
 class Accuracy:
-    """Accuracy of forecasts of recorded emergences, each emergence taken at noon of its day.
+    """Accuracy of forecasts of recorded emergences, each taken at noon of its day, or halfway between looks.
 
     Both values are NaN when no forecast gave a date.
 
@@ -56,7 +59,8 @@ class Accuracy:
     error : float
         Mean absolute error, days, of the forecasts that gave a date.
     covered : float
-        Mean share, 0 to 1, of the day of emergence that lies within the 90 % interval; 0 without a date.
+        Mean share, 0 to 1, of the day of emergence, or of the time between looks, that lies within the 90 %
+        interval; 0 without a date.
     """
 
     error: float
@@ -82,6 +86,10 @@ class Learned:
         of the other pupation days.
     compared : tuple of Compared
         The single forecasts behind both.
+    alone : Estimate
+        What this season's records say by themselves.
+    siblings : Siblings
+        How often two of one pupation day emerged on one day.
     overruled : str
         Why it would not come into force when accepted; empty when it would.
     """
@@ -96,6 +104,8 @@ class Learned:
     accuracy_before: Accuracy
     accuracy_after: Accuracy
     compared: tuple[Compared, ...]
+    alone: Estimate
+    siblings: Siblings
     overruled: str
 
     @property
@@ -118,6 +128,7 @@ class Learned:
             from_spread=self.profile.spread,
             records=self.records,
             hanging=self.hanging,
+            sibling_spread=self.siblings.spread,
         )
 
 
@@ -140,28 +151,43 @@ def learn(season: Season, on: datetime) -> list[Learned]:
 
 def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     profile = stated_profile(season, species)
-    curve = curve_of(season, profile)
-    pupae = [p for p in season.pupae if p.species == species]
-    records = records_of(pupae, curve, measured(season), on)
+    stays: dict[Stay, list[Pupa]] = {}
+    for pupa in season.pupae:
+        if pupa.species == species:
+            stays.setdefault(stay_of(season, pupa), []).append(pupa)
+    curves = {stay: curve_at(season, profile, stay) for stay in stays}
+    parts = {
+        stay: records_of(pupae, profile, curves[stay], measured(season.at(stay.place)), on, season.looks)
+        for stay, pupae in stays.items()
+    }
+    records = [r for part in parts.values() for r in part]
     used = [r for r in records if not r.why_not]
     emerged = [r for r in used if r.kind != AFTER]
     if not emerged:
         return None
-    evidence = evidence_of(records, curve)
-    found = posterior(profile, evidence)
+    evidence = joined([evidence_of(part, curves[stay]) for stay, part in parts.items()])
+    prior = carried(profile.summary, usable_seasons(season, profile))
+    found = posterior(prior, evidence, max(r.pupa.pupated.day for r in records if r.pupa.pupated))
     after = found.summary()
-    compared = _compare(season, profile, curve, [r for r in used if r.kind == ON], found, evidence)
+    compared = tuple(
+        one
+        for stay, part in parts.items()
+        for one in _compare(season.at(stay.place), profile, curves[stay], part, found, evidence)
+    )
+    most = max(parts, key=lambda stay: len(parts[stay]))  # pairs of one stay: that of most
     learned = Learned(
         species=species,
         profile=profile,
         records=len(emerged),
         hanging=len(used) - len(emerged),
         unused=tuple((r.pupa.id, r.why_not) for r in records if r.why_not),
-        before=Summary(profile.requirement, profile.spread, profile.season_share, profile.day_share),
+        before=profile.summary,
         after=after,
-        accuracy_before=_accuracy([(c.ended, c.before) for c in compared]),
-        accuracy_after=_accuracy([(c.ended, c.after) for c in compared]),
+        accuracy_before=_accuracy([(c.first, c.last, c.before) for c in compared]),
+        accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),
         compared=compared,
+        alone=found.estimate(),
+        siblings=siblings(profile.taking(after), curves[most], parts[most]),
         overruled="",
     )
     return replace(learned, overruled=not_applied(season, profile, learned.entry(on.date())))
@@ -178,94 +204,30 @@ def _compare(
     """Each emergence with its forecast from the profile, and by leave-one-pupation-day-out."""
     by_day: dict[date, list[Record]] = {}
     for record in records:
-        if record.pupa.pupated is not None:
+        if record.pupa.pupated is not None and record.kind == ON and not record.why_not:
             by_day.setdefault(record.pupa.pupated.day, []).append(record)
     compared = []
     for day, group in sorted(by_day.items()):
         pupae = [r.pupa for r in group]
         before = predict_from(season, profile, curve, pupae)
         without = found.summary(evidence.days.index(day))
-        after = predict_from(season, apply(profile, without), curve, pupae)
+        after = predict_from(season, profile.taking(without), curve, pupae)
         compared += [
-            Compared(p.id, p.ended.day, b, a)
-            for p, b, a in zip(pupae, before, after, strict=True)
-            if p.ended is not None
+            Compared(r.pupa.id, r.pupa.ended.day, moment_at(r.low), moment_at(r.high), b, a)
+            for r, b, a in zip(group, before, after, strict=True)
+            if r.pupa.ended is not None
         ]
     return tuple(compared)
 
 
-def apply(profile: Profile, summary: Summary) -> Profile:
-    """The profile with its requirement, spread and shares replaced by those of a summary."""
-    return replace(
-        profile,
-        requirement=summary.requirement,
-        spread=min(summary.spread, 0.5),
-        season_share=summary.season_share,
-        day_share=min(summary.day_share, 0.98 - summary.season_share),
-    )
-
-
-def _accuracy(forecasts: Sequence[tuple[date, Due | None]]) -> Accuracy:
+def _accuracy(forecasts: Sequence[tuple[datetime, datetime, Due | None]]) -> Accuracy:
     errors, covered = [], []
-    for ended, due in forecasts:
+    for first, last, due in forecasts:
         if due is None:  # no date counts as not covered
             covered.append(0.0)
             continue
-        start = datetime.combine(ended, datetime.min.time())
-        end = start + timedelta(days=1)
-        errors.append(abs((due.median - start) / timedelta(days=1) - 0.5))
-        covered.append(max(0.0, (min(due.high, end) - max(due.low, start)) / timedelta(days=1)))
+        errors.append(abs((due.median - first - (last - first) / 2) / timedelta(days=1)))
+        covered.append(max(0.0, (min(due.high, last) - max(due.low, first)) / (last - first)))
     if not errors:
         return Accuracy(float("nan"), float("nan"))
     return Accuracy(float(np.mean(errors)), float(np.mean(covered)))
-
-
-def accept(
-    folder: Path, learned: Sequence[Learned], on: date, seen: Season | None = None
-) -> tuple[Entry, ...]:
-    """Put estimates into force: add them to ``learned.yaml``, under the season's lock and with its history.
-
-    An entry in force with the same values is left as it is.
-
-    Parameters
-    ----------
-    folder : Path
-        The season's folder.
-    learned : sequence of Learned
-        The estimates to accept.
-    on : date
-        Day of acceptance.
-    seen : Season, optional
-        The season they were learned from. When ``learned.yaml`` has changed since, nothing is written.
-
-    Returns
-    -------
-    tuple of Entry
-        All entries of the file after that, oldest first.
-
-    Raises
-    ------
-    FaultyFiles
-        The present file cannot be read.
-    StoreError
-        The file cannot be written, or has changed since ``seen``.
-    """
-    store = Store(folder)
-    with store.locked(f"learn --accept {', '.join(item.species for item in learned)}"):
-        data = read_bytes(folder, learned_file.FILE, LARGEST)
-        before = list(learned_file.parse(data)) if data is not None else []
-        entries = list(before)
-        for new in (item.entry(on) for item in learned):
-            old = next(
-                (i for i, e in enumerate(entries) if e.species == new.species and not e.replaced_by), None
-            )
-            if old is not None:
-                if replace(entries[old], accepted=on) == new:
-                    continue
-                entries[old] = replace(entries[old], replaced_by=on)
-            entries.append(new)
-        if entries != before:
-            here = None if data is None else digest(data)
-            expect = here if seen is None else seen.digests.get(learned_file.FILE)
-            store.write(learned_file.FILE, learned_file.dump(entries), expect)
-    return tuple(entries)

@@ -1,4 +1,4 @@
-"""The cumulative degree-day curve of measured temperatures, with gaps bridged or assumed."""
+"""The cumulative degree-day curve of measured temperatures and of those to come, gaps bridged or assumed."""
 
 from __future__ import annotations
 
@@ -12,6 +12,9 @@ from planner.emergence.degree_days import Floats
 from planner.emergence.limits import LONGEST_BRIDGE, STANDSTILL
 from planner.emergence.profiles import Profile
 from planner.emergence.readings import Readings
+from planner.emergence.steady import steady
+from planner.emergence.to_come import ToCome
+from planner.emergence.weather import Weather
 
 
 @dataclass(frozen=True)
@@ -26,11 +29,17 @@ class MeasuredCurve:
         Cumulative degree-days at the knots.
     rate : float
         Degree-days per day assumed before the first knot and after the last one.
+    to_come : ToCome or None
+        The days after the readings, of which the last knots are; None: nothing is uncertain.
+    heat : ndarray, shape (n,), or None
+        Degrees above the upper threshold × days, gathered until each knot.
     """
 
     time: Floats
     total: Floats
     rate: float
+    to_come: ToCome | None = None
+    heat: Floats | None = None
 
     def at(self, time: Floats) -> Floats:
         """Cumulative degree-days at each time."""
@@ -60,8 +69,65 @@ class MeasuredCurve:
         """``when`` for a sequence of plain numbers."""
         return [float(x) for x in self.when(np.array(totals)).tolist()]
 
+    def late(
+        self, starts: Sequence[float], needs: Sequence[float], sds: Sequence[float], z: float
+    ) -> list[float]:
+        """``Curve.late``."""
+        first = self.at(np.array(starts))
+        found = self.when(first + np.array(needs) + z * np.array(sds)).tolist()
+        if self.to_come is None or z == 0:
+            return [float(x) for x in found]
+        known: dict[tuple[float, float, float, float], float] = {}
+        for i, key in enumerate(zip(starts, first.tolist(), needs, sds, strict=True)):
+            if found[i] <= self.to_come.end and not self._hot(key[0], found[i]):
+                continue  # all of it is measured
+            if key not in known:
+                known[key] = self._late(*key, z)
+            found[i] = known[key]
+        return [float(x) for x in found]
 
-def measured_curve(readings: Readings, profile: Profile, stated: float | None) -> MeasuredCurve:
+    def _late(self, start: float, first: float, need: float, sd: float, z: float) -> float:
+        """The time at which ``less`` is ``need`` above ``first``, found between the knots after ``start``."""
+        knots = np.append(start, self.time[self.time > start])
+        total = np.maximum.accumulate(self.less(start, knots, sd, np.array([z]))[0] - first - need)
+        i = int(np.searchsorted(total, 0.0))
+        if i == 0:
+            return start
+        if i < len(knots):
+            share = -total[i - 1] / (total[i] - total[i - 1])
+            return float(knots[i - 1] + share * (knots[i] - knots[i - 1]))
+        return float(knots[-1] - total[-1] / self.rate) if self.rate > STANDSTILL else np.inf
+
+    def less(self, start: float, times: Floats, sd: float, z: Floats) -> Floats:
+        """``Curve.less``."""
+        usual = self.at(times)
+        hot = 0.0 if self.heat is None else np.maximum(0, self._heat(times) - self._heat(np.array(start)))
+        own = np.hypot(sd, hot)
+        if self.to_come is None:
+            return np.asarray(usual - z[:, None] * own)
+        one, two = (self.to_come.by(times, np.array(w), start) for w in (-1.0, 1.0))
+        pupated = self.to_come.by(np.array([start]), np.array([-1.0, 1.0]), start)
+        weather = ((two - one) - (pupated[1] - pupated[0])) / 2
+        weather[times <= max(start, self.to_come.end)] = 0
+        both = np.hypot(weather, own)
+        warmer = -z[:, None] * weather / np.maximum(both, 1e-12)
+        departed = self.to_come.by(times, warmer, start) - self.to_come.by(times, np.zeros(1), start)
+        return np.asarray(usual + departed - z[:, None] * own**2 / np.maximum(both, 1e-12))
+
+    def _heat(self, times: Floats) -> Floats:
+        assert self.heat is not None
+        return np.interp(times, self.time, self.heat)
+
+    def _hot(self, start: float, end: float) -> bool:
+        if self.heat is None:
+            return False
+        first, last = self._heat(np.array([start, end])).tolist()
+        return bool(last > first)
+
+
+def measured_curve(
+    readings: Readings, profile: Profile, constant: float | None, to_come: Weather | None = None
+) -> MeasuredCurve:
     """The cumulative degree-day curve of one species.
 
     Parameters
@@ -70,13 +136,18 @@ def measured_curve(readings: Readings, profile: Profile, stated: float | None) -
         At least one stretch.
     profile : Profile
         Its thresholds are used.
-    stated : float or None
-        Degree-days per day at the constant temperature stated beside the file. None: the mean rate of the
-        last RECENT days measured is assumed.
+    constant : float or None
+        °C stated beside the file. None: where nothing is known the mean rate of the last RECENT days measured
+        is assumed.
+    to_come : Weather, optional
+        The weather after the readings. None: as where nothing is known.
     """
     start, end = readings.start, readings.end
-    gathered = readings.degree_days(profile.lower, profile.upper)
-    rate = stated if stated is not None else _mean_rate(readings, gathered, readings.recent)
+    gathered = readings.degree_days(profile.lower, profile.upper, profile.fall)
+    if constant is None:
+        rate = _mean_rate(readings, gathered, readings.recent)
+    else:
+        rate = steady(constant, profile).rate
     holes = np.zeros(len(start))  # degree-days between each stretch and the one after it
     for i in readings.holes:
         length = start[i + 1] - end[i]
@@ -89,7 +160,15 @@ def measured_curve(readings: Readings, profile: Profile, stated: float | None) -
             holes[i] = length * rate
     time = np.column_stack([start, end]).ravel()
     total = np.cumsum(np.column_stack([np.append(0, holes[:-1]), gathered]).ravel())
-    return MeasuredCurve(time, total, rate)
+    hot = np.repeat(readings.heat(profile.upper), 2) * np.tile([0.0, 1.0], len(start))
+    heat = profile.fall_spread * np.cumsum(hot)
+    if to_come is not None:
+        days = ToCome(float(end[-1]), to_come, profile)
+        time = np.append(time, days.edges[1:])
+        total = np.append(total, total[-1] + days.expected[1:])
+        heat = np.append(heat, heat[-1] + profile.fall_spread * days.heat[1:])
+        return MeasuredCurve(time, total, rate, days, heat if heat[-1] > 0 else None)
+    return MeasuredCurve(time, total, rate, None, heat if heat[-1] > 0 else None)
 
 
 def _mean_rate(readings: Readings, gathered: Floats, which: NDArray[np.bool_]) -> float:

@@ -9,9 +9,10 @@ from datetime import datetime, timedelta
 from statistics import NormalDist
 
 from planner.emergence.clock import EPOCH, days_from_epoch
-from planner.emergence.curve import Curve, curve_of
+from planner.emergence.curve import Curve
 from planner.emergence.forecast import Due
 from planner.emergence.profiles import Profile, profile_of
+from planner.emergence.stays import Stay, curve_at, stay_of
 from planner.emergence.temperatures import measured
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
@@ -90,7 +91,7 @@ def predict_all(season: Season, pupae: Sequence[Pupa]) -> list[Due | None]:
 def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
     """``Reached`` of many pupae, in their order.
 
-    The curve of each species is computed once, and pupae alike in species and pupation share one result.
+    The curve of each species and stay is computed once; pupae alike in these and pupation share one result.
 
     Raises
     ------
@@ -99,14 +100,18 @@ def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
     FaultyFiles
         Temperatures or ``learned.yaml`` cannot be read.
     """
-    known: dict[tuple[str, When | None], Reached] = {}
-    for species in dict.fromkeys(p.species for p in pupae):
-        alike = {p.pupated: p for p in pupae if p.species == species and p.pupated is not None}
-        if alike:
-            profile = profile_of(season, species)
-            found = _reached(season, profile, curve_of(season, profile), list(alike.values()))
-            known |= {(species, when): one for when, one in zip(alike, found, strict=True)}
-    return [known.get((p.species, p.pupated), Reached()) for p in pupae]
+    stays = [stay_of(season, p) for p in pupae]
+    alike: dict[tuple[str, Stay], dict[When, Pupa]] = {}
+    for pupa, stay in zip(pupae, stays, strict=True):
+        if pupa.pupated is not None:
+            alike.setdefault((pupa.species, stay), {})[pupa.pupated] = pupa
+    known: dict[tuple[str, Stay, When | None], Reached] = {}
+    for (species, stay), each in alike.items():
+        profile = profile_of(season, species)
+        curve = curve_at(season, profile, stay)
+        found = _reached(season.at(stay.place), profile, curve, list(each.values()))
+        known |= {(species, stay, when): one for when, one in zip(each, found, strict=True)}
+    return [known.get((p.species, stay, p.pupated), Reached()) for p, stay in zip(pupae, stays, strict=True)]
 
 
 def predict_from(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pupa]) -> list[Due | None]:
@@ -118,21 +123,21 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
     whens = [p.pupated for p in pupae if p.pupated is not None]
     start, first, last = (
         [days_from_epoch(moment) for moment in moments]
-        for moments in zip(*((w.middle, w.earliest, w.latest) for w in whens), strict=True)
+        for moments in zip(*((w.middle, *w.span) for w in whens), strict=True)
     )
     # Degree-days of the day where the hour is unknown; else 0.
     of_hour = [b - a for a, b in zip(curve.at_each(first), curve.at_each(last), strict=True)]
     own = (profile.spread * profile.requirement) ** 2
     sd = [math.sqrt(own + g * g / 12) for g in of_hour]
     z = NormalDist().inv_cdf(0.5 + LEVEL / 2)
-    gathered = curve.at_each(start)
-    median, low, high = (
-        curve.when_each([g + profile.requirement + sign * z * s for g, s in zip(gathered, sd, strict=True)])
-        for sign in (0, -1, 1)
+    needs = [profile.requirement] * len(start)
+    quarter = NormalDist().inv_cdf(0.75)
+    median, low, early, late, high = (
+        curve.late(start, needs, sd, off) for off in (0, -z, -quarter, quarter, z)
     )
     end = [min(b, s + LONGEST) for s, b in zip(start, high, strict=True)]
     hot = _too_hot(season, profile, start, end)
-    dark = _dark_from(profile, curve, start, gathered, [z * s for s in sd], median)
+    dark = _dark_from(profile, curve, start, sd, z, median)
     found = []
     for i, s in enumerate(start):
         due = None
@@ -143,7 +148,8 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
             if not hot[i]:
                 note = COLD if high[i] > end[i] else ""
             width = (median[i] - low[i]) / z if high[i] > end[i] else (high[i] - low[i]) / (2 * z)
-            due = Due(_moment(median[i]), _moment(low[i]), _moment(end[i]), width, LEVEL, note)
+            half = _moment(early[i]), _moment(min(late[i], s + LONGEST))
+            due = Due(_moment(median[i]), _moment(low[i]), _moment(end[i]), width, LEVEL, note, half)
         soon = _moment(dark[i]) if dark[i] - s <= LONGEST else None
         found.append(Reached(due, soon, low[i] - s <= LONGEST))
     return found
@@ -153,8 +159,8 @@ def _dark_from(
     profile: Profile,
     curve: Curve,
     start: Sequence[float],
-    gathered: Sequence[float],
-    half: Sequence[float],
+    sd: Sequence[float],
+    z: float,
     median: Sequence[float],
 ) -> list[float]:
     """Time from which each may be darkening, days from EPOCH; infinite where it is never reached.
@@ -168,18 +174,20 @@ def _dark_from(
     ----------
     start : sequence of float
         Pupation, days from EPOCH.
-    gathered : sequence of float
-        Cumulative degree-days at pupation.
-    half : sequence of float
-        Half the width of the 90 % interval, degree-days.
+    sd : sequence of float
+        Standard deviation of what each needs, degree-days.
+    z : float
+        Half the width of the 90 % interval, standard deviations.
     median : sequence of float
         Median of the emergence, days from EPOCH.
     """
     before = profile.darkens_before / 24
+    gathered = curve.at_each(start)
     middle = curve.when_each([g + profile.requirement * BY_NOW for g in gathered])
     pace = [profile.requirement * BY_NOW / (m - s) for s, m in zip(start, middle, strict=True)]
-    short = [h + p * before for h, p in zip(half, pace, strict=True)]  # degree-days short of the median
-    early = curve.when_each([g + profile.requirement - d for g, d in zip(gathered, short, strict=True)])
+    # Degree-days short of the median: those of an early pupa, and those gathered from its darkening on.
+    short = [z * s + p * before for s, p in zip(sd, pace, strict=True)]
+    early = curve.late(start, [profile.requirement - p * before for p in pace], sd, -z)
     return [
         max(s, min(m - before, e)) if p > 0 and e < math.inf and m - e > STALLED * d / p else m - before
         for s, m, e, p, d in zip(start, median, early, pace, short, strict=True)

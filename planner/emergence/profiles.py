@@ -8,13 +8,18 @@ from functools import cache
 from importlib import resources
 from types import MappingProxyType
 
+from planner.emergence.earlier_seasons import FILE as EARLIER
+from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.learned_file import FILE, Entry, in_force
+from planner.emergence.prior import Summary, carried
 from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
 VALUES = (
-    "lower", "upper", "requirement", "spread", "season_share", "day_share", "emerges_from", "emerges_until",
-    "firm_after", "darkens_before", "darkens_spread", "wing_drying", "wing_reach",
+    "lower", "upper", "fall", "fall_spread", "requirement", "spread", "season_share", "day_share",
+    "sibling_spread",
+    "emerges_from", "emerges_until", "firm_after", "darkens_before", "darkens_spread", "wing_drying",
+    "wing_reach",
 )  # fmt: skip
 
 
@@ -38,14 +43,20 @@ class Profile:
     key, name, latin, word : str
         Key in season.yaml, common name, scientific name, and the word for its pupa.
     lower, upper : float
-        Thresholds of development, °C; above ``upper`` it goes on as at ``upper``.
+        Thresholds of development, °C.
+    fall, fall_spread : float
+        Degree-days lost per day and °C above ``upper``, and the standard deviation of what is known of it;
+        at 0 development goes on as at ``upper``.
     requirement : float
         Degree-days above ``lower`` of the median pupa.
     spread : float
         Coefficient of variation of one pupa's requirement.
     season_share, day_share : float
         Shares of the spread's square, 0 to 1, common to all pupae of a season (population, thermometer,
-        room), and besides to those of one pupation day. The rest is independent.
+        room), and besides to those of one pupation day. The rest is each one's own.
+    sibling_spread : float
+        What two pupae of one day differ by, as a factor of what their own errors and unknown hours of
+        pupation would make if they were independent.
     emerges_from, emerges_until : float
         Hours of the day, 0 to 24, between which adults emerge.
     firm_after : float
@@ -71,10 +82,13 @@ class Profile:
     word: str = "pupa"
     lower: float
     upper: float = 33.0
+    fall: float = 0.0
+    fall_spread: float = 1.0
     requirement: float
     spread: float = 0.1
     season_share: float = 0.33
     day_share: float = 0.33
+    sibling_spread: float = 0.8
     emerges_from: float = 6.0
     emerges_until: float = 12.0
     firm_after: float = 24.0
@@ -104,6 +118,23 @@ class Profile:
         for name in ("firm_after", "darkens_before", "wing_drying"):
             if not 0 <= getattr(self, name) <= 240:
                 self._refuse(name, "h", "0 to 240 h")
+
+    @property
+    def summary(self) -> Summary:
+        """The figures that records teach."""
+        return Summary(self.requirement, self.spread, self.season_share, self.day_share)
+
+    def taking(self, summary: Summary, basis: Basis | None = None) -> Profile:
+        """The same with other such figures, within what is allowed."""
+        figures = ("requirement", "spread", "season_share", "day_share")
+        return replace(
+            self,
+            requirement=summary.requirement,
+            spread=min(summary.spread, 0.5),
+            season_share=summary.season_share,
+            day_share=min(summary.day_share, 0.98 - summary.season_share),
+            basis=self.basis if basis is None else {**self.basis, **dict.fromkeys(figures, basis)},
+        )
 
     def _refuse(self, name: str, unit: str, allowed: str) -> None:
         raise ValueError(
@@ -143,23 +174,53 @@ def known_species() -> tuple[str, ...]:
 def profile_of(season: Season, name: str) -> Profile:
     """The profile in force for a species: ``stated_profile`` with the accepted estimates applied.
 
+    Without such estimates those of earlier seasons are.
+
     Raises
     ------
     ValueError
         The species is not known, or a value is outside its allowed range.
     FaultyFiles
-        ``learned.yaml`` cannot be read.
+        ``learned.yaml`` or ``earlier.yaml`` cannot be read.
     """
     base = stated_profile(season, name)
     entry = in_force(season, name)
-    if entry is None or not_applied(season, base, entry):
-        return base
-    learned = {
-        value: getattr(entry, value) for value in ("requirement", "spread", "season_share", "day_share")
-    }
-    source = f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
-    basis = {**base.basis, **{value: Basis(source, "learned") for value in learned}}
-    return replace(base, **learned, basis=basis)
+    if entry is not None and not not_applied(season, base, entry):
+        source = (
+            f"{FILE}, accepted {entry.accepted}: {entry.records} emergences, {entry.hanging} still hanging"
+        )
+        learned = Basis(source, "learned")
+        figures = Summary(entry.requirement, entry.spread, entry.season_share, entry.day_share)
+        found = base.taking(figures, learned)
+        if entry.sibling_spread is None:
+            return found
+        basis = {**found.basis, "sibling_spread": learned}
+        return replace(found, sibling_spread=entry.sibling_spread, basis=basis)
+    if seasons := usable_seasons(season, base):
+        source = f"{EARLIER}: {sum(s.records for s in seasons)} emergences of {len(seasons)} earlier"
+        return base.taking(carried(base.summary, seasons).summary, Basis(source, "learned"))
+    return base
+
+
+def usable_seasons(season: Season, base: Profile) -> tuple[EarlierSeason, ...]:
+    """The earlier seasons that the dates of a species begin from, the latest last.
+
+    Those whose degree-days were counted between other thresholds are none, and none where season.yaml states
+    the requirement or spread of a shipped species.
+    """
+    if _stated_figure(season, base):
+        return ()
+    return tuple(
+        one
+        for one in earlier_seasons(season, base.key)
+        if abs(one.lower - base.lower) < 1e-6 and abs(one.upper - base.upper) < 1e-6
+    )
+
+
+def _stated_figure(season: Season, base: Profile) -> str:
+    """Which of requirement and spread season.yaml states for a shipped species; empty: neither."""
+    entry = season.profiles.get(base.key) if base.key in shipped() else None
+    return next((value for value in ("requirement", "spread") if getattr(entry, value, None) is not None), "")
 
 
 def not_applied(season: Season, base: Profile, entry: Entry) -> str:
@@ -168,9 +229,8 @@ def not_applied(season: Season, base: Profile, entry: Entry) -> str:
     A requirement or spread that season.yaml states for a shipped species overrides the entry. For a keeper's
     own species it does not: such a species must be stated to be known, and the entry was learned from that.
     """
-    for value in ("requirement", "spread"):
-        if base.key in shipped() and getattr(season.profiles.get(base.key), value, None) is not None:
-            return f"season.yaml states the {value}"
+    if value := _stated_figure(season, base):
+        return f"season.yaml states the {value}"
     for value, then in (
         ("lower", entry.lower), ("upper", entry.upper),
         ("requirement", entry.from_requirement), ("spread", entry.from_spread),

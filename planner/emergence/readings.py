@@ -14,6 +14,7 @@ LONGEST_STEP = 0.25  # days; two readings of a logger further apart are not inte
 # The same for a thermometer that is read by hand, morning and evening: the mean of two readings half a day
 # apart is the mean of a daily sine wave, at any hours. Readings further apart miss too much of the variation.
 LONGEST_READ = 0.625  # days
+_NO_LIMIT = 1000.0  # °C above a threshold: nothing is cut off
 RECENT = 7.0  # last days measured; their mean is assumed for days without readings when no constant is stated
 
 
@@ -40,11 +41,15 @@ class Readings:
     high: Floats
     unused: int = 0
 
-    def degree_days(self, lower: float, upper: float) -> Floats:
-        """Degree-days of each stretch, shape (n,); thresholds in °C."""
+    def degree_days(self, lower: float, upper: float, fall: float = 0.0) -> Floats:
+        """Degree-days of each stretch, shape (n,); thresholds in °C, ``fall`` as in ``single_sine``."""
         if self.daily:
-            return single_sine(self.low, self.high, lower, upper)
-        return ramp(self.low, self.high, lower, upper) * (self.end - self.start)
+            return single_sine(self.low, self.high, lower, upper, fall)
+        return ramp(self.low, self.high, lower, upper, fall) * (self.end - self.start)
+
+    def heat(self, upper: float) -> Floats:
+        """Degrees above ``upper`` (°C) × days, of each stretch, shape (n,)."""
+        return self.degree_days(upper, upper + _NO_LIMIT)
 
     @property
     def few(self) -> NDArray[np.bool_]:
@@ -84,6 +89,25 @@ class Readings:
         known = share >= 0.5
         return day[0] + np.flatnonzero(known), heat[known] / share[known]
 
+    def whole_days(self, least: float) -> tuple[Floats, Floats, Floats]:
+        """Mean, and half the difference of warmest and coldest, of each day measured to ``least`` or more.
+
+        Returns
+        -------
+        days, means, halves : ndarray
+            Whole days from EPOCH, and °C; of one shape.
+        """
+        days, means = self.day_means()
+        day = np.floor(self.start).astype(int)
+        index, count = day - day[0], int(day[-1] - day[0]) + 1
+        low, high = np.full(count, np.inf), np.full(count, -np.inf)
+        np.minimum.at(low, index, np.minimum(self.low, self.high))
+        np.maximum.at(high, index, np.maximum(self.low, self.high))
+        share = np.bincount(index, self.end - self.start)
+        which = (days - day[0]).astype(int)
+        whole = share[which] >= least
+        return days[whole], means[whole], ((high - low) / 2)[which[whole]]
+
     @property
     def holes(self) -> list[int]:
         """Indices of the stretches after which there is a gap."""
@@ -100,6 +124,10 @@ class Readings:
         start, length = self.start[self.recent], (self.end - self.start)[self.recent]
         days = min(len(np.unique(np.floor(start))), int(RECENT))
         return days, float(np.average((self.low + self.high)[self.recent] / 2, weights=length))
+
+    def mean(self) -> float:
+        """Mean temperature of all that is measured, °C."""
+        return float(np.average((self.low + self.high) / 2, weights=self.end - self.start))
 
     def hot_between(
         self, start: Sequence[float], end: Sequence[float], upper: float, otherwise: float

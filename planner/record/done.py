@@ -150,13 +150,11 @@ def cautions(season: Season, hung: Sequence[Hung], when: When, *, anyway: bool) 
 
 
 def changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
-    """The file with the new rows. Columns that stay empty are not added to it."""
-    known = table.read_table(before).at
+    """The file with the new rows."""
     changes = {}
     for one in hung:
         new = cells(one, when, isinstance(season.place.get(one.place), Lid))
-        new |= formed(season, season.pupa[one.pupa])
-        changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
+        changes[one.pupa] = new | formed(season, season.pupa[one.pupa])
     return table.change(before, changes)
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from planner.emergence import Forecast, profile_of
 from planner.record.named_pupae import named_on_record
 from planner.record.pupae_table import with_note
-from planner.season.pupae import Pupa
-from planner.season.reading.told_dates import day_text, moment
+from planner.record.refusal import Refused
+from planner.season.pupae import AFTER, Pupa
+from planner.season.reading.told_dates import day_text, moment, short_since
 from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import count
@@ -44,6 +45,10 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
         when.day == pupa.pupated.day and when.hour and pupa.pupated.hour and when.hour < pupa.pupated.hour
     ):
         yield f"{pupa.id}: {when.told} is before it pupated, {pupa.pupated.told}"
+        return
+    if when.looks and when.looks[0] < pupa.pupated.earliest:
+        look = short_since(when.looks[0])
+        yield f"{pupa.id}: {look} is before it pupated, {pupa.pupated.told}: name a look after that"
         return
     seen = pupa.darkening
     if seen and certainly_before(when, seen):
@@ -105,7 +110,7 @@ def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> li
         if pupa.outcome is not None:
             row = f"to correct it, change row {pupa.line} of pupae.csv"
             yield f"{pupa.id}: is recorded as {pupa.outcome} already; {row}"
-        elif when.earliest > now:
+        elif when.known_from > now:
             yield f"{pupa.id}: {when.told} is still to come: now is {moment(now)}"
         elif (seen := pupa.darkening) and certainly_before(seen, when):
             yield f"{pupa.id}: {when.told} is after its darkening was seen, {seen.told}"
@@ -113,14 +118,31 @@ def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> li
     return named_on_record(season, names, when.day.year, against)
 
 
+def refuse_to_come(pupae: Sequence[Pupa], when: When, now: datetime) -> None:
+    """Refuse a look that is still to come; a clock by which these are not even pupae yet says nothing."""
+    if when.known_from > now and all(p.pupated is None or p.pupated.known_from <= now for p in pupae):
+        raise Refused([f"--between: {when.told} is still to come: now is {moment(now)}"])
+
+
 def cells(pupa: Pupa, what: str, when: When, note: str) -> dict[str, str]:
     """What to write into the row."""
-    new = {DARKENING: str(when)} if what == DARKENING else {"outcome": what, "ended": str(when)}
-    return new | with_note(pupa, note)
+    if what == DARKENING:
+        return {DARKENING: str(when)} | with_note(pupa, note)
+    return {"outcome": what} | date_cells("ended", when) | with_note(pupa, note)
+
+
+def date_cells(column: str, when: When) -> dict[str, str]:
+    """A date as it is written into a row, with the look before it where there was one."""
+    return {column: str(when), AFTER[column]: look_text(when.looks[0]) if when.looks else ""}
+
+
+def look_text(at: datetime) -> str:
+    """The moment of a look as a cell has it: the day alone where that begins."""
+    return str(When(at.date(), at.time() if at.time() != time() else None))
 
 
 def dry_from(season: Season, pupae: Sequence[Pupa], what: str, when: When) -> datetime | None:
     """When the last wings are dry; None where no wings dry, or the hour of emergence is not known."""
     if what not in WINGS_DRY or when.hour is None:
         return None
-    return when.earliest + timedelta(hours=max(profile_of(season, p.species).wing_drying for p in pupae))
+    return when.latest + timedelta(hours=max(profile_of(season, p.species).wing_drying for p in pupae))

@@ -17,5 +17,5 @@ def judged(season: Season, data: bytes) -> tuple[Record, list[Problem]]:
     known = frozenset(known_species())
     text = read_bytes(season.folder, FILE, LARGEST) or b""
     stated, report = read_settings(text, season.folder, known)
-    would_be = read_record(data, season.cm_per_unit, season.species)
+    would_be = read_record(data, season.cm_per_unit, season.species, season.looks)
     return would_be, [*report.problems, *would_be.problems, *validate(stated, would_be, known)]

@@ -21,13 +21,21 @@ from planner.season.store.disk import digest as digest  # others look for it her
 from planner.season.store.disk import read_bytes
 from planner.season.validate import validate
 
-LEARNED = "learned.yaml"  # read and written by planner.emergence; what it says changes every date
+# Read and written by planner.emergence; what they say changes every date.
+LEARNED = "learned.yaml"
+EARLIER = "earlier.yaml"
 
 
 def inputs_of(season: Season) -> tuple[str, ...]:
     """Names of all files that dates and plans are made from, whether they are there or not."""
-    readings = [season.temperature_file] if season.temperature_file else []
-    return (settings.FILE, table.FILE, LEARNED, *readings)
+    tables = [name for name in (season.temperature_file, season.forecast_file, *_files(season)) if name]
+    return (settings.FILE, table.FILE, LEARNED, EARLIER, *tables)
+
+
+def _files(season: Season) -> list[str]:
+    """Files of readings of places, each once."""
+    stated = (p.temperature.file for p in season.places if p.temperature is not None)
+    return list(dict.fromkeys(name for name in stated if name))
 
 
 def digest_now(season: Season, name: str) -> str | None:
@@ -76,15 +84,22 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         csv_data = read_bytes(folder, table.FILE, table.LARGEST)
         if csv_data is not None:
             digests[table.FILE] = digest(csv_data)
-            factor, species = (stated.season.cm_per_unit, stated.season.species) if stated else (1.0, "")
-            record = read_record(csv_data, factor, species)
+            record = (
+                read_record(csv_data, stated.season.cm_per_unit, stated.season.species, stated.season.looks)
+                if stated
+                else read_record(csv_data, 1.0, "")
+            )
             problems += record.problems
     except FaultyFiles as e:
         problems += e.found
     found: dict[str, bytes | None] = {}
     if stated is not None:
         problems += validate(stated, record, frozenset(known_species))
-        for name, largest in ((stated.season.temperature_file, LARGEST_READINGS), (LEARNED, LARGEST)):
+        tables = [
+            (name, LARGEST_READINGS)
+            for name in (stated.season.temperature_file, stated.season.forecast_file, *_files(stated.season))
+        ]
+        for name, largest in (*tables, (LEARNED, LARGEST), (EARLIER, LARGEST)):
             try:
                 found |= {name: read_bytes(folder, name, largest)} if name else {}
             except FaultyFiles as e:
@@ -100,7 +115,10 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
         fahrenheit=stated.season.fahrenheit or in_fahrenheit(readings or b""),
         pupae=pupae,
         readings=readings,
+        forecast_table=found.get(stated.season.forecast_file or ""),
         learned=found[LEARNED],
+        earlier=found[EARLIER],
+        place_readings={name: data for name in _files(stated.season) if (data := found[name]) is not None},
         digests=digests,
     )
 

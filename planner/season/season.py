@@ -9,10 +9,12 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from planner.season.forecast import ForecastDay
 from planner.season.paper import USUAL_CARD, CardSize
 from planner.season.places import Place
 from planner.season.places.dividers import Divider, Rules
 from planner.season.pupae import Pupa
+from planner.season.reading.looks import Looks
 from planner.season.reading.scalars import degrees, tidy
 
 CM_PER_INCH = 2.54
@@ -54,13 +56,17 @@ class Expected:
 class Season:
     """Everything the keeper wrote. ``constant`` °C or, when None, ``temperature_file``.
 
-    ``readings`` and ``learned``: what ``temperature_file`` and learned.yaml held when the season was read, as
-    planner.emergence reads it; None: there is no such file.
+    ``readings``, ``learned`` and ``earlier``: what ``temperature_file``, learned.yaml and earlier.yaml held
+    when the season was read, as planner.emergence reads it; None: there is no such file.
+    ``place_readings``: what the files of readings of places held, by their names.
+    ``forecast``: the next days of a weather service; or they are in ``forecast_file``, which held
+    ``forecast_table``.
     ``date_style``: how days are typed, ``us`` with the month first, ``eu`` with the day; None: not stated.
     Dates of ``temperature_file`` that its rows leave open are read so, too.
     ``risk``: the chance allowed that two neighbours dry their wings together, instead of ``gap_days``.
     ``elbow_room``: how far from any other a pupa is hung for the sake of hands; None: not stated.
     ``rehang_price``: to move a pupa that hangs already is as bad as to move so many from a lid.
+    ``looks``: when the keeper looks after the pupae; None: not stated.
     ``paper``, ``card_size``, ``tag_shape``: what is printed, unless a command says otherwise.
     """
 
@@ -72,6 +78,7 @@ class Season:
     card_size: CardSize = USUAL_CARD
     tag_shape: str = "card"
     timezone: str = "UTC"
+    looks: Looks | None = None
     gap_days: float = 2.0
     risk: float | None = None
     rehang_price: int = 3
@@ -86,13 +93,53 @@ class Season:
     fahrenheit: bool = False
     temperature_file: str | None = None
     readings: bytes | None = field(default=None, repr=False)
+    forecast: tuple[ForecastDay, ...] = ()
+    forecast_file: str | None = None
+    forecast_table: bytes | None = field(default=None, repr=False)
     learned: bytes | None = field(default=None, repr=False)
+    earlier: bytes | None = field(default=None, repr=False)
+    place_readings: dict[str, bytes] = field(default_factory=dict, repr=False)
     profiles: dict[str, SpeciesEntry] = field(default_factory=dict)
     places: tuple[Place, ...] = ()
     dividers: tuple[Divider, ...] = ()
     expected: tuple[Expected, ...] = ()
     pupae: tuple[Pupa, ...] = ()
     digests: dict[str, str] = field(default_factory=dict)
+
+    def at(self, place: str) -> Season:
+        """The season as it is at a place: with the temperature of that, where it has its own."""
+        stated = self.place[place].temperature if place in self.place else None
+        if stated is None:
+            return self
+        if place not in self._at:
+            self._at[place] = replace(
+                self,
+                constant=stated.constant,
+                temperature_file=stated.file,
+                readings=self.place_readings.get(stated.file or ""),
+                forecast=(),
+                forecast_file=None,
+                forecast_table=None,
+            )
+        return self._at[place]
+
+    @cached_property
+    def _at(self) -> dict[str, Season]:
+        return {}
+
+    @property
+    def by_readings(self) -> list[Season]:
+        """The season itself, and as it is at the first place with each other file of readings."""
+        found = {self.temperature_file: self}
+        for place in self.temperature_places:
+            if (there := self.at(place)).temperature_file is not None:
+                found.setdefault(there.temperature_file, there)
+        return list(found.values())
+
+    @property
+    def temperature_places(self) -> list[str]:
+        """Places with a temperature of their own."""
+        return [p.name for p in self.places if p.temperature is not None]
 
     def still_expected(self, today: date) -> Iterator[Expected]:
         """Those expected from today on, less those of that day and species that are recorded already."""

@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
+from planner.season.forecast import ForecastDay, read_forecast
 from planner.season.paper import SHAPES, USUAL_CARD, CardSize, check_card, read_card, read_paper
 from planner.season.places.dividers import StatedDivider, read_divider, resolve
 from planner.season.places.lid import Lid
 from planner.season.places.place import Place
 from planner.season.places.read_places import Stated, read_place
 from planner.season.reading.fields import Fields, Range, Report
+from planner.season.reading.looks import Looks
 from planner.season.reading.problems import shorten
-from planner.season.reading.scalars import clock, degrees, did_you_mean, parse_number, tidy
+from planner.season.reading.scalars import clock, did_you_mean, tidy
+from planner.season.reading.temperature import Temperature, file_inside, read_temperature
 from planner.season.reading.typed_dates import STYLES
 from planner.season.reading.yaml_text import read_yaml
 from planner.season.season import CM_PER_INCH, Expected, Season, SpeciesEntry
 
 FILE = "season.yaml"
 KEYS = (
-    "season", "units", "date_style", "paper", "card", "shape", "timezone", "gap_days", "risk", "rehang_price",
-    "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature", "profiles",
-    "places", "dividers", "expected",
+    "season", "units", "date_style", "paper", "card", "shape", "timezone", "looks", "gap_days", "risk",
+    "rehang_price", "species", "wing_reach", "elbow_room", "drop", "clearance", "keeper_reach", "temperature",
+    "forecast", "profiles", "places", "dividers", "expected",
 )  # fmt: skip
-COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
-_DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
 _PROFILE = {
     "lower": Range(-20, 30, "°C"),
     "upper": Range(-20, 60, "°C"),
@@ -62,13 +62,14 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
     profiles = _profiles(top, known_species)
     known = sorted({*known_species, *profiles})
     species = _species(top, "species", "monarch", known)
-    places = [read_place(report, node, where) for where, node in top.items("places")]
+    places = [read_place(report, node, where, folder) for where, node in top.items("places")]
     if not places and not (top.has("places") and not isinstance(top.map["places"].value, list)):
         top.fault("places", "at least one place is needed: a line, a board or a lid")
     read = (read_divider(report, node, where) for where, node in top.items("dividers"))
     cards = tuple(card for card in read if card is not None)
     lowest, highest = _keeper_reach(top)
-    constant, fahrenheit, file = _temperature(top, folder)
+    temperature = read_temperature(top, folder) or Temperature(23.0)
+    forecast, forecast_file = _forecast(top, folder, temperature.file)
     known_places = tuple(p.place for p in places if p.place is not None)
     season = Season(
         folder=folder,
@@ -79,6 +80,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         card_size=_card_size(top, units),
         tag_shape=top.choice("shape", "card", SHAPES),
         timezone=_timezone(top),
+        looks=_looks(top),
         gap_days=top.number("gap_days", 2.0, Range(0, 60, "days")),
         rehang_price=top.integer("rehang_price", 3, 1, 100),
         risk=_risk(top),
@@ -89,9 +91,11 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         clearance=top.length("clearance", 11.0, high=500, above=False),
         lowest=lowest,
         highest=highest,
-        constant=constant,
-        fahrenheit=fahrenheit,
-        temperature_file=file,
+        constant=temperature.constant,
+        fahrenheit=temperature.fahrenheit,
+        temperature_file=temperature.file,
+        forecast=forecast,
+        forecast_file=forecast_file,
         profiles=profiles,
         places=known_places,
         dividers=resolve(cards, known_places, report.factor),
@@ -163,6 +167,15 @@ def _timezone(top: Fields) -> str:
     return name
 
 
+def _looks(top: Fields) -> Looks | None:
+    text = top.text("looks", None)
+    try:
+        return None if text is None else Looks.parse(text)
+    except ValueError as e:
+        top.fault("looks", str(e))
+        return None
+
+
 def _keeper_reach(top: Fields) -> tuple[float, float]:
     reach = top.mapping("keeper_reach", ("lowest", "highest"))
     lowest = reach.length("lowest", 0.0, above=False)
@@ -174,67 +187,19 @@ def _keeper_reach(top: Fields) -> tuple[float, float]:
     return lowest, highest
 
 
-def _temperature(top: Fields, folder: Path) -> tuple[float | None, bool, str | None]:
-    """Constant in °C, whether it is stated in °F, and a file's name; 23 °C when neither is stated.
-
-    Both may be: the constant is then for the days that the file does not tell of.
-    """
-    if not top.has("temperature"):
-        return 23.0, False, None
-    fields = top.mapping("temperature", ("constant", "file"))
-    if fields.clean and not fields.has("constant") and not fields.has("file"):
-        top.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
-    return *_degrees(fields), _inside(fields, folder)
-
-
-def _degrees(fields: Fields) -> tuple[float | None, bool]:
-    text = fields.text("constant", None)
-    if text is None:
-        return None, False
-    match = _DEGREES.fullmatch(text.strip())
-    number = parse_number(match["number"]) if match else None
-    if match is None or number is None:
-        fields.fault("constant", f"'{shorten(text)}' is not a temperature: write 23, 23 C or 73 F")
-        return None, False
-    scale = (match["scale"] or "").upper()
-    celsius = (number - 32) / 1.8 if scale == "F" else number
-    if not COLDEST <= celsius <= WARMEST:
-        allowed = f"{COLDEST} to {WARMEST} °C are allowed"
-        if scale == "F":
-            allowed = (
-                f"{degrees(COLDEST, fahrenheit=True)} to {degrees(WARMEST, fahrenheit=True)} are allowed"
-            )
-            what = f"{text.strip()}: {allowed}"
-        elif number > WARMEST:
-            what = f"{text.strip()}: as °C that kills ({allowed})"
-            if not scale and number <= WARMEST * 1.8 + 32:
-                what += f"; for Fahrenheit write '{tidy(number)} F'"
-        else:
-            what = f"{text.strip()}: {allowed}"
-        fields.fault("constant", what)
-        return None, False
-    return celsius, scale == "F"
-
-
-def _inside(fields: Fields, folder: Path) -> str | None:
-    """A file's name, which must not lead out of the season's folder, not by a link either."""
-    name = fields.text("file", None)
-    if name is None:
-        return None
-    windows = PureWindowsPath(name)
-    outside = windows.anchor or PurePosixPath(name).is_absolute() or ".." in windows.parts
-    if outside or _leads_out(folder, name):
-        fields.fault("file", f"'{shorten(name)}': the file must lie in the season's folder")
-        return None
-    return name
-
-
-def _leads_out(folder: Path, name: str) -> bool:
-    """Whether it is, or stands behind, a link to elsewhere."""
-    try:
-        return not (folder / name).resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError, ValueError):  # too long, a circle of links, not to be encoded
-        return True
+def _forecast(top: Fields, folder: Path, readings: str | None) -> tuple[tuple[ForecastDay, ...], str | None]:
+    """The days of a weather service's forecast, or the name of the file that has them."""
+    if not top.has("forecast"):
+        return (), None
+    if readings is None:
+        file = "temperature: {file: temperatures.csv}"
+        top.fault("forecast", f"counts only from the end of what is measured: state {file} as well")
+    if isinstance(top.map["forecast"].value, list):
+        return read_forecast(top), None
+    fields = top.mapping("forecast", ("file",))
+    if fields.clean and not fields.has("file"):
+        top.fault("forecast", "write {file: forecast.csv}, or a list of {day: 2027-07-05, min: 14, max: 24}")
+    return (), file_inside(fields, folder)
 
 
 def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesEntry]:

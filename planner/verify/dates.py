@@ -24,6 +24,8 @@ from typing import TYPE_CHECKING
 
 from planner.emergence import Profile, profile_of
 from planner.emergence.temperatures import measured
+from planner.emergence.weather_of import weather_of
+from planner.season.pupae import Pupa
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 
@@ -36,7 +38,7 @@ NEAR = timedelta(hours=2)
 STEPS = 288  # in a day: one for each five minutes
 LATEST = 100.0  # days within which a slow pupa must emerge to be a plain case
 SLOW = 1.5  # what a slow pupa needs, in multiples of the requirement
-RECENT = 7  # last days measured, whose mean is used for days to come where no temperature is stated
+TO_COME = 200  # days after the readings that are reckoned one by one; plain cases are over by then
 START = datetime(2000, 1, 1)
 WAVE = tuple(math.sin(2 * math.pi * (step + 0.5) / STEPS) for step in range(STEPS))
 
@@ -100,19 +102,46 @@ class Reckoned:
         FaultyFiles
             The temperatures cannot be read.
         """
-        known: dict[tuple[str, datetime], datetime | None] = {}
-        sums: dict[str, Sums | None] = {}
         for pupa in self.season.pupae:
             if pupa.pupated is None or not pupa.present or pupa.darkening is not None:
                 continue
-            if pupa.species not in sums:
-                sums[pupa.species] = self._sums(profile_of(self.season, pupa.species))
-            key = pupa.species, pupa.pupated.middle
-            if key not in known:
-                one = sums[pupa.species]
-                known[key] = None if one is None else one.reached(pupa.pupated.middle)
-            if (when := known[key]) is not None and when > self.on:
+            if (when := self._due(pupa, pupa.pupated.middle)) is not None and when > self.on:
                 yield pupa.id, when
+
+    def _due(self, pupa: Pupa, pupated: datetime) -> datetime | None:
+        """When half of such pupae have emerged; None where it is no plain case.
+
+        One that was moved to another temperature gathers the rest there.
+        """
+        here = self._sums_at(pupa.species, pupa.place)
+        formed, moved = pupa.formed.lid if pupa.formed else "", pupa.hung.middle if pupa.hung else pupated
+        if (
+            here is None
+            or formed not in self.season.place
+            or moved <= pupated
+            or self._alike(formed, pupa.place)
+        ):
+            return None if here is None else here.reached(pupated)
+        there = self._sums_at(pupa.species, formed)
+        had = None if there is None else there.between(pupated, moved)
+        return None if had is None else here.reached(moved, had)
+
+    def _alike(self, one: str, other: str) -> bool:
+        """Whether two places have the temperature of the season both, or the same of their own."""
+        places = self.season.place
+        return places[one].temperature == places[other].temperature
+
+    def _sums_at(self, species: str, place: str) -> Sums | None:
+        """The sums of a species at a place."""
+        where = place if self.season.place[place].temperature else ""
+        if (species, where) not in self._known:
+            own = self.season if not where else self.season.at(where)
+            self._known[species, where] = Reckoned(own, self.on)._sums(profile_of(self.season, species))
+        return self._known[species, where]
+
+    @cached_property
+    def _known(self) -> dict[tuple[str, str], Sums | None]:
+        return {}
 
     def _sums(self, profile: Profile) -> Sums | None:
         """The degree-days of each day for one species; None where the temperatures make no plain case."""
@@ -124,9 +153,11 @@ class Reckoned:
         if not readings.daily or not days or days[-1] - days[0] != timedelta(days=len(days) - 1):
             return None
         extremes = zip(readings.low.tolist(), readings.high.tolist(), strict=True)
-        each = tuple(_of_day(low, high, profile) for low, high in extremes)
-        rate = sum(each[-RECENT:]) / len(each[-RECENT:]) if stated is None else stated
-        return Sums(profile, days[0], each, rate)
+        each = [_of_day(low, high, profile) for low, high in extremes]
+        if stated is None and (weather := weather_of(self.season)) is not None:
+            to_come = zip(weather.mean[:TO_COME].tolist(), weather.half.tolist(), strict=False)
+            each += [_of_day(mean - half, mean + half, profile) for mean, half in to_come]
+        return Sums(profile, days[0], tuple(each), each[-1] if stated is None else stated)
 
 
 @dataclass(frozen=True)
@@ -138,7 +169,7 @@ class Sums:
     first
         The beginning of the first day measured.
     each
-        Degree-days of each day measured, from ``first`` on.
+        Degree-days of each day from ``first`` on: those measured, and those expected after them.
     rate
         Degree-days of each day after those.
     """
@@ -153,12 +184,20 @@ class Sums:
         """Cumulative degree-days at the beginning of each day measured, and after the last."""
         return list(accumulate(self.each, initial=0.0))
 
-    def reached(self, pupated: datetime) -> datetime | None:
-        """When a pupa that pupated at a moment has had its requirement; None where that is no plain case."""
+    def between(self, first: datetime, last: datetime) -> float | None:
+        """Degree-days gathered from one moment to another; None before anything is measured."""
+        start, end = ((moment - self.first) / timedelta(days=1) for moment in (first, last))
+        return None if self.each and start < 0 else self._by(end) - self._by(start)
+
+    def reached(self, pupated: datetime, had: float = 0.0) -> datetime | None:
+        """When a pupa that pupated at a moment has had its requirement; None where that is no plain case.
+
+        Or one that had gathered so much by then.
+        """
         start = (pupated - self.first) / timedelta(days=1)
-        if self.rate <= 0 or (self.each and start < 0):
+        if self.rate <= 0 or (self.each and start < 0) or had >= self.profile.requirement:
             return None
-        before, need = self._by(start), self.profile.requirement
+        before, need = self._by(start), self.profile.requirement - had
         if self._when(before + SLOW * need) - start > LATEST:
             return None
         return self.first + timedelta(days=self._when(before + need))
@@ -180,9 +219,10 @@ class Sums:
 def _of_degrees(celsius: float, profile: Profile) -> float:
     """Degree-days of a day at a constant temperature (°C).
 
-    None below the lower threshold; above the upper one development is as fast as at it.
+    None below the lower threshold; above the upper one development is as fast as at it, or slows.
     """
-    return max(0.0, min(celsius, profile.upper) - profile.lower)
+    beyond = max(0.0, celsius - profile.upper)
+    return max(0.0, min(celsius, profile.upper) - profile.lower - profile.fall * beyond)
 
 
 def _of_day(low: float, high: float, profile: Profile) -> float:

@@ -13,6 +13,7 @@ from as_read import as_read
 from emergence_world import at, easy_season, pupa
 
 from planner.emergence import emergence, forecasts, predict
+from planner.emergence.climate import sum_sd
 from planner.emergence.distribution import COMMON, WEIGHT
 
 
@@ -85,8 +86,11 @@ def test_what_is_not_reached_within_a_year_is_chance_of_not_emerging(tmp_path):
 def test_conditional_chances_are_those_of_a_million_pupae_drawn_from_the_same_distribution():
     season = easy_season([pupa("p", "2027-07-01T00:00")])
     random, n = np.random.default_rng(7), 400_000
-    common = random.choice(COMMON, n, p=WEIGHT) * np.sqrt(0.33)
-    need = 100 * (1 + 0.1 * (common + np.sqrt(0.67) * random.standard_normal(n)))
+    common = random.choice(COMMON, n, p=WEIGHT)
+    # What all share is the season's third of the spread and the weather in the room, 3.3 degree-days in 10
+    # days.
+    shared = common * np.hypot(10 * np.sqrt(0.33), sum_sd(10))
+    need = 100 + shared + 10 * np.sqrt(0.67) * random.standard_normal(n)
     clock = need / 10  # days from 1 July 00:00
     out = np.floor(clock) + (6 + 6 * (clock % 1)) / 24
     for hour in (0, 8, 11, 22):

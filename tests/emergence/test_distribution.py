@@ -1,11 +1,10 @@
 """The easy species emerges 10 ± 1 days after pupation at 20 °C, between 6:00 and 12:00."""
 
 from datetime import date, datetime, time, timedelta
-from statistics import NormalDist
 
 import numpy as np
 import pytest
-from emergence_world import at, easy_season, pupa
+from emergence_world import at, easy_season, pupa, ready_by
 from hypothesis import given
 from hypothesis import strategies as st
 from tries import tries
@@ -24,12 +23,12 @@ def _of(pupated="2027-07-03T12:00", now=None, celsius=20.0, **what):
 
 
 def test_chances_of_days_are_those_of_the_requirement_and_add_up_to_one_with_the_strays():
-    # Ready 10 ± 1 days from noon of the 3rd, a normal distribution. It emerges on the 13th if ready between
-    # 9.5 and 10.5 days: ± half a standard deviation.
+    # Ready 10 ± 1 days from noon of the 3rd, and the room's weather. It emerges on the 13th if ready between
+    # 9.5 and 10.5 days.
     chances = _of().chances(JULY)
-    for day, low, high in ((13, -0.5, 0.5), (12, -1.5, -0.5), (15, 1.5, 2.5)):
-        of_normal = NormalDist().cdf(high) - NormalDist().cdf(low)
-        assert chances[date(2027, 7, day)] == pytest.approx((1 - STRAY) * of_normal, abs=1e-5)
+    for day, low, high in ((13, 9.5, 10.5), (12, 8.5, 9.5), (15, 11.5, 12.5)):
+        of_day = ready_by(high) - ready_by(low)
+        assert chances[date(2027, 7, day)] == pytest.approx((1 - STRAY) * of_day, abs=1e-5)
     assert sum(chances.values()) + _of().never == pytest.approx(1, abs=1e-12)
     assert _of().never == pytest.approx(STRAY, abs=1e-5)
 
@@ -37,8 +36,7 @@ def test_chances_of_days_are_those_of_the_requirement_and_add_up_to_one_with_the
 def test_a_bare_date_spreads_the_chances_by_its_day():
     # Pupated evenly over the 3rd: the mean of the above over shifts of half a day each way.
     shifts = (np.arange(1000) + 0.5) / 1000 - 0.5
-    n = NormalDist()
-    exact = np.mean([n.cdf(0.5 - s) - n.cdf(-0.5 - s) for s in shifts])
+    exact = np.mean([ready_by(10.5 - s) - ready_by(9.5 - s) for s in shifts])
     assert _of("2027-07-03").chances(JULY)[date(2027, 7, 13)] == pytest.approx((1 - STRAY) * exact, abs=1e-4)
 
 
@@ -48,13 +46,15 @@ def test_the_day_not_asked_for_is_not_told_and_one_far_off_has_no_chance():
 
 def test_the_median_is_at_an_hour_at_which_they_emerge():
     # Ready at noon of the 13th, half through the day of the clock: half through 6:00 to 12:00. The interval:
-    # ready 10 ± 1.645 days after noon, at 20:31 of the 11th (0.855 of that day: 6 h + 0.855 × 6 h = 11:08)
-    # and at 3:29 of the 15th (0.145: 6:52).
+    # 5 %
+    # are ready 8.291 days after noon, at 0.791 of the 11th (6 h + 0.791 × 6 h = 10:45), and 95 % after 11.745
+    # days, at 0.245 of the 15th (7:28).
+    assert (ready_by(8.2914), ready_by(11.7454)) == pytest.approx((0.05, 0.95), abs=1e-4)
     found = _of()
     assert abs(found.median - datetime(2027, 7, 13, 9)) < timedelta(minutes=1)
     low, high = found.interval()
-    assert abs(low - datetime(2027, 7, 11, 11, 8)) < timedelta(minutes=2)
-    assert abs(high - datetime(2027, 7, 15, 6, 52)) < timedelta(minutes=2)
+    assert abs(low - datetime(2027, 7, 11, 10, 45)) < timedelta(minutes=2)
+    assert abs(high - datetime(2027, 7, 15, 7, 28)) < timedelta(minutes=2)
 
 
 def test_not_emerged_by_now_takes_the_past_away_and_shares_the_rest_out():
@@ -71,10 +71,10 @@ def test_when_the_hours_of_a_day_are_over_nobody_is_expected_that_day():
 
 
 def test_in_the_midst_of_the_hours_what_is_left_of_the_day_is_left():
-    # At 9:00 those ready by noon are out. Half of the normal distribution is left, and the strays.
-    # 0.0 to 0.5 sd of it is today: 0.1915.
+    # At 9:00 those ready by noon are out: half of all, and the strays are left. Today's are ready until
+    # midnight.
     found = _of(now="2027-07-13T09:00")
-    today = (1 - STRAY) * (NormalDist().cdf(0.5) - 0.5) / ((1 - STRAY) * 0.5 + STRAY)
+    today = (1 - STRAY) * (ready_by(10.5) - 0.5) / ((1 - STRAY) * 0.5 + STRAY)
     assert found.chances([date(2027, 7, 13)])[date(2027, 7, 13)] == pytest.approx(today, abs=1e-4)
 
 
@@ -82,8 +82,8 @@ def test_the_longer_overdue_the_likelier_never():
     never = [_of(now=f"2027-07-{day:02}T00:00").never for day in (5, 13, 15, 16, 17, 30)]
     assert never == sorted(never)
     assert never[0] == pytest.approx(STRAY, abs=1e-5)
-    # At midnight of the 17th (3.5 sd late) 0.00023 × 0.99 is left of the rest and 0.01 of the strays.
-    left = (1 - STRAY) * (1 - NormalDist().cdf(3.5))
+    # At midnight of the 17th, after 13.5 days, 0.00055 × 0.99 is left of the rest and 0.01 of the strays.
+    left = (1 - STRAY) * (1 - ready_by(13.5))
     assert never[4] == pytest.approx(STRAY / (STRAY + left), abs=1e-4)
     assert never[5] > 0.999
 

@@ -5,10 +5,13 @@ import time
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from as_read import as_read
 
 from planner.emergence import predict, predict_all
+from planner.emergence.climate import sum_sd
+from planner.emergence.weather_of import weather_of
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season, SpeciesEntry
@@ -39,23 +42,45 @@ def _write(folder, text):
     return {"folder": folder, "file": "temperatures.csv"}
 
 
-def test_an_exact_hour_leaves_only_the_spread_of_the_species():
-    due = _predict("2027-07-03T12:00")
+def _deviations(end, start, a_day, own):
+    """Standard deviations by which 100 degree-days are missed or passed at ``end``, at ``a_day`` a day.
+
+    Two things are uncertain: the pupa's requirement, by ``own``, and what the room brings in so many days.
+    """
+    days = (end - start) / timedelta(days=1)
+    return (a_day * days - 100) / math.hypot(own, sum_sd(days))
+
+
+def test_the_weather_in_a_room_departs_by_half_a_degree_for_a_few_days():
+    # Anomalies of sd 0.5 with correlation 0.7 to the next day, summed over ten days in steps of 1/100 day.
+    step = 0.01
+    t = np.arange(0, 10, step) + step / 2
+    covariance = 0.25 * 0.7 ** np.abs(t[:, None] - t)
+    assert sum_sd(10) == pytest.approx(np.sqrt(covariance.sum()) * step, rel=1e-3)
+    assert sum_sd(10) == pytest.approx(3.2, abs=0.1)
+
+
+def test_an_exact_hour_leaves_only_the_spread_of_the_species_and_the_weather_in_the_room():
+    due, start = _predict("2027-07-03T12:00"), datetime(2027, 7, 3, 12)
     assert due.median == datetime(2027, 7, 13, 12)
-    assert due.sd == pytest.approx(1.0, abs=1e-6)
-    assert (due.median - due.low) / timedelta(days=1) == pytest.approx(Z, abs=1e-6)
-    assert (due.high - due.median) / timedelta(days=1) == pytest.approx(Z, abs=1e-6)
+    assert _deviations(due.low, start, 10, 10) == pytest.approx(-Z, abs=1e-6)
+    assert _deviations(due.high, start, 10, 10) == pytest.approx(Z, abs=1e-6)
+    # √(1 + 0.32²) days: the room's 3.2 degree-days are 0.32 days.
+    assert due.sd == pytest.approx(1.05, abs=0.005)
 
 
 def test_a_bare_date_counts_from_noon_and_adds_the_variance_of_an_even_day():
-    due = _predict("2027-07-03")
+    due, noon = _predict("2027-07-03"), datetime(2027, 7, 3, 12)
     assert due.median == datetime(2027, 7, 13, 12)
-    assert due.sd == pytest.approx(math.sqrt(1 + 1 / 12), abs=1e-6)
+    assert _deviations(due.low, noon, 10, math.sqrt(100 + 100 / 12)) == pytest.approx(-Z, abs=1e-6)
+    assert _deviations(due.high, noon, 10, math.sqrt(100 + 100 / 12)) == pytest.approx(Z, abs=1e-6)
 
 
 def test_the_spread_goes_with_the_duration():
-    # At 15 °C: 5 degree-days a day, 20 days, sd 2.
-    assert _predict("2027-07-03T12:00", constant=15.0).sd == pytest.approx(2.0, abs=1e-6)
+    # At 15 °C: 5 degree-days a day, 20 days.
+    due, start = _predict("2027-07-03T12:00", constant=15.0), datetime(2027, 7, 3, 12)
+    assert _deviations(due.high, start, 5, 10) == pytest.approx(Z, abs=1e-6)
+    assert due.sd == pytest.approx(math.hypot(10, sum_sd(20)) / 5, abs=0.01)
 
 
 def test_a_prepupa_has_no_date():
@@ -77,7 +102,13 @@ def test_the_interval_goes_through_the_measured_temperatures_too(tmp_path):
     start = datetime(2027, 7, 3, 6)
     assert (due.low - start) / timedelta(days=1) == pytest.approx((100 - Z * 10) / 15, abs=1e-6)
     assert (due.median - start) / timedelta(days=1) == pytest.approx(5.75 + 13.75 / 5, abs=1e-6)
-    assert (due.high - start) / timedelta(days=1) == pytest.approx(5.75 + (13.75 + Z * 10) / 5, abs=1e-6)
+    # The high end is reached in weather to come, which has a spread of its own: 13.75 + 1.645 × √(10² + s²)
+    # at 5 a day, with s of the sum of so many days of it.
+    later = (due.high - start) / timedelta(days=1) - 5.75
+    days = weather_of(_season(tmp_path, 15.0, "temperatures.csv")).sd(0)
+    s = float(np.interp(later, np.arange(len(days)), days))
+    assert later == pytest.approx((13.75 + Z * math.hypot(10, s)) / 5, abs=0.002)
+    assert s > 0.5
 
 
 def test_what_came_before_the_first_measured_day_is_assumed(tmp_path):
@@ -87,12 +118,21 @@ def test_what_came_before_the_first_measured_day_is_assumed(tmp_path):
     assert _predict("2027-07-03", **file, constant=20.0).median == datetime(2027, 7, 13)
 
 
-def test_without_a_stated_temperature_the_last_seven_days_go_on(tmp_path):
-    # Six days at 25 °C, then seven at 20 °C of which the last alone would say 20: 10 a day goes on. From
-    # noon of the 16th (measured until its end) 100 at 10 a day.
+def test_without_a_stated_temperature_a_cool_spell_ends(tmp_path):
+    # Six days at 25 °C, then seven at 20 °C. If 20 °C went on for good it would be due at noon of the 26th,
+    # if
+    # 25 °C came back at once on 23 July (5 of the 16th, then 95 at 15 a day).
     rows = "".join(f"2027-07-{day:02},{t},{t}\n" for day, t in enumerate([25] * 6 + [20] * 7, start=4))
     file = _write(tmp_path, "date,min,max\n" + rows)
-    assert _predict("2027-07-16", **file, constant=None).median == datetime(2027, 7, 26, 12)
+    median = _predict("2027-07-16", **file, constant=None).median
+    assert datetime(2027, 7, 23, 8) < median < datetime(2027, 7, 26, 12)
+
+
+def test_without_a_stated_temperature_days_that_never_changed_go_on(tmp_path):
+    days = [datetime(2027, 5, 1) + timedelta(days=k) for k in range(77)]  # to 16 July
+    file = _write(tmp_path, "date,min,max\n" + "".join(f"{day.date()},20,20\n" for day in days))
+    median = _predict("2027-07-16", **file, constant=None).median
+    assert abs(median - datetime(2027, 7, 26, 12)) < timedelta(hours=3)
 
 
 def test_one_warm_week_then_cold_for_good_gives_no_date(tmp_path):
@@ -110,7 +150,8 @@ def test_a_cold_spell_stops_development_and_does_not_undo_it(tmp_path):
 
 def test_pupating_on_a_day_too_cold_to_develop_the_hour_does_not_matter(tmp_path):
     file = _write(tmp_path, "date,min,max\n2027-07-03,0,5\n")
-    assert _predict("2027-07-03", **file, constant=20.0).sd == pytest.approx(1.0, abs=1e-6)
+    by_day, by_hour = (_predict(when, **file, constant=20.0) for when in ("2027-07-03", "2027-07-03T12:00"))
+    assert by_day == by_hour
 
 
 def test_a_hot_afternoon_is_no_warning_but_a_day_hot_throughout_is(tmp_path):

@@ -22,7 +22,9 @@ def test_a_log_of_yesterday_is_as_good_as_logs_are(on):
 
 def test_a_log_that_ends_a_day_ago_is_told_with_what_is_assumed_since():
     on = datetime(2027, 7, 6)
-    assert readings_end(season(), on) == "temperatures.csv ends on Sun 4 Jul: since then 20 °C is assumed"
+    assert (
+        readings_end(season(), on) == "temperatures.csv ends on Sun 4 Jul: since then about 20 °C is assumed"
+    )
     told = "temperatures.csv ends on Sun 4 Jul: since then 73.4 °F is assumed"
     assert readings_end(season(constant=23.0, fahrenheit=True), on) == told
 

@@ -1,3 +1,4 @@
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -6,6 +7,7 @@ from as_read import as_read
 
 from planner.emergence import assumption, faults, gap_texts, parse_temperatures, profile_of
 from planner.emergence.curve import curve_of
+from planner.emergence.temperatures import measured
 from planner.season.season import Season, SpeciesEntry
 
 
@@ -28,8 +30,8 @@ def _season(folder, text, constant=None):
 
 def _gathered(season):
     """Degree-days of the easy species from the first to the last reading."""
-    curve = curve_of(season, profile_of(season, "easy"))
-    return curve.total[-1] - curve.total[0]
+    curve, readings = curve_of(season, profile_of(season, "easy")), measured(season)
+    return float(curve.at(readings.end[-1]) - curve.at(readings.start[0]))
 
 
 @pytest.mark.parametrize(
@@ -186,13 +188,20 @@ def test_a_logger_that_paused_is_bridged_by_the_day_before_and_the_day_after(tmp
 
 def test_the_assumption_says_what_is_measured_and_what_is_not(tmp_path):
     rows = "date,min,max\n2027-07-03,18,26\n2027-07-04,20,25\n"
-    # Means 22 and 22.5.
+    # Means 22 and 22.5. Of two days little is known: the year's course still rises a little, and single days
+    # depart from it by 2 °C (sd), which persist, so the average of ten days does by about 2 °C (9 in 10: 3).
     assert assumption(_season(tmp_path, rows)) == (
         "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
-        "all other time as the mean of the last 2 days measured (22.2 °C)"
+        "the 10 days after them are expected at 23 °C, give or take 3 °C"
     )
-    week = rows + "".join(f"2027-07-{day:02},10,30\n" for day in range(5, 12))
-    assert assumption(_season(tmp_path, week)).endswith("as the mean of the last 7 days measured (20 °C)")
+    # Eighty days of 20 °C that never change: nor will the next ones, to the half degree that is told at
+    # least.
+    first = datetime(2027, 5, 1)
+    steady = "".join(f"{(first + timedelta(days=k)).date()},10,30\n" for k in range(80))
+    assert assumption(_season(tmp_path, "date,min,max\n" + steady)) == (
+        "measured from Sat 1 May to Mon 19 Jul (temperatures.csv); "
+        "the 10 days after them are expected at 20 °C, give or take 0.5 °C"
+    )
     assert assumption(_season(tmp_path, rows, constant=23.0)) == (
         "measured from Sat 3 Jul to Sun 4 Jul (temperatures.csv); "
         "all other time 23 °C, as stated in season.yaml"

@@ -41,7 +41,8 @@ def test_the_seasons_error_changes_a_pairs_chance_little_because_both_share_it()
     # meet as rarely as two strangers with the whole spread.
     a, b = _two({}, {})
     own = a.profile.spread * np.sqrt(1 - a.profile.season_share - a.profile.day_share) * 10  # days
-    simple = np.hypot(own, np.sqrt(1 / 12)) * np.sqrt(2)
+    # Siblings differ by 0.8 of their own errors and hours of pupation.
+    simple = a.profile.sibling_spread * np.hypot(own, np.sqrt(1 / 12)) * np.sqrt(2)
     lag = np.random.default_rng(1).normal(0, simple, 200_000)
     assert same_day(a, b) == pytest.approx(np.maximum(0, 1 - np.abs(lag)).mean(), abs=0.03)
 
@@ -72,7 +73,8 @@ def test_a_pair_with_no_date_counts_nothing():
 
 def test_the_expected_number_agrees_with_a_simulation():
     # 24 pupae of six days, all pairs. Drawn as the profile says: the season's error once for all, each day's
-    # once for that day, each one's own, and the hour of pupation; emergence within 6:00 to 12:00.
+    # once for that day, each one's own and the hour of pupation, of which siblings share all but a part;
+    # emergence within 6:00 to 12:00. The weather in the room is common to all, and changes no difference.
     days = [i // 4 for i in range(24)]
     pupae = [pupa(f"p{i}", pupated=str(FIRST + timedelta(days=d))) for i, d in enumerate(days)]
     season = easy_season()
@@ -81,12 +83,11 @@ def test_the_expected_number_agrees_with_a_simulation():
     expected = expected_together(pairs, emergences(season, pupae))
     rng, runs = np.random.default_rng(20270703), 20_000
     share = np.sqrt([profile.season_share, profile.day_share, 1 - profile.season_share - profile.day_share])
-    error = (
-        share[0] * rng.normal(size=(runs, 1))
-        + share[1] * rng.normal(size=(runs, 6))[:, days]
-        + share[2] * rng.normal(size=(runs, 24))
-    )
-    ready = np.array(days) + rng.random((runs, 24)) + 10 * (1 + profile.spread * error)
+    error = share[0] * rng.normal(size=(runs, 1)) + share[1] * rng.normal(size=(runs, 6))[:, days]
+    own = 10 * profile.spread * share[2] * rng.normal(size=(runs, 24)) + rng.random((runs, 24)) - 0.5
+    apart = profile.sibling_spread
+    alike = np.sqrt((1 - apart**2) * own.var()) * rng.normal(size=(runs, 6))[:, days]
+    ready = np.array(days) + 10.5 + 10 * profile.spread * error + apart * own + alike
     hour = np.floor(ready) * 24 + 6 + 6 * (ready % 1)
     counts = np.zeros(runs)
     for i, j in combinations(range(24), 2):

@@ -245,7 +245,7 @@ def test_digests_are_of_every_file_that_dates_are_made_from(season_of, tmp_path)
     (tmp_path / "learned.yaml").write_bytes(b"what was learned")
     (tmp_path / "own.csv").write_bytes(b"readings")
     season = season_of(LID + "temperature: {file: own.csv}\n")
-    assert inputs_of(season) == ("season.yaml", "pupae.csv", "learned.yaml", "own.csv")
+    assert inputs_of(season) == ("season.yaml", "pupae.csv", "learned.yaml", "earlier.yaml", "own.csv")
     assert set(season.digests) == {"season.yaml", "learned.yaml", "own.csv"}
     assert season.digests["learned.yaml"] == sha256(b"what was learned").hexdigest()
     assert season.digests["own.csv"] == sha256(b"readings").hexdigest() == digest_now(season, "own.csv")

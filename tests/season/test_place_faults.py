@@ -96,6 +96,19 @@ PLACES = {
         "[{lid: a, width: 9, length: 9, clear: soon}]",
         "1:47: places[0].clear: 'soon': write yes or no",
     ),
+    "a place as hot as an oven": (
+        "[{lid: a, width: 9, length: 9, temperature: {constant: 73}}]",
+        "1:64: places[0].temperature.constant: 73: as °C that kills (0 to 45 °C are allowed); "
+        "for Fahrenheit write '73 F'",
+    ),
+    "a temperature of a place that is none": (
+        "[{lid: a, width: 9, length: 9, temperature: warm}]",
+        "1:53: places[0].temperature: 'warm' where 'key: value' pairs are expected",
+    ),
+    "a file of a place that lies elsewhere": (
+        "[{lid: a, width: 9, length: 9, temperature: {file: ../shed.csv}}]",
+        "1:60: places[0].temperature.file: '../shed.csv': the file must lie in the season's folder",
+    ),
     "a place left of the rack": (
         "[{lid: a, width: 9, length: 9, left: -1}]",
         "1:46: places[0].left: -1 cm: must be 0 to 5000 cm",

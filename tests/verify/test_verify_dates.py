@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
+import numpy as np
 import pytest
 from as_read import as_read
 from hypothesis import given
@@ -11,8 +12,12 @@ from tries import tries
 from verify_world import World, good, pupa, season
 
 from planner.emergence import forecasts, predict
-from planner.season.places import Lid
+from planner.emergence.weather_of import weather_of
+from planner.season.places import Lid, Line
 from planner.season.plan.plan_record import Plan
+from planner.season.pupae import Formed
+from planner.season.reading.temperature import Temperature
+from planner.season.reading.when import When
 from planner.verify import case as verify_case
 from planner.verify import verify
 from planner.verify.dates import NEAR, Reckoned
@@ -92,12 +97,18 @@ def test_at_a_constant_temperature_it_is_the_requirement_by_the_degrees_above_th
     assert reckoned(good().season)["a1"] == datetime(2027, 7, 7, 12)
 
 
-def test_a_day_is_the_mean_of_its_wave_and_the_last_week_goes_on(tmp_path):
-    # Days of 10 to 16 °C are never below the threshold of 10, so each is worth its mean, 3 degree-days: from
-    # noon of the 1st 1.5 + 3 + 3 by the end of the 3rd, then 122.5 at 3 a day: 40.83 days from the 4th.
-    case = recorded(tmp_path, days(date(2027, 7, 1), *[(10, 16)] * 3), pupa("m1", "2027-07-01", "tub"))
+def test_a_day_is_the_mean_of_its_wave_and_the_days_to_come_are_those_expected(tmp_path):
+    # Days of 20 to 26 °C are never below the threshold of 10, so each is worth its mean, 13 degree-days: from
+    # noon of the 1st 6.5 + 13 + 13 by the end of the 3rd, then the 97.5 left by the means expected, which are
+    # above 10 °C all day, too.
+    case = recorded(tmp_path, days(date(2027, 7, 1), *[(20, 26)] * 3), pupa("m1", "2027-07-01", "tub"))
+    expected = weather_of(case)
+    assert (expected.mean - expected.half)[:10].min() > 10
+    total = np.append(0, np.cumsum(expected.mean - 10))
+    left = float(np.interp(97.5, total, np.arange(len(total))))
     found = reckoned(case)["m1"]
-    assert abs(found - (datetime(2027, 7, 4) + timedelta(days=122.5 / 3))) < timedelta(minutes=1)
+    assert abs(found - (datetime(2027, 7, 4) + timedelta(days=left))) < timedelta(minutes=1)
+    assert 7 < left < 8  # about 7.5, as 13 a day would give
 
 
 @st.composite
@@ -153,3 +164,18 @@ def test_without_a_temperature_nothing_is_said():
     assert reckoned(world.season) == {}
     nobody = World(world.season, Plan(on=ON, gap_days=2, hangs=()))
     assert [line for line in nobody.says() if line.startswith("dates")] == []
+
+
+@pytest.mark.parametrize(
+    ("place", "hung", "lid"),
+    [("tub", None, None), ("shed", None, None), ("shed", "2027-07-04T12:00", "tub"), ("tub", None, "shed")],
+)
+def test_who_was_moved_to_another_temperature_is_reckoned_at_both(place, hung, lid):
+    shed = Line(name="shed", length=60, height=150, clips_every=4, temperature=Temperature(18.0))
+    formed = Formed(lid) if lid else None
+    when = When.parse(hung) if hung else None
+    one = replace(pupa("m1", "2027-07-01", place), hung=when, formed=formed)
+    case = season((LID, shed), (one,))
+    due = predict(case, one)
+    assert due is not None
+    assert abs(reckoned(case)["m1"] - due.median) < timedelta(minutes=1)

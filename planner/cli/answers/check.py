@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.cli.shell.talk import problem_json, show, show_json, show_notes, show_paragraph
-from planner.emergence import coverage, doubts, gap_texts, how_read, warnings
+from planner.emergence import coverage, doubts, gap_texts, how_read, temperature_notes, warnings
 from planner.follow.breaches import Broken
 from planner.follow.day import Day, firm_since_text
 from planner.follow.in_force import InForce, judge
@@ -146,12 +146,14 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
     """What is allowed but should be known."""
     yield from warnings(season)
     yield from other_unit(season)
-    yield from how_read(season)
-    yield from map(str, doubts(season))
-    yield from coverage(season)
-    yield from gap_texts(season)
+    for there in season.by_readings:
+        yield from how_read(there)
+        yield from map(str, doubts(there))
+        yield from coverage(there)
+        yield from gap_texts(there)
     yield from pushed_together(season)
     yield from closed_note(season)
+    yield from temperature_notes(season, now)
     if text := not_yet(season, now):
         yield text
     if left_over(season.folder):

@@ -14,13 +14,24 @@ import typer
 
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show, show_json, show_paragraph, shown, tell_paragraph, usage
-from planner.emergence import Accuracy, Due, Learned, assumption, learn, learned_file
+from planner.emergence import (
+    Accuracy,
+    Due,
+    Learned,
+    assumption,
+    earlier_seasons,
+    forget,
+    learn,
+    learned_file,
+    stated_profile,
+)
 from planner.emergence import accept as accept_learned
-from planner.emergence.posterior import Summary
+from planner.emergence.prior import Summary
 from planner.follow.changed_files import stale, stale_text
 from planner.record.refusal import DONE, Refused
-from planner.report.texts.judgement import covered_if_right, few, gain, pace, within_noise
+from planner.report.texts.judgement import covered_if_right, few, gain, pace, spans, within_noise
 from planner.report.texts.learning import history, same_values, sheet
+from planner.report.texts.learning_levels import levels, taught_species
 from planner.season.load import LEARNED
 from planner.season.plan import plan_file
 from planner.season.reading.problems import FaultyFiles
@@ -127,6 +138,26 @@ def _show_accepted(season: Season, accepted: Sequence[str], already: Sequence[st
         tell_paragraph(stale_text(season, files))
 
 
+def forget_learned(season: Season, on: date, names: Sequence[str], *, json_form: bool) -> None:
+    """Put the profiles of these species (none named: all) in force again, and say so."""
+    known = {e.species for e in learned_file.entries_of(season) if not e.replaced_by}
+    known |= {one.species for one in earlier_seasons.earlier_seasons(season)}
+    wanted = {name.strip().lower() for name in names} or known
+    if not known or not wanted <= known:
+        what = _and(sorted(wanted - known)) if known else "any species"
+        raise Refused([f"nothing is in force that was learned of {what}: the profile is"])
+    forget(season.folder, sorted(wanted), on, season)
+    if json_form:
+        show_json({"forgotten": sorted(wanted)})
+        return
+    for name in sorted(wanted):
+        show_paragraph(
+            f"{name}: the profile is in force, {stated_profile(season, name).requirement:g} degree-days"
+        )
+    back = f"'{call('undo', season.folder)}' takes that back"
+    show_paragraph(f"{back}; '{call('plan', season.folder)}' plans with it")
+
+
 def show_history(season: Season, *, json_form: bool) -> None:
     """Show what was ever accepted."""
     entries = learned_file.entries_of(season)
@@ -146,9 +177,11 @@ def _show_json(
     species ``{"species", "records", "hanging", "unused": [{"pupa", "why"}], "few": true or false,
     "unscored": how many had no date to compare, "before", "after":
     {"requirement", "spread", "season_share", "day_share", "days": [median, low, high], "error",
-    "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "overruled":
-    text, "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
+    "covered", "covered_if_right"}, "rate": degree-days a day, "gain": {"mean", "uncertain"}, "siblings":
+    {"pairs", "same", "before", "after", "spread"}, "overruled": text,
+    "compared": [{"pupa", "ended", "before", "after": {"median", "low", "high"}}]}``. Errors and gains
     are days, covered is a share; they are null with too few records, as is whatever else is not known.
+    ``"seasons"``: the earlier ones that these begin from, as in earlier.yaml.
     """
 
     show_json(
@@ -156,6 +189,11 @@ def _show_json(
             "on": now.isoformat(),
             "assumption": assumption(season),
             "species": [_species(season, x) for x in found],
+            "seasons": [
+                _plain(asdict(one))
+                for name in taught_species(season, found)
+                for one in levels(season, name).seasons
+            ],
             "accepted": list(accepted),
             "files": [str(f) for f in files],
         }
@@ -167,7 +205,11 @@ def _species(season: Season, learned: Learned) -> dict[str, Any]:
     too_few = few(season, learned)
 
     def values(summary: Summary, accuracy: Accuracy, dues: Iterable[Due | None]) -> dict[str, Any]:
-        known = {} if too_few else {**asdict(accuracy), "covered_if_right": covered_if_right(dues)}
+        known = (
+            {}
+            if too_few
+            else {**asdict(accuracy), "covered_if_right": covered_if_right(dues, spans(learned))}
+        )
         return {
             **asdict(summary),
             "days": speed and list(speed.days(summary)),
@@ -185,6 +227,7 @@ def _species(season: Season, learned: Learned) -> dict[str, Any]:
         "after": values(learned.after, learned.accuracy_after, (c.after for c in learned.compared)),
         "rate": speed and speed.rate,
         "gain": better and asdict(better),
+        "siblings": {k: None if v != v else v for k, v in asdict(learned.siblings).items()},
         "overruled": learned.overruled,
         "compared": [
             {"pupa": c.pupa, "ended": c.ended.isoformat(), "before": _due(c.before), "after": _due(c.after)}

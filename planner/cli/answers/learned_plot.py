@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planner.draw.sheets.learning import Panel, Seen, learning_plot
 from planner.emergence import Learned
 from planner.record.refusal import Refused
-from planner.report.texts.judgement import covered_if_right, few
+from planner.report.texts.judgement import covered_if_right, few, spans
 from planner.season.season import Season
 
 
@@ -27,7 +27,7 @@ def _panels(season: Season, learned: Learned) -> tuple[Panel, Panel]:
     ):
         dues = [(c.ended, c.before if kind == "profile" else c.after) for c in learned.compared]
         points = tuple(Seen(ended, due.median, due.low, due.high) for ended, due in dues if due)
-        right = covered_if_right(due for _, due in dues)
+        right = covered_if_right((due for _, due in dues), spans(learned))
         note = f"mean error {accuracy.error:.2f} days; within the interval {accuracy.covered * 100:.0f} %"
         note += f" ({right * 100:.0f} % if right)"
         if few(season, learned):

@@ -6,13 +6,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from planner.cli.shell.options import moment, when_of
+from planner.cli.shell.options import found_at, moment, when_of
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show_json, show_paragraph, tell_paragraph
 from planner.emergence import forecasts
 from planner.record import cleaned
 from planner.record.cleaned import spots_text
-from planner.record.marks import WINGS_DRY, cells, chosen, dated, doubts, dry_from
+from planner.record.marks import (
+    WINGS_DRY,
+    cells,
+    chosen,
+    date_cells,
+    dated,
+    doubts,
+    dry_from,
+    look_text,
+    refuse_to_come,
+)
 from planner.record.pupae_table import emptied_lids, unchanged_pupae, with_note
 from planner.record.refusal import Refused
 from planner.record.would_be import judged
@@ -36,15 +46,27 @@ LAW = (
 )
 
 
+Looked = tuple[str, str] | None  # two looks as they were typed
+
+
 def record_marks(
-    store: Store, names: Sequence[str], what: str, on: str | None, note: str, *, json_form: bool
+    store: Store,
+    names: Sequence[str],
+    what: str,
+    on: str | None,
+    looks: Looked,
+    note: str,
+    *,
+    json_form: bool,
 ) -> None:
     """Record what the pupae named did, or refuse all of it."""
     with store.locked():
         season = open_season(store.folder)
         now = moment(on, season)
-        when = when_of(on, now, season)
+        when = found_at(looks, now, season) if looks else when_of(on, now, season)
         pupae = chosen(season, names, what, when)
+        if looks:
+            refuse_to_come(pupae, when, now)
         before = unchanged_pupae(season)
         store.describe(f"mark {few_ids([p.id for p in pupae])} {what}")
         changes = {p.id: cells(p, what, when, note) for p in pupae}
@@ -70,15 +92,17 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
     show_paragraph(f"open again; '{call('plan', season.folder)}' plans with what is now recorded")
 
 
-def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str, *, json_form: bool) -> None:
+def record_pupated(
+    store: Store, names: Sequence[str], on: str | None, looks: Looked, note: str, *, json_form: bool
+) -> None:
     """Record when the pupae named shed their larval skin, or refuse all of it."""
     with store.locked():
         season = open_season(store.folder)
         now = moment(on, season)
-        when = when_of(on, now, season)
+        when = found_at(looks, now, season) if looks else when_of(on, now, season)
         pupae = dated(season, names, when, now)
         before = unchanged_pupae(season)
-        changes = {p.id: {"pupated": str(when)} | with_note(p, note) for p in pupae}
+        changes = {p.id: date_cells("pupated", when) | with_note(p, note) for p in pupae}
         data = table.change(before, changes)
         would_be, problems = judged(season, data)
         if problems:
@@ -90,11 +114,12 @@ def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str
     firm = {p.id: state[p.id].firm_from for p in pupae}
     if json_form:
         rows = [
-            {"id": p.id, "pupated": str(when), "was": str(p.pupated) if p.pupated else None} for p in pupae
+            {"id": p.id, "pupated": str(when), "was": str(p.pupated) if p.pupated else None} | _after(when)
+            for p in pupae
         ]
         show_json({"pupated": rows, "problems": []})
         return
-    show_paragraph(f"recorded: pupated on {when.told}: {ids(p.id for p in pupae)}")
+    show_paragraph(f"recorded: pupated {_when(when)}: {ids(p.id for p in pupae)}")
     for p in pupae:
         if p.pupated:
             back = f"'{call('undo', season.folder)}' takes it back"
@@ -118,6 +143,7 @@ def _report(
             {
                 "marked": [
                     {"id": p.id, "what": what, "on": str(when), "place": p.place, "spot": p.spot}
+                    | _after(when)
                     for p in pupae
                 ],
                 "free": [{"place": p.place, "spot": p.spot} for p in free],
@@ -144,8 +170,7 @@ def _lines(
     lids: Sequence[str],
     dry: datetime | None,
 ) -> Iterator[str]:
-    at = when.told
-    yield f"recorded: {what} on {at}: {ids(p.id for p in pupae)}"
+    yield f"recorded: {what} {_when(when)}: {ids(p.id for p in pupae)}"
     dries = f"from {short_since(dry)}, when the wings are dry" if dry else "once the wings are dry"
     hangs_on = what in WINGS_DRY
     if free:
@@ -169,6 +194,16 @@ def _lines(
     if what == "released":
         yield LAW
     yield f"Next: {_next(season)}"
+
+
+def _after(when: When) -> dict[str, str | None]:
+    """The look before, for programs, where there was one."""
+    return {"after": look_text(when.looks[0])} if when.looks else {}
+
+
+def _when(when: When) -> str:
+    """``on 5 Jul 08:00``, or ``between 4 Jul 20:00 and 5 Jul 08:00``."""
+    return f"between {short_since(when.looks[0])} and {when.told}" if when.looks else f"on {when.told}"
 
 
 def _next(season: Season) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.terminal import width
+from planner.emergence import temperature_notes
 from planner.follow.in_force import plan_that_holds
 from planner.follow.outlook import Room, room
 from planner.record.cleaned import closed_note
@@ -27,7 +28,7 @@ def answer(
     plan, why_not = plan_that_holds(season)
     found = room(season, now, plan, days, since)
     notes = [text for text in (why_not, report.past_text(season, found)) if text]
-    notes += closed_note(season)
+    notes += [*temperature_notes(season, now), *closed_note(season)]
     if path is not None:
         write_output(path, _picture(season, found, fmt))
     if json_form:

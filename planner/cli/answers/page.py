@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.cli.shell.talk import show, show_json, show_notes, shown
+from planner.emergence import temperature_notes
 from planner.follow.day import Day
 from planner.follow.in_force import plan_that_holds
 from planner.follow.too_late import without_late
@@ -26,7 +27,7 @@ def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_f
     data = PageData(Day(season, now, plan, since), why_not)
     write_output(path, page(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
-    notes += closed_note(season)
+    notes += [*temperature_notes(season, now), *closed_note(season)]
     if json_form:
         show_json(
             {

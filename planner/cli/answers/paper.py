@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.emergence import temperature_notes
 from planner.follow.day import Day
 from planner.report.texts import day_sections
 from planner.report.texts.moves import how, move_rows
@@ -22,7 +23,8 @@ def day_words(day: Day) -> tuple[str, str, list[Section], str]:
     """Title, summary, sections and foot of the day sheet."""
     names = names_of(day.season)
     found = [_apart(section, names) for section in day_sections.sections(day)]
-    return names.apart(day_sections.title(day)), day_sections.summary(day), found, CAUTION
+    foot = [*(f"{text[0].upper()}{text[1:]}." for text in temperature_notes(day.season, day.now)), CAUTION]
+    return names.apart(day_sections.title(day)), day_sections.summary(day), found, " ".join(foot)
 
 
 def day_words_without_steps(day: Day) -> tuple[str, str, list[Section]]:

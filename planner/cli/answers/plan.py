@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.answers.rack_map import draw_to
-from planner.cli.shell.talk import problem_json, show, show_json, shown, tell
+from planner.cli.shell.talk import problem_json, show, show_json, shown, tell, tell_paragraph
 from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
+from planner.follow.other_temperature import due_after_moves
 from planner.record.beside_sick import beside_note
 from planner.record.refusal import Refused
 from planner.report.texts.explained import levels, pending
@@ -82,6 +83,8 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
         reasons = [pending(season, plan), levels(season, plan), [Words(assumed, hang="  ")]]
     sheet = Sheet.of([*said.parts, *reasons, tail])
     show(sheet if explain else sheet.within(ruled=is_terminal(sys.stdout)))
+    if text := due_after_moves(season, plan):
+        tell_paragraph(f"note: {text}")
     for problem in problems:
         tell(problem)
 

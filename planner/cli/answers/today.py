@@ -10,7 +10,7 @@ from typing import Any
 from planner.cli.shell.reports import show_report, show_report_json
 from planner.cli.shell.talk import show
 from planner.cli.shell.terminal import is_terminal
-from planner.emergence import readings_end
+from planner.emergence import temperature_notes
 from planner.follow.day import LEAST, Day, firm_since_text
 from planner.follow.in_force import plan_that_holds
 from planner.follow.prospects import Prospect
@@ -47,7 +47,7 @@ def answer(
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)
     notes = [
         not_yet(season, now),
-        readings_end(season, now),
+        *temperature_notes(season, now),
         why_not,
         dark,
         _waits(day),
@@ -146,6 +146,7 @@ def _pupa(day: Day, prospect: Prospect) -> dict[str, Any]:
         "x": pupa.x,
         "y": pupa.y,
         "due": due and due.median.isoformat(timespec="minutes"),
+        "half": [_iso(end) for end in due.half] if due and due.half else None,
         "today": prospect.chances[day.today] if known else None,
         "tomorrow": prospect.chances[day.tomorrow] if known else None,
     }

@@ -19,7 +19,7 @@ from planner.season.paper import CardSize
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR, parse_number
 from planner.season.reading.told_dates import tell_no_year_of
 from planner.season.reading.typed_dates import read_hour, read_typed, style_of
-from planner.season.reading.when import When
+from planner.season.reading.when import When, between
 from planner.season.season import Season
 
 LONGEST_NOTE = 500
@@ -121,6 +121,15 @@ def still_there(on: str | None, now: datetime, season: Season) -> datetime:
 def when_of(on: str | None, now: datetime, season: Season) -> When:
     """When that was which is recorded: as ``--on`` says, or this minute."""
     return _on(on, season) if on is not None else When(now.date(), now.time())
+
+
+def found_at(looks: tuple[str, str], now: datetime, season: Season) -> When:
+    """When that was which had not happened yet at the first look, and had at the second."""
+    first, last = (read_when("--between", text, now, date_style(season)) for text in looks)
+    try:
+        return between(first, last, lambda when: when.told)
+    except ValueError as e:
+        usage(f"--between: {e}")
 
 
 def check_note(note: str) -> None:

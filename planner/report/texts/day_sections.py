@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from planner.follow.day import Day
 from planner.follow.prospects import Prospect
@@ -100,6 +100,20 @@ def _given(day: Day) -> str:
         "when the day began" if since == datetime.combine(day.today, time()) else f"at {clock(since.time())}"
     )
     return f"Chances hold if it was not out {then}."
+
+
+def halves(day: Day) -> str:
+    """Between which days half of the pupae like each one due emerge; empty where darkening was seen."""
+    alike = defaultdict[tuple[date, date], list[str]](list)
+    for prospect in day.due:
+        due = prospect.forecast.due
+        if due is not None and due.half is not None and not prospect.pupa.darkening:
+            alike[due.half[0].date(), due.half[1].date()].append(prospect.pupa.id)
+    told = []
+    for (first, last), names in sorted(alike.items()):
+        when = f"on {day_month(first)}" if first == last else f"from {day_month(first)} to {day_month(last)}"
+        told.append(f"Half of the pupae like {ids(names)} emerge {when}.")
+    return " ".join(told)
 
 
 def _with_darkening(

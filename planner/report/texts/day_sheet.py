@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from planner.follow.day import Day
-from planner.report.texts.day_sections import MOST_NAMES, every_section, summary, title
+from planner.report.texts.day_sections import MOST_NAMES, every_section, halves, summary, title
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.text import CAUTION
 from planner.season.places import Lid
@@ -33,7 +33,8 @@ def sheet(day: Day, everything: bool = False, notes: Sequence[str] = (), *, expl
     names = None if everything else MOST_NAMES
     due, *listed, untouched = every_section(day, names)
     if due.rows:  # the second line says so where there are none
-        listed.insert(0, due if explain else replace(due, note=""))
+        note = " ".join(filter(None, [due.note, halves(day)])) if explain else ""
+        listed.insert(0, replace(due, note=note))
     parts += [_blocks(day, section, everything) for section in listed if section.rows or section.note]
     parts.append(Words(f"Do not touch {who}: {why}.", hang="  ") for why, who in untouched.rows)
     parts.append(Words(text, hang="  ") for text in notes)

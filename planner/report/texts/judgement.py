@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from itertools import pairwise
+from itertools import pairwise, repeat
 from statistics import NormalDist
 
 import numpy as np
@@ -15,7 +15,7 @@ import numpy as np
 from planner.emergence import Compared, Due, Learned
 from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import curve_of
-from planner.emergence.posterior import Summary
+from planner.emergence.prior import Summary
 from planner.season.reading.told_dates import day_month
 from planner.season.season import Season
 
@@ -24,6 +24,11 @@ from planner.season.season import Season
 LEAST, LEAST_DAYS = 5, 3
 Z90 = 1.645  # 90 % of a normal distribution lie within so many standard deviations
 DAY = timedelta(days=1)
+
+
+def spans(learned: Learned) -> list[timedelta]:
+    """How long each compared emergence may have been: a day, or from look to look."""
+    return [c.last - c.first for c in learned.compared]
 
 
 @dataclass(frozen=True)
@@ -80,33 +85,51 @@ def within_noise(season: Season, learned: Learned) -> bool:
 
 
 def off(compared: Compared, due: Due | None) -> float:
-    """Days from the forecast to noon of the day of emergence: positive when it came late; NaN: no date."""
-    noon = datetime.combine(compared.ended, time(12))
-    return math.nan if due is None else (noon - due.median) / DAY
+    """Days from the forecast to noon of the day of emergence, or halfway between the looks; NaN: no date.
+
+    Positive when it came late.
+    """
+    middle = compared.first + (compared.last - compared.first) / 2
+    return math.nan if due is None else (middle - due.median) / DAY
 
 
 def within(compared: Compared, due: Due | None) -> bool:
-    """Whether any hour of the day of emergence lies in the interval."""
-    start = datetime.combine(compared.ended, time())
-    return due is not None and due.low < start + DAY and due.high > start
+    """Whether any hour at which it may have emerged lies in the interval."""
+    return due is not None and due.low < compared.last and due.high > compared.first
 
 
-def covered_if_right(dues: Iterable[Due | None]) -> float:
+def held_by_half(compared: Compared, due: Due | None) -> float:
+    """How much of the day of emergence, or of the time between looks, the central 50 % interval holds.
+
+    0 to 1; 0 without a date.
+    """
+    if due is None or due.half is None:
+        return 0.0
+    low, high = due.half
+    held = min(high, compared.last) - max(low, compared.first)
+    return max(0.0, held / (compared.last - compared.first))
+
+
+def covered_if_right(dues: Iterable[Due | None], spans: Iterable[timedelta] = repeat(DAY)) -> float:
     """What ``Accuracy.covered`` comes to on average if the forecasts are exactly right; NaN: there are none.
 
-    Less than their level, for of an emergence only the day is known, and a day that holds an end of the
-    interval counts in part. Each forecast is taken as normal with its median and sd.
+    Less than their level, for of an emergence only the day is known, or two looks (``spans``: how long that
+    is), and a day that holds an end of the interval counts in part. Each forecast is taken as normal with its
+    median and sd.
     """
     found = []
-    for due in dues:
+    for due, span in zip(dues, spans, strict=False):
         if due is None:
             continue
         chance = NormalDist(0, max(due.sd, 1e-6)).cdf
-        first = datetime.combine(due.median.date(), time()) - 30 * DAY
-        edges = [(first + k * DAY - due.median) / DAY for k in range(62)]
+        first = datetime.combine(due.median.date(), time()) - 30 * span
+        edges = [(first + k * span - due.median) / DAY for k in range(62)]
         low, high = (due.low - due.median) / DAY, (due.high - due.median) / DAY
         found.append(
-            sum((chance(b) - chance(a)) * max(0.0, min(b, high) - max(a, low)) for a, b in pairwise(edges))
+            sum(
+                (chance(b) - chance(a)) * max(0.0, min(b, high) - max(a, low)) / (b - a)
+                for a, b in pairwise(edges)
+            )
         )
     return float(np.mean(found)) if found else math.nan
 

@@ -6,20 +6,26 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
+from statistics import fmean
 
 from planner.emergence import Compared, Due, Learned, assumption, profile_of
 from planner.emergence.learned_file import Entry, in_force
+from planner.emergence.siblings import LEAST_PAIRS
 from planner.report.texts.judgement import (
     LEAST,
     LEAST_DAYS,
     covered_if_right,
     few,
     gain,
+    held_by_half,
     off,
     pace,
     pupation_days,
+    spans,
     within,
 )
+from planner.report.texts.learning_levels import levels, levels_told, taught_species
+from planner.report.texts.noted_late import noted_late
 from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.season.reading.told_dates import day_month, whole_day
 from planner.season.reading.when import When
@@ -45,10 +51,14 @@ def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: b
     for learned in found:
         parts += [
             _records(season, learned),
+            levels_told(season, learned.species, learned),
             _values_told(season, learned),
             _forecasts(season, learned, everything),
             [Words(_standing(season, learned), "  ")],
         ]
+    for name in taught_species(season, found):
+        if all(learned.species != name for learned in found):
+            parts += [[Words(name, tone="head")], levels_told(season, name, None)]
     parts += [[Words(t)] for t in _without(season, found)]
     if found:
         parts.append([Words(f"Temperatures: {assumption(season)}.")])
@@ -57,10 +67,10 @@ def sheet(season: Season, found: Sequence[Learned], now: datetime, everything: b
 
 def _without(season: Season, found: Sequence[Learned]) -> Iterator[str]:
     """Species of which nothing can be learned."""
-    for name in sorted({p.species for p in season.pupae} - {x.species for x in found}):
+    for name in sorted({p.species for p in season.pupae} - set(taught_species(season, found))):
         pupae = count(sum(p.species == name for p in season.pupae), "pupa", "pupae")
         yield f"{name}: {pupae}, no emergence recorded that can be used. Nothing to learn from yet."
-    if not season.pupae:
+    if not season.pupae and not taught_species(season, found):
         yield "No pupa is recorded: nothing to learn from yet."
 
 
@@ -77,6 +87,8 @@ def _values_told(season: Season, learned: Learned) -> Iterator[Block]:
     yield Table(head, rows, (0,), "  ")
     for remark in _remarks(season, learned):
         yield Words(remark, "  ")
+    for doubt in noted_late(season, learned):
+        yield Words(doubt, "  ", "  ", tone="warn")
 
 
 def _used(season: Season, learned: Learned) -> str:
@@ -104,9 +116,13 @@ def _values(season: Season, learned: Learned) -> Iterator[tuple[str, ...]]:
     if not few(season, learned):
         accuracy = (learned.accuracy_before, learned.accuracy_after)
         yield _line("mean error of a forecast, days", (f"{a.error:.2f}" for a in accuracy))
-        right = [covered_if_right(dues) for dues in zip(*_dues(learned), strict=True)]
+        right = [covered_if_right(dues, spans(learned)) for dues in zip(*_dues(learned), strict=True)]
         shares = (f"{a.covered * 100:.0f} % ({r * 100:.0f} %)" for a, r in zip(accuracy, right, strict=True))
         yield _line("within the 90 % interval", shares)
+        halves = zip(
+            *((held_by_half(c, c.before), held_by_half(c, c.after)) for c in learned.compared), strict=True
+        )
+        yield _line("within the central 50 %", (f"{fmean(of) * 100:.0f} %" for of in halves))
 
 
 def _dues(learned: Learned) -> list[tuple[Due | None, Due | None]]:
@@ -118,6 +134,8 @@ def _line(name: str, values: Iterable[str]) -> tuple[str, ...]:
 
 
 def _remarks(season: Season, learned: Learned) -> Iterator[str]:
+    if told := _siblings(learned):
+        yield told
     if speed := pace(season, learned):
         yield f"Days: at {speed.words}; in brackets 9 in 10, the hour of pupation known."
     if few(season, learned):
@@ -146,6 +164,18 @@ def _remarks(season: Season, learned: Learned) -> Iterator[str]:
         else:
             side = "smaller" if found.mean >= 0 else "larger"
             yield f"Errors are {side} by {change}: too little to say that learning makes a difference."
+
+
+def _siblings(learned: Learned) -> str:
+    """How often two of one pupation day emerged on one day; empty where there is no such pair."""
+    of = learned.siblings
+    if not of.pairs:
+        return ""
+    pairs = count(of.pairs, "pair", "pairs")
+    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day ({of.same / of.pairs:.0%})"
+    if of.pairs < LEAST_PAIRS:
+        return f"{seen}; foretold were {of.before:.0%}, which stays: needed are {LEAST_PAIRS} pairs."
+    return f"{seen}; foretold were {of.before:.0%}, and with what is learned {of.after:.0%}."
 
 
 def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[Block]:
@@ -201,7 +231,10 @@ def _standing(season: Season, learned: Learned) -> str:
         return f"In force: the profile. Accepting would change nothing: {learned.overruled}."
     entry = in_force(season, learned.species)
     if entry is None or profile_of(season, learned.species).requirement != entry.requirement:
-        return "In force: the profile, until the learned values are accepted."
+        begun = (
+            "the profile" if not levels(season, learned.species).seasons else "what the season begins with"
+        )
+        return f"In force: {begun}, until the learned values are accepted."
     if same_values(entry, learned):
         return f"In force: these learned values, accepted {entry.accepted}."
     return (

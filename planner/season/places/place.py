@@ -14,6 +14,7 @@ from typing import ClassVar, Protocol, Self
 
 from planner.season.pupae import Pupa
 from planner.season.reading.fields import Fields
+from planner.season.reading.temperature import Temperature
 
 EDGE = 1e-6  # cm: what rounding may do to a point on an edge
 SAME = 0.01  # cm: points closer than this are one
@@ -40,7 +41,8 @@ class Place(ABC):
     """What every place has, and what is asked of every kind.
 
     ``left``: from the rack's left edge to the place's own left end; ``front``: how far before the wall.
-    Both None: the place stands far from every other one. ``below``: height of the surface beneath it (0: the
+    Both None: the place stands far from every other one. ``temperature``: its
+    own; None: the season's. ``below``: height of the surface beneath it (0: the
     floor).
 
     A kind has a frame of its own: x to the right from its left end; y 0 on a line, up from the lower edge of
@@ -62,6 +64,7 @@ class Place(ABC):
     left: float | None = None
     front: float | None = None
     below: float = 0.0
+    temperature: Temperature | None = None
 
     @classmethod
     @abstractmethod

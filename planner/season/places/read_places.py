@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from planner.season.places import KINDS, Place
 from planner.season.reading.fields import Fields, Report
+from planner.season.reading.temperature import read_temperature
 from planner.season.reading.yaml_text import Node
 
-STAND = ("left", "front")
+STAND = ("left", "front", "temperature")
 
 
 @dataclass(frozen=True)
@@ -22,8 +24,8 @@ class Stated:
     column: int
 
 
-def read_place(report: Report, node: Node, where: str) -> Stated:
-    """Read one place; what is wrong with it goes to ``report``."""
+def read_place(report: Report, node: Node, where: str, folder: Path) -> Stated:
+    """Read one place of a season's folder; what is wrong with it goes to ``report``."""
     kinds = [k for k in KINDS if isinstance(node.value, dict) and k in node.value]
     if len(kinds) != 1:
         what = f"has {' and '.join(kinds)}" if kinds else node.kind
@@ -34,7 +36,8 @@ def read_place(report: Report, node: Node, where: str) -> Stated:
     fields = Fields(report, node, where, (kind.kind, *kind.keys, *STAND))
     name = fields.text(kind.kind, "", need=True, longest=40).strip()
     place = kind.read(fields, name)
-    left, front = (fields.length(key, None, above=False) for key in STAND)
-    place = None if place is None else replace(place, left=left, front=front)
+    left, front = (fields.length(key, None, above=False) for key in ("left", "front"))
+    temperature = read_temperature(fields, folder)
+    place = None if place is None else replace(place, left=left, front=front, temperature=temperature)
     at = fields.map[kind.kind]
     return Stated(name, place if fields.clean else None, fields.path(kind.kind), at.line, at.column)

@@ -13,7 +13,8 @@ COLUMNS = (
 )  # fmt: skip
 FORMED = "formed_at"  # the lid and point where it formed, kept when it is moved: ``tub-2 12 5``
 CLEANED = "spot_cleaned"  # when the spot of a sick one was cleaned
-ADDED = (FORMED, CLEANED)  # columns that a table gets only when they are needed
+AFTER = {"pupated": "pupated_after", "ended": "ended_after"}  # the look at which that had not happened yet
+ADDED = (FORMED, CLEANED, *AFTER.values())  # columns that a table gets only when they are needed
 SICK = ("parasitised",)  # outcomes after which a spot is closed until it is cleaned
 
 

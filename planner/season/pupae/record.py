@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from planner.season.pupae import CLEANED, FORMED, OUTCOMES, SICK, Formed, Pupa
+from planner.season.pupae import AFTER, CLEANED, FORMED, OUTCOMES, SICK, Formed, Pupa
 from planner.season.pupae.table import FILE, Row, Table, read_table
+from planner.season.reading.looks import Looks
 from planner.season.reading.problems import Problem, shorten
 from planner.season.reading.scalars import NO, YES, did_you_mean, parse_number, parse_when
-from planner.season.reading.when import When
+from planner.season.reading.when import When, between
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,11}")
 _YES = (*YES, "y", "x", "1")
@@ -26,10 +27,10 @@ class Record:
     problems: tuple[Problem, ...]
 
 
-def read_record(data: bytes, cm_per_unit: float, default_species: str) -> Record:
-    """Read all rows. Raises FaultyFiles when it is no table at all."""
+def read_record(data: bytes, cm_per_unit: float, default_species: str, looks: Looks | None = None) -> Record:
+    """Read all rows; ``looks``: when the keeper looks. Raises FaultyFiles when it is no table at all."""
     table = read_table(data)
-    reader = _Reader(table, cm_per_unit, default_species)
+    reader = _Reader(table, cm_per_unit, default_species, looks)
     rows = tuple(table.records())
     pupae = tuple(map(reader.pupa, rows))
     return Record(table, pupae, rows, tuple(reader.problems))
@@ -54,10 +55,11 @@ def _number(value: float) -> str:
 
 
 class _Reader:
-    def __init__(self, table: Table, cm_per_unit: float, default_species: str):
+    def __init__(self, table: Table, cm_per_unit: float, default_species: str, looks: Looks | None):
         self.table = table
         self.factor = cm_per_unit
         self.species = default_species
+        self.looks = looks
         self.problems: list[Problem] = []
 
     def fault(self, row: Row, column: str, what: str) -> None:
@@ -81,10 +83,11 @@ class _Reader:
         x, y = self.number(row, "x"), self.number(row, "y")
         if len(self.problems) > before:  # else the other one would be called a lone one
             x = y = None
+        pupated = self.found(row, "pupated")
         return Pupa(
             id=name,
             species=text(row, "species").lower() or self.species,
-            pupated=self.when(row, "pupated"),
+            pupated=pupated,
             place=place,
             spot=self.spot(row),
             x=x,
@@ -93,7 +96,7 @@ class _Reader:
             stay=self.yes(row, "stay"),
             darkening=self.when(row, "darkening"),
             outcome=outcome,
-            ended=self.when(row, "ended"),
+            ended=self.ended(row, pupated),
             note=text(row, "note"),
             formed=self.formed(text(row, FORMED)),
             cleaned=self.when(row, CLEANED) if outcome in SICK else None,
@@ -109,6 +112,28 @@ class _Reader:
         except ValueError as e:
             self.fault(row, column, str(e))
             return None
+
+    def found(self, row: Row, column: str) -> When | None:
+        """A date with the looks between which it was, by its row or else by the season's own."""
+        when, after = self.when(row, column), self.when(row, AFTER[column])
+        if when is None:
+            if after is not None and not self.table.text(row, column):
+                self.fault(row, AFTER[column], f"{after}, but {column} is missing: write when it was found")
+            return None
+        if after is None:
+            return self.looks.read(when) if self.looks else when
+        try:
+            return between(after, when)
+        except ValueError as e:
+            self.fault(row, AFTER[column], str(e))
+            return None
+
+    def ended(self, row: Row, pupated: When | None) -> When | None:
+        """When it was gone. A row that names a look before its pupation is faulty; the season's may be."""
+        ended, look = self.found(row, "ended"), self.table.text(row, AFTER["ended"])
+        if look and pupated and ended and ended.earliest < pupated.earliest:
+            self.fault(row, AFTER["ended"], f"{look} is before it pupated, {pupated}")
+        return ended
 
     def number(self, row: Row, column: str) -> float | None:
         text = self.table.text(row, column)

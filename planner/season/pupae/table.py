@@ -153,8 +153,12 @@ def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
 
 
 def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
-    """Set cells: id → column → text. Ids that the table lacks raise KeyError."""
-    table = _widen(read_table(data), {c for values in changes.values() for c in values})
+    """Set cells: id → column → text. Ids that the table lacks raise KeyError.
+
+    Columns of which nothing but empty texts are to be set are not added.
+    """
+    wanted = {c for values in changes.values() for c, text in values.items() if text}
+    table = _widen(read_table(data), wanted)
     found = set()
     rows = []
     for row in table.rows:
@@ -164,7 +168,8 @@ def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
             found.add(name)
             cells = list(row.cells) + [Cell("", "", 0, 0)] * (len(table.header.cells) - len(row.cells))
             for column, text in values.items():
-                cells[table.at[column]] = _new_cell(text, table.delimiter)
+                if text or column in table.at:
+                    cells[table.at[column]] = _new_cell(text, table.delimiter)
             row = replace(row, cells=tuple(cells))
         rows.append(row)
     if missing := changes.keys() - found:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
@@ -11,6 +12,7 @@ from zoneinfo import ZoneInfo
 from planner.season.reading.problems import shorten
 from planner.season.reading.told_dates import told
 
+LONGEST_APART = timedelta(days=31)  # of two looks; more is a slip of the pen
 _FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
 
 
@@ -18,12 +20,16 @@ _FORM = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?")
 class When:
     """A day (``hour`` None: any time on it) or an exact minute. Local wall-clock time, never guessed.
 
+    ``looks``: of what was found rather than seen, the look at which it had not happened yet and the one at
+    which it had; None: nobody says.
+
     >>> When.parse("2027-07-03").latest
     datetime.datetime(2027, 7, 4, 0, 0)
     """
 
     day: date
     hour: time | None = None
+    looks: tuple[datetime, datetime] | None = None
 
     @classmethod
     @lru_cache(maxsize=1024)
@@ -55,17 +61,46 @@ class When:
     @cached_property
     def earliest(self) -> datetime:
         """First moment it can mean."""
-        return datetime.combine(self.day, self.hour or time())
+        return self.looks[0] if self.looks else self._noted
 
     @cached_property
     def latest(self) -> datetime:
-        """Last moment it can mean: the end of the day where no hour is known."""
-        return self.earliest if self.hour else self.earliest + timedelta(days=1)
+        """Last moment it can mean: the end of the day where no hour is known, whenever the looks were.
+
+        How long a pupa is soft is reckoned from here. Who looks in the morning may have noted in the evening.
+        """
+        return self._noted if self.hour else self._noted + timedelta(days=1)
+
+    @property
+    def span(self) -> tuple[datetime, datetime]:
+        """Between which moments it happened, to reckon with; equal where the minute is known."""
+        return self.looks or (self.earliest, self.latest)
 
     @cached_property
     def middle(self) -> datetime:
-        """The moment to reckon from: noon where no hour is known."""
-        return self.earliest if self.hour else self.earliest + timedelta(hours=12)
+        """The moment to reckon from: noon where no hour is known, halfway between two looks."""
+        first, last = self.span
+        return first + (last - first) / 2
+
+    @property
+    def known_from(self) -> datetime:
+        """From when on it could be on record."""
+        return self.looks[1] if self.looks else self._noted
+
+    @property
+    def _noted(self) -> datetime:
+        """The minute, or the beginning of the day, that was written down."""
+        return datetime.combine(self.day, self.hour or time())
+
+
+def between(after: When, found: When, tell: Callable[[When], str] = str) -> When:
+    """What was found at one look and not yet at another; raises ValueError where that cannot be."""
+    if found.known_from <= after.earliest:
+        raise ValueError(f"{tell(after)} is not before {tell(found)}: the earlier look comes first")
+    if found.latest - after.earliest > LONGEST_APART:
+        apart = f"{tell(after)} and {tell(found)} are more than {LONGEST_APART.days} days apart"
+        raise ValueError(f"{apart}: write the date alone")
+    return replace(found, looks=(after.earliest, found.latest))
 
 
 @lru_cache(maxsize=1024)
