@@ -87,7 +87,7 @@ class MeasuredCurve:
         return [float(x) for x in found]
 
     def _late(self, start: float, first: float, need: float, sd: float, z: float) -> float:
-        """The time at which ``less`` is ``need`` above ``first``: the day, then between the knots of that day."""
+        """The time at which ``less`` is ``need`` above ``first``: its day, then between the knots of that."""
         end = float(self.time[-1])
         days = np.arange(np.floor(start) + 1, end)  # a logger has thousands of knots
         knots = np.concatenate([[start], days, [max(end, start)]])
