@@ -64,8 +64,8 @@ class Arrival:
 
 @cache
 def rack(name: str) -> Rack:
-    """Room for 50: two lines with a clip every 4 cm (4 neighbours each) or 8 cm (2 neighbours), two with clips
-    4 cm wide that slide, or a board with a pin every 10 cm, rows staggered (at most 6 neighbours).
+    """Room for 50: two lines with a clip every 4 cm (4 neighbours each) or 8 cm (2 neighbours), two with
+    clips 4 cm wide that slide, or a board with a pin every 10 cm, rows staggered (at most 6 neighbours).
     """
     places: tuple[Place, ...] = {
         "lines": (

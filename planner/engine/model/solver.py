@@ -9,9 +9,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.faults import InvalidModel
 
 Model = cp_model.CpModel
