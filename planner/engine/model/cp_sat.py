@@ -7,7 +7,6 @@ asked for, so that series work for whoever wants them.
 
 from __future__ import annotations
 
-import importlib
 import sys
 from types import ModuleType
 from typing import Any
@@ -21,7 +20,9 @@ class _Deferred(ModuleType):
     def __getattr__(self, name: str) -> Any:
         if sys.modules.get("pandas") is self:  # asked for more than names of types: it cannot be deferred
             del sys.modules["pandas"]
-        return getattr(importlib.import_module("pandas"), name)
+        import pandas  # type: ignore[import-untyped]  # it has no types of its own
+
+        return getattr(pandas, name)
 
 
 if "pandas" in sys.modules or "ortools.sat.python.cp_model" in sys.modules:

@@ -1,4 +1,4 @@
-"""The linear relaxation of a model: a bound that is proved in whole numbers, and the Booleans it uses."""
+"""The linear relaxation of a model: a bound proved in whole numbers, and what is dear beyond it."""
 
 from __future__ import annotations
 
@@ -8,22 +8,40 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from ortools.linear_solver import pywraplp
 
 from planner.engine.model.cp_sat import cp_model
+from planner.engine.model.neighbour_pairs import Whole
 from planner.engine.model.solver import Effort
 
 SCALE = 2**20  # parts of a unit in which dual values are rounded, so that the bound is a sum of whole numbers
-USED = 1e-6  # a value of less is none
 
 
 @dataclass(frozen=True)
 class Relaxation:
-    """A lower bound on the objective, and which variables the optimum of the relaxation uses."""
+    """A lower bound on the objective, and how much more a solution costs in which a variable is true.
 
-    bound: int
-    used: frozenset[int]
+    Both in ``SCALE``-ths of the objective's unit; ``reduced``: of each variable, 0 where nothing is known.
+    """
+
+    least: int
+    reduced: Whole
+
+    @property
+    def bound(self) -> int:
+        """The least whole number that a solution can cost."""
+        return -(-self.least // SCALE)
+
+    @property
+    def dear(self) -> set[int]:
+        """The variables that cost a unit more than the bound, or more: few optima need them."""
+        found: list[int] = np.flatnonzero(self.reduced >= SCALE).tolist()
+        return {*found}
+
+    @property
+    def bound_if_dear(self) -> int:
+        """The least whole number that a solution with one of those can cost."""
+        return -(-(self.least + SCALE) // SCALE)
 
 
 def linear_relaxation(model: cp_model.CpModel, effort: Effort, work: float) -> Relaxation:
@@ -45,15 +63,14 @@ def linear_relaxation(model: cp_model.CpModel, effort: Effort, work: float) -> R
     costs = np.zeros(len(proto.variables), dtype=np.int64)
     costs[list(proto.objective.vars)] = list(proto.objective.coeffs)
     rows = _undominated(list(_rows(proto)))
-    values, duals = _solved(costs, rows, effort, work)
     fixed, reduced = 0, SCALE * costs
-    for row, dual in zip(rows, duals, strict=True):
+    for row, dual in zip(rows, _duals(costs, rows, effort, work), strict=True):
         y = round(SCALE * dual)
         if y:
             fixed += y * (row.least if y > 0 else row.most)
             reduced[row.variables] -= y * np.array(row.coefficients, dtype=np.int64)
     least = fixed + int(np.minimum(reduced, 0).sum()) + SCALE * round(proto.objective.offset)
-    return Relaxation(-(-least // SCALE), frozenset(k for k, value in enumerate(values) if value > USED))
+    return Relaxation(least, np.maximum(reduced, 0))
 
 
 @dataclass(frozen=True)
@@ -109,10 +126,8 @@ def _is(constraint: Any, kind: str) -> bool:
     return bool(constraint.HasField(kind) if has is None else has())
 
 
-def _solved(
-    costs: npt.NDArray[np.int64], rows: list[_Row], effort: Effort, work: float
-) -> tuple[list[float], list[float]]:
-    """The value of each variable and the dual value of each row, all 0 where nothing was found."""
+def _duals(costs: Whole, rows: list[_Row], effort: Effort, work: float) -> list[float]:
+    """The dual value of each row, 0 where nothing was found."""
     solver = pywraplp.Solver.CreateSolver("GLOP")
     solver.SetSolverSpecificParametersAsString(f"max_deterministic_time:{work:g}")
     solver.SetTimeLimit(max(1, round(1000 * effort.clock.left)))
@@ -133,5 +148,5 @@ def _solved(
             constraint.SetCoefficient(made[k], coefficient)
         constraints.append(constraint)
     if solver.Solve() not in (solver.OPTIMAL, solver.FEASIBLE):
-        return [0.0] * len(made), [0.0] * len(rows)
-    return [one.solution_value() for one in made], [one.dual_value() for one in constraints]
+        return [0.0] * len(rows)
+    return [one.dual_value() for one in constraints]

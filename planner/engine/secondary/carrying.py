@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
@@ -97,7 +96,7 @@ def carrying_level(
     What an item costs on a node above the least that it costs anywhere is lost. Whoever loses more than all
     lose together in the start hangs in no better arrangement, so most nodes of a long yarn fall away. Of the
     rest the linear relaxation is solved. On lines it is nearly whole: as a rule its bound is reached by an
-    arrangement on the nodes that it uses and those of the start, which the solver finds at once.
+    arrangement without nodes that are dear in it, which the solver finds at once.
     """
     best = least_carrying(inst, start, carrying)
     value, flows = carrying.total(inst, best), carrying.flows(inst, best)
@@ -175,17 +174,14 @@ def _solved(
     least = max(least, relaxed.bound)
     if least >= value:
         return start, value
-    narrow = model.cp.clone()
-    unused = [one for key, one in carried.items() if one.index not in relaxed.used and key not in hung]
-    narrow.add(cp_model.LinearExpr.sum(unused) == 0)
-    answer = solve_repeatably(narrow, effort, work)
-    if answer.value is None or answer.value > least:
-        # The model is as tight as it stands: to simplify it first takes longer than to solve it.
-        whole = solve_repeatably(model.cp, effort, work, presolve=False, cores=True)
-        least = max(least, min(value, whole.bound or 0))
-        answer = min((whole, answer), key=lambda one: math.inf if one.value is None else one.value)
-    found = least_carrying(inst, model.read(answer), carrying) if answer.solved else start
-    return found, least
+    kept = {one.index for key, one in carried.items() if key in hung}
+    kept |= {model.x[start[i], classes.of[i]].index for i in inst.touched(start)}
+    dear = [model.cp.get_bool_var_from_proto_index(k) for k in relaxed.dear - kept]
+    model.cp.add(cp_model.LinearExpr.sum(dear) == 0)
+    answer = solve_repeatably(model.cp, effort, work)
+    if answer.bound is not None:
+        least = max(least, min(answer.bound, relaxed.bound_if_dear if dear else answer.bound))
+    return least_carrying(inst, model.read(answer), carrying) if answer.solved else start, least
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:
