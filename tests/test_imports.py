@@ -87,6 +87,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 # The only parts that may import a library that is slow to load or belongs to one job.
 ONLY_IN = {
     "ortools": {"engine"},
+    "pandas": {"engine"},  # once, to put it off: OR-Tools brings it
     "networkx": {"rack", "engine", "planning"},
     "matplotlib": {"draw"},
     "segno": {"draw"},

@@ -43,12 +43,14 @@ Policy = Callable[[Evening], Mapping[str, int]]
 @dataclass(frozen=True)
 class Outcome:
     """``clashes``: pairs of neighbours ever hung at once whose dues are too close. ``together``: pairs of
-    neighbours that in truth dried their wings at the same time. ``touches``: handlings. ``waited``: evenings
-    spent in the tub when firm, of all together; ``late``: pupae that emerged there.
+    neighbours that in truth dried their wings at the same time. ``crowded``: pairs ever hung at once too near
+    for hands. ``touches``: handlings. ``waited``: evenings spent in the tub when firm, of all together;
+    ``late``: pupae that emerged there.
     """
 
     clashes: int
     together: int
+    crowded: int
     touches: int
     waited: int
     late: int
@@ -63,6 +65,7 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
     hung: dict[str, tuple[int, int]] = {}
     clashes: set[tuple[str, str]] = set()
     together: set[tuple[str, str]] = set()
+    crowded: set[tuple[str, str]] = set()
     touches = waited = late = 0
     tub: dict[str, int] = {}
     evenings = sorted({a.hung for a in arrivals})
@@ -89,8 +92,10 @@ def live(rack: Rack, arrivals: Sequence[Arrival], policy: Policy, known: int) ->
                 pair = (min(i, other), max(i, other))
                 if abs(of[i].pupated - of[other].pupated) < GAP:
                     clashes.add(pair)
+            near = (at[s] for s in rack.close[at_spot(hung, i)] if s in at)
+            crowded |= {(min(i, other), max(i, other)) for other in near}
         together |= drying(rack, of, hung, day)
-    return Outcome(len(clashes), len(together), touches, waited, late)
+    return Outcome(len(clashes), len(together), len(crowded), touches, waited, late)
 
 
 def at_spot(hung: Mapping[str, tuple[int, int]], i: str) -> int:

@@ -27,7 +27,7 @@ from simulated_run import Policy, live
 from simulated_world import arrivals, rack
 
 LOADS = (0.60, 0.75, 0.85, 0.95)
-RACKS = ("wide lines", "lines", "board")
+RACKS = ("wide lines", "lines", "board", "yarn")
 BOUND = "clairvoyant"
 
 
@@ -48,14 +48,14 @@ class Job:
 def ways(seed: int) -> dict[str, Callable[[], Policy]]:
     """Name of a way → what makes it; the planner is loaded only where it is wanted."""
 
-    def planner(**knows: int | None) -> Callable[[], Policy]:
-        def make() -> Policy:
+    def planner(make: str = "planner", **knows: int | str | None) -> Callable[[], Policy]:
+        def policy() -> Policy:
             import simulated_planners
 
             simulated_planners.share_forecasts()
-            return simulated_planners.planner(**knows)
+            return getattr(simulated_planners, make)(**knows)
 
-        return make
+        return policy
 
     return {
         "dealt by date": lambda: deal,
@@ -69,6 +69,12 @@ def ways(seed: int) -> dict[str, Callable[[], Policy]]:
         "hangplan --wait": planner(soft=True, expected=True, evenings=2),
         "hangplan --evenings 6": planner(soft=True, expected=True, evenings=6),
         "hangplan --rehang": planner(soft=True, expected=True, rehang=True),
+        **{
+            f"hangplan, no {level}": planner(soft=True, expected=True, without=level)
+            for level in ("room", "risk", "elbow room")
+        },
+        "planned twice": planner("Interrupted", stable=True),
+        "planned twice, no stability": planner("Interrupted", stable=False),
     }
 
 
@@ -76,12 +82,14 @@ def run(job: tuple[Job, int, float]) -> tuple[Job, dict[str, float | None]]:
     """The figures of one job; with how many days known, and seconds for the bound."""
     one, known, seconds = job
     where = rack(one.rack)
-    pupae = arrivals(len(where.spots), one.load, one.seed)
+    pupae = arrivals(where.size, one.load, one.seed)
     began = time.perf_counter()
     if one.way == BOUND:
         found: dict[str, float | None] = asdict(clairvoyant(where, pupae, seconds))
     else:
-        found = asdict(live(where, pupae, ways(one.seed)[one.way](), known))
+        policy = ways(one.seed)[one.way]()
+        found = asdict(live(where, pupae, policy, known))
+        found["reprinted"] = getattr(policy, "reprinted", 0)
     return one, {**found, "pupae": len(pupae), "seconds": round(time.perf_counter() - began, 1)}
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from planner.emergence import shipped
 from planner.rack.neighbours import neighbour_graph
-from planner.rack.spots import Spot, spots
+from planner.rack.spots import Spot, positions
 from planner.season import Board, Lid, Line, Place, Season
 
 FIRST = date(2027, 6, 1)
@@ -25,17 +25,24 @@ EVENING = 18  # hour at which the keeper hangs: today's adults have flown, their
 CONSTANT = 23.0
 MONARCH = shipped()["monarch"]
 FIRM = 1 + math.ceil(MONARCH.firm_after / 24)  # evenings from pupation to hanging, the hour being unknown
+SIZE = 50  # pupae that each rack takes
 WEEK = (1.3, 1.1, 0.9, 0.8, 0.8, 1.0, 1.1)  # how many pupate, from Monday on: on Sundays tubs are filled
 
 
 @dataclass(frozen=True)
 class Rack:
-    """Spots by number, and each one's neighbours. ``rows``: the spots of each line, or row of a board."""
+    """Spots by number, and each one's neighbours.
+
+    ``size``: how many it takes; where clips slide there are more spots than that. ``close``: those too near
+    for hands, at half a wing reach. ``rows``: the spots of each line, or row of a board.
+    """
 
     name: str
     places: tuple[Place, ...]
     spots: tuple[Spot, ...]
+    size: int
     near: tuple[tuple[int, ...], ...]
+    close: tuple[tuple[int, ...], ...]
     rows: tuple[tuple[int, ...], ...]
 
 
@@ -57,8 +64,8 @@ class Arrival:
 
 @cache
 def rack(name: str) -> Rack:
-    """50 spots: two lines with a clip every 4 cm (4 neighbours each) or 8 cm (2 neighbours), or a board with
-    a pin every 10 cm, rows staggered (at most 6 neighbours).
+    """Room for 50: two lines with a clip every 4 cm (4 neighbours each) or 8 cm (2 neighbours), two with
+    clips 4 cm wide that slide, or a board with a pin every 10 cm, rows staggered (at most 6 neighbours).
     """
     places: tuple[Place, ...] = {
         "lines": (
@@ -69,13 +76,18 @@ def rack(name: str) -> Rack:
             Line(name="north", length=208, height=150, clips_every=8),
             Line(name="south", length=208, height=150, clips_every=8),
         ),
+        "yarn": (
+            Line(name="north", length=100, height=150, clip_width=4),
+            Line(name="south", length=100, height=150, clip_width=4),
+        ),
         "board": (
             Board(name="cork", width=60, height=90, bottom=60, pins_every=10, pattern="staggered"),
         ),
     }[name]  # fmt: skip
     season = Season(folder=Path(name), name=name, places=places)
-    found = [spot for those in spots(season).values() for spot in those if not spot.unusable]
+    found = [spot for those in positions(season).values() for spot in those if not spot.unusable]
     graph = neighbour_graph(found, season.wing_reach, season.drop)
+    close = neighbour_graph(found, season.wing_reach / 2, 0.0)
     number = {spot: i for i, spot in enumerate(found)}
     rows: dict[tuple[str, float], list[int]] = {}
     for spot, i in number.items():
@@ -84,7 +96,9 @@ def rack(name: str) -> Rack:
         name,
         (Lid(name="tub", width=40, length=28, clear=True), *places),
         tuple(found),
+        SIZE,
         tuple(tuple(sorted(number[other] for other in graph[spot])) for spot in found),
+        tuple(tuple(sorted(number[other] for other in close[spot])) for spot in found),
         tuple(map(tuple, rows.values())),
     )
 

@@ -182,7 +182,7 @@ def wall_case(units: str = "in", **more: Any) -> tuple[Season, Plan, Mapping[str
 
 
 def drawn(case: Case, *, paged: bool = True) -> list[Figure]:
-    return figures(sheet(*case), paged=paged)
+    return figures(sheet(*case), "pdf" if paged else "svg")
 
 
 @cache

@@ -17,7 +17,7 @@ from planner.draw.map.stretches import spread
 from planner.draw.map.tiles import is_whole
 from planner.draw.paper.formats import paper_size
 from planner.draw.paper.pen import put
-from planner.draw.paper.render import look, page, render, size_of
+from planner.draw.paper.render import check_height, look, page, render, size_of
 from planner.draw.paper.words import fit, width
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import day_month
@@ -56,20 +56,27 @@ def rack_map(
     ValueError
         When the plan is not of this season, the format or paper is unknown, or a PNG would be too large.
     """
-    return render(figures(sheet(season, plan, spots_by_place), paged=fmt == "pdf", paper=paper), fmt)
+    return render(figures(sheet(season, plan, spots_by_place), fmt, paper), fmt)
 
 
-def figures(shown: Sheet, *, paged: bool, paper: str = "A4") -> list[Figure]:
+def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Figure]:
     """Draw the map on pages, or on one sheet as wide as the paper is across.
 
     The pages lie across, or stand upright where that takes fewer of them.
+
+    Raises
+    ------
+    ValueError
+        When one sheet would be too tall for the format: before anything is drawn on it.
     """
+    paged = fmt == "pdf"
     high, wide = paper_size(paper)
     sizes = [(wide, high), (high, wide)] if paged else [(wide, high)]
     best = min((_pages(shown, size, paged) for size in sizes), key=lambda found: found.wasteful)
     drawn = []
     for number, placed in enumerate(best.pages, start=1):
         tall = best.paper[1] if paged else bottom(placed) + MARGIN + FOOT
+        check_height(tall, fmt)
         figure, ax = page(best.paper[0], tall)
         draw_page(placed, ax, MARGIN, size_of(figure)[1] - MARGIN)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own

@@ -12,6 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
+from planner.draw.paper.pdf_text import draw_again
 from planner.draw.paper.words import font, others, pieces, plain, width
 from planner.season.reading.told_words import in_keepers_words
 from planner.style import BLACK, BODY, MM_PER_PT
@@ -54,7 +55,7 @@ class Words(Text):
         turn, whole = 180 if self.turned else 0, self if len(found) == 1 else None
         for piece in found:  # an SVG places a whole text by itself, and leaves out a space at an end
             words = piece if whole else _ENDS.sub("\N{NO-BREAK SPACE}", piece)
-            renderer.draw_text(gc, x, y, words, face, turn, mtext=whole)
+            draw_again(renderer, gc, (x, y), words, face, turn, whole)
             x += 0.0 if whole else wide(piece)
         gc.restore()
         renderer.close_group("text")

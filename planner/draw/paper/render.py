@@ -54,6 +54,16 @@ def page(width: float, height: float) -> tuple[Figure, Axes]:
     return figure, ax
 
 
+def check_height(tall: float, fmt: str) -> None:
+    """Raise ValueError where a sheet of so many millimetres is too tall for a format."""
+    pixels = round(tall / MM_PER_INCH * DPI)
+    if fmt == "png" and pixels > TALLEST:
+        raise ValueError(
+            f"as a PNG the map would be {pixels} pixels high, more than the {TALLEST} allowed: "
+            "take pdf (several pages) or svg"
+        )
+
+
 def render(figures: Sequence[Figure], fmt: str) -> bytes:
     """Give the file's bytes: the same for the same figures. Only a PDF may have several.
 
@@ -76,12 +86,7 @@ def render(figures: Sequence[Figure], fmt: str) -> bytes:
         elif fmt == "svg":
             figures[0].savefig(out, format="svg", metadata={"Date": None, "Creator": None})
         else:
-            pixels = round(figures[0].get_figheight() * DPI)
-            if pixels > TALLEST:
-                raise ValueError(
-                    f"as a PNG the map would be {pixels} pixels high, more than the {TALLEST} allowed: "
-                    "take pdf (several pages) or svg"
-                )
+            check_height(size_of(figures[0])[1], fmt)
             figures[0].savefig(out, format="png", dpi=DPI, metadata={"Software": None},
                                pil_kwargs={"compress_level": 3})  # fmt: skip
     return out.getvalue()

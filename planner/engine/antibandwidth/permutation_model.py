@@ -10,8 +10,7 @@ from __future__ import annotations
 import math
 from itertools import combinations, pairwise
 
-from ortools.sat.python import cp_model
-
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.solver import Answer
 

@@ -6,10 +6,9 @@ from collections.abc import Callable, Collection, Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from ortools.sat.python import cp_model
-
 from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf

@@ -91,7 +91,7 @@ RISK_SOLVED = 3_000  # pairs of neighbouring nodes, each with each kind: what th
 RISK_WORK = 0.3  # deterministic seconds for it
 PAIR_KINDS = 40  # kinds of which each two are looked up: one look-up takes about a millisecond
 
-CARRYING_SOLVED = 3_000  # Booleans on lines with sliding clips, where a proof takes seconds
+CARRYING_SOLVED = 6_000  # Booleans on lines with sliding clips: half a second for their linear relaxation
 
 # Stability: moves of the plan before that keep their nodes
 STABILITY_SOLVED = 60_000  # Booleans; beyond that all keep their node, or whoever does by chance

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 
-from ortools.sat.python import cp_model
-
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.penalties import clashes_counted
 from planner.engine.model.variables import Var, Variables
 

@@ -6,9 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from itertools import combinations
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.variables import Variables, once
 

@@ -9,9 +9,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.faults import InvalidModel
 
 Model = cp_model.CpModel
@@ -145,24 +144,12 @@ def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer
     return second if second.status != "unknown" or not answer.solved else answer
 
 
-def solve_repeatably(
-    model: Model, effort: Effort, work: float, *, presolve: bool = True, cores: bool = False
-) -> Answer:
+def solve_repeatably(model: Model, effort: Effort, work: float) -> Answer:
     """The answer of one worker in ``work`` deterministic seconds: the same on a busier machine.
 
-    Parameters
-    ----------
-    presolve
-        Whether the solver simplifies the model first.
-    cores
-        Whether it raises the bound by unsatisfiable cores, where the start is good and only the proof takes
-        time.
-
-    Notes
-    -----
     For secondary objectives: a plan that changes with the load of the machine would puzzle its keeper.
     """
-    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, presolve, cores)
+    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work)
 
 
 def _run(
@@ -171,8 +158,6 @@ def _run(
     seconds: float,
     workers: int,
     deterministic: float | None,
-    presolve: bool = True,
-    cores: bool = False,
     plain: bool = False,
 ) -> Answer:
     """``plain``: simplify little. Our cliques are whole already; to seek larger ones takes half the time."""
@@ -194,9 +179,6 @@ def _run(
     solver.parameters.catch_sigint_signal = False  # Ctrl-C is ours: it ends all levels, not only this one
     if model.has_objective():
         solver.parameters.linearization_level = 2  # costs are proved by the relaxation, three times as fast
-    solver.parameters.cp_model_presolve = presolve
-    solver.parameters.optimize_with_core = cores
-    solver.parameters.cover_optimization = not cores  # to tighten a core takes longer than to find more
     if plain:
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0

@@ -9,10 +9,9 @@ from __future__ import annotations
 import math
 from abc import ABC, abstractmethod
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
-from ortools.sat.python import cp_model
-
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.instance import Instance, Node, SpotOf, spot_name
 from planner.engine.model.solver import Answer
@@ -36,6 +35,8 @@ class Variables(ABC):
         Whether nodes are sought for those to come as well, as many as can be had (``missing``).
     demand
         Whether everybody must hang. False: who must is for the caller to say (``hung``).
+    wanted
+        Whether a class has any business at an open node.
     """
 
     def __init__(
@@ -48,8 +49,10 @@ class Variables(ABC):
         merge: bool = True,
         reserve: bool = False,
         demand: bool = True,
+        wanted: Callable[[Node, int], bool] = lambda *_: True,
     ):
         self.inst, self.gap, self.counted, self.demand = inst, gap, counted, demand
+        self.wanted = wanted
         self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted, with_coming=reserve)
         self.cp = cp_model.CpModel()
@@ -87,7 +90,8 @@ class Variables(ABC):
             shut = self._reserved_against(node) if self.counted else self._shut(node)
             spot = spot_name(node)
             for c in needed:
-                if c not in shut and own.get(node) != c and inst.leaves_in_time(node, vacated_by[c]):
+                wanted = self.wanted(node, c) and inst.leaves_in_time(node, vacated_by[c])
+                if c not in shut and own.get(node) != c and wanted:
                     self._take(
                         node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), vacated_by[c]
                     )

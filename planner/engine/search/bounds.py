@@ -10,9 +10,9 @@ from typing import Any
 
 import networkx as nx
 import numpy as np
-from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.instance import EPS, Node, spot_name
 from planner.engine.model.solver import Effort, solve
 

@@ -6,9 +6,8 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import TENTHS, Instance, Node
 from planner.engine.model.solver import Answer, Effort, solve, solve_repeatably

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 import networkx as nx
-from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.solver import Clock, Effort, solve_repeatably
 
 

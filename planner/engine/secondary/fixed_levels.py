@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from ortools.sat.python import cp_model
-
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.penalties import Penalty, weighted_clashes

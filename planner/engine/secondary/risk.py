@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import cliques_of
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, SpotOf

@@ -6,9 +6,8 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 
-from ortools.sat.python import cp_model
-
 from planner.engine.model import budget
+from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level

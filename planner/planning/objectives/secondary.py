@@ -21,7 +21,7 @@ from planner.engine.search.lexicographic import (
 )
 from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
 from planner.engine.search.widest_gap import no_wider_than
-from planner.engine.secondary.carrying import carrying_level, is_small
+from planner.engine.secondary.carrying import carrying_level
 from planner.engine.secondary.elbow_room import crowded_pairs, elbow_level, with_elbow_room
 from planner.engine.secondary.fixed_levels import fix_levels
 from planner.engine.secondary.risk import (
@@ -201,10 +201,7 @@ class _After:
             spot_of, length = shortest_level(moving, spot_of, gap, short, effort, others=others)
             levels.append(length)
             moving = cut_off(moving, spot_of, short)
-        solved = roomy and is_small(moving, spot_of, carrying)
-        if solved:
-            moving = with_elbow_room(moving, close)
-        found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=solved)
+        found, level = carrying_level(moving, spot_of, gap, carrying, effort, close if roomy else None)
         # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
         more = (carrying.total(problem.instance, found) - carrying.total(moving, found)) / 10
         assert level.value is not None
