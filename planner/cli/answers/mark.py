@@ -10,12 +10,12 @@ from planner.cli.shell.options import moment, when_of
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show_json, show_paragraph, tell_paragraph
 from planner.emergence import forecasts
-from planner.record import cleaned
-from planner.record.cleaned import spots_text
-from planner.record.marks import WINGS_DRY, cells, chosen, dated, doubts, dry_from
-from planner.record.pupae_table import emptied_lids, unchanged_pupae, with_note
-from planner.record.refusal import Refused
-from planner.record.would_be import judged
+from planner.record.apply import apply
+from planner.record.cleaned import meant, spots_text
+from planner.record.event import Cleaned, Marked, Pupated
+from planner.record.marks import WINGS_DRY, doubts, dry_from
+from planner.record.named_pupae import named_on_record
+from planner.record.pupae_table import emptied_lids, unchanged_pupae
 from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.plan import plan_file
@@ -44,11 +44,12 @@ def record_marks(
         season = open_season(store.folder)
         now = moment(on, season)
         when = when_of(on, now, season)
-        pupae = chosen(season, names, what, when)
+        pupae, problems = named_on_record(season, names, when.day.year)
         before = unchanged_pupae(season)
+        events = [Marked(pupa=p.id, when=when, what=what, note=note) for p in pupae]
+        after = apply(season, before, events, problems)
         store.describe(f"mark {few_ids([p.id for p in pupae])} {what}")
-        changes = {p.id: cells(p, what, when, note) for p in pupae}
-        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+        store.write(table.FILE, after.data, expect=digest(before))
     _report(season, pupae, what, when, now, json_form)
 
 
@@ -58,10 +59,10 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
         season = open_season(store.folder)
         when = when_of(on, moment(on, season), season)
         before = unchanged_pupae(season)
-        those = cleaned.opened(season, words, when)
-        changes = {p.id: cleaned.cells(p, when, note) for p in those}
+        those = meant(season, words)
+        after = apply(season, before, [Cleaned(pupa=p.id, when=when, note=note) for p in those])
         store.describe(f"mark {' '.join(words)} cleaned")
-        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+        store.write(table.FILE, after.data, expect=digest(before))
     if json_form:
         rows = [{"id": p.id, "place": p.place, "spot": p.spot, "on": str(when)} for p in those]
         show_json({"cleaned": rows, "problems": []})
@@ -76,17 +77,12 @@ def record_pupated(store: Store, names: Sequence[str], on: str | None, note: str
         season = open_season(store.folder)
         now = moment(on, season)
         when = when_of(on, now, season)
-        pupae = dated(season, names, when, now)
+        pupae, problems = named_on_record(season, names, when.day.year)
         before = unchanged_pupae(season)
-        changes = {p.id: {"pupated": str(when)} | with_note(p, note) for p in pupae}
-        data = table.change(before, changes)
-        would_be, problems = judged(season, data)
-        if problems:
-            raise Refused(problems)
+        after = apply(season, before, [Pupated(pupa=p.id, when=when, note=note) for p in pupae], problems)
         store.describe(f"mark {few_ids([p.id for p in pupae])} pupated")
-        store.write(table.FILE, data, expect=digest(before))
-    after = replace(season, pupae=would_be.pupae)
-    state = forecasts(after, now)
+        store.write(table.FILE, after.data, expect=digest(before))
+    state = forecasts(after.season, now)
     firm = {p.id: state[p.id].firm_from for p in pupae}
     if json_form:
         rows = [
