@@ -65,14 +65,14 @@ def apply(
             harm = list(_harm(state, pupa, one))
             cautions += harm
             harmful += [] if isinstance(one, Moved) and one.anyway else harm
-            new = _cells(state, pupa, one)  # columns that stay empty are not added to the file
+            new = cells_of(state, pupa, one)  # columns that stay empty are not added to the file
             changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
             written.append(changes[one.pupa])
         data = table.change(data, changes)
         if rest:
             state = replace(state, pupae=read_record(data, season.cm_per_unit, season.species).pupae)
     found += [*problems, *harmful, *([ANYWAY] if harmful else [])]
-    if not found:
+    if not found and data:
         state, faults = _as_it_would_be(season, data, events)
         found += faults
     if found:
@@ -97,8 +97,13 @@ def _then(pupa: Pupa, event: OfPupa, *, late: bool) -> Pupa:
         return pupa
     if pupa.ended and marks.certainly_before(event.when, pupa.ended):
         pupa = replace(pupa, outcome=None, ended=None)
-    if pupa.darkening and marks.certainly_before(event.when, pupa.darkening):
+    ends = (
+        isinstance(event, Marked) and event.what != marks.DARKENING
+    )  # who was out cannot have darkened later
+    if pupa.darkening and not ends and marks.certainly_before(event.when, pupa.darkening):
         pupa = replace(pupa, darkening=None)
+    if pupa.cleaned and marks.certainly_before(event.when, pupa.cleaned):
+        pupa = replace(pupa, cleaned=None)
     return pupa
 
 
@@ -122,7 +127,7 @@ def _harm(season: Season, pupa: Pupa, event: OfPupa) -> Iterator[str]:
         yield from forbidden(pupa, known.get(pupa.id), event.when)
 
 
-def _cells(season: Season, pupa: Pupa, event: OfPupa) -> Cells:
+def cells_of(season: Season, pupa: Pupa, event: OfPupa) -> Cells:
     """What to write into its row."""
     match event:
         case Moved():
