@@ -88,7 +88,7 @@ function actions(p, number, mark) {
       input.checked = movesDone(p) > i;
       return el('label', null, input, el('span', null, 'moved to ', spotText(t.at)));
     }),
-    elsewhere(p) ? el('label', null, el('span', null, 'hangs at ', spotText(placeNow(p)), ', as you say'), el('button', {type: 'button', onclick: () => { write([], eventsOf(p, 'moved')); fillCard(number); }}, 'Take it back')) : '',
+    elsewhere(p) ? el('div', {class: 'line'}, el('span', null, 'hangs at ', spotText(placeNow(p)), ', as you say'), el('button', {type: 'button', onclick: () => { write([], eventsOf(p, 'moved')); fillCard(number); }}, 'Take it back')) : '',
     el('button', {type: 'button', onclick: () => choosePlace(p)}, 'Hung elsewhere'),
     noteField(p, number),
     el('button', {type: 'button', onclick: () => { $('card').close(); goTo(number); }}, 'Show it on the rack'));

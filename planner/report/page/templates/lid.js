@@ -249,6 +249,7 @@ function openLid(k) {
   Object.assign(lidView, {lid: D.lids[k], photo: null, corners: [], chosen: '', day: 0});
   $('lid-title').replaceChildren('Newcomers on ', bdi(lidView.lid.name));
   $('lid').showModal();
+  lidSays(''); // words and buttons first: what they leave is the lid's
   fitLid();
-  lidSays('');
+  showLid();
 }
