@@ -112,10 +112,9 @@ def _with_newcomers(
         new, data = with_newcomers(season, data, [e.newcomer for e in fresh], store)
     made = {e.id: p.id for e, p in zip(fresh, new, strict=True)}
     names = made | {event: made.get(name.removeprefix(NEW), name) for event, name in names.items()}
+    rows = table.texts(data) if made else {}
     entries = [
-        Entry(raw, e, names[e.id], {}, table.texts(data, names[e.id]))
-        if e.id in made
-        else Entry(raw, e, names[e.id])
+        Entry(raw, e, names[e.id], {}, rows[names[e.id]]) if e.id in made else Entry(raw, e, names[e.id])
         for raw, e in recorded
     ]
     season = replace(season, pupae=(*season.pupae, *new))
@@ -220,9 +219,9 @@ def _counts(pupa: Pupa, event: OfPupa, before: Sequence[Event]) -> bool:
 
 
 def _entries(data: bytes, counted: Pairs, cells: Sequence[Cells]) -> Iterator[Entry]:
-    rows: dict[str, dict[str, str]] = {}
+    rows = table.texts(data) if counted else {}
     for (raw, e), now in zip(counted, cells, strict=True):
-        row = rows.setdefault(e.pupa, table.texts(data, e.pupa))
+        row = rows[e.pupa]
         yield Entry(raw, e, e.pupa, {column: row.get(column, "") for column in now}, dict(now))
         row |= now
 

@@ -18,7 +18,7 @@ def taken_back(data: bytes, log: Log, events: Sequence[TakenBack]) -> bytes:
         if entry is None or event.of in log.back or entry.now is None or entry.left_out:
             log = log.with_more([Entry({}, event)])
             continue
-        row = table.texts(data, entry.pupa)
+        row = table.texts(data).get(entry.pupa, {})
         if isinstance(entry.event, Recorded):
             against, data = _without_row(data, entry, row)
         else:

@@ -77,13 +77,21 @@ class Log:
         return {e.event.id: e for e in self.entries}
 
     @cached_property
+    def by_pupa(self) -> dict[str, list[Entry]]:
+        """The entries by the id of their pupa, as they came."""
+        found: dict[str, list[Entry]] = {}
+        for e in self.entries:
+            found.setdefault(e.pupa, []).append(e)
+        return found
+
+    @cached_property
     def back(self) -> frozenset[str]:
         """Ids of the events that were taken back, also of some that have not come yet."""
         return frozenset(e.event.of for e in self.entries if isinstance(e.event, TakenBack))
 
     def standing(self, pupa: str, what: str) -> list[Entry]:
         """The entries about one thing of a pupa that were not taken back, as they came."""
-        alike = (e for e in self.entries if e.pupa == pupa and e.about == what)
+        alike = (e for e in self.by_pupa.get(pupa, ()) if e.about == what)
         return [e for e in alike if e.now is not None and not e.left_out and e.event.id not in self.back]
 
     def base(self, pupa: str, what: str) -> Cells | None:

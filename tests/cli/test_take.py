@@ -41,8 +41,7 @@ def test_an_evening_is_recorded_and_told(world):
     said = take(put(*evening()), "porch")
     assert (said.code, said.err) == (0, "")
     assert said.out == (
-        "taken: 5 events of phone phone1, written down Mon 5 Jul 20:10 to Mon 5 Jul\n"
-        "  20:25\n"
+        "taken: 5 events of phone phone1, written down Mon 5 Jul 20:10 to 20:25\n"
         "recorded 2 pupae on lid tub-2: m4, m5\n"
         "hung: m2 at north 4 cm, m3 at north 40 cm\n"
         "noted of: m4\n"
@@ -91,8 +90,14 @@ def test_a_dry_run_says_it_and_writes_nothing(world):
     before = world.files()
     said = take(put(*evening()), "porch", "--dry-run")
     assert said.code == 0
-    assert said.out.splitlines()[0].startswith("would take: 5 events of phone phone1")
-    assert said.out.splitlines()[-1] == "nothing was written: the same without --dry-run records it"
+    assert said.out.splitlines() == [
+        "would take: 5 events of phone phone1, written down Mon 5 Jul 20:10 to 20:25",
+        "would record 2 pupae on lid tub-2",
+        "hung: m2 at north 4 cm, m3 at north 40 cm",
+        "noted of: 1 newcomer",
+        "lid tub-3 is empty",
+        "nothing was written: the same without --dry-run records it",
+    ]
     assert world.files() == before
     take("slip.txt", "porch")
     assert "m4" in rows(world)  # no id was used up
@@ -180,7 +185,7 @@ def test_two_phones_that_recorded_one_pupa_recorded_one(world):
     second = put(new, event("noted", pupa=f"+{new['id']}", note="small"), name="b.txt", device="phone2")
     said = take(first, second, "porch")
     assert said.out.splitlines()[:2] == [
-        "taken: 3 events of 2 phones, written down Mon 5 Jul 20:00 to Mon 5 Jul 20:05",
+        "taken: 3 events of 2 phones, written down Mon 5 Jul 20:00 to 20:05",
         "recorded 1 pupa on lid tub-2: m4",
     ]
     assert said.err == "note: m4: 'recorded' was on record already\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import datetime
 
 from planner.cli.answers.done import WATCH
@@ -15,7 +15,7 @@ from planner.record.steps_done import Hung
 from planner.record.take import Taken
 from planner.record.taken import Entry
 from planner.season.pupae import OUTCOMES, Pupa
-from planner.season.reading.told_dates import moment
+from planner.season.reading.told_dates import clock, moment
 from planner.season.season import Season
 from planner.words import call, count, ids, where
 
@@ -51,12 +51,13 @@ def _lines(season: Season, found: Taken, *, dry_run: bool) -> Iterator[str]:
     for place in dict.fromkeys(p.place for p in found.new):
         those = [p for p in found.new if p.place == place]
         names = "" if dry_run else f": {ids(p.id for p in those)}"
-        yield f"recorded {count(len(those), 'pupa', 'pupae')} on lid {place}{names}"
+        done = "would record" if dry_run else "recorded"
+        yield f"{done} {count(len(those), 'pupa', 'pupae')} on lid {place}{names}"
     counted = [e for e in found.entries if e.was is not None and isinstance(e.event, OfPupa)]
     last = {e.pupa: e.event for e in counted if isinstance(e.event, Moved)}
     if last:
         yield _hung(season, last)
-    yield from _marked(counted)
+    yield from _marked(counted, {p.id for p in found.new} if dry_run else set())
     gone = [e.pupa for e in counted if isinstance(e.event, Marked) and e.event.what in OUTCOMES]
     leaving = [name for name in (*last, *gone) if name in season.pupa]
     to = [*(e.place for e in last.values()), *(p.place for p in found.new if p.present)]
@@ -77,7 +78,9 @@ def _how_many(entries: Sequence[Entry]) -> str:
 def _since(entries: Sequence[Entry]) -> str:
     at = sorted(datetime.fromisoformat(e.event.at) for e in entries)
     first, last = moment(at[0]), moment(at[-1])
-    return f", written down {first}" + (f" to {last}" if last != first else "")
+    if at[0].date() == at[-1].date():
+        last = clock(at[-1].time())
+    return f", written down {first}" + (f" to {last}" if not first.endswith(last) else "")
 
 
 def _hung(season: Season, last: dict[str, Moved]) -> str:
@@ -87,7 +90,8 @@ def _hung(season: Season, last: dict[str, Moved]) -> str:
     return f"hung: {', '.join(spots)}"
 
 
-def _marked(counted: Sequence[Entry]) -> Iterator[str]:
+def _marked(counted: Sequence[Entry], unnamed: Collection[str]) -> Iterator[str]:
+    """Who was seen how. ``unnamed``: newcomers of a dry run, who have no ids yet."""
     groups: dict[str, list[str]] = {}
     for e in counted:
         match e.event:
@@ -99,7 +103,10 @@ def _marked(counted: Sequence[Entry]) -> Iterator[str]:
                 groups.setdefault("cleaned, where it hung", []).append(e.pupa)
             case Noted():
                 groups.setdefault("noted of", []).append(e.pupa)
-    yield from (f"{what}: {ids(names)}" for what, names in groups.items())
+    for what, names in groups.items():
+        known = ids(name for name in names if name not in unnamed)
+        fresh = len(set(names) & set(unnamed))
+        yield f"{what}: {', '.join(filter(None, (known, count(fresh, 'newcomer') if fresh else '')))}"
 
 
 def _notes(found: Taken) -> Iterator[str]:

@@ -179,11 +179,10 @@ def remove(data: bytes, ids: Collection[str]) -> bytes:
     return replace(table, rows=rows).to_bytes()
 
 
-def texts(data: bytes, name: str) -> dict[str, str]:
-    """What the known columns of one pupa's row hold; nothing where there is no such row."""
+def texts(data: bytes) -> dict[str, dict[str, str]]:
+    """What the known columns of each row hold, by the id in it."""
     table = read_table(data)
-    rows = (row for row in table.records() if table.text(row, "id") == name)
-    return next(({column: table.text(row, column) for column in table.at} for row in rows), {})
+    return {table.text(row, "id"): {c: table.text(row, c) for c in table.at} for row in table.records()}
 
 
 def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Problem]]:
