@@ -109,7 +109,7 @@ def done(
         tell_paragraph(f"note: {when.told} is before the plan was made, {made}: is it the right day?")
     for text in closed:
         tell_paragraph(text)
-    beside = clashing_with(after, hung[0].pupa, now) if asked.to else []
+    beside = clashing_with(after, [hung[0].pupa], now) if asked.to else []
     report(progress, after, hung, when, told, json_form, beside)
 
 

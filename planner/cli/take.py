@@ -96,7 +96,7 @@ def take(
                 store.write(table.FILE, found.state.data, expect=expect)
             old = digest(taken.dump(log)) if (folder / taken.FILE).exists() else None
             store.write(taken.FILE, taken.dump(found.state.log), expect=old)
-    report(season, found, dry_run=dry_run, json_form=json_form)
+    report(season, found, now, dry_run=dry_run, json_form=json_form)
 
 
 def _season_apart(words: list[str]) -> tuple[Path, list[str]]:

@@ -116,7 +116,7 @@ def test_who_clashes_on_each_free_spot_is_who_clashes_by_the_seasons_own_rules(o
         told_[place, tag] = sorted(set(re.findall(r"m[2-5]", words.partition("Clash")[2])))
         moved = replace(found.pupa["m1"], place=place, spot=tag, x=None, y=None)
         there = replace(found, pupae=(moved, *found.pupae[1:]))
-        texts = clashing_with(Progress(there, Plan(on=NOW, gap_days=2, hangs=())), "m1", NOW)
+        texts = clashing_with(Progress(there, Plan(on=NOW, gap_days=2, hangs=())), ["m1"], NOW)
         expected[place, tag] = sorted(re.search(r"and (m[2-5]) clash", text)[1] for text in texts)
     assert len(told_) > 25
     assert {len(names) for names in expected.values()} >= {0, 1}

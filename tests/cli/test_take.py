@@ -123,6 +123,20 @@ def test_two_phones_that_hung_two_on_one_spot_are_told_and_nothing_is_taken(worl
     assert take("slip.txt", "porch").out == "nothing new: 2 events are taken already\n"
 
 
+def test_what_is_hung_elsewhere_and_clashes_and_what_is_hardly_possible_is_noted(world):
+    said = take(put(moved("m1", "north", "4"), moved("m2", "north", "8")), "porch")
+    assert (said.code, said.err.splitlines()) == (0, [
+        "note: m1 and m2 clash: they hang 4 cm apart, due less than 2 days apart",
+    ])  # fmt: skip
+    said = take(put(marked("m3", "emerged", "2027-07-05T20:00")), "porch")
+    assert said.err.startswith("note: m3 was due Tue 13 Jul; emerged on 5 Jul 20:00 is 8 days early: ")
+
+
+def test_where_a_sick_one_hung_is_told_as_closed(world):
+    said = take(put(marked("m1", "parasitised", "2027-07-05T20:00")), "porch")
+    assert "closed until cleaned: lid tub-2 (m1); then 'hangplan mark m1 cleaned porch'" in said.out
+
+
 def test_two_that_change_places_are_no_conflict(world):
     take(put(moved("m1", "north", "4"), moved("m2", "north", "8")), "porch")
     said = take(

@@ -161,7 +161,7 @@ def _lines(
     if what in ("failed", "parasitised", "deformed"):
         yield HYGIENE
     if what in SICK:
-        yield from _closed(season, pupae)
+        yield from closed_by(season, pupae)
     if what == "released":
         yield LAW
     yield f"Next: {_next(season)}"
@@ -174,7 +174,7 @@ def _next(season: Season) -> str:
     return "; ".join(steps)
 
 
-def _closed(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
+def closed_by(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
     """After sickness is recorded: what is closed now, and whom to look at. ``season``: as before that."""
     opens = call(f"mark {sick[0].id} cleaned", season.folder)
     yield f"closed until cleaned: {spots_text(season, sick)}; then '{opens}' opens it again"

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from planner.cli.answers.done import WATCH
-from planner.cli.answers.mark import HYGIENE, LAW
+from planner.cli.answers.mark import HYGIENE, LAW, closed_by
 from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
+from planner.emergence import forecasts
+from planner.follow.progress import Progress
+from planner.record.clashing import clashing_with
 from planner.record.cleaned import not_cleaned
 from planner.record.event import Cleaned, Marked, Moved, Noted, OfPupa, Pupated, TakenBack
+from planner.record.marks import doubts
 from planner.record.pupae_table import emptied_lids
 from planner.record.steps_done import Hung
 from planner.record.take import Taken
 from planner.record.taken import Entry
-from planner.season.pupae import OUTCOMES, Pupa
+from planner.season.plan import plan_file
+from planner.season.plan.plan_record import Plan
+from planner.season.pupae import OUTCOMES, SICK, Pupa
 from planner.season.reading.told_dates import clock, moment
 from planner.season.season import Season
 from planner.words import call, count, ids, where
@@ -23,14 +30,14 @@ MOST_SPOTS = 8  # told with where they hang
 MOST_NOTES = 5  # told one by one
 
 
-def report(season: Season, found: Taken, *, dry_run: bool, json_form: bool) -> None:
+def report(season: Season, found: Taken, now: datetime, *, dry_run: bool, json_form: bool) -> None:
     """Tell what was taken, or in a dry run what would be. ``season``: before it."""
     if json_form:
         show_json(_json(found, dry_run=dry_run))
         return
     for line in _lines(season, found, dry_run=dry_run):
         show_paragraph(line)
-    notes = list(_notes(found))
+    notes = [*_notes(found), *_doubts(season, found, now), *_clashes(found, now)]
     for text in notes[:MOST_NOTES]:
         tell_paragraph(f"note: {text}")
     if len(notes) > MOST_NOTES:
@@ -62,11 +69,17 @@ def _lines(season: Season, found: Taken, *, dry_run: bool) -> Iterator[str]:
     leaving = [name for name in (*last, *gone) if name in season.pupa]
     to = [*(e.place for e in last.values()), *(p.place for p in found.new if p.present)]
     yield from (f"lid {name} is empty" for name in emptied_lids(season, leaving, to))
-    what = {e.event.what for e in counted if isinstance(e.event, Marked)}
+    what = {_what(e) for e in counted}
     if what & {"failed", "parasitised", "deformed"}:
         yield HYGIENE
+    if sick := [season.pupa[e.pupa] for e in counted if e.pupa in season.pupa and _what(e) in SICK]:
+        yield from closed_by(season, sick)
     if "released" in what:
         yield LAW
+
+
+def _what(entry: Entry) -> str:
+    return entry.event.what if isinstance(entry.event, Marked) else ""
 
 
 def _how_many(entries: Sequence[Entry]) -> str:
@@ -131,6 +144,28 @@ def _notes(found: Taken) -> Iterator[str]:
         if season.pupa[name].present and (text := _closed(found, name, event)):
             yield text
     yield from found.cautions
+
+
+def _doubts(season: Season, found: Taken, now: datetime) -> Iterator[str]:
+    """Which marks are hardly possible. ``season``: before them, as they are judged."""
+    for e in found.entries:
+        if isinstance(e.event, Marked) and e.was is not None and e.pupa in season.pupa:
+            pupa = season.pupa[e.pupa]
+            known = forecasts(replace(season, pupae=(pupa,)), now)
+            yield from doubts([pupa], known, e.event.what, e.event.when)
+
+
+def _clashes(found: Taken, now: datetime) -> Iterator[str]:
+    """With whom those clash that hang elsewhere than planned."""
+    moved = {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
+    if not moved:
+        return
+    season = found.state.season
+    plan = plan_file.read(season.folder) or Plan(on=now, gap_days=season.gap_days, hangs=())
+    planned = {(move.pupa, move.to_place, move.to_spot) for move in plan.moves}
+    after = Progress(season, plan)
+    other = [n for n, e in moved.items() if (n, e.place, e.spot) not in planned and season.pupa[n].present]
+    yield from clashing_with(after, other, now)
 
 
 def _closed(found: Taken, name: str, event: Moved) -> str:
