@@ -37,7 +37,7 @@ def test_axe_finds_nothing_serious_where_a_lid_is_tapped_a_spot_chosen_and_a_sli
     tab = opened("odd names", PHONE, color_scheme=scheme)
     go(tab, "record")
     tab.locator("#lids button").first.click()
-    tab.click("#lid-unmeasured")
+    tab.get_by_role("button", name="Add one").click()
     assert findings(tab, where="#lid") == []
     tab.click("#lid-close")
     assert findings(tab, where="#record") == []

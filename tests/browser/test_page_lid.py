@@ -160,11 +160,23 @@ def test_a_day_is_chosen_for_the_next_taps_and_for_one_tapped_before(opened):
     tab.locator("#lid-days").get_by_text("Today").click()
     tap(tab, lid_on_screen(tab, (20.0, 20.0)))
     tab.locator("#lid-days").get_by_role("button", name="J", exact=True).click()
-    tab.get_by_role("button", name="One without a point").click()
+    tab.get_by_role("button", name="Add one").click()
     assert [e.get("pupated") for e in kept(tab)] == ["2027-07-03", "2027-07-05", None]
     tap(tab, lid_on_screen(tab, (30.0, 20.0)))  # chosen, and given another day
     tab.locator("#lid-days").get_by_text("Sun 4 Jul").click()
     assert sorted(e.get("pupated") or "J" for e in kept(tab)) == ["2027-07-04", "2027-07-05", "J"]
+
+
+def test_with_keys_alone_points_are_typed(opened):
+    tab = opened("typed", DESKTOP, data=world(()))
+    open_lid(tab)
+    tab.locator("#lid-point").focus()
+    for text in ("30,20", "12.5, 8", "50,20", "here"):
+        tab.keyboard.press("Control+a")
+        tab.keyboard.type(text)
+        tab.keyboard.press("Enter")
+    assert points(tab) == [(30.0, 20.0), (12.5, 8.0)]
+    assert tab.inner_text("#lid-words") == "'here' is no point of this lid: write x,y, up to 40,28 cm."
 
 
 def test_a_tap_is_dragged_undone_and_kept_over_a_reload(opened):
@@ -214,6 +226,6 @@ def test_every_button_of_the_lid_fits_a_narrow_phone(browser, file_of):
     open_lid(tab)
     assert tab.evaluate("document.getElementById('lid').scrollWidth - innerWidth") <= 0
     assert tab.locator("#lid-canvas").bounding_box()["height"] >= 170
-    assert tab.locator("#lid-unmeasured").bounding_box()["y"] < 568
+    assert tab.locator("#lid-typed").bounding_box()["y"] < 568
     assert json.dumps(wrong) == "[]"
     tab.context.close()

@@ -1,5 +1,5 @@
 // Newcomers: a lid drawn to scale, or on a photo that never leaves this phone; each tap on it is one pupa.
-const MOST_PIXELS = 2000; // of a photo's longer side: enough for a millimetre, and little enough for any phone
+const PHOTO_WIDTH = 2000; // px: enough for a millimetre, and little enough for any phone
 const FINGER = 22; // px
 const lidView = {lid: null, photo: null, corners: [], turned: 0, mirrored: false, scale: 1, x: 0, y: 0, day: 0, chosen: '', base: null};
 
@@ -50,13 +50,27 @@ function replaced(e, changes) {
   return write([clean], [e]).pop();
 }
 
+// One more, at a point of the lid or at none that was measured.
 function addAt(point) {
-  const known = knownOnLid().find((p) => Math.hypot(p.xy[0] - point[0], p.xy[1] - point[1]) < 1);
+  const known = point && knownOnLid().find((p) => Math.hypot(p.xy[0] - point[0], p.xy[1] - point[1]) < 1);
   if (known) return lidSays(`${known.id} is on record there.`);
   const day = dayValue(lidView.day);
-  write([{kind: 'recorded', lid: lidView.lid.name, x: written(point[0]), y: written(point[1]), ...(day ? {pupated: day} : {})}]);
+  const where = point ? {x: written(point[0]), y: written(point[1])} : {};
+  write([{kind: 'recorded', lid: lidView.lid.name, ...where, ...(day ? {pupated: day} : {})}]);
   lidView.chosen = '';
   return lidSays('');
+}
+
+// With keys instead of a finger: a point as it is typed, or none where it was not measured.
+function addTyped() {
+  const text = $('lid-point').value.trim();
+  const point = text.split(/[,;]\s*|\s+/).map((n) => Number(n) * D.cm);
+  const {width, length} = lidView.lid;
+  if (text && !(point.length === 2 && point[0] >= 0 && point[0] <= width && point[1] >= 0 && point[1] <= length)) {
+    return lidSays(`'${text}' is no point of this lid: write x,y, up to ${written(width)},${written(length)} ${D.units}.`);
+  }
+  $('lid-point').value = '';
+  return text ? addAt(point) : addAt(null);
 }
 
 function lidSays(words) {
@@ -79,11 +93,7 @@ function undoTap() {
 async function choosePhoto(file) {
   if (!file) return;
   try {
-    const whole = await createImageBitmap(file);
-    const part = Math.min(1, MOST_PIXELS / Math.max(whole.width, whole.height));
-    const size = {resizeWidth: Math.round(whole.width * part), resizeHeight: Math.round(whole.height * part), resizeQuality: 'high'};
-    lidView.photo = part < 1 ? await createImageBitmap(whole, size) : whole;
-    if (part < 1) whole.close();
+    lidView.photo = await createImageBitmap(file, {resizeWidth: PHOTO_WIDTH, resizeQuality: 'high'});
   } catch {
     lidSays('This is no picture that the browser can show.');
     return;
@@ -235,11 +245,7 @@ function startLid() {
   $('lid-out').addEventListener('click', () => zoomLid(1 / 1.4));
   $('lid-turn').addEventListener('click', () => { lidView.turned += 1; lidSays(''); });
   $('lid-mirror').addEventListener('click', () => { lidView.mirrored = !lidView.mirrored; lidSays(''); });
-  $('lid-unmeasured').addEventListener('click', () => {
-    const day = dayValue(lidView.day);
-    write([{kind: 'recorded', lid: lidView.lid.name, ...(day ? {pupated: day} : {})}]);
-    lidSays('');
-  });
+  $('lid-typed').addEventListener('submit', (e) => { e.preventDefault(); addTyped(); });
   $('lid-close').addEventListener('click', () => $('lid').close());
   $('lid').addEventListener('close', () => { lidView.photo = null; showAll(); });
   addEventListener('resize', () => { if ($('lid').open) { fitLid(); showLid(); } });
