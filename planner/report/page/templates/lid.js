@@ -142,7 +142,7 @@ function showLid() {
   canvas().setAttribute('aria-label', `Lid ${lidView.lid.name}: ${count(knownOnLid().length, 'pupa', 'pupae')} on record, ${count(newOnLid().length, 'newcomer')}`);
   for (const id of ['lid-turn', 'lid-mirror']) $(id).hidden = !(m && lidView.photo);
   showDays();
-  $('lid-list').replaceChildren(...newOnLid().map((e) => el('li', {class: 'row'}, el('span', {class: 'way'}, eventWords(e)[1]),
+  $('lid-list').replaceChildren(...newOnLid().reverse().map((e) => el('li', {class: 'row'}, el('span', {class: 'way'}, eventWords(e)[1]),
     el('button', {type: 'button', 'aria-label': `take back: ${eventWords(e)[1]}`, onclick: () => { write([], [e]); lidSays(''); }}, '×'))));
 }
 

@@ -120,7 +120,7 @@ function showRecord() {
   $('untaken').replaceChildren(...(number ? [
     el('p', {class: 'alarm'}, `${count(number, 'event')} on this phone, not yet recorded.`),
     el('div', {class: 'out'}, navigator.share ? button('Share the slip', share, true) : '', button('Save the slip', download, !navigator.share), button('Copy it as text', copySlip)),
-    el('p', null, 'At the computer: ', el('code', {class: 'command', tabindex: '0'}, ['hangplan', 'take', fileName(), D.folder].filter(Boolean).join(' ')), ' or paste it into ', el('code', {class: 'command'}, ['hangplan', 'take', '-', D.folder].filter(Boolean).join(' '))),
+    el('p', null, 'At the computer, with the file or with the text pasted:'), typed(fileName()), typed('-'),
     el('p', {class: log.kept ? 'quiet' : 'alarm'}, log.kept ? 'This browser keeps them until a page is made that knows they are recorded.' : 'This browser keeps nothing: share the slip before you close the page.'),
     untaken(events),
     el('p', null, button('Forget all of it', forget)),
@@ -129,6 +129,9 @@ function showRecord() {
     log.kept ? '' : el('p', {class: 'alarm'}, 'This browser keeps nothing: what you write down lasts as long as the page is open.'),
   ]));
 }
+
+// How it is taken at the computer; no word of it is parted at a row's end.
+const typed = (file) => el('pre', {class: 'command', tabindex: '0'}, ['hangplan', 'take', file, D.folder].filter(Boolean).flatMap((word, i) => [i ? ' ' : '', el('span', null, word)]));
 
 function forget() {
   if (!confirm('Forget all that is not yet recorded? Do this only if you want none of it.')) return;
