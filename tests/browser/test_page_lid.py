@@ -207,6 +207,31 @@ def test_larger_and_smaller_keep_the_points_where_they_are(opened):
     assert math.dist(points(tab)[0], (WIDTH / 2, LENGTH / 2)) < 0.1
 
 
+def test_two_fingers_make_it_larger_and_record_nobody(opened):
+    tab = opened(
+        "pinched", PHONE, data=world(()), locale="en-GB"
+    )  # of its own: it speaks with the browser itself
+    open_lid(tab)
+    box = tab.locator("#lid-canvas").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    fingers = tab.context.new_cdp_session(tab)
+
+    def touch(kind, *apart):
+        points = [{"x": x + d, "y": y, "id": i} for i, d in enumerate(apart)]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", -20, 20)
+    for far in (30, 50, 80):
+        touch("touchMove", -far, far)
+    touch("touchEnd")
+    assert points(tab) == []
+    tap(
+        tab, (x + 80, y)
+    )  # before the pinch, which made it four times as large, this was 20 px from the middle
+    before = 20 / ((box["width"] - 48) / WIDTH)  # cm
+    assert points(tab)[0][0] == pytest.approx(WIDTH / 2 + before, abs=0.6)
+
+
 def test_newcomers_come_out_in_the_slip(opened):
     tab = opened("newcomers", data=world(()))
     open_lid(tab)
