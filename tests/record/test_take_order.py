@@ -111,7 +111,7 @@ def written_up_to(slips, phone, number):
 
 
 @given(LIVES, ARRIVALS)
-@tries(150, deadline=None)
+@tries(80, deadline=None)
 def test_in_whatever_order_slips_come_the_season_is_that_of_time_or_a_conflict_is_told(start, life, arrivals):
     (state, against), (late, against_late) = outcomes(start, life, arrivals)
     assert bool(against) == bool(against_late)  # the same conflicts, whoever comes first
@@ -119,7 +119,7 @@ def test_in_whatever_order_slips_come_the_season_is_that_of_time_or_a_conflict_i
 
 
 @given(LIVES)
-@tries(50, deadline=None)
+@tries(20, deadline=None)
 def test_what_comes_twice_is_taken_once(start, life):
     slips = [slip(*own, device=f"phone{i}") for i, own in enumerate(written(life))]
     once, _ = taken(start, *slips)
