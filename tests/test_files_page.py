@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from planner.emergence import known_species, shipped, temperatures
+from planner.record import slip, taken
 from planner.season import load
 from planner.season.lists import foreign_table, sketch
 from planner.season.places import KINDS
@@ -155,5 +156,7 @@ def test_the_page_on_files_tells_how_large_each_may_be():
         "a table of yours for `add --csv`": [
             foreign_table.LARGEST, foreign_table.MOST_COLUMNS, foreign_table.MOST_ROWS
         ],
+        "a slip for `take`": [slip.LARGEST, slip.MOST_EVENTS],
+        "`taken.jsonl`": [taken.LARGEST],
         "anything in `.hangplan`": [disk.LARGEST],
     }  # fmt: skip

@@ -28,7 +28,6 @@ from planner.cli.shell.options import (
     check_when,
     date_style,
     moment,
-    note_fits,
     read_point,
     read_when,
     this_year,
@@ -39,6 +38,7 @@ from planner.record import sketched
 from planner.record.match import sort_out
 from planner.record.newcomers import Newcomer, record
 from planner.record.own_table import OwnTable, Said, Talk
+from planner.record.pupae_table import note_fits
 from planner.record.redrawn import sort_drawn, typed_again
 from planner.record.refusal import Refused
 from planner.record.relisted import sort_listed

@@ -25,6 +25,7 @@ COMMANDS = {
     "plan": "Plan where each pupa hangs, and in which order to move them.",
     "done": "Record which moves of the plan were carried out.",
     "mark": "Record what pupae have done.",
+    "take": "Record what a phone wrote down at the rack.",
     "today": "Show the day sheet: due, overdue, to be moved, not to touch.",
     "outlook": "Show the weeks to come: emergences, and room for the expected.",
     "calendar": "Write the days to come as iCalendar: who is due, who darkens.",

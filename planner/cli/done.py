@@ -81,9 +81,11 @@ def done(
 
     from planner.cli.answers.done import report
     from planner.follow.progress import Progress
+    from planner.record.apply import apply
     from planner.record.clashing import clashing_with
     from planner.record.cleaned import not_cleaned
-    from planner.record.done import cautions, changed, hung_as_planned, hung_elsewhere, season_with
+    from planner.record.done import hung_as_planned, hung_elsewhere
+    from planner.record.event import Moved
 
     store = Store(asked.season)
     with store.locked():
@@ -96,18 +98,18 @@ def done(
             progress, hung = hung_elsewhere(season, asked.pupae[0], asked.to, now, year)
         else:
             progress, hung = hung_as_planned(season, asked.pupae, year, tell_paragraph, anyway=anyway)
-        told = cautions(season, hung, when, anyway=anyway)
         closed = [text for h in hung if (text := not_cleaned(season, h))]
-        data = changed(season, hung, when, before)
-        after = Progress(season_with(season, data, hung), progress.plan)
+        events = [Moved(pupa=h.pupa, when=when, place=h.place, spot=h.spot, anyway=anyway) for h in hung]
+        applied = apply(season, before, events)
+        told, after = applied.cautions, Progress(applied.season, progress.plan)
         store.describe(_what(asked, [h.pupa for h in hung]))
-        store.write(table.FILE, data, expect=digest(before))
+        store.write(table.FILE, applied.data, expect=digest(before))
     if asked.to is None and not told and when.latest < progress.plan.on:
         made = moment_text(progress.plan.on)
         tell_paragraph(f"note: {when.told} is before the plan was made, {made}: is it the right day?")
     for text in closed:
         tell_paragraph(text)
-    beside = clashing_with(after, hung[0].pupa, now) if asked.to else []
+    beside = clashing_with(after, [hung[0].pupa], now) if asked.to else []
     report(progress, after, hung, when, told, json_form, beside)
 
 

@@ -19,13 +19,12 @@ from planner.season.season import Season
 from planner.words import call, where
 
 
-def opened(season: Season, words: Sequence[str], when: When) -> list[Pupa]:
-    """The sick ones whose spots are clean from then on, or Refused with all that speaks against it."""
-    those = meant(season, words)
-    early = [(p.id, p.ended.told) for p in those if p.ended and certainly_before(when, p.ended)]
-    if early:
-        raise Refused([f"{name}: {when.told} is before it was found sick, {ended}" for name, ended in early])
-    return those
+def against(pupa: Pupa, when: When) -> Iterator[str]:
+    """Why what it hung from cannot have been cleaned then."""
+    if not pupa.closes:
+        yield f"{pupa.id}: nothing is closed where it hung"
+    elif pupa.ended and certainly_before(when, pupa.ended):
+        yield f"{pupa.id}: {when.told} is before it was found sick, {pupa.ended.told}"
 
 
 def cells(pupa: Pupa, when: When, note: str) -> dict[str, str]:

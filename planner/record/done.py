@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from planner.emergence import forecasts
 from planner.follow.harmful_steps import with_followers
 from planner.follow.in_force import InForce, judge
 from planner.follow.progress import Progress
 from planner.record.named_pupae import named_pupae, pupa_of_step, pupae_at
 from planner.record.refusal import USAGE, Refused
 from planner.record.steps_done import (
-    ANYWAY,
     Hung,
     carried_out,
-    cells,
     elsewhere,
-    forbidden,
-    formed,
-    no_spot_for,
+    gone,
     without_step,
 )
-from planner.record.would_be import judged
 from planner.season.places import Lid, fold
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
-from planner.season.pupae import Pupa, table
+from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import parse_number
-from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import call
 
@@ -50,10 +42,7 @@ def hung_elsewhere(
         raise Refused(problems)
     plan = plan_file.read(season.folder) or Plan(on=now, gap_days=0, hangs=())
     place, spot = _spelled(season, *to)
-    hung = Hung(pupae[0].id, place, spot)
-    if why := no_spot_for(season, hung):
-        raise Refused([why])
-    return Progress(season, plan), [hung]
+    return Progress(season, plan), [Hung(pupae[0].id, place, spot)]
 
 
 def hung_as_planned(
@@ -103,11 +92,6 @@ def _present(season: Season, names: Sequence[str], year: int) -> tuple[list[Pupa
     movers = {move.pupa for move in moves}
     at = {place: [name for name in ids if name in movers] for place, ids in pupae_at(season).items()}
 
-    def gone(pupa: Pupa) -> Iterator[str]:
-        if not pupa.present:
-            ended = f" on {pupa.ended.told}" if pupa.ended else ""
-            yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
-
     return named_pupae(season, names, pupa_of_step(moves), at, year, gone)
 
 
@@ -137,35 +121,3 @@ def _spelled(season: Season, place: str, spot: str) -> tuple[str, str]:
             how = f"write x,y in {season.units}, or ? if not measured"
             raise Refused([f"--to: '{shorten(spot)}': on lid {found.name} {how}"], USAGE)
     return (found.name if found else place.strip()), spot
-
-
-def cautions(season: Season, hung: Sequence[Hung], when: When, *, anyway: bool) -> list[str]:
-    """Who was not to be touched at that time: refused, or told where it is to be recorded anyway."""
-    pupae = [season.pupa[h.pupa] for h in hung]
-    now = forecasts(replace(season, pupae=tuple(pupae)), when.latest)
-    found = [text for p in pupae for text in forbidden(p, now.get(p.id), when)]
-    if found and not anyway:
-        raise Refused([*found, ANYWAY])
-    return found
-
-
-def changed(season: Season, hung: Sequence[Hung], when: When, before: bytes) -> bytes:
-    """The file with the new rows."""
-    changes = {}
-    for one in hung:
-        new = cells(one, when, isinstance(season.place.get(one.place), Lid))
-        changes[one.pupa] = new | formed(season, season.pupa[one.pupa])
-    return table.change(before, changes)
-
-
-def season_with(season: Season, data: bytes, hung: Sequence[Hung]) -> Season:
-    """The season with the new record.
-
-    Refuses what would make that faulty: an unknown place or spot, or one that is taken.
-    """
-    would_be, problems = judged(season, data)
-    names = {h.pupa for h in hung}
-    told = [f"{p.where}: {p.what.partition(': ')[2] or p.what}" if p.where in names else p for p in problems]
-    if told:
-        raise Refused(dict.fromkeys(told))
-    return replace(season, pupae=would_be.pupae)

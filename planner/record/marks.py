@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, time, timedelta
 
 from planner.emergence import Forecast, profile_of
-from planner.record.named_pupae import named_on_record
 from planner.record.pupae_table import with_note
 from planner.record.refusal import Refused
 from planner.season.pupae import AFTER, Pupa
@@ -98,24 +97,13 @@ def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when
         )
 
 
-def chosen(season: Season, names: Sequence[str], what: str, when: When) -> list[Pupa]:
-    """The pupae named, or Refused with everything that speaks against it."""
-    return named_on_record(season, names, when.day.year, lambda pupa: refusals(season, pupa, what, when))
-
-
-def dated(season: Season, names: Sequence[str], when: When, now: datetime) -> list[Pupa]:
-    """The pupae named whose day of pupation may be set, or Refused with everything that speaks against it."""
-
-    def against(pupa: Pupa) -> Iterator[str]:
-        if pupa.outcome is not None:
-            row = f"to correct it, change row {pupa.line} of pupae.csv"
-            yield f"{pupa.id}: is recorded as {pupa.outcome} already; {row}"
-        elif when.known_from > now:
-            yield f"{pupa.id}: {when.told} is still to come: now is {moment(now)}"
-        elif (seen := pupa.darkening) and certainly_before(seen, when):
-            yield f"{pupa.id}: {when.told} is after its darkening was seen, {seen.told}"
-
-    return named_on_record(season, names, when.day.year, against)
+def against_pupated(pupa: Pupa, when: When) -> Iterator[str]:
+    """Why its day of pupation cannot be that one."""
+    if pupa.outcome is not None:
+        row = f"to correct it, change row {pupa.line} of pupae.csv"
+        yield f"{pupa.id}: is recorded as {pupa.outcome} already; {row}"
+    elif (seen := pupa.darkening) and certainly_before(seen, when):
+        yield f"{pupa.id}: {when.told} is after its darkening was seen, {seen.told}"
 
 
 def refuse_to_come(pupae: Sequence[Pupa], when: When, now: datetime) -> None:

@@ -95,17 +95,14 @@ def named_pupae(
     return [season.pupa[name] for name, fit in ids.items() if fit], list(dict.fromkeys(problems))
 
 
-def named_on_record(
-    season: Season, words: Sequence[str], year: int, against: Callable[[Pupa], Iterable[str]]
-) -> list[Pupa]:
-    """The pupae named; a place stands for those that hang there now.
+def named_on_record(season: Season, words: Sequence[str], year: int) -> tuple[list[Pupa], list[str]]:
+    """The pupae named, and which names are wrong; a place stands for those that hang there now.
 
-    Raises Refused with everything that speaks against it, FaultyFiles where a step is named and plan.yaml
-    cannot be read: who names none needs no plan.
+    Raises FaultyFiles where a step is named and plan.yaml cannot be read: who names none needs no plan.
     """
     plan = plan_file.read(season.folder) if any(_STEPS.fullmatch(word) for word in words) else None
     steps = pupa_of_step(plan.moves if plan else ())
-    return _or_refused(*named_pupae(season, words, steps, pupae_at(season), year, against))
+    return named_pupae(season, words, steps, pupae_at(season), year)
 
 
 def named_among(
@@ -115,7 +112,10 @@ def named_among(
     at: dict[str, list[str]] = {place.name: [] for place in season.places}
     for hang in hangs:
         at.setdefault(hang.place, []).append(hang.pupa)
-    return _or_refused(*named_pupae(season, words, pupa_of_step(moves), at, year))
+    found, problems = named_pupae(season, words, pupa_of_step(moves), at, year)
+    if problems:
+        raise Refused(problems)
+    return found
 
 
 def pupae_at(season: Season) -> dict[str, list[str]]:
@@ -130,12 +130,6 @@ def pupae_at(season: Season) -> dict[str, list[str]]:
 def pupa_of_step(moves: Iterable[Move]) -> dict[int, str]:
     """Step → the pupa that it moves."""
     return {move.step: move.pupa for move in moves}
-
-
-def _or_refused(found: list[Pupa], problems: list[str]) -> list[Pupa]:
-    if problems:
-        raise Refused(problems)
-    return found
 
 
 def _parts(word: str) -> Iterator[str]:

@@ -50,9 +50,21 @@ def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: 
     ``season`` must have been opened under the store's lock, which is still held. With ``dry_run`` nothing is
     written and the ids are not the ones they would get.
     """
-    lids = _lids(season, found)
     before = unchanged_pupae(season)
-    # Ids are reserved only once nothing speaks against the rows: until then others stand for them.
+    new, data = with_newcomers(season, before, found, None if dry_run else store)
+    if not dry_run:
+        store.write(FILE, data, expect=digest(before) if FILE in season.digests else None)
+    return new
+
+
+def with_newcomers(
+    season: Season, before: bytes, found: Sequence[Newcomer], store: Store | None
+) -> tuple[list[Pupa], bytes]:
+    """The new pupae, and ``pupae.csv`` with their rows; Refused with everything that speaks against them.
+
+    ``store``: reserves their ids, once nothing speaks against them; None: others stand for these.
+    """
+    lids = _lids(season, found)
     taken = {p.id.lower() for p in season.pupae}
     stand_in = list(islice((n for n in (f"new-{i}" for i in count_from(1)) if n not in taken), len(found)))
     old = len(season.pupae)
@@ -60,16 +72,15 @@ def record(season: Season, store: Store, found: Sequence[Newcomer], *, dry_run: 
     if faults := dict.fromkeys(_faults(season, would_be, problems, found)):
         raise Refused(list(faults))
     names = stand_in
-    if not dry_run:
+    if store is not None:
         names = []
         for species, run in groupby(n.species or season.species for n in found):
             names += next_ids(store, season, species, len(list(run)))
-        data = append(before, _rows(found, lids, names))
-        store.write(FILE, data, expect=digest(before) if FILE in season.digests else None)
-    return [
+    new = [
         replace(pupa, id=name, place=lids[one.lid].name)
         for pupa, name, one in zip(would_be.pupae[old:], names, found, strict=True)
     ]
+    return new, append(before, _rows(found, lids, names))
 
 
 def find_lid(season: Season, name: str) -> Lid | str:

@@ -15,6 +15,13 @@ from planner.season.season import Season
 from planner.season.store.disk import read_bytes
 from planner.words import few_ids
 
+LONGEST_NOTE = 500  # characters
+
+
+def note_fits(note: str) -> bool:
+    """Whether it goes into one cell that can be read."""
+    return note.isprintable() and len(note) <= LONGEST_NOTE
+
 
 def unchanged_pupae(season: Season) -> bytes:
     """What ``pupae.csv`` holds, to be written again with changes. Raises Refused if it is another by now."""

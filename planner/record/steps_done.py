@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -77,27 +77,40 @@ def elsewhere(folder: Path, pupa: str) -> str:
     return f"'{call(f'done {pupa}', folder)} --to PLACE SPOT'"
 
 
-def no_spot_for(season: Season, hung: Hung) -> str:
-    """Why nobody can be hung where ``--to`` says, or empty: it is taken, or there is no clip.
+Taken = Mapping[tuple[str, tuple[int, ...]], Sequence[str]]  # place and point → who hangs there
+
+
+def spots_taken(season: Season) -> Taken:
+    """Who hangs in which point."""
+    found: dict[tuple[str, tuple[int, ...]], list[str]] = {}
+    for p in season.pupae:
+        place = season.place.get(p.place)
+        if not p.present or place is None:
+            continue
+        spot = p.spot or ""
+        if isinstance(place, Lid) and p.x is not None and p.y is not None:
+            spot = f"{p.x / season.cm_per_unit!r},{p.y / season.cm_per_unit!r}"
+        if (at := _point(place, spot, season)) is not None:
+            found.setdefault((place.name, at), []).append(p.id)
+    return found
+
+
+def no_spot_for(season: Season, hung: Hung, taken: Taken, *, anyway: bool) -> str:
+    """Why nobody can be hung where the keeper says, or empty: it is taken, or there is no clip.
 
     Whether there is such a place and spot at all is found in the would-be file. Who was recorded between two
-    clips stays there; newly hung, one is on a clip.
+    clips stays there; newly hung, one is on a clip, unless the keeper says that it hangs there ``anyway``.
     """
     place = season.place.get(hung.place)
     at = None if place is None else _point(place, hung.spot, season)
     if place is None or at is None:
         return ""
-    for other in season.pupae:
-        if not other.present or other.id == hung.pupa or other.place != hung.place:
-            continue
-        spot = other.spot or ""
-        if isinstance(place, Lid) and other.x is not None and other.y is not None:
-            spot = f"{other.x / season.cm_per_unit!r},{other.y / season.cm_per_unit!r}"
-        if _point(place, spot, season) == at:
+    for other in taken.get((place.name, at), ()):
+        if other != hung.pupa:
             shown = f"{place.name} at {hung.spot}" if isinstance(place, Lid) else ""
             shown = shown or where(season, hung.place, hung.spot)
-            return f"{hung.pupa}: {shown} is taken: {other.id} hangs there"
-    if isinstance(place, Line) and place.clips_every:
+            return f"{hung.pupa}: {shown} is taken: {other} hangs there"
+    if isinstance(place, Line) and place.clips_every and not anyway:
         return _off_the_clips(season, place, hung)
     return ""
 
@@ -140,6 +153,13 @@ def without_step(progress: Progress, pupa: Pupa) -> str:
     if name not in plan.movers:
         return f"{name}: the plan leaves it at {at}; {correct}"
     return f"{name}: no step of the plan is left for it; {correct}"
+
+
+def gone(pupa: Pupa) -> Iterator[str]:
+    """Why it cannot have been moved, whoever is not there any more."""
+    if not pupa.present:
+        ended = f" on {pupa.ended.told}" if pupa.ended else ""
+        yield f"{pupa.id}: is recorded as {pupa.outcome}{ended}"
 
 
 def forbidden(pupa: Pupa, forecast: Forecast | None, when: When) -> Iterator[str]:

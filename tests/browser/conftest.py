@@ -48,7 +48,7 @@ def new_tab(browser, wrong, window, **more):
     tab = browser.new_context(**window, **more).new_page()
     tab.on("pageerror", lambda e: wrong.append(str(e)))
     tab.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
-    tab.on("request", lambda r: None if r.url.startswith("file:") else wrong.append(r.url))
+    tab.on("request", lambda r: None if r.url.startswith(("file:", "blob:")) else wrong.append(r.url))
     tab.set_default_timeout(20_000)
     return tab
 

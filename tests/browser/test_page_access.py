@@ -3,6 +3,7 @@
 from datetime import datetime
 from pathlib import Path
 
+import pytest
 from conftest import DESKTOP, PHONE, go
 
 AXE = (Path(__file__).parent / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
@@ -29,6 +30,22 @@ def test_axe_finds_nothing_serious_on_a_phone_in_any_part(opened):
     go(tab, "rack")
     tab.locator("#place-2 g.p").first.click()
     assert findings(tab, where="#card") == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious_where_a_lid_is_tapped_a_spot_chosen_and_a_slip_made(opened, scheme):
+    tab = opened("odd names", PHONE, color_scheme=scheme)
+    go(tab, "record")
+    tab.locator("#lids button").first.click()
+    tab.get_by_role("button", name="Add one").click()
+    assert findings(tab, where="#lid") == []
+    tab.click("#lid-close")
+    assert findings(tab, where="#record") == []
+    go(tab, "rack")
+    tab.locator("#place-2 g.p").first.click()
+    tab.get_by_role("button", name="Hung elsewhere").click()
+    tab.locator("article.place svg.strip").first.click()
+    assert findings(tab, where="#choose") == []
 
 
 def test_axe_finds_nothing_serious_on_a_desktop_where_all_parts_are_seen_at_once(opened):

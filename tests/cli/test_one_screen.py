@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from cli_world import call
+from slip_world import event, marked, moved, recorded, slip
 
 from planner.report.texts.sheet import SCREEN
 from planner.report.texts.text import WIDTH, columns
@@ -29,10 +30,22 @@ def evening(tmp_path_factory):
         "check": ("check", "porch"),
     }
     with chdir(desk):
-        return {name: call(*words, *EVENING) for name, words in commands.items()}
+        said = {name: call(*words, *EVENING) for name, words in commands.items()}
+        Path("slip.txt").write_text(phones_evening(), encoding="utf-8")
+        return said | {"take": call("take", "slip.txt", "porch", *EVENING)}
 
 
-@pytest.mark.parametrize("name", ["add", "before", "plan", "today", "done", "mark", "check"])
+def phones_evening():
+    """Five newcomers on two lids, six hung elsewhere, two seen darkening, one found sick, two notes."""
+    at = "2027-07-12T21:00"
+    new = [recorded(f"tub-{1 + i % 2}", at, x=str(4 + 5 * i), y="2", pupated="2027-07-12") for i in range(5)]
+    hung = [moved(f"m{i}", "south", str(8 * (i - 20)), at) for i in range(22, 28)]
+    seen = [marked(f"m{i}", "darkening", at) for i in (3, 4)]
+    notes = [event("noted", at, pupa=f"+{one['id']}", note="small") for one in new[:2]]
+    return slip(*new, *hung, *seen, marked("m9", "parasitised", at), *notes, name="Orchard porch 2027")
+
+
+@pytest.mark.parametrize("name", ["add", "before", "plan", "today", "done", "mark", "check", "take"])
 def test_a_command_says_no_more_than_one_screen(evening, name):
     said = evening[name]
     assert said.code == 0

@@ -11,7 +11,7 @@ def test_it_is_written_into_the_season_unless_told_otherwise(world):
     # m3, pupated 3 July, is due 13 July and out with 19 in 20 on 14 July; with the day after it.
     assert said.out == (
         "wrote porch/out/page.html: 3 pupae, Mon 5 Jul to Thu 15 Jul 2027\n"
-        "Open it on your phone. What you tick there is not recorded yet: it says how.\n"
+        "Open it on your phone. What you write down there comes back as a slip: 'hangplan take' records it.\n"
     )
     text = (world.folder / "out" / "page.html").read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>")

@@ -7,15 +7,22 @@ uses what was read as the commands do. All else that is raised is a fault of our
 from __future__ import annotations
 
 import contextlib
+import json
 import tempfile
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from planner.emergence import learned_file
 from planner.emergence.temperatures import how_read, parse_temperatures
 from planner.record.own_table import remembered_in
+from planner.record.refusal import Refused
+from planner.record.slip import check_of, read_slips
+from planner.record.take import State, take
+from planner.record.taken import Log
+from planner.record.taken import dump as dump_log
+from planner.record.taken import parse as parse_log
 from planner.report.calendar_file import announced, by_name
 from planner.season import FaultyFiles, Season
 from planner.season.lists import foreign_columns, foreign_table
@@ -233,6 +240,52 @@ def calendar(data: bytes) -> None:
         assert kind
 
 
+def slip(data: bytes) -> None:
+    """A phone's slip, as text or JSON; what was accepted is taken into a season, or refused by name."""
+    _slip(data)
+    _slip(_checked(data))
+
+
+def _checked(data: bytes) -> bytes:
+    """A slip in JSON with events that nobody has changed, by what it says: so their readers are reached."""
+    try:
+        found = json.loads(data)
+        return json.dumps({**found, "slip": 1, "check": check_of(found["events"])}).encode()
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return b""
+
+
+def _slip(data: bytes) -> None:
+    try:
+        slips = read_slips(data, "slip.txt")
+        state = State(_season(), PUPAE, Log())
+        with tempfile.TemporaryDirectory() as name:
+            (Path(name) / "season.yaml").write_bytes(SETTINGS)
+            state = replace(state, season=replace(state.season, folder=Path(name)))
+            taken_state = take(state, slips, datetime(2199, 1, 1)).state
+    except Refused as e:
+        _in_plain_lines(e)
+    except FaultyFiles as e:
+        told(e)
+    else:
+        assert parse_log(dump_log(taken_state.log)).by_id.keys() == taken_state.log.by_id.keys()
+
+
+def _in_plain_lines(refusal: Refused) -> None:
+    assert refusal.problems
+    assert all(str(problem).isprintable() for problem in refusal.problems)
+
+
+def taken_jsonl(data: bytes) -> None:
+    """The log of what was taken."""
+    try:
+        log = parse_log(data)
+    except FaultyFiles as e:
+        told(e)
+    else:
+        assert parse_log(dump_log(log)) == log
+
+
 def text(data: bytes) -> None:
     """What all readers begin with."""
     try:
@@ -245,6 +298,6 @@ READERS: dict[str, Callable[[bytes], None]] = {
     f.__name__: f
     for f in (
         season_yaml, pupae_csv, table, temperatures_csv, learned_yaml, plan_yaml, sketch, keeper_table,
-        columns_json, journal, calendar, text,
+        columns_json, journal, calendar, slip, taken_jsonl, text,
     )
 }  # fmt: skip

@@ -91,13 +91,19 @@ def test_the_moves_of_a_pupa_are_told_in_their_order():
     assert one["to"][0]["before"] == 5 * 1440 + 720  # 10 July 12:00
 
 
-def test_the_key_of_what_is_ticked_changes_with_the_plan_and_not_with_what_is_recorded():
+def test_the_key_of_what_is_written_down_changes_neither_with_the_plan_nor_with_what_is_recorded():
     plan = Plan(on=NOW, gap_days=2, hangs=(), moves=(move(1),))
     pupae = pupa("m1", "2027-07-01", "tub-2"), pupa("m2", "2027-07-01", "tub-2")
     first, again = (as_json(page_of(*p, plan=plan)) for p in (pupae, pupae[:1]))
     other = as_json(page_of(*pupae, plan=replace(plan, on=datetime(2027, 7, 5, 9))))
     assert first["key"] == again["key"] == other["key"]
-    assert first["plan"] == again["plan"] != other["plan"]
+
+
+def test_the_key_is_that_of_the_seasons_id_whatever_its_name():
+    data = replace(page_of(pupa("m1", "2027-07-01", "tub-2")), own_id="0123456789ab", taken=("event00001",))
+    found = as_json(data)
+    assert (found["key"], found["season"], found["taken"]) == (
+        "hangplan 0123456789ab", "0123456789ab", ("event00001",))  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -10,22 +10,12 @@ from planner.cli.shell.options import found_at, moment, when_of
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show_json, show_paragraph, tell_paragraph
 from planner.emergence import forecasts
-from planner.record import cleaned
-from planner.record.cleaned import spots_text
-from planner.record.marks import (
-    WINGS_DRY,
-    cells,
-    chosen,
-    date_cells,
-    dated,
-    doubts,
-    dry_from,
-    look_text,
-    refuse_to_come,
-)
-from planner.record.pupae_table import emptied_lids, unchanged_pupae, with_note
-from planner.record.refusal import Refused
-from planner.record.would_be import judged
+from planner.record.apply import apply
+from planner.record.cleaned import meant, spots_text
+from planner.record.event import Cleaned, Marked, Pupated
+from planner.record.marks import WINGS_DRY, doubts, dry_from, look_text, refuse_to_come
+from planner.record.named_pupae import named_on_record
+from planner.record.pupae_table import emptied_lids, unchanged_pupae
 from planner.season.load import digest
 from planner.season.places import Lid
 from planner.season.plan import plan_file
@@ -64,13 +54,14 @@ def record_marks(
         season = open_season(store.folder)
         now = moment(on, season)
         when = found_at(looks, now, season) if looks else when_of(on, now, season)
-        pupae = chosen(season, names, what, when)
+        pupae, problems = named_on_record(season, names, when.day.year)
+        before = unchanged_pupae(season)
+        events = [Marked(pupa=p.id, when=when, what=what, note=note) for p in pupae]
+        after = apply(season, before, events, problems)
         if looks:
             refuse_to_come(pupae, when, now)
-        before = unchanged_pupae(season)
         store.describe(f"mark {few_ids([p.id for p in pupae])} {what}")
-        changes = {p.id: cells(p, what, when, note) for p in pupae}
-        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+        store.write(table.FILE, after.data, expect=digest(before))
     _report(season, pupae, what, when, now, json_form)
 
 
@@ -80,10 +71,10 @@ def record_cleaned(store: Store, words: Sequence[str], on: str | None, note: str
         season = open_season(store.folder)
         when = when_of(on, moment(on, season), season)
         before = unchanged_pupae(season)
-        those = cleaned.opened(season, words, when)
-        changes = {p.id: cleaned.cells(p, when, note) for p in those}
+        those = meant(season, words)
+        after = apply(season, before, [Cleaned(pupa=p.id, when=when, note=note) for p in those])
         store.describe(f"mark {' '.join(words)} cleaned")
-        store.write(table.FILE, table.change(before, changes), expect=digest(before))
+        store.write(table.FILE, after.data, expect=digest(before))
     if json_form:
         rows = [{"id": p.id, "place": p.place, "spot": p.spot, "on": str(when)} for p in those]
         show_json({"cleaned": rows, "problems": []})
@@ -100,17 +91,14 @@ def record_pupated(
         season = open_season(store.folder)
         now = moment(on, season)
         when = found_at(looks, now, season) if looks else when_of(on, now, season)
-        pupae = dated(season, names, when, now)
+        pupae, problems = named_on_record(season, names, when.day.year)
         before = unchanged_pupae(season)
-        changes = {p.id: date_cells("pupated", when) | with_note(p, note) for p in pupae}
-        data = table.change(before, changes)
-        would_be, problems = judged(season, data)
-        if problems:
-            raise Refused(problems)
+        after = apply(season, before, [Pupated(pupa=p.id, when=when, note=note) for p in pupae], problems)
+        if looks:
+            refuse_to_come(pupae, when, now)
         store.describe(f"mark {few_ids([p.id for p in pupae])} pupated")
-        store.write(table.FILE, data, expect=digest(before))
-    after = replace(season, pupae=would_be.pupae)
-    state = forecasts(after, now)
+        store.write(table.FILE, after.data, expect=digest(before))
+    state = forecasts(after.season, now)
     firm = {p.id: state[p.id].firm_from for p in pupae}
     if json_form:
         rows = [
@@ -190,7 +178,7 @@ def _lines(
     if what in ("failed", "parasitised", "deformed"):
         yield HYGIENE
     if what in SICK:
-        yield from _closed(season, pupae)
+        yield from closed_by(season, pupae)
     if what == "released":
         yield LAW
     yield f"Next: {_next(season)}"
@@ -213,7 +201,7 @@ def _next(season: Season) -> str:
     return "; ".join(steps)
 
 
-def _closed(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
+def closed_by(season: Season, sick: Sequence[Pupa]) -> Iterator[str]:
     """After sickness is recorded: what is closed now, and whom to look at. ``season``: as before that."""
     opens = call(f"mark {sick[0].id} cleaned", season.folder)
     yield f"closed until cleaned: {spots_text(season, sick)}; then '{opens}' opens it again"

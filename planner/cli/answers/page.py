@@ -12,19 +12,24 @@ from planner.follow.in_force import plan_that_holds
 from planner.follow.too_late import without_late
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
+from planner.record.taken import read_log
 from planner.report.page.data import PageData
 from planner.report.page.document import page
 from planner.season.reading.told_dates import day_text, whole_day
 from planner.season.season import Season
+from planner.season.season_id import season_id
 from planner.season.store import write_output
 from planner.words import count
+
+MOST_TAKEN = 2000  # events whose ids the page knows, the latest: a phone holds no older ones
 
 
 def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_form: bool) -> None:
     """Write the page to ``path``. ``since``: all were still hanging then."""
     plan, why_not = plan_that_holds(season)
     plan = None if plan is None else without_late(season, plan, now)
-    data = PageData(Day(season, now, plan, since), why_not)
+    taken = tuple(e.event.id for e in read_log(season.folder).entries[-MOST_TAKEN:])
+    data = PageData(Day(season, now, plan, since), why_not, season_id(season.folder) or "", taken)
     write_output(path, page(data).encode())
     notes = [text for text in (not_yet(season, now), why_not) if text and data.shown]
     notes += [*temperature_notes(season, now), *closed_note(season)]
@@ -43,4 +48,4 @@ def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_f
     there = count(len(data.shown), "pupa", "pupae")
     show(f"wrote {shown(path)}: {there}, {day_text(data.days[0])} to {whole_day(data.days[-1])}")
     show_notes(notes)
-    show("Open it on your phone. What you tick there is not recorded yet: it says how.")
+    show("Open it on your phone. What you write down there comes back as a slip: 'hangplan take' records it.")

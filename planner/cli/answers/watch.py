@@ -30,7 +30,10 @@ def answer(
     now = moment(on, season)
     pupae = [p for p in season.pupae if p.present]
     if words:
-        pupae = named_on_record(season, words, now.year, _gone)
+        pupae, problems = named_on_record(season, words, now.year)
+        problems += [why for pupa in pupae for why in _gone(pupa)]
+        if problems:
+            raise Refused(problems)
     pupae = sorted(pupae, key=lambda p: natural(p.id))
     if not pupae:
         raise Refused(["there is nobody to watch: 'hangplan add' records pupae"])

@@ -13,6 +13,7 @@ import typer
 
 from planner.cli.shell.chosen_season import season_argument
 from planner.cli.shell.talk import usage
+from planner.record.pupae_table import LONGEST_NOTE, note_fits
 from planner.record.refusal import Refused
 from planner.season import paper
 from planner.season.paper import CardSize
@@ -22,7 +23,6 @@ from planner.season.reading.typed_dates import read_hour, read_typed, style_of
 from planner.season.reading.when import When, between
 from planner.season.season import Season
 
-LONGEST_NOTE = 500
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
 
 SeasonFolder = Annotated[
@@ -136,11 +136,6 @@ def check_note(note: str) -> None:
     """Refuse a note that is no line of text."""
     if not note_fits(note):
         usage(f"--note: {ONE_LINE}")
-
-
-def note_fits(note: str) -> bool:
-    """Whether it goes into one cell that can be read."""
-    return note.isprintable() and len(note) <= LONGEST_NOTE
 
 
 def check_on(on: str | None) -> None:

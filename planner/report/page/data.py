@@ -62,10 +62,15 @@ class Shown:
 
 @dataclass(frozen=True)
 class PageData:
-    """A season at one moment, and the days that can be looked at. ``day.plan`` has passed the verifier."""
+    """A season at one moment, and the days that can be looked at. ``day.plan`` has passed the verifier.
+
+    ``own_id``: of the season, empty where it has none. ``taken``: ids of the events that it has from phones.
+    """
 
     day: Day
     why_no_plan: str = ""
+    own_id: str = ""
+    taken: tuple[str, ...] = ()
 
     @property
     def season(self) -> Season:
@@ -165,10 +170,10 @@ def as_json(page: PageData) -> dict[str, Any]:
     number = {one.prospect.pupa.id: one.number for one in page.shown}
     free = [max(0.0, page.room.spots - d.needed) for d in page.room.days]
     return {
-        "key": f"hangplan {_digest(season.name, season.timezone)}",
-        "plan": _digest(plan.on.isoformat(), *(f"{m.pupa} {m.to_place} {m.to_spot}" for m in plan.moves))
-        if plan
-        else "",
+        "key": f"hangplan {page.own_id or _digest(season.name, season.timezone)}",
+        "season": page.own_id,
+        "name": season.name,
+        "taken": page.taken,
         "day": page.days[0].isoformat(),
         "days": len(page.days),
         "now": page.until(page.day.now),
@@ -210,6 +215,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
         "kind": f"{profile.name}, {one_and_several(profile.word)[0]}",
         "pupated": str(p.pupa.pupated) if p.pupa.pupated else "",
         "place": p.pupa.place,
+        "spot": p.pupa.spot or "",
         "at": page.names.apart(hangs(season, p.pupa)),
         "firm": page.since(f.firm_from),
         "dark": page.until(f.dark_from),
@@ -219,6 +225,9 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
         "by": page.since(p.by),
         "row": row,
     }
+    _, x, y = season.place[p.pupa.place].recorded(p.pupa, season.cm_per_unit)
+    if x is not None and y is not None:
+        found["xy"] = [round(x, 3), round(y, 3)]
     if seen := p.pupa.darkening:
         found["sight"] = page.until(seen.earliest)
     rare = {"prepupa": p.pupa.pupated is None, "stays": p.pupa.stay, "note": p.pupa.note, "doubt": f.note}
@@ -227,6 +236,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
         {
             "step": m.step,
             "place": m.to_place,
+            "spot": m.to_spot,
             "at": page.names.apart(where(season, m.to_place, m.to_spot)),
             "after": page.since(m.not_before),
             "before": page.until(None if m.not_after - page.day.now > FAR else m.not_after),

@@ -20,6 +20,7 @@ import jinja2
 
 from planner import style
 from planner.report.page.data import PageData, Shown, as_json, made_words
+from planner.report.page.places import places_json
 from planner.report.page.room import overview
 from planner.report.page.strips import rack
 from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
@@ -29,8 +30,20 @@ from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month, short_since, whole_day
 from planner.words import FAR, count, last_moment, where
 
-SCRIPTS = ("days.js", "ticks.js", "rack.js", "lists.js", "card.js", "record.js", "paper.js", "start.js")
-STYLES = ("look.css", "layout.css", "paper.css")
+SCRIPTS = (
+    "days.js",
+    "events.js",
+    "rack.js",
+    "lists.js",
+    "card.js",
+    "slip.js",
+    "hang.js",
+    "lens.js",
+    "lid.js",
+    "paper.js",
+    "start.js",
+)
+STYLES = ("look.css", "layout.css", "lid.css", "paper.css")
 # In the order in which they are told; the last one is told only once somebody is ticked.
 SIGNS = (
     ("may", "may be moved"),
@@ -40,7 +53,7 @@ SIGNS = (
     ("due", "due: its chance on that day"),
     ("late", "overdue: look"),
     ("out", "out by then, most likely"),
-    ("gone", "out, by your tick"),
+    ("gone", "out, by your mark"),
 )
 
 
@@ -51,7 +64,7 @@ def page(data: PageData) -> str:
     """
     laid = rack(data)
     seen = overview(laid)
-    facts = as_json(data)
+    facts = as_json(data) | places_json(data, laid)
     facts["signs"] = dict(SIGNS)
     for one in facts["pupae"]:
         one["dot"] = [None] * (len(one["to"]) + 1)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.season.pupae import ADDED, COLUMNS
@@ -175,6 +175,19 @@ def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
     if missing := changes.keys() - found:
         raise KeyError(f"no such pupa in {FILE}: {', '.join(sorted(missing))}")
     return replace(table, rows=tuple(rows)).to_bytes()
+
+
+def remove(data: bytes, ids: Collection[str]) -> bytes:
+    """Take out the rows of these ids."""
+    table = read_table(data)
+    rows = tuple(row for row in table.rows if row.blank or table.text(row, "id") not in ids)
+    return replace(table, rows=rows).to_bytes()
+
+
+def texts(data: bytes) -> dict[str, dict[str, str]]:
+    """What the known columns of each row hold, by the id in it."""
+    table = read_table(data)
+    return {table.text(row, "id"): {c: table.text(row, c) for c in table.at} for row in table.records()}
 
 
 def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Problem]]:

@@ -25,6 +25,7 @@ function fillCard(number) {
     ...pairsOf(number),
     p.doubt && ['take care', p.doubt],
     p.note && ['note', bdi(p.note)],
+    ...eventsOf(p, 'noted').map((e) => ['note', bdi(e.note)]),
   ].filter(Boolean);
   const close = el('button', {type: 'button', onclick: () => $('card').close()}, 'Close');
   $('card-body').replaceChildren(
@@ -73,20 +74,36 @@ function diagram(p) {
 }
 
 function actions(p, number, mark) {
+  const words = p.prepupa ? ['pupated', ...D.outcomes] : ['darkening', ...D.outcomes];
   const choose = el('select', {id: 'became', onchange: (e) => { setMark(p, e.target.value); fillCard(number); $('became').focus(); }},
     el('option', {value: ''}, 'nothing yet'),
-    ['darkening', ...D.outcomes].map((what) => el('option', {value: what}, what)));
+    words.map((what) => el('option', {value: what}, what)));
   choose.value = mark ? mark.what : '';
   const permit = mark && ['released', 'escaped'].includes(mark.what) ? el('p', {class: 'alarm'}, 'Releasing may need a permit where you are: ask your wildlife agency first.') : '';
   const ill = mark && ['failed', 'deformed', 'parasitised'].includes(mark.what) ? el('p', {class: 'alarm'}, 'Set it apart, wash your hands, and clean what it hung from.') : '';
   return el('div', {class: 'do'},
     el('label', {for: 'became'}, 'What became of it, to be recorded later:'), choose, permit, ill,
-    p.to.map((t, i) => {
+    mark && mark.what !== 'darkening' ? '' : p.to.map((t, i) => {
       const input = el('input', {type: 'checkbox', onchange: (e) => { setMoved(p, e.target.checked ? i + 1 : i); fillCard(number); }});
       input.checked = movesDone(p) > i;
       return el('label', null, input, el('span', null, 'moved to ', spotText(t.at)));
     }),
+    elsewhere(p) ? el('div', {class: 'line'}, el('span', null, 'hangs at ', spotText(placeNow(p)), ', as you say'), el('button', {type: 'button', onclick: () => { write([], eventsOf(p, 'moved')); fillCard(number); }}, 'Take it back')) : '',
+    el('button', {type: 'button', onclick: () => choosePlace(p)}, 'Hung elsewhere'),
+    noteField(p, number),
     el('button', {type: 'button', onclick: () => { $('card').close(); goTo(number); }}, 'Show it on the rack'));
+}
+
+function noteField(p, number) {
+  const input = el('input', {type: 'text', maxlength: 500, 'aria-label': `A note on ${p.id}`, placeholder: 'a note'});
+  const add = () => {
+    const note = input.value.trim();
+    if (!note) return;
+    write([{kind: 'noted', pupa: p.id, note}]);
+    fillCard(number);
+  };
+  input.addEventListener('keydown', (e) => { if (e.key === 'Enter') add(); });
+  return el('div', {class: 'note'}, input, el('button', {type: 'button', onclick: add}, 'Add note'));
 }
 
 function startCard() {

@@ -65,6 +65,7 @@ const judged = (day) => (day === today() ? view.now : day * DAY);
 // State and word of a pupa on a day. ``marked``: what was ticked of it on this phone.
 function stateOf(p, day, marked) {
   const at = judged(day);
+  if (marked && marked.what === 'pupated') return ['soft', D.words.soft];
   if (marked && marked.what !== 'darkening') return ['gone', marked.what === 'emerged' ? D.words.gone : marked.what];
   if (day > today() && outBefore(p, day) >= D.out) return ['out', D.words.out];
   if (p.by !== null && p.by < at) return ['late', D.words.late];
@@ -80,8 +81,8 @@ function stateOf(p, day, marked) {
 // Why it must not be moved on a day, in words; empty where it may be.
 function whyNot(p, day, marked) {
   const at = judged(day);
+  if (marked && marked.what !== 'darkening') return marked.what === 'pupated' ? 'pupated today: soft, do not touch' : `marked as ${marked.what}`;
   if (p.prepupa) return 'hangs in a J: not to be touched';
-  if (marked && marked.what !== 'darkening') return `ticked as ${marked.what}`;
   if (marked || (p.sight !== undefined && p.sight <= at)) return 'darkening was seen: do not move';
   if (p.firm !== null && at < p.firm) return `soft until ${untilText(p.firm)}: do not touch`;
   if (p.by !== null && p.by < at) return 'overdue: look without touching';

@@ -55,7 +55,7 @@ function tile(value, words) {
 function showDay() {
   const day = view.day;
   const all = D.pupae.map((p, number) => number);
-  const there = all.filter((n) => { const m = markOf(D.pupae[n]); return !m || m.what === 'darkening'; });
+  const there = all.filter((n) => { const m = markOf(D.pupae[n]); return !m || ['darkening', 'pupated'].includes(m.what); });
   const by = Object.fromEntries(states.map((s) => [s, []]));
   for (const n of there) by[stateOf(D.pupae[n], day, markOf(D.pupae[n]))[0]].push(n);
   const likely = (n) => -Math.round(chance(D.pupae[n], day) * 100) / 100;
@@ -133,11 +133,11 @@ const steps = [...document.querySelectorAll('[data-move]')].map((row) => ({row, 
 function showMoves(day) {
   for (const {row, number, after, box: input, now} of steps) {
     const p = D.pupae[number];
-    const done = movesDone(p) >= after;
+    const done = movesDone(p) >= after || Boolean(elsewhere(p));
     const why = done ? '' : whyNot(p, day, markOf(p)) || (outBefore(p, day) >= D.out ? 'out by then, most likely' : '');
     row.classList.toggle('done', done);
     input.checked = done;
-    now.hidden = !why;
-    now.textContent = why && `${dayText(day)}: ${why}`;
+    now.hidden = !why && !elsewhere(p);
+    now.textContent = elsewhere(p) ? `hangs at ${spotWords(elsewhere(p))}` : why && `${dayText(day)}: ${why}`;
   }
 }

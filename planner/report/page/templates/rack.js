@@ -17,7 +17,7 @@ function showTags(all) {
     for (const number of inside.get(article)) {
       const p = D.pupae[number];
       const [state, word] = stateOf(p, view.day, markOf(p));
-      for (const tag of tags[number]) if (tag.place === article) showTag(tag, p, state, word, movesDone(p));
+      for (const tag of tags[number]) if (tag.place === article) showTag(tag, p, state, word, elsewhere(p) ? Infinity : movesDone(p));
     }
   };
   const first = all || places.length < 12 ? places : places.filter(near);
@@ -39,18 +39,21 @@ function showRack() {
   D.pupae.forEach((p, number) => {
     const [state] = stateOf(p, view.day, markOf(p));
     const done = movesDone(p);
-    if (p.dot[done]) dots[state].push(p.dot[done]);
-    coming.push(...p.dot.slice(done + 1).filter(Boolean));
-    const place = done ? p.to[done - 1].place : p.place;
+    const other = elsewhere(p);
+    if (p.dot[done] && !other) dots[state].push(p.dot[done]);
+    if (!other) coming.push(...p.dot.slice(done + 1).filter(Boolean));
+    const place = other ? other.place : done ? p.to[done - 1].place : p.place;
     const opens = state === 'out' || state === 'gone';
     if (opens) free.set(place, free.get(place) + 1);
-    if (done) free.set(p.place, free.get(p.place) + 1);
+    if (done || other) free.set(p.place, free.get(p.place) + 1);
+    if (other) free.set(other.place, free.get(other.place) - 1);
   });
   for (const article of places) {
     article.querySelector('.free').textContent = article.dataset.free && `${count(free.get(article.dataset.place), 'spot')} free`;
   }
   showDots(dots, coming);
   showTags();
+  showElsewhere();
 }
 
 function showTag(tag, p, state, word, done) {
@@ -156,6 +159,7 @@ function startRack() {
       node.setAttribute('tabindex', i ? '-1' : '0');
     });
     svg.addEventListener('click', (e) => {
+      if (hanging) return tapStrip(svg, e);
       const node = e.target.closest('g.p');
       if (node) openCard(Number(node.dataset.p), node);
     });

@@ -66,16 +66,20 @@ function start_() {
     showTheme(next);
     try { localStorage.setItem('hangplan look', next); } catch { /* lasts as long as the page */ }
   });
-  readTicks();
+  readLog();
   startRack();
   startCard();
+  startHang();
+  startLid();
+  startSlip();
   startPaper();
   $('slider').addEventListener('input', () => setDay(Number($('slider').value)));
   $('before').addEventListener('click', () => setDay(view.day - 1));
   $('after').addEventListener('click', () => setDay(view.day + 1));
   for (const button of document.querySelectorAll('button[data-part]')) button.addEventListener('click', () => { part(button.dataset.part); scrollTo(0, 0); });
   for (const {number, after, box: input} of steps) input.addEventListener('change', () => setMoved(D.pupae[number], input.checked ? after : after - 1));
-  addEventListener('storage', () => { readTicks(); showAll(); });
+  addEventListener('storage', () => { readLog(); showAll(); });
+  for (const button of document.querySelectorAll('[data-go]')) button.addEventListener('click', () => { part(button.dataset.go); ($(button.dataset.go === 'day' ? 'lists' : button.dataset.go)).scrollIntoView({block: 'start'}); });
   $('signs').open = innerWidth >= 1000;
   addEventListener('resize', fitNames);
   part('day');
