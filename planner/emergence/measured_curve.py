@@ -87,16 +87,21 @@ class MeasuredCurve:
         return [float(x) for x in found]
 
     def _late(self, start: float, first: float, need: float, sd: float, z: float) -> float:
-        """The time at which ``less`` is ``need`` above ``first``, found between the knots after ``start``."""
-        knots = np.append(start, self.time[self.time > start])
-        total = np.maximum.accumulate(self.less(start, knots, sd, np.array([z]))[0] - first - need)
-        i = int(np.searchsorted(total, 0.0))
-        if i == 0:
-            return start
-        if i < len(knots):
-            share = -total[i - 1] / (total[i] - total[i - 1])
-            return float(knots[i - 1] + share * (knots[i] - knots[i - 1]))
-        return float(knots[-1] - total[-1] / self.rate) if self.rate > STANDSTILL else np.inf
+        """The time at which ``less`` is ``need`` above ``first``: its day, then between the knots of that."""
+        end = float(self.time[-1])
+        days = np.arange(np.floor(start) + 1, end)  # a logger has thousands of knots
+        knots = np.concatenate([[start], days, [max(end, start)]])
+        for _ in range(2):
+            total = np.maximum.accumulate(self.less(start, knots, sd, np.array([z]))[0] - first - need)
+            i = int(np.searchsorted(total, 0.0))
+            if i == 0:
+                return start
+            if i == len(knots):
+                return float(knots[-1] - total[-1] / self.rate) if self.rate > STANDSTILL else np.inf
+            a, b = knots[i - 1], knots[i]
+            found = a - total[i - 1] / (total[i] - total[i - 1]) * (b - a)
+            knots = np.concatenate([[a], self.time[(self.time > a) & (self.time < b)], [b]])
+        return float(found)
 
     def less(self, start: float, times: Floats, sd: float, z: Floats) -> Floats:
         """``Curve.less``."""

@@ -2,7 +2,9 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from planner.cli.app import app
 from planner.emergence import readings_end
 from planner.season import Season
 
@@ -32,3 +34,18 @@ def test_a_log_that_ends_a_day_ago_is_told_with_what_is_assumed_since():
 def test_without_readings_there_is_nothing_to_tell():
     assert readings_end(season(None, 23.0, None), datetime(2027, 7, 9)) == ""
     assert readings_end(season(b"date,min,max\n", 23.0), datetime(2027, 7, 9)) == ""
+
+
+def test_where_readings_end_is_said_on_each_sheet(tmp_path):
+    # Days that never changed are expected to go on: 20 °C.
+    (tmp_path / "season.yaml").write_text(
+        "timezone: Europe/Lisbon\ntemperature: {file: temperatures.csv}\n"
+        "places: [{lid: tub, width: 40, length: 28}, {line: n, length: 90, height: 150, clips_every: 5}]\n"
+    )
+    rows = "".join(f"2027-06-{day:02},10,30\n" for day in range(1, 31))
+    (tmp_path / "temperatures.csv").write_text("date,min,max\n" + rows)
+    (tmp_path / "pupae.csv").write_text("id,pupated,place\nm1,2027-06-28,tub\n")
+    told = "temperatures.csv ends on Wed 30 Jun: since then about 20 °C is assumed"
+    for command in ("plan", "today", "outlook", "page", "check"):
+        said = CliRunner().invoke(app, [command, str(tmp_path), "--on", "2027-07-03T12:00"])
+        assert told in " ".join(f"{said.stdout} {said.stderr}".split()), command

@@ -3,12 +3,13 @@
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from planner.emergence import predict, profile_of
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
-from planner.season.season import Season
+from planner.season.season import Season, SpeciesEntry
 
 
 def _due(species, celsius):
@@ -98,3 +99,17 @@ def test_painted_ladies_take_the_7_to_10_days_of_the_teaching_page(celsius):
     # University of Illinois teaching page: 7 to 10 days at 22 to 25 °C. Not independent: the requirement was
     # derived from it with a guessed threshold; this holds the two together.
     assert 7 <= _days("painted-lady", celsius) <= 10
+
+
+@pytest.mark.parametrize("left_out", [16, 21, 26, 30])
+def test_a_line_through_three_temperatures_foretells_the_fourth_within_0_6_days(left_out):
+    # Same data of cabbage whites: rates 1 / days, a line through three of them, and the fourth held back. 0.6
+    # days is half of the published scatter of a single pupa, 0.68 to 1.22 days, or less.
+    days = {16: 17.91, 21: 11.06, 26: 7.33, 30: 6.43}
+    known = [t for t in days if t != left_out]
+    slope, rate_at_0 = np.polyfit(known, [1 / days[t] for t in known], 1)
+    line = SpeciesEntry(lower=-rate_at_0 / slope, upper=34, requirement=1 / slope, spread=0.12)
+    season = Season(folder=Path(), name="line", constant=left_out, profiles={"white": line})
+    due = predict(season, Pupa(id="p", species="white", pupated=When.parse("2027-07-03T12:00"), place="lid"))
+    took = (due.median - datetime(2027, 7, 3, 12)) / timedelta(days=1)
+    assert took == pytest.approx(days[left_out], abs=0.6)
