@@ -26,6 +26,7 @@ from planner.emergence import Profile, profile_of
 from planner.emergence.temperatures import measured
 from planner.emergence.weather_of import weather_of
 from planner.season.pupae import Pupa
+from planner.season.reading.temperature import Temperature
 from planner.season.season import Season
 from planner.verify.case import Case, Findings
 
@@ -113,30 +114,25 @@ class Reckoned:
 
         One that was moved to another temperature gathers the rest there.
         """
-        here = self._sums_at(pupa.species, pupa.place)
-        formed, moved = pupa.formed.lid if pupa.formed else "", pupa.hung.middle if pupa.hung else pupated
-        if (
-            here is None
-            or formed not in self.season.place
-            or moved <= pupated
-            or self._alike(formed, pupa.place)
-        ):
+        here, moved = self._sums_at(pupa.species, pupa.place), pupa.hung.middle if pupa.hung else pupated
+        if here is None or pupa.formed is None or moved <= pupated:
             return None if here is None else here.reached(pupated)
-        there = self._sums_at(pupa.species, formed)
+        if self._own(pupa.formed.lid) == self._own(pupa.place):
+            return here.reached(pupated)
+        there = self._sums_at(pupa.species, pupa.formed.lid)
         had = None if there is None else there.between(pupated, moved)
         return None if had is None else here.reached(moved, had)
 
-    def _alike(self, one: str, other: str) -> bool:
-        """Whether two places have the temperature of the season both, or the same of their own."""
-        places = self.season.place
-        return places[one].temperature == places[other].temperature
+    def _own(self, place: str) -> Temperature | None:
+        """The temperature that a place states; a lid that is no more has none."""
+        return self.season.place[place].temperature if place in self.season.place else None
 
     def _sums_at(self, species: str, place: str) -> Sums | None:
         """The sums of a species at a place."""
-        where = place if self.season.place[place].temperature else ""
+        where = place if self._own(place) else ""
         if (species, where) not in self._known:
-            own = self.season if not where else self.season.at(where)
-            self._known[species, where] = Reckoned(own, self.on)._sums(profile_of(self.season, species))
+            there = Reckoned(self.season.at(where), self.on)
+            self._known[species, where] = there._sums(profile_of(self.season, species))
         return self._known[species, where]
 
     @cached_property

@@ -168,7 +168,12 @@ def test_without_a_temperature_nothing_is_said():
 
 @pytest.mark.parametrize(
     ("place", "hung", "lid"),
-    [("tub", None, None), ("shed", None, None), ("shed", "2027-07-04T12:00", "tub"), ("tub", None, "shed")],
+    [
+        ("tub", None, None),
+        ("shed", None, None),
+        ("shed", "2027-07-04T12:00", "tub"),
+        ("shed", "2027-07-04", "gone"),
+    ],
 )
 def test_who_was_moved_to_another_temperature_is_reckoned_at_both(place, hung, lid):
     shed = Line(name="shed", length=60, height=150, clips_every=4, temperature=Temperature(18.0))

@@ -153,12 +153,8 @@ def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
 
 
 def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
-    """Set cells: id → column → text. Ids that the table lacks raise KeyError.
-
-    Columns of which nothing but empty texts are to be set are not added.
-    """
-    wanted = {c for values in changes.values() for c, text in values.items() if text}
-    table = _widen(read_table(data), wanted)
+    """Set cells: id → column → text; no column is added for empty ones. Unknown ids raise KeyError."""
+    table = _widen(read_table(data), {c for row in changes.values() for c, text in row.items() if text})
     found = set()
     rows = []
     for row in table.rows:
