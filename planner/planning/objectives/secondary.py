@@ -83,18 +83,11 @@ def solve_secondary(
         restrict = both(
             fix_levels(inst, solution, penalty), keep_at_least(prior.nodes, len(prior.kept(spot_of)))
         )
-        reservations = reservation_level(
-            inst,
-            spot_of,
-            days,
-            restrict,
-            effort,
-            counted=not solution.feasible,
-            wanted=prior.reserved,
+        found = reservation_level(
+            inst, spot_of, days, restrict, effort, counted=not solution.feasible, wanted=prior.reserved
         )
-        if prior.nodes:
-            own = realigned(inst, reservations.spot_of, prior.nodes, days)
-            reservations = replace(reservations, spot_of=own)
+        own = realigned(inst, found.spot_of, prior.nodes, days) if prior.nodes else found.spot_of
+        reservations = replace(found, spot_of=own)
         if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
             reservations = replace(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
