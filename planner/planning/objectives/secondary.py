@@ -80,9 +80,8 @@ def solve_secondary(
         spot_of = after.improved(spot_of, days)
         report(spot_of, levels)
     if inst.coming:
-        restrict = both(
-            fix_levels(inst, solution, penalty), keep_at_least(prior.nodes, len(prior.kept(spot_of)))
-        )
+        fixed = fix_levels(inst, solution, penalty)
+        restrict = both(fixed, keep_at_least(prior.nodes, len(prior.kept(spot_of))))
         found = reservation_level(
             inst, spot_of, days, restrict, effort, counted=not solution.feasible, wanted=prior.reserved
         )
