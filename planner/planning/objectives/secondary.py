@@ -80,21 +80,13 @@ def solve_secondary(
         spot_of = after.improved(spot_of, days)
         report(spot_of, levels)
     if inst.coming:
-        restrict = both(
-            fix_levels(inst, solution, penalty), keep_at_least(prior.nodes, len(prior.kept(spot_of)))
+        fixed = fix_levels(inst, solution, penalty)
+        restrict = both(fixed, keep_at_least(prior.nodes, len(prior.kept(spot_of))))
+        found = reservation_level(
+            inst, spot_of, days, restrict, effort, counted=not solution.feasible, wanted=prior.reserved
         )
-        reservations = reservation_level(
-            inst,
-            spot_of,
-            days,
-            restrict,
-            effort,
-            counted=not solution.feasible,
-            wanted=prior.reserved,
-        )
-        if prior.nodes:
-            own = realigned(inst, reservations.spot_of, prior.nodes, days)
-            reservations = replace(reservations, spot_of=own)
+        own = realigned(inst, found.spot_of, prior.nodes, days) if prior.nodes else found.spot_of
+        reservations = replace(found, spot_of=own)
         if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
             reservations = replace(
                 reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
