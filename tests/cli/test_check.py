@@ -1,4 +1,5 @@
 import os
+import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -411,7 +412,10 @@ def test_pairs_that_waited_for_one_that_is_firm_now_are_told(world):
     assert world.call("plan", "--seconds", "0.1").code == 0
     assert "were soft when the plan was made" not in world.call("check").out
     said = world.call("check", on="2027-07-06T08:00")
-    assert "note: still where they formed, for they were soft when the plan was made: m1" in said.out
+    # One of the two is planned for a later evening; for the other the plan had nothing to do.
+    assert re.search(
+        "note: still where they formed, for they were soft when the plan was made: m[12];", said.out
+    )
 
 
 def test_many_equal_faults_are_one_line_and_each_for_programs(world):

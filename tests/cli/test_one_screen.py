@@ -39,7 +39,7 @@ def phones_evening():
     """Five newcomers on two lids, six hung elsewhere, two seen darkening, one found sick, two notes."""
     at = "2027-07-12T21:00"
     new = [recorded(f"tub-{1 + i % 2}", at, x=str(4 + 5 * i), y="2", pupated="2027-07-12") for i in range(5)]
-    hung = [moved(f"m{i}", "south", str(8 * (i - 20)), at) for i in range(22, 28)]
+    hung = [moved(f"m{i}", "north", str(8 * (i - 20)), at) for i in range(22, 28)]
     seen = [marked(f"m{i}", "darkening", at) for i in (3, 4)]
     notes = [event("noted", at, pupa=f"+{one['id']}", note="small") for one in new[:2]]
     return slip(*new, *hung, *seen, marked("m9", "parasitised", at), *notes, name="Orchard porch 2027")

@@ -33,4 +33,4 @@ def test_once_it_hangs_there_its_date_is_that_of_the_colder_place_and_the_check_
 def test_a_file_of_readings_that_is_missing_is_told_by_every_command(world):
     world.write("season.yaml", COLD.replace("{constant: 18}", "{file: shed.csv}"))
     said = world.call("today")
-    assert (said.code, said.err.splitlines()[0]) == (1, "shed.csv:0:0: this file is not there")
+    assert (said.code, said.err.splitlines()[0]) == (1, "shed.csv: this file is not there")

@@ -134,7 +134,7 @@ def test_two_files_of_different_units_are_each_read_by_its_own_heading_and_fault
 
 def test_a_file_that_is_not_there_is_told():
     found = faults(season(places=(LID, FILED)))
-    assert [str(p) for p in found] == ["shed.csv:0:0: this file is not there"]
+    assert [str(p) for p in found] == ["shed.csv: this file is not there"]
 
 
 def test_learning_takes_each_record_where_it_hung():

@@ -149,11 +149,11 @@ def test_a_forecast_whose_days_are_over_is_said_to_be():
 @pytest.mark.parametrize(
     ("table", "line"),
     [
-        (None, "forecast.csv:0:0: this file is not there"),
+        (None, "forecast.csv: this file is not there"),
         (b"date,min,max\n2027-07-11,12\n", "forecast.csv:2"),
         (
             b"time,temperature\n2027-07-11T00:00,12\n2027-07-11T04:00,12\n",
-            "forecast.csv:0:0: a forecast has one row a day: date, min, max",
+            "forecast.csv: a forecast has one row a day: date, min, max",
         ),
     ],
 )

@@ -143,7 +143,8 @@ def apply(folder: Path, season, way) -> dict:
         assert "(plan --rehang)" in text
         return {"rehang": True}
     elif way.kind == "hold":
-        return {"wait": True}
+        over = re.search(r"--evenings (\d+)\)", text)
+        return {"evenings": int(over[1]) if over else 2}
     elif way.kind == "cards":
         pairs = [[f"{place} {spot}" for place, spot in (card.a, card.b)] for card in way.dividers]
         lines += ["dividers:\n", *(f"  - between: [{a}, {b}]\n" for a, b in pairs)]

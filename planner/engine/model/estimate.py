@@ -17,11 +17,12 @@ def terms_at(inst: Instance, gap: float) -> float:
     """At most how many terms the model by class has at ``gap`` days, with its clashes counted.
 
     A term is a Boolean, or a literal in a constraint. Counting needs the most: a run of clashing classes at
-    both ends of each pair of neighbours, and again in each clique.
+    both ends of each pair of neighbours, and again in each clique, where a crowd takes further rows.
     """
     classes = due_classes(inst, gap, merge=False)
     ends = 2 * inst.graph.number_of_edges()
-    return _terms(inst, len(classes), sum(map(len, classes.runs)), ends, len(classes.runs))
+    found = _terms(inst, len(classes), sum(map(len, classes.runs)), ends, len(classes.runs))
+    return found + min(budget.CROWDED_TERMS, found * max(0, max(map(len, inst.cover), default=0) - 2))
 
 
 def terms_at_any_gap(inst: Instance, classes: int) -> float:
