@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -80,11 +80,12 @@ def later_keeps_rules(case: Case) -> Findings:
     `LEAST` is none; of pupae hung on an evening between surely. Neighbours keep the separation demanded for
     as long as they hang, so until they emerge.
     """
-    there = [
-        _There(one.pupa.id, one.at, case.plan.on, _median(case, one.pupa.id), case.drying.get(one.pupa.id))
-        for one in case.hung
+    tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
+    there = {
+        name: _There(name, one.at, case.plan.on, _median(case, name), case.drying.get(name))
+        for name, one in tonight.items()
         if one.at is not None
-    ]
+    }
     evenings: defaultdict[datetime, list[Kept]] = defaultdict(list)
     for one in case.plan.later:
         evenings[one.since].append(one)
@@ -94,14 +95,13 @@ def later_keeps_rules(case: Case) -> Findings:
             at = None if place is None else point(place, one.spot, case.season.cm_per_unit)
             if at is None:
                 continue  # there is no such spot, as another rule says
-            others = [other for other in there if other.name != one.who]
-            yield from _free(case, one, at, others)
-            yield from _apart(case, one, at, others)
-            there = [other for other in there if other.name != one.who]  # it has left its lid
-            there.append(_There(one.who, at, since, _median(case, one.who), case.drying.get(one.who)))
+            there.pop(one.who, None)  # it has left its lid
+            yield from _free(case, one, at, there.values())
+            yield from _apart(case, one, at, there.values())
+            there[one.who] = _There(one.who, at, since, _median(case, one.who), case.drying.get(one.who))
 
 
-def _free(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[tuple[tuple[str, ...], str]]:
+def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Findings:
     """Whether a spot is free when it is needed, with the chance told."""
     chance, where = 1.0, f"{one.who} is to be hung on {one.place} at {one.spot} on {_time(one.since)}"
     for other in others:
@@ -127,11 +127,11 @@ def _free(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[tu
         yield (one.who,), f"{where}, which is hardly free by then: allowed is a chance of {LEAST:g} or more"
 
 
-def _apart(case: Case, one: Kept, at: Point, others: list[_There]) -> Iterator[tuple[tuple[str, ...], str]]:
+def _apart(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Findings:
     """Whether one hung later keeps the separation demanded from all that hang beside it."""
     season, mine = case.season, _median(case, one.who)
     for other in others:
-        if at.key == other.at.key or not beside(at, other.at, season.wing_reach, season.drop):
+        if not beside(at, other.at, season.wing_reach, season.drop) or at.key == other.at.key:
             continue
         if parted(season, at, other.at) or (other.due is None and not case.undated(other.name)):
             continue
