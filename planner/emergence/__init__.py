@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, gap_texts, readings_end
+from planner.emergence.distribution import Emergence, emergence, emergences
 from planner.emergence.forecast import Due, Forecast, gap
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
@@ -21,8 +22,7 @@ from planner.emergence.stage import forecasts
 from planner.emergence.temperatures import how_read, parse_temperatures
 
 if TYPE_CHECKING:
-    from planner.emergence.distribution import Emergence, emergence, emergences
-    from planner.emergence.drying import expected_together, same_day, together
+    from planner.emergence.drying import expected_together, same_day
     from planner.emergence.implausible import doubts
     from planner.emergence.learning import Accuracy, Compared, Learned, accept, learn
     from planner.emergence.measured_share import coverage
@@ -66,12 +66,15 @@ __all__ = [
 ]
 
 
+def together(a: Emergence, b: Emergence, wing_drying: float | None = None) -> float:
+    """Chance that one emerges while the other dries its wings: `planner.emergence.drying.together`."""
+    from planner.emergence import drying  # numpy: only where there is a pair
+
+    return drying.together(a, b, wing_drying)
+
+
 def __getattr__(name: str) -> Any:
     # These modules import numpy, which loads slowly: it is imported on first use only.
-    if name in ("Emergence", "emergence", "emergences"):
-        from planner.emergence import distribution
-
-        return getattr(distribution, name)
     if name == "coverage":
         from planner.emergence.measured_share import coverage
 
@@ -80,7 +83,7 @@ def __getattr__(name: str) -> Any:
         from planner.emergence.implausible import doubts
 
         return doubts
-    if name in ("expected_together", "same_day", "together"):
+    if name in ("expected_together", "same_day"):
         from planner.emergence import drying
 
         return getattr(drying, name)

@@ -13,41 +13,39 @@ David, Gardiner, Bull. Entomol. Res. 53 (1962), doi 10.1017/S0007485300048227: *
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-
-import numpy as np
+from functools import cached_property
+from itertools import accumulate
+from typing import TYPE_CHECKING, TypeVar
 
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import Curve, curve_of
-from planner.emergence.degree_days import Floats
-from planner.emergence.normal import normal_cdf
-from planner.emergence.predict import LONGEST, reached_all
+from planner.emergence.predict import reached_all
 from planner.emergence.profiles import Profile, profile_of
+from planner.emergence.unconditional import STRAY, Unconditional, from_pupation
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
 
-STRAY = 0.01  # share of pupae that follow no forecast: in diapause, dead, or recorded wrongly. A guess
+if TYPE_CHECKING:
+    from planner.emergence.degree_days import Floats
+
 LEAST = 1e-12  # a chance below this counts as zero
 STRAY_SPAN = 30.0  # days over which the emergence of a stray that darkens after all is uniform
-FARTHEST = 5.5  # standard deviations from the median at which the distribution is cut off
-# Gauss-Hermite nodes for the standardised shared error; Gauss-Legendre nodes for the hour of pupation, as a
-# share of the day. Both weights sum to 1.
-_Z, _W = np.polynomial.hermite_e.hermegauss(15)
-COMMON, WEIGHT = _Z, _W / _W.sum()
-_H, _HW = np.polynomial.legendre.leggauss(6)
-HOURS, HOUR_WEIGHT = (_H + 1) / 2, _HW / 2
+Times = TypeVar("Times", float, "Floats")
 
 
 @dataclass(frozen=True, eq=False)
 class Emergence:
-    """The predictive distribution of one pupa's emergence, conditional on the error it shares with others.
+    """The predictive distribution of one pupa's emergence.
 
-    The rows of ``apart`` and ``near`` belong to the Gauss-Hermite nodes COMMON of the shared error; weighted
-    by WEIGHT both have the same mean. They are not normalised: the likelihood of what was observed is
-    multiplied in.
+    Nothing is normalised: the likelihood of what was observed is multiplied in. What was observed makes the
+    chance p of an hour ``factor`` * p + ``added``, whatever error the pupa shares with others. So it applies
+    to ``apart`` and ``near`` too, which are made on first use, with numpy.
 
     Attributes
     ----------
@@ -57,13 +55,12 @@ class Emergence:
         Day of pupation.
     profile : Profile
         The profile it is forecast with.
+    unconditional : Unconditional
+        What is forecast from the time of pupation alone.
     first : int
         Start of the first hour, whole days from EPOCH.
-    apart : ndarray, shape (len(WEIGHT), hours)
-        Chance of each hour of the clock, given the error shared by all pupae of the season. The hours fill
-        whole days.
-    near : ndarray, same shape
-        The same, given the error shared by the pupae of one pupation day.
+    factor, added : tuple of float
+        One of each for each hour of the clock from ``first`` on. The hours fill whole days.
     stray : float
         Chance, on the same scale, that it follows no forecast.
     since : float
@@ -74,34 +71,61 @@ class Emergence:
     species: str
     pupated: date
     profile: Profile
+    unconditional: Unconditional
     first: int
-    apart: Floats
-    near: Floats
+    factor: tuple[float, ...]
+    added: tuple[float, ...]
     stray: float
     since: float = 0.0
 
-    @property
-    def shares(self) -> Floats:
-        """Chance of each hour of the clock, given that it emerges; shape (hours,), sum 1."""
-        mean = WEIGHT @ self.apart
-        return np.asarray(mean / mean.sum())
+    @cached_property
+    def hours(self) -> list[float]:
+        """Chance of each hour of the clock."""
+        whole, skipped = self.unconditional.chances, (self.first - self.unconditional.first) * 24
+        chances = [
+            whole[i] if 0 <= i < len(whole) else 0.0 for i in range(skipped, skipped + len(self.factor))
+        ]
+        return [f * p + a for f, p, a in zip(self.factor, chances, self.added, strict=True)]
+
+    @cached_property
+    def apart(self) -> Floats:
+        """Chance of each hour given each value of the error shared by the season's pupae: a row for each."""
+        return self._observed(self.unconditional.given[0])
+
+    @cached_property
+    def near(self) -> Floats:
+        """The same given each value of the error shared by the pupae of one pupation day."""
+        return self._observed(self.unconditional.given[1])
+
+    def _observed(self, given: Floats) -> Floats:
+        from planner.emergence.shared_error import observed  # numpy: only where two are compared
+
+        return observed(given, (self.first - self.unconditional.first) * 24, self.factor, self.added)
+
+    @cached_property
+    def gone(self) -> list[float]:
+        """Chance of having emerged by the start of each hour of the clock, and by the end of the last."""
+        return [0.0, *accumulate(self.hours)]
 
     @property
     def never(self) -> float:
         """Chance, 0 to 1, that it follows no forecast; it grows while the pupa is overdue."""
-        return self.stray / (self.stray + float((WEIGHT @ self.apart).sum()))
+        return self.stray / (self.stray + self.gone[-1])
 
     def chances(self, days: Iterable[date]) -> dict[date, float]:
         """Chance, 0 to 1, of emerging on each day; over all days they sum to 1 - ``never``."""
-        by_day = self.shares.reshape(-1, 24).sum(axis=1) * (1 - self.never)
-        places = {day: (day - EPOCH.date()).days - self.first for day in days}
-        return {day: float(by_day[i]) if 0 <= i < len(by_day) else 0.0 for day, i in places.items()}
+        whole = self.stray + self.gone[-1]
+        starts = {day: ((day - EPOCH.date()).days - self.first) * 24 for day in days}
+        return {
+            day: math.fsum(self.hours[i : i + 24]) / whole if i >= 0 else 0.0 for day, i in starts.items()
+        }
 
     def chance_by(self, moment: datetime) -> float:
         """Chance, 0 to 1, that it has emerged by a moment (local time)."""
-        total = np.concatenate([[0.0], np.cumsum(self.shares)])
-        clock = float(self.clock(np.array(days_from_epoch(moment))))
-        return float(np.interp((clock - self.first) * 24, np.arange(len(total)), total)) * (1 - self.never)
+        place = (self.clock(days_from_epoch(moment)) - self.first) * 24
+        hour = min(max(int(place), 0), len(self.hours) - 1)
+        share = min(max(place - hour, 0.0), 1.0)
+        return (self.gone[hour] + share * self.hours[hour]) / (self.stray + self.gone[-1])
 
     def quantile(self, chance: float) -> datetime:
         """Quantile of the time of emergence, given that it emerges.
@@ -116,10 +140,11 @@ class Emergence:
         datetime
             Local time, within the emergence hours of its day.
         """
-        total = np.concatenate([[0.0], np.cumsum(self.shares)])
-        ready = self.first + float(np.interp(chance, total, np.arange(len(total)))) / 24
-        ready = max(ready, self.since)
-        return EPOCH + timedelta(seconds=round(float(self.wall(np.array(ready))) * 86400))
+        wanted = chance * self.gone[-1]
+        hour = min(max(bisect_right(self.gone, wanted) - 1, 0), len(self.hours) - 1)
+        share = min((wanted - self.gone[hour]) / self.hours[hour], 1.0) if self.hours[hour] > 0 else 1.0
+        ready = max(self.first + (hour + share) / 24, self.since)
+        return EPOCH + timedelta(seconds=round(self.wall(ready) * 86400))
 
     @property
     def median(self) -> datetime:
@@ -130,37 +155,36 @@ class Emergence:
         """Central prediction interval, local time; ``level``: its chance, 0 to 1."""
         return self.quantile((1 - level) / 2), self.quantile((1 + level) / 2)
 
-    def wall(self, clock: Floats) -> Floats:
+    def wall(self, clock: Times) -> Times:
         """Local time of emergence for each time of readiness on the clock; both in days from EPOCH."""
-        day, low, high = np.floor(clock), self.profile.emerges_from, self.profile.emerges_until
-        return np.asarray(day + (low + (high - low) * (clock - day)) / 24)
+        day, low, high = clock // 1, self.profile.emerges_from, self.profile.emerges_until
+        return day + (low + (high - low) * (clock - day)) / 24
 
-    def clock(self, wall: Floats) -> Floats:
+    def clock(self, wall: Times) -> Times:
         """Latest time of readiness on the clock for an emergence by each local time; both in days from EPOCH.
 
         It is the inverse of ``wall``, and constant outside the emergence hours.
         """
-        day, low, high = np.floor(wall), self.profile.emerges_from, self.profile.emerges_until
-        return np.asarray(day + np.clip(((wall - day) * 24 - low) / (high - low), 0, 1))
+        day, low, high = wall // 1, self.profile.emerges_from, self.profile.emerges_until
+        share = ((wall - day) * 24 - low) / (high - low)
+        return day + (abs(share) - abs(share - 1) + 1) / 2  # the share, but no less than 0 and no more than 1
 
     def not_before(self, now: datetime) -> Emergence:
         """The distribution conditional on no emergence before ``now`` (local time).
 
         When the chance left is at most LEAST, the whole of it is put into the hour to come.
         """
-        clock = float(self.clock(np.array(days_from_epoch(now))))
+        clock = self.clock(days_from_epoch(now))
         if clock <= self.first:
             return self
-        day, none = int(clock), np.zeros((len(WEIGHT), 24))
-        past = day - self.first >= self.apart.shape[1] // 24  # then the days between have chance 0
-        wide = replace(self, first=day, apart=none, near=none) if past else self._reaching(self.first, day)
-        wide = replace(wide, since=clock)
-        left = np.arange(wide.apart.shape[1]) + 1 - (clock - wide.first) * 24
-        found = wide._weighed(np.clip(left, 0, 1))
-        if (WEIGHT @ found.apart).sum() > LEAST:
+        wide = replace(self._reaching(self.first, int(clock)), since=clock)
+        passed = (clock - wide.first) * 24
+        left = [min(max(i + 1 - passed, 0.0), 1.0) for i in range(len(wide.factor))]
+        found = wide._weighed(left)
+        if sum(found.hours) > LEAST:
             return found
-        hour = np.where((left > 0) & (left <= 1), LEAST, 0) * np.ones((len(WEIGHT), 1))
-        return replace(found, apart=hour, near=hour, stray=max(found.stray, LEAST * 1e6))
+        hour = tuple(LEAST if i <= passed < i + 1 else 0.0 for i in range(len(left)))
+        return replace(found, factor=(0.0,) * len(hour), added=hour, stray=max(found.stray, LEAST * 1e6))
 
     def darkening_seen(self, seen: When) -> Emergence:
         """The distribution conditional on darkening that began in the 24 h before the end of ``seen``.
@@ -170,27 +194,34 @@ class Emergence:
         its emergence is predicted from its darkening alone. To be applied before ``not_before``.
         """
         began = days_from_epoch(seen.latest)
-        last = int(began + 1 + (self.profile.darkens_before + 5 * self.profile.darkens_spread) / 24)
-        wide = self._reaching(int(began) - 1, last)
-        middles = wide.first + (np.arange(wide.apart.shape[1]) + 0.5) / 24
-        lead = (wide.wall(middles) - began) * 24 - self.profile.darkens_before
-        sd = self.profile.darkens_spread
-        weight = normal_cdf((lead + 24) / sd) - normal_cdf(lead / sd)
+        sd, before = self.profile.darkens_spread, self.profile.darkens_before
+        wide = self._reaching(int(began) - 1, int(began + 1 + (before + 5 * sd) / 24))
+        middles = [wide.first + (i + 0.5) / 24 for i in range(len(wide.factor))]
+        leads = [(wide.wall(middle) - began) * 24 - before for middle in middles]
+        weight = [_normal_cdf((lead + 24) / sd) - _normal_cdf(lead / sd) for lead in leads]
         even = self.stray / (STRAY_SPAN * 24)
-        dark = replace(wide, apart=wide.apart + even, near=wide.near + even)._weighed(weight)
+        dark = replace(wide, added=tuple(a + even for a in wide.added))._weighed(weight)
         # Darkening does not exclude that it is dead: the chance of a stray is again that of any pupa.
-        return replace(dark, stray=STRAY / (1 - STRAY) * float((WEIGHT @ dark.apart).sum()))
+        return replace(dark, stray=STRAY / (1 - STRAY) * sum(dark.hours))
 
-    def _weighed(self, weight: Floats) -> Emergence:
-        """The distribution multiplied by a likelihood of each hour, shape (hours,)."""
-        return replace(self, apart=self.apart * weight, near=self.near * weight)
+    def _weighed(self, weight: Sequence[float]) -> Emergence:
+        """The distribution multiplied by a likelihood of each hour."""
+        factor, added = (
+            tuple(x * w for x, w in zip(xs, weight, strict=True)) for xs in (self.factor, self.added)
+        )
+        return replace(self, factor=factor, added=added)
 
     def _reaching(self, first: int, last: int) -> Emergence:
-        """The distribution padded with zeros to hold the days ``first`` to ``last`` as well."""
-        before = max(0, self.first - first) * 24
-        after = max(0, last + 1 - self.first - self.apart.shape[1] // 24) * 24
-        apart, near = (np.pad(x, ((0, 0), (before, after))) for x in (self.apart, self.near))
-        return replace(self, first=min(self.first, first), apart=apart, near=near)
+        """The distribution made longer to hold the days ``first`` to ``last`` as well."""
+        before = (0.0,) * (max(0, self.first - first) * 24)
+        after = (0.0,) * (max(0, last + 1 - self.first - len(self.factor) // 24) * 24)
+        factor, added = ((*before, *xs, *after) for xs in (self.factor, self.added))
+        return replace(self, first=min(self.first, first), factor=factor, added=added)
+
+
+def _normal_cdf(x: float) -> float:
+    """The standard normal distribution function."""
+    return math.erfc(-x / math.sqrt(2)) / 2
 
 
 def emergence(season: Season, pupa: Pupa, now: datetime | None = None) -> Emergence | None:
@@ -242,10 +273,6 @@ def emergences(
 def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -> Emergence:
     """The distribution of emergence given the time of pupation alone.
 
-    Given the standardised shared error z, the requirement is normal with mean K (1 + c z): K is the profile's
-    requirement, c² the shared part of the spread's square, and the remaining part the variance, relative to
-    K². Where the hour of pupation is unknown, it is uniform over the day.
-
     Parameters
     ----------
     profile, curve
@@ -260,32 +287,6 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
     Emergence
         The chance of development that takes longer than a year is counted in ``stray``.
     """
-    earliest, latest = days_from_epoch(pupated.earliest), days_from_epoch(pupated.latest)
-    if latest > earliest:
-        start, weight = curve.at(earliest + HOURS * (latest - earliest)), HOUR_WEIGHT
-    else:
-        start, weight = curve.at(np.array([earliest])), np.ones(1)
-    far = FARTHEST * profile.spread
-    ends = curve.when(
-        np.array(
-            [start[0] + profile.requirement * max(0.0, 1 - far), start[-1] + profile.requirement * (1 + far)]
-        )
-    )
-    first = int(max(earliest, ends[0]))
-    last = int(min(earliest + LONGEST, ends[1])) + 1
-    edges = curve.at(first + np.arange((last - first) * 24 + 1) / 24)
-    needed = (edges - start[:, None]) / profile.requirement - 1  # hours of pupation × edges
-
-    def given(common: float) -> Floats:
-        own = profile.spread * np.sqrt(1 - common)
-        error = profile.spread * np.sqrt(common) * COMMON[:, None, None]
-        reached = np.einsum("h,zht->zt", weight, normal_cdf((needed - error) / own))
-        reached[:, 0] = 0  # the small chance before is added to the first hour
-        return np.asarray(np.diff(reached))
-
-    apart, near = given(profile.season_share), given(profile.season_share + profile.day_share)
-    unreached = max(0.0, 1 - float((WEIGHT @ apart).sum()))
-    return Emergence(
-        species, pupated.day, profile, first, apart * (1 - STRAY), near * (1 - STRAY),
-        STRAY + (1 - STRAY) * unreached,
-    )  # fmt: skip
+    whole = from_pupation(profile, curve, pupated)
+    count, stray = len(whole.chances), 1 - sum(whole.chances)
+    return Emergence(species, pupated.day, profile, whole, whole.first, (1.0,) * count, (0.0,) * count, stray)

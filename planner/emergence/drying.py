@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import WEIGHT, Emergence
+from planner.emergence.distribution import Emergence
+from planner.emergence.shared_error import WEIGHT
 
 
 def same_day(a: Emergence, b: Emergence) -> float:

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import HOUR_WEIGHT
 from planner.emergence.normal import normal_cdf
 from planner.emergence.profiles import Profile
 from planner.emergence.records import Evidence
+from planner.emergence.unconditional import HOUR_WEIGHT
 
 # Standard deviation of the log of the spread between populations: a factor of 1.35 either way. Published
 # coefficients of variation (0.10 to 0.14 in cabbage whites, 0.06 in monarchs; see profiles/) differ by as

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import HOURS
 from planner.emergence.readings import Readings
+from planner.emergence.unconditional import HOURS
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 
@@ -140,7 +140,7 @@ def evidence_of(records: Sequence[Record], curve: Curve) -> Evidence:
     low, high = curve.at(day), curve.at(day + 1)
     kind = np.array([kind for _, kind, _ in counted])
     return Evidence(
-        start=curve.at(first[:, None] + HOURS * length[:, None]),
+        start=curve.at(first[:, None] + np.array(HOURS) * length[:, None]),
         low=np.where(kind == BY, -np.inf, low),
         high=np.where(kind == AFTER, np.inf, high),
         count=np.array(list(counted.values()), dtype=np.int64),

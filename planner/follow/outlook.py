@@ -13,8 +13,8 @@ import numpy as np
 from planner.emergence import Emergence, arrivals, emergences
 from planner.emergence.clock import EPOCH
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import WEIGHT
 from planner.emergence.normal import normal_cdf
+from planner.emergence.shared_error import WEIGHT
 from planner.follow.prospects import prospects
 from planner.rack import spots
 from planner.season.places import Lid
@@ -97,7 +97,7 @@ class _Group:
         """The expected number of spots that they need, for each day."""
         hanging = np.ones(len(days))
         if self.emergence is not None:
-            hanging = _still(self.emergence, WEIGHT @ self.emergence.apart, days)[0]
+            hanging = _still(self.emergence, np.array(self.emergence.hours), days)[0]
         return np.asarray(self.number * np.where(np.array(days) >= self.since, hanging, 0.0))
 
 

@@ -18,7 +18,7 @@ try:
     main()
 except SystemExit as e:
     code = e.code
-slow = {"ortools", "matplotlib", "networkx", "numpy", "rich"}
+slow = {"ortools", "matplotlib", "networkx", "numpy", "pydantic", "rich"}
 print("loaded:", *sorted({m.split(".")[0] for m in sys.modules} & slow))
 sys.exit(code)
 """
@@ -48,12 +48,12 @@ def loaded(*args):
         (("add", "porch", "--pupated", "2027-07-04", "--lid", "tub-2"), set()),
         (("check", "porch"), {"numpy"}),
         (("mark", "m1", "failed", "porch"), set()),
-        (("done", "m2", "porch"), {"numpy"}),
-        (("today", "porch"), {"numpy"}),
+        (("done", "m2", "porch"), set()),
+        (("today", "porch"), set()),
         (("today", "porch", "-o", "t.pdf"), {"matplotlib", "numpy"}),
         (("outlook", "porch"), {"numpy"}),
         (("outlook", "porch", "-o", "o.svg"), {"matplotlib", "numpy"}),
-        (("calendar", "porch"), {"numpy"}),
+        (("calendar", "porch"), set()),
         (("map", "porch"), {"matplotlib", "numpy"}),
         (("tags", "porch"), {"matplotlib", "numpy"}),
         (("plan", "porch"), {"matplotlib", "networkx", "numpy", "ortools"}),

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.emergence import emergence, emergences, known_species, predict
-from planner.emergence.distribution import STRAY, WEIGHT
+from planner.emergence.shared_error import WEIGHT
+from planner.emergence.unconditional import STRAY
 from planner.season.reading.when import When
 
 JULY = [date(2027, 7, 1) + timedelta(days=i) for i in range(62)]
