@@ -27,6 +27,7 @@ from planner.cli.shell.options import (
     check_on,
     moment,
     output_file,
+    read_memory,
 )
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.solver_log import Models, Watched
@@ -71,6 +72,12 @@ def plan(
         typer.Option("--wait", help="Leave some on their lids for a day, if then nobody clashes."),
     ] = False,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
+    memory: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZE", help="Memory for it: 2G, 500M.", show_default="a quarter of what there is"
+        ),
+    ] = None,
     explain: Explain = False,
     output: Output = None,
     on: On = None,
@@ -103,6 +110,7 @@ def plan(
         usage(f"--gap: {gap:g}: allowed is 0 to 60 days")
     if not 0 < seconds <= MOST_SECONDS:
         usage(f"--seconds: {seconds:g}: allowed is more than 0 and at most {MOST_SECONDS}")
+    most = read_memory(memory)
     path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
     season = open_season(folder)
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
@@ -126,7 +134,8 @@ def plan(
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible(tell) as asked:
         try:
-            choices = {"widest": widest, "rehang": rehang, "wait": wait, "before": _readable(before)}
+            choices: dict[str, Any] = {"widest": widest, "rehang": rehang, "wait": wait, "memory": most}
+            choices["before"] = _readable(before)
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
             verify(season, found)
         except GivenUp:

@@ -9,10 +9,11 @@ from datetime import datetime
 from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
+from planner.engine.affordable_lexicographic import affordable_lexicographic
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
+from planner.engine.search.lexicographic import Solution, ignore_incumbent
 from planner.planning.deferral import fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.prior_moves import PriorMoves, with_stability
@@ -34,6 +35,7 @@ def make_plan(
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
+    memory: float | None = None,
     before: Plan | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
@@ -57,6 +59,8 @@ def make_plan(
         Whether some may be left on their lids for a day, where that leaves no clash; the fewest then are.
     seconds
         For all objectives together; secondary ones get small shares.
+    memory
+        Bytes that the models of the solver may take; None: a quarter of what there is.
     before
         The plan in force: its moves that are not made yet keep their spots where no level before `stability`
         gets worse by that; with ``widest`` they do not.
@@ -74,7 +78,7 @@ def make_plan(
     for those to come; least risk that neighbours dry their wings together; elbow room for hands; least
     carrying, in order of date.
     """
-    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
+    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump, memory)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
@@ -88,7 +92,7 @@ def make_plan(
     reporter = IncumbentReporter(on_incumbent, len(season.pupae))
     settings = _settings(season, risk)
     report = reporter.callback(builder, as_hung, settings, claiming=not rehang)
-    as_hung_solution = solve_lexicographic(as_hung.instance, days, effort, penalty, report)
+    as_hung_solution = affordable_lexicographic(as_hung.instance, days, effort, penalty, report)
     fewest = _left_and_clashing(as_hung, as_hung_solution, days)
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
@@ -97,7 +101,7 @@ def make_plan(
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
             again = season_problem(season, now, risk, on=on, rehang=True, also_pinned=stuck, gap=gap)
-            better = solve_lexicographic(again.instance, days, effort, penalty)
+            better = affordable_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
                 problem, solution, levels = again, better, list(better.levels)

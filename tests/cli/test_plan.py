@@ -104,7 +104,8 @@ def test_what_was_sought_and_how_dates_are_reckoned_is_told_where_that_is_asked(
 
 def test_the_solver_is_asked_what_the_keeper_asked(world, made):
     asked = made(replace(good_plan(), gap_days=1.5))
-    world.call("plan", "--gap", "1.5", "--widest", "--rehang", "--seconds", "7", on="2027-07-05")
+    choices = ("--gap", "1.5", "--widest", "--rehang", "--seconds", "7", "--memory", "1.5G")
+    world.call("plan", *choices, on="2027-07-05")
     del asked["progress"], asked["on_incumbent"]
     assert asked.pop("stop")() is False
     on = datetime(2027, 7, 5, 12)
@@ -113,6 +114,7 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
         "widest": True,
         "rehang": True,
         "wait": False,
+        "memory": 1.5e9,
         "before": None,
         "seconds": 7.0,
         "on": on,
@@ -246,6 +248,14 @@ def test_a_season_without_pupae_has_nothing_to_plan(world):
         (("--gap", "nan"), "--gap: nan: allowed is 0 to 60 days"),
         (("--seconds", "0"), "--seconds: 0: allowed is more than 0 and at most 86400"),
         (("--seconds", "nan"), "--seconds: nan: allowed is more than 0 and at most 86400"),
+        (
+            ("--memory", "2"),
+            "--memory: '2': write megabytes or gigabytes, such as 500M or 2G; at least 100M",
+        ),
+        (
+            ("--memory", "99M"),
+            "--memory: '99M': write megabytes or gigabytes, such as 500M or 2G; at least 100M",
+        ),
         (("-o", "map.jpeg"), "-o: 'map.jpeg': the suffix chooses the format: allowed is .png, .svg, .pdf"),
     ],
 )

@@ -23,6 +23,8 @@ from planner.season.reading.when import When
 from planner.season.season import Season
 
 LONGEST_NOTE = 500
+LEAST_MEMORY, MOST_MEMORY = 100e6, 1e15  # bytes
+_SIZES = {"M": 1e6, "G": 1e9, "T": 1e12}
 ONE_LINE = f"write one line of at most {LONGEST_NOTE} visible characters"
 
 SeasonFolder = Annotated[
@@ -163,6 +165,17 @@ def read_paper(text: str | None) -> str | None:
         return None if text is None else paper.read_paper(text)
     except ValueError as e:
         usage(f"--paper: {e}")
+
+
+def read_memory(text: str | None) -> float | None:
+    """Bytes, of text such as ``2G``; None where nothing is said."""
+    if text is None:
+        return None
+    size = text.strip().upper().removesuffix("B")
+    number = parse_number(size[:-1]) if size[-1:] in _SIZES else None
+    if number is None or not LEAST_MEMORY <= number * _SIZES[size[-1:]] <= MOST_MEMORY:
+        usage(f"--memory: '{text}': write megabytes or gigabytes, such as 500M or 2G; at least 100M")
+    return number * _SIZES[size[-1:]]
 
 
 def output_file(option: Path | None, default: Path, suffixes: tuple[str, ...]) -> tuple[Path, str]:

@@ -51,6 +51,7 @@ def count_closer(
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
+                m.cp.spend(len(a) + len(b))
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
     for clique in m.cover:
         if len(clique) < 3 or sum(node in pinned_at for node in clique) > 1:
@@ -60,6 +61,7 @@ def count_closer(
             parts = [side(node, run) for node in clique]
             if sum(bool(lits or one) for lits, one in parts) > 2:
                 total = cp_model.LinearExpr.sum([lit for lits, _ in parts for lit in lits])
+                m.cp.spend(sum(len(lits) for lits, _ in parts))
                 m.cp.add(total + sum(one for _, one in parts) <= 1 + cp_model.LinearExpr.sum(edges))
     return y
 

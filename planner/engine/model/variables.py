@@ -14,8 +14,10 @@ from collections.abc import Collection, Iterable, Sequence
 from ortools.sat.python import cp_model
 
 from planner.engine.model.due_classes import due_classes
+from planner.engine.model.estimate import terms_of
 from planner.engine.model.instance import TENTHS, Instance, Node, SpotOf, spot_name
-from planner.engine.model.solver import Answer
+from planner.engine.model.sized_model import SizedModel
+from planner.engine.model.solver import Answer, Effort
 
 Var = cp_model.IntVar
 
@@ -36,6 +38,8 @@ class Variables(ABC):
         Whether nodes are sought for those to come as well, as many as can be had (``missing``).
     demand
         Whether everybody must hang. False: who must is for the caller to say (``hung``).
+    effort
+        By which the model may become `TooLarge`; None: whatever its size.
     """
 
     def __init__(
@@ -48,11 +52,13 @@ class Variables(ABC):
         merge: bool = True,
         reserve: bool = False,
         demand: bool = True,
+        effort: Effort | None = None,
     ):
         self.inst, self.gap, self.counted, self.demand = inst, gap, counted, demand
         self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted, with_coming=reserve)
-        self.cp = cp_model.CpModel()
+        self.cp = SizedModel(effort)
+        self.cp.expect(terms_of(inst, self.classes))
         told = "clashes counted" if counted else "without clashes"
         self.cp.name = f"{told}, gap {gap:g}" + (", with those to come" if reserve else "")
         self.x: dict[tuple[Node, int], Var] = {}

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.engine.model import budget
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
 from planner.engine.model.level import Level
@@ -54,11 +55,20 @@ def fewest_deferred(
     """
     if not costs or is_feasible(inst, construct(inst, gap), gap):  # found without the solver
         return None, False
-    whole, inst = inst, without_barred_homes(inst)
-    sure = False
     effort.say("whether some can wait on their lids")
+    try:
+        return _asked(inst, gap, costs, effort)
+    except TooLarge:
+        return None, False
+
+
+def _asked(
+    whole: Instance, gap: float, costs: Mapping[int, int], effort: Effort
+) -> tuple[Deferral | None, bool]:
+    """The same, asked of the solver."""
+    inst, sure = without_barred_homes(whole), False
     for counted in (False, True):
-        model = HangModel(inst, gap, merge=False, demand=False, counted=counted)
+        model = HangModel(inst, gap, merge=False, demand=False, counted=counted, effort=effort)
         deferred = {i: model.cp.new_bool_var(f"{i} is deferred") for i in costs}
         _all_hang_or_are_deferred(model, deferred)
         _nobody_stays_beside(whole, model, deferred)

@@ -75,7 +75,7 @@ def carrying_level(
     effort.say("least carrying")
     fixed = {i: node for i, node in start.items() if i in inst.pinned or inst.homes.get(i) == node}
     rest = replace(inst.with_pinned(fixed), homes={}, barred=frozenset())
-    model = HangModel(rest, gap, inst.cover, merge=False)
+    model = HangModel(rest, gap, inst.cover, merge=False, effort=effort)
     terms: list[tuple[int, cp_model.IntVar]] = []
     from_: dict[tuple[int, Hashable, Node], cp_model.IntVar] = {}
     for c, items in enumerate(model.classes.members):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from planner.engine.model import budget
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
@@ -126,7 +127,7 @@ class _After:
     def least_risk(self) -> int:
         """What neighbours cost at least of whom one may be moved, whoever stays; trivial where some clash."""
         inst = self.problem.instance
-        if not self.feasible:
+        if not self.feasible or self.effort.clock.left <= 0:
             return 0
         return least_risk(inst, self.days, self.touched, self.problem.drying.costs, self.effort)
 
@@ -136,7 +137,8 @@ class _After:
         No more are touched, and nobody comes closer than ``gap`` days to a neighbour.
         """
         problem = self.problem
-        if len(problem.instance.free_items) * len(problem.instance.open_nodes) > budget.RECREATED_MADE:
+        items, nodes = len(problem.instance.free_items), len(problem.instance.open_nodes)
+        if items * nodes > budget.RECREATED_MADE or self.effort.clock.left <= 0:
             return spot_of
         rest = self._pinned(exchangeable(self.rest, spot_of, gap), spot_of)
         self.effort.say("least risk, elbow room and carrying")
@@ -185,7 +187,8 @@ class _After:
         if not carried:
             return spot_of, levels
         carrying = carrying_of(problem)
-        roomy = not crowded and self._risk(spot_of) == cost_of_pinned(everybody, risk)
+        few = len({*risk.kind}) <= budget.PAIRED_KINDS
+        roomy = few and not crowded and self._risk(spot_of) == cost_of_pinned(everybody, risk)
         moving = without_dearer(moving, risk, 0 if roomy else None)
         if roomy and (short := _short_of_room(levels) and problem.line_positions):
             moving = with_elbow_room(moving, close)
@@ -196,7 +199,10 @@ class _After:
         solved = roomy and is_small(moving, spot_of, carrying)
         if solved:
             moving = with_elbow_room(moving, close)
-        found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=solved)
+        try:
+            found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=solved)
+        except TooLarge:
+            found, level = carrying_level(moving, spot_of, gap, carrying, effort, solved=False)
         # Those whose spot is reserved after them are pinned in ``moving``, but carried all the same.
         more = (carrying.total(problem.instance, found) - carrying.total(moving, found)) / 10
         assert level.value is not None
