@@ -84,6 +84,7 @@ RECREATED_CALM = 20  # steps for each that is moved, where nothing but carrying 
 RECREATED_CALM_MOST = 600
 RECREATED_WORK = 40_000_000  # nodes looked at in all steps together: with thousands of items one pass must do
 RECREATED_MADE = 80_000_000  # items times nodes beyond which nothing is searched
+RECREATED_BEGUN = 1.5e-6  # seconds for each due and node before a search begins; cannot be ended early
 RECREATED_ROUND = 50  # steps between two looks at the clock
 LEAST_RISK = 0.2  # deterministic seconds for a bound on the risk of those who stay
 RISK_SOLVED = 3_000  # pairs of neighbouring nodes, each with each kind: what the exact model may have
