@@ -13,6 +13,7 @@ from typer.core import TyperCommand, TyperGroup
 from planner import __version__
 from planner.cli.shell.streams import end
 from planner.cli.shell.talk import problem_json, show, show_json
+from planner.cli.shell.typed_words import taken_as_typed
 from planner.record.refusal import USAGE
 
 _UsageError: Any = typer.BadParameter.__base__  # what every fault of a call is; typer has no name of its own
@@ -47,8 +48,16 @@ def load(name: str) -> Any:
     """
     module = import_module(f"planner.cli.{name}")
     alone = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-    alone.command(name)(getattr(module, name, None) or getattr(module, f"{name}_"))
+    alone.command(name, cls=_Command)(getattr(module, name, None) or getattr(module, f"{name}_"))
     return typer.main.get_command(alone)
+
+
+class _Command(TyperCommand):
+    """A command with no more validators than its call needs."""
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Its arguments and options, that for help among them."""
+        return taken_as_typed(super().get_params(ctx))
 
 
 class LazyGroup(TyperGroup):
@@ -57,6 +66,10 @@ class LazyGroup(TyperGroup):
     def __init__(self, **settings: Any):
         super().__init__(**settings)
         self.commands = {name: TyperCommand(name, help=first) for name, first in COMMANDS.items()}
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Its options, that for help among them."""
+        return taken_as_typed(super().get_params(ctx))
 
     def resolve_command(self, ctx: Any, args: list[str]) -> tuple[str | None, Any, list[str]]:
         """The command that is called, loaded, and the words that are left to it."""

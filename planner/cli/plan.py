@@ -28,6 +28,7 @@ from planner.cli.shell.options import (
     moment,
     output_file,
 )
+from planner.cli.shell.search_options import read_evenings, read_memory
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.solver_log import Models, Watched
 from planner.cli.shell.talk import command, tell, usage
@@ -43,7 +44,7 @@ from planner.season.load import digest
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
-from planner.season.reading.problems import FaultyFiles, shorten
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store.disk import read_bytes
 from planner.words import call
@@ -79,6 +80,12 @@ def plan(
         ),
     ] = None,
     seconds: Annotated[float, typer.Option(metavar="N", help="How long to try.")] = 60.0,
+    memory: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SIZE", help="Memory for it: 2G, 500M.", show_default="a quarter of what there is"
+        ),
+    ] = None,
     explain: Explain = False,
     output: Output = None,
     on: On = None,
@@ -111,7 +118,8 @@ def plan(
         usage(f"--gap: {gap:g}: allowed is 0 to 60 days")
     if not 0 < seconds <= MOST_SECONDS:
         usage(f"--seconds: {seconds:g}: allowed is more than 0 and at most {MOST_SECONDS}")
-    span = _evenings(evenings, wait)
+    span = read_evenings(evenings, wait, budget.EVENINGS_MOST)
+    most = read_memory(memory)
     path, fmt = output_file(output, folder / "out" / "map.png", FORMATS)
     season = open_season(folder)
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
@@ -134,7 +142,8 @@ def plan(
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible(tell) as asked:
         try:
-            choices = {"widest": widest, "rehang": rehang, "evenings": span, "before": _readable(before)}
+            choices: dict[str, Any] = {"widest": widest, "rehang": rehang, "evenings": span, "memory": most}
+            choices["before"] = _readable(before)
             found = _search(season, now, seconds, lambda: asked.stopped, gap, choices, expect, watched)
             verify(season, found)
         except GivenUp:
@@ -177,22 +186,6 @@ def plan(
     else:
         show_plan(season, found, files, problems, explain=explain)
     return FAULTY if problems else exit_code(found)
-
-
-def _evenings(asked: str | None, wait: bool) -> int | None:
-    """Over how many evenings is planned; None: as many as are needed."""
-    if asked is None:
-        return 2 if wait else None
-    most = budget.EVENINGS_MOST
-    try:
-        number = int(asked)
-    except ValueError:
-        number = 0
-    if not asked.strip().isascii() or not 1 <= number <= most:
-        usage(f"--evenings: {shorten(asked)}: allowed is a whole number, 1 (today only) to {most}")
-    if wait and number == 1:
-        usage("--wait leaves some on their lids until tomorrow, --evenings 1 plans today only: choose one")
-    return number
 
 
 def _readable(before: bytes | None) -> Plan | None:

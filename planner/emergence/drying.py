@@ -7,7 +7,8 @@ on the shared error, and then averaged over it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -48,6 +49,71 @@ def together(a: Emergence, b: Emergence, wing_drying: float | None = None) -> fl
     at = a.wall(a.first + (np.arange(of_a.shape[1]) + 0.5) / 24)
     meanwhile = _emerged(b, of_b, at + after) - _emerged(b, of_b, at - before)
     return _mean((of_a * meanwhile).sum(axis=1), of_a, of_b)
+
+
+def together_each(those: Sequence[Emergence]) -> Floats:
+    """`together` of each two, the earlier of ``those`` first, shape (n, n): far sooner than two by two.
+
+    All are laid on one clock. Then the chance is, for each value of the shared error, a product of matrices.
+    """
+    chance = np.zeros((len(those), len(those)))
+    members: defaultdict[str, list[int]] = defaultdict(list)
+    for i, one in enumerate(those):
+        members[one.species].append(i)
+    for name, here in members.items():
+        for other, there in members.items():
+            if other != name:
+                chance[np.ix_(here, there)] = _each([those[i] for i in here], [those[j] for j in there], None)
+        alike = [those[i] for i in here]
+        chance[np.ix_(here, here)] = _each(alike, alike, "apart")
+        for same in _groups([one.pupated for one in alike]):
+            block, near = [here[k] for k in same], [alike[k] for k in same]
+            chance[np.ix_(block, block)] = _each(near, near, "near")
+    upper = np.triu(chance)
+    return np.asarray(upper + np.triu(chance, 1).T)
+
+
+def _groups(keys: Sequence[Hashable]) -> Iterable[list[int]]:
+    """Indices of equal keys."""
+    found: defaultdict[Hashable, list[int]] = defaultdict(list)
+    for i, key in enumerate(keys):
+        found[key].append(i)
+    return found.values()
+
+
+def _each(of_a: Sequence[Emergence], of_b: Sequence[Emergence], common: str | None) -> Floats:
+    """`together` of each of the one species with each of the other; ``common``: whose error they share."""
+    first = min(one.first for one in (*of_a, *of_b))
+    count = 24 * (max(one.first + one.apart.shape[1] // 24 for one in (*of_a, *of_b)) - first)
+    a, b = of_a[0], of_b[0]
+    at = a.wall(first + (np.arange(count) + 0.5) / 24)
+    ends = at + a.profile.wing_drying / 24, at - b.profile.wing_drying / 24
+    places = [np.clip((b.clock(end) - first) * 24, 0, count) for end in ends]
+    rows = len(WEIGHT) if common else 1
+    joint = np.zeros((len(of_a), len(of_b)))
+    agree = np.zeros_like(joint)
+    for k in range(rows):
+        here = _on_one_clock(of_a, first, count, common, k)
+        there = here if of_b is of_a else _on_one_clock(of_b, first, count, common, k)
+        gone = np.pad(np.cumsum(there, axis=1), ((0, 0), (1, 0)))
+        meanwhile = np.zeros_like(there)
+        for place, sign in zip(places, (1, -1), strict=True):
+            i = np.minimum(place.astype(np.intp), count - 1)
+            meanwhile += sign * (gone[:, i] + (place - i) * there[:, i])
+        weight = WEIGHT[k] if common else 1.0
+        joint += weight * (here @ meanwhile.T)
+        agree += weight * np.outer(here.sum(axis=1), there.sum(axis=1))
+    return joint / agree
+
+
+def _on_one_clock(those: Sequence[Emergence], first: int, count: int, common: str | None, k: int) -> Floats:
+    """The chance of each hour given the ``k``-th value of the shared error, a row for each emergence."""
+    found = np.zeros((len(those), count))
+    for row, one in zip(found, those, strict=True):
+        given = WEIGHT @ one.apart if common is None else getattr(one, common)[k]
+        start = (one.first - first) * 24
+        row[start : start + len(given)] = given
+    return found
 
 
 def expected_together(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -23,28 +22,16 @@ class Budget:
     def __init__(self, inst: Instance, effort: Effort):
         self.inst, self.effort, self.seconds = inst, effort, effort.clock.seconds
         self.classes = len(set(inst.dues))
-        self._began, self._used = time.monotonic(), time.process_time()
 
     @property
     def terms(self) -> float:
         """The most terms of a model that is made."""
-        return max(budget.TERMS_LEAST, affordable_terms(self.seconds))
+        return max(budget.TERMS_LEAST, affordable_terms(self.seconds, self.effort.memory))
 
     @property
     def affordable_now(self) -> float:
         """The most terms on this machine as busy as it is; squared, for it may get busier meanwhile."""
-        return self.terms / self.slowness**2
-
-    @property
-    def slowness(self) -> float:
-        """Seconds on the clock for each second of a core since the beginning: other programs run as well.
-
-        Of a moment too short to tell, 1.
-        """
-        used = time.process_time() - self._used
-        if used < budget.SLOWNESS_SEEN:
-            return 1.0
-        return max(1.0, (time.monotonic() - self._began) / used)
+        return self.terms / self.effort.clock.slowness**2
 
     def allows_often(self, seconds: float) -> bool:
         """Whether a step that takes so many seconds, and cannot be ended early, may be begun at any time."""
@@ -53,7 +40,7 @@ class Budget:
     def allows(self, seconds: float) -> bool:
         """Whether such a step may be begun now."""
         left = self.effort.clock.left
-        return self.slowness * seconds <= max(budget.STEP_LEAST, budget.STEP_LEFT * left)
+        return self.effort.clock.slowness * seconds <= max(budget.STEP_LEAST, budget.STEP_LEFT * left)
 
     def counted_terms(self, inst: Instance, gap: float) -> float:
         """The terms of a model in which clashes are counted, in terms that take as long as others."""

@@ -9,11 +9,12 @@ from datetime import datetime
 from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
+from planner.engine.affordable_lexicographic import affordable_lexicographic
 from planner.engine.model import budget
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Clock, Effort, Model
-from planner.engine.search.lexicographic import Solution, ignore_incumbent, solve_lexicographic
+from planner.engine.search.lexicographic import Solution, ignore_incumbent
 from planner.planning.deferral import Deferred, fewest_deferred, with_deferred
 from planner.planning.incumbent import IncumbentReporter
 from planner.planning.objectives.prior_moves import PriorMoves, with_stability
@@ -35,6 +36,7 @@ def make_plan(
     seconds: float = 60,
     seed: int = 0,
     workers: int | None = None,
+    memory: float | None = None,
     before: Plan | None = None,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
@@ -60,6 +62,8 @@ def make_plan(
         evening; nobody then is left for whom no spot may come free.
     seconds
         For all objectives together; secondary ones get small shares.
+    memory
+        Bytes that the models of the solver may take; None: a quarter of what there is.
     before
         The plan in force: its moves that are not made yet keep their spots where no level before `stability`
         gets worse by that; with ``widest`` they do not.
@@ -77,7 +81,7 @@ def make_plan(
     for those to come; least risk that neighbours dry their wings together; elbow room for hands; least
     carrying, in order of date.
     """
-    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump)
+    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump, memory)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
@@ -110,7 +114,7 @@ def make_plan(
         problem = problem_of()
         report = reporter.callback(builder, problem, settings, claiming=not rehang)
         own_effort = replace(effort, clock=effort.clock.part(share))
-        solution = solve_lexicographic(problem.instance, days, own_effort, penalty, report)
+        solution = affordable_lexicographic(problem.instance, days, own_effort, penalty, report)
         return _Evening(problem, solution, builder, settings, problem_of)
 
     span = evenings or 1
@@ -140,7 +144,7 @@ def make_plan(
             again = evening.problem_of(True, stuck)
             better = as_hung_solution  # the answer is the same where nobody that hangs may be moved
             if again.instance.price:
-                better = solve_lexicographic(again.instance, days, effort, penalty)
+                better = affordable_lexicographic(again.instance, days, effort, penalty)
             settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
                 problem, solution, levels = again, better, list(better.levels)

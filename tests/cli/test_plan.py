@@ -104,7 +104,8 @@ def test_what_was_sought_and_how_dates_are_reckoned_is_told_where_that_is_asked(
 
 def test_the_solver_is_asked_what_the_keeper_asked(world, made):
     asked = made(replace(good_plan(), gap_days=1.5))
-    world.call("plan", "--gap", "1.5", "--widest", "--rehang", "--seconds", "7", on="2027-07-05")
+    choices = ("--gap", "1.5", "--widest", "--rehang", "--seconds", "7", "--memory", "1.5G")
+    world.call("plan", *choices, on="2027-07-05")
     del asked["progress"], asked["on_incumbent"]
     assert asked.pop("stop")() is False
     on = datetime(2027, 7, 5, 12)
@@ -113,6 +114,7 @@ def test_the_solver_is_asked_what_the_keeper_asked(world, made):
         "widest": True,
         "rehang": True,
         "evenings": None,
+        "memory": 1.5e9,
         "before": None,
         "seconds": 7.0,
         "on": on,
@@ -253,6 +255,13 @@ def test_a_season_without_pupae_has_nothing_to_plan(world):
         (
             ("--wait", "--evenings", "1"),
             "--wait leaves some on their lids until tomorrow, --evenings 1 plans today only: choose one",
+        ),
+        *(
+            (
+                ("--memory", n),
+                f"--memory: '{n}': write megabytes or gigabytes, such as 500M or 2G; at least 100M",
+            )
+            for n in ("2", "99M")
         ),
         (("-o", "map.jpeg"), "-o: 'map.jpeg': the suffix chooses the format: allowed is .png, .svg, .pdf"),
     ],

@@ -18,7 +18,7 @@ try:
     main()
 except SystemExit as e:
     code = e.code
-slow = {"ortools", "matplotlib", "networkx", "numpy", "rich"}
+slow = {"ortools", "matplotlib", "networkx", "numpy", "pydantic", "rich"}
 print("loaded:", *sorted({m.split(".")[0] for m in sys.modules} & slow))
 sys.exit(code)
 """

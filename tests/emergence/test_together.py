@@ -1,6 +1,6 @@
 """Chances that neighbours dry their wings together, against simulation and simple cases."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from itertools import combinations
 
 import numpy as np
@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.emergence import emergences, expected_together, same_day, together
+from planner.emergence.drying import together_each
 from planner.emergence.profiles import profile_of
 
 
@@ -93,3 +94,16 @@ def test_the_expected_number_agrees_with_a_simulation():
     for i, j in combinations(range(24), 2):
         counts += np.abs(hour[:, i] - hour[:, j]) < 3
     assert abs(expected - counts.mean()) < 4 * counts.std() / np.sqrt(runs)
+
+
+def test_many_at_once_are_as_likely_as_two_by_two():
+    dates = ("2027-07-03", "2027-07-03T08:30", "2027-07-03T20:00", "2027-07-05", "2027-07-07T06:00")
+    season = easy_season()
+    one_each = [pupa(f"p{k}", pupated=text) for k, text in enumerate(dates)]
+    one_each += [pupa("dark", pupated="2027-07-02", darkening="2027-07-12"), pupa("else", species="monarch")]
+    found = emergences(season, one_each, datetime(2027, 7, 12, 9))
+    those = [one for one in found.values() if one is not None]
+    assert len(those) == len(one_each)
+    found = together_each(those)
+    for i, j in combinations(range(len(those)), 2):
+        assert found[i, j] == found[j, i] == pytest.approx(together(those[i], those[j]), abs=1e-12)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from planner.engine.explain.counting import too_many
 from planner.engine.model import budget
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, Node
 from planner.engine.model.solver import Effort, solve
@@ -40,5 +41,8 @@ def has_solution(
     start = construct(inst, gap) if len(inst.open_nodes) >= len(inst.free_items) else None
     if start and inst.is_clash_free(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
         return True
-    status = solve(HangModel(inst, gap, cover).cp, effort, seconds).status
+    try:
+        status = solve(HangModel(inst, gap, cover, effort=effort).cp, effort, seconds).status
+    except TooLarge:
+        return None
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)

@@ -10,6 +10,7 @@ from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
@@ -60,13 +61,20 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
         if core and not (crowded and has_solution(sub_instance(plain, core.items, ()), 0.0, effort) is False):
             yield core
             return
-    if not crowded and free and (core := _shrunk(inst, gap, _by_assumption(inst, gap, effort), effort)):
+    if not crowded and free and (core := _shrunk(inst, gap, _named_by_solver(inst, gap, effort), effort)):
         yield core
 
 
-def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
+def _named_by_solver(inst: Instance, gap: float, effort: Effort) -> list[int]:
     """Items of the due classes that the solver's core names; empty when it found none."""
-    model = HangModel(inst, gap, demand=False)
+    try:
+        return _by_assumption(inst, gap, effort)
+    except TooLarge:
+        return []
+
+
+def _by_assumption(inst: Instance, gap: float, effort: Effort) -> list[int]:
+    model = HangModel(inst, gap, demand=False, effort=effort)
     hung = model.hung()
     asked = {}
     classes = model.classes
@@ -145,7 +153,10 @@ def _layout(
     """Where those items hang, all of them; empty where it was not found in time."""
     order = sorted({*items, *pinned})
     part = sub_instance(inst, items, pinned)
-    model = HangModel(part, gap)
+    try:
+        model = HangModel(part, gap, effort=effort)
+    except TooLarge:
+        return {}
     answer = solve(model.cp, effort, budget.CORE_QUESTION)
     if not answer.solved:
         return {}

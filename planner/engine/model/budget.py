@@ -14,6 +14,7 @@ STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a 
 # The size of a model: a term is a Boolean, or a literal in a constraint
 TERMS_EACH_SECOND = 180_000  # terms for each second of a search: made in about a seventh of it
 COUNTED_TERM = 2  # times as long one takes where clashes are counted, in sums instead of "at most one"
+TERMS_ROUND = 2000  # terms between two looks at the clock while a model is made
 TERMS_LEAST = 300_000  # terms that are made however short the search is: a quarter of a second
 CROWDED_TERMS = 100_000  # terms for what is known of crowded cliques beyond one row each: a tenth of a second
 BYTES_EACH_TERM = 100  # bytes of memory: 20 to 45 were seen in making and solving, at times twice that
@@ -85,11 +86,13 @@ RECREATED_CALM = 20  # steps for each that is moved, where nothing but carrying 
 RECREATED_CALM_MOST = 600
 RECREATED_WORK = 40_000_000  # nodes looked at in all steps together: with thousands of items one pass must do
 RECREATED_MADE = 80_000_000  # items times nodes beyond which nothing is searched
+RECREATED_BEGUN = 1.5e-6  # seconds for each due and node before a search begins; cannot be ended early
 RECREATED_ROUND = 50  # steps between two looks at the clock
 LEAST_RISK = 0.2  # deterministic seconds for a bound on the risk of those who stay
 RISK_SOLVED = 3_000  # pairs of neighbouring nodes, each with each kind: what the exact model may have
 RISK_WORK = 0.3  # deterministic seconds for it
-PAIR_KINDS = 40  # kinds of which each two are looked up: one look-up takes about a millisecond
+PAIR_KINDS = 120  # kinds of which each two are looked up, for a table of them: about a second
+PAIRED_KINDS = 300  # kinds beyond which no model tells each two apart: they take two seconds
 
 CARRYING_SOLVED = 6_000  # Booleans on lines with sliding clips: half a second for their linear relaxation
 

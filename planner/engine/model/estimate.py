@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 
 from planner.engine.model import budget
-from planner.engine.model.due_classes import due_classes
+from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance
 
 _UNKNOWN_MEMORY = 4 * 2**30  # bytes, where the system does not say how much it has
@@ -25,6 +25,11 @@ def terms_at(inst: Instance, gap: float) -> float:
     return found + min(budget.CROWDED_TERMS, found * max(0, max(map(len, inst.cover), default=0) - 2))
 
 
+def terms_of(inst: Instance, classes: DueClasses) -> float:
+    """At most how many terms the model by these classes has, without a clash."""
+    return _terms(inst, len(classes), sum(map(len, classes.runs)))
+
+
 def terms_at_any_gap(inst: Instance, classes: int) -> float:
     """At most how many terms the model by class has at any gap, of so many classes, without a clash.
 
@@ -40,9 +45,9 @@ def _terms(inst: Instance, classes: int, in_runs: float, ends: int = 0, runs: in
     return booleans + once + (sides + ends) * in_runs + (1.5 * ends + sides) * runs
 
 
-def affordable_terms(seconds: float) -> float:
-    """The most terms of a model that is still made in a search of so many seconds."""
-    return min(budget.TERMS_EACH_SECOND * seconds, memory() / budget.BYTES_EACH_TERM)
+def affordable_terms(seconds: float, most: float | None = None) -> float:
+    """The most terms of a model that is still made in a search of so many seconds; ``most``: bytes."""
+    return min(budget.TERMS_EACH_SECOND * seconds, memory(most) / budget.BYTES_EACH_TERM)
 
 
 def construction_seconds(nodes: int, classes: int) -> float:
@@ -50,8 +55,10 @@ def construction_seconds(nodes: int, classes: int) -> float:
     return nodes * (budget.CONSTRUCTED_NODE + budget.CONSTRUCTED_CLASS * classes)
 
 
-def memory() -> float:
-    """Bytes that a search may take: a share of what the machine has, or of what the process may have."""
+def memory(most: float | None = None) -> float:
+    """Bytes that a search may take: ``most``, else a share of what the machine or the process may have."""
+    if most is not None:
+        return most
     have: list[float] = []
     with suppress(AttributeError, ValueError, OSError):  # not on every system
         have.append(os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE"))

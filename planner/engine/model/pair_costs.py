@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,10 +27,13 @@ class PairCosts:
         Of each item: 0, 1, … in ascending order of due.
     between
         (kind, kind) → whole number, 0 or more, the same either way round.
+    each
+        Kinds → the same of each two of them, where many are asked for at once.
     """
 
     kind: tuple[int, ...]
     between: Callable[[int, int], int]
+    each: Callable[[Sequence[int]], Costs] | None = None
     _known: dict[tuple[int, int], int] = field(default_factory=dict, repr=False)
 
     def cost(self, one: int, other: int) -> int:
@@ -59,6 +62,13 @@ class PairCosts:
         step = -(-kinds // budget.PAIR_KINDS) or 1
         few = range(step // 2, kinds, step)
         of = np.minimum(np.arange(kinds) // step, len(few) - 1)
-        rows = [[self.cost(a, b) for b in few] for a in few]
-        costs: Costs = np.array(rows, dtype=np.int64).reshape(len(few), len(few))[np.ix_(of, of)]
+        costs: Costs = self.of_each(few)[np.ix_(of, of)]
+        return costs
+
+    def of_each(self, kinds: Sequence[int]) -> Costs:
+        """What each two of these kinds cost, shape (len(kinds), len(kinds))."""
+        if self.each is not None:
+            return self.each(kinds)
+        rows = [[self.cost(a, b) for b in kinds] for a in kinds]
+        costs: Costs = np.array(rows, dtype=np.int64).reshape(len(kinds), len(kinds))
         return costs

@@ -52,6 +52,7 @@ def count_closer(
             if (a or a1) and (b or b1):
                 if (u, v) not in y:
                     y[u, v] = y[v, u] = m.cp.new_bool_var(f"{what} {spot_name(u)} {spot_name(v)}")
+                m.cp.spend(len(a) + len(b))
                 m.cp.add(cp_model.LinearExpr.sum(a + b) + (a1 + b1) <= 1 + y[u, v])
     crowds: list[tuple[cp_model.LinearExprT, cp_model.LinearExprT, int, int]] = []
     order = {node: k for k, node in enumerate(m.inst.graph)} if m.inst.excludes else {}
@@ -82,6 +83,7 @@ def _crowds_counted(
     for j in range(1, max((most for *_, most, _ in crowds), default=1)):
         for total, pairs, most, terms in crowds:
             if j == 1 or (j < most and left >= terms):
+                m.cp.spend(terms)
                 m.cp.add(j * total - j * (j + 1) // 2 <= pairs)
                 left -= terms if j > 1 else 0
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
+from planner.engine.model.estimate import memory
 from planner.engine.model.faults import InvalidModel
 
 Model = cp_model.CpModel
@@ -32,6 +33,7 @@ class Clock:
     def __init__(self, seconds: float, stop: Callable[[], bool] | None = None):
         self.seconds = seconds
         self.end = time.monotonic() + seconds
+        self._began = time.monotonic(), time.process_time()
         self._stop = stop
         self._interrupted = False
 
@@ -53,6 +55,20 @@ class Clock:
     def left(self) -> float:
         """Seconds left, never negative; 0 after an interruption."""
         return 0.0 if self.interrupted else max(0.0, self.end - time.monotonic())
+
+    @property
+    def slowness(self) -> float:
+        """Seconds on the clock for each second of a core since the beginning: other programs run as well.
+
+        Of a moment too short to tell, 1.
+        """
+        used = time.process_time() - self._began[1]
+        return 1.0 if used < budget.SLOWNESS_SEEN else max(1.0, (time.monotonic() - self._began[0]) / used)
+
+    @property
+    def steady_left(self) -> float:
+        """Seconds of a core that are left, if the machine goes on being as busy as it is."""
+        return self.left / self.slowness
 
 
 @dataclass(frozen=True)
@@ -104,6 +120,8 @@ class Effort:
         Told each line of the solver's search log.
     dump
         Given each model before it is solved.
+    memory
+        Bytes that models may take; None: a share of what there is.
     """
 
     clock: Clock
@@ -112,6 +130,7 @@ class Effort:
     progress: Callable[[str], None] | None = None
     log: Callable[[str], None] | None = None
     dump: Callable[[Model], None] | None = None
+    memory: float | None = None
 
     def say(self, text: str) -> None:
         """Tell ``progress``, if there is one."""
@@ -175,6 +194,7 @@ def _run(
         solver.log_callback = effort.log
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = effort.seed
+    solver.parameters.max_memory_in_mb = max(1, round(memory(effort.memory) / 2**20))
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.catch_sigint_signal = False  # Ctrl-C is ours: it ends all levels, not only this one
     if model.has_objective():

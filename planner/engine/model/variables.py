@@ -13,8 +13,10 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
+from planner.engine.model.estimate import terms_of
 from planner.engine.model.instance import Instance, Node, SpotOf, spot_name
-from planner.engine.model.solver import Answer
+from planner.engine.model.sized_model import SizedModel
+from planner.engine.model.solver import Answer, Effort
 
 Var = cp_model.IntVar
 
@@ -36,7 +38,9 @@ class Variables(ABC):
     demand
         Whether everybody must hang. False: who must is for the caller to say (``hung``).
     wanted
-        Whether a class has any business at an open node.
+        Whether a class has any business at an open node; None: each may have.
+    effort
+        By which the model may become `TooLarge`; None: whatever its size.
     """
 
     def __init__(
@@ -49,13 +53,16 @@ class Variables(ABC):
         merge: bool = True,
         reserve: bool = False,
         demand: bool = True,
-        wanted: Callable[[Node, int], bool] = lambda *_: True,
+        wanted: Callable[[Node, int], bool] | None = None,
+        effort: Effort | None = None,
     ):
         self.inst, self.gap, self.counted, self.demand = inst, gap, counted, demand
-        self.wanted = wanted
+        self.wanted = wanted or (lambda *_: True)
         self.cover = inst.cover if cover is None else cover
         self.classes = due_classes(inst, gap, merge=merge and not counted, with_coming=reserve)
-        self.cp = cp_model.CpModel()
+        self.cp = SizedModel(effort)
+        if wanted is None:  # else the model may be far smaller than that
+            self.cp.expect(terms_of(inst, self.classes))
         told = "clashes counted" if counted else "without clashes"
         self.cp.name = f"{told}, gap {gap:g}" + (", with those to come" if reserve else "")
         self.x: dict[tuple[Node, int], Var] = {}

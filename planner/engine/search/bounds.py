@@ -13,7 +13,9 @@ import numpy as np
 
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.instance import EPS, Node, spot_name
+from planner.engine.model.sized_model import SizedModel
 from planner.engine.model.solver import Effort, solve
 
 
@@ -22,11 +24,14 @@ def stability_bound(nodes: Sequence[Node], cover: Sequence[Sequence[Node]], effo
 
     Items that mutually clash must hang on such a set.
     """
-    model = cp_model.CpModel()
+    model = SizedModel(effort)
     model.name = "most spots of which no two are neighbours"
-    take = {node: model.new_bool_var(f"take {spot_name(node)}") for node in nodes}
-    for clique in cover:
-        model.add_at_most_one([take[node] for node in clique])
+    try:
+        take = {node: model.new_bool_var(f"take {spot_name(node)}") for node in nodes}
+        for clique in cover:
+            model.add_at_most_one([take[node] for node in clique])
+    except TooLarge:
+        return len(nodes)
     model.maximize(cp_model.LinearExpr.sum(list(take.values())))
     bound = solve(model, effort, budget.STABILITY).bound
     return len(nodes) if bound is None else bound

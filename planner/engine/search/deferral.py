@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.instance import TENTHS, Instance, Node
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
@@ -70,11 +71,27 @@ def fewest_deferred(
     """
     if not able or is_feasible(inst, construct(inst, gap), gap):  # found without the solver
         return None, False
-    whole, sure = inst, False
     effort.say("whether some can wait on their lids")
+    try:
+        return _asked(inst, gap, able, effort, unplaced, most, wanted or {})
+    except TooLarge:
+        return None, False
+
+
+def _asked(
+    whole: Instance,
+    gap: float,
+    able: Collection[Deferrable],
+    effort: Effort,
+    unplaced: bool,
+    most: int | None,
+    wanted: Mapping[int, Node],
+) -> tuple[Deferral | None, bool]:
+    """The same, asked of the solver."""
+    sure = False
     for counted in (False, True):
         own = whole if counted else _without_barred_homes(whole)
-        model = DeferralModel(own, whole, gap, able, counted=counted, unplaced=unplaced)
+        model = DeferralModel(own, whole, gap, able, counted=counted, unplaced=unplaced, effort=effort)
         reached, least = {"left": 0, "clashes": 0}, {"left": 0, "clashes": 0}
         for name, goal in model.goals:
             answer = model.least(goal, effort, fixed=most is None or name != "left")
@@ -95,10 +112,10 @@ def fewest_deferred(
             sure = sure or model.infeasible
             continue
         evenings = model.least(model.evenings, effort) or without
-        found = model.due_last(wanted or {}, evenings, effort)
+        found = model.due_last(wanted, evenings, effort)
         if not found:
             return None, sure
-        later = model.later(found, wanted or {})
+        later = model.later(found, wanted)
         value = sum(one.cost * len(found & {*one.items}) for one in able) + sum(
             model.which[k][1] for _, k in later.values()
         )

@@ -40,12 +40,15 @@ class DeferralModel:
         *,
         counted: bool,
         unplaced: bool,
+        effort: Effort | None = None,
     ):
         self.able, self.inst = [*able], inst
         self.group = {i: g for g, one in enumerate(self.able) for i in one.items}
         # Which to come → its group, and which of the group's evenings it is.
         self.which = {k: (g, n) for g, one in enumerate(self.able) for n, k in enumerate(one.evenings)}
-        self.model = HangModel(inst, gap, merge=False, demand=False, counted=counted, reserve=True)
+        self.model = HangModel(
+            inst, gap, merge=False, demand=False, counted=counted, reserve=True, effort=effort
+        )
         cp = self.model.cp
         self.placed = {i: cp.new_bool_var(f"{i} is deferred to a node") for i in self.group}
         self.unplaced = {i: cp.new_bool_var(f"{i} is deferred") for i in self.group} if unplaced else {}

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.level import Level
@@ -43,6 +45,7 @@ class Solution:
     feasible: (
         bool  # no pair clashes of which one may be moved, nor is pending, and nobody is left to be cleared
     )
+    exact: bool = True  # whether time and memory allowed the models with the true dues
 
     def level(self, name: str) -> Level:
         """The level of that name."""
@@ -85,17 +88,26 @@ def solve_lexicographic(
         return Solution(start, _levels(inst, start, gap, bounds={"touched": must}), feasible)
     on_incumbent(start, _levels(inst, start, gap, {}, penalty))
     effort.say("looking for a plan without clashes")
-    model = HangModel(inst, gap)
-    if model.stay:
-        model.cp.maximize(model.stays)
-    model.hint(start)
-    answer = solve(model.cp, effort, effort.clock.left * (1.0 if feasible else budget.CLASH_FREE_SHARE))
-    if answer.solved or feasible:
-        found = model.read(answer) if answer.solved else start
-        most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
-        fewest = _price_of_all(inst) - (most if model.stay else 0)
-        return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
-    return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=answer.status != "infeasible")
+    possible, exact = True, False
+    with suppress(TooLarge):
+        model = HangModel(inst, gap, effort=effort)
+        if model.stay:
+            model.cp.maximize(model.stays)
+        model.hint(start)
+        answer = solve(model.cp, effort, effort.clock.left * (1.0 if feasible else budget.CLASH_FREE_SHARE))
+        if answer.solved or feasible:
+            found = model.read(answer) if answer.solved else start
+            most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
+            fewest = _price_of_all(inst) - (most if model.stay else 0)
+            return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
+        possible, exact = answer.status != "infeasible", True
+    if not exact and feasible:
+        return Solution(start, _levels(inst, start, gap, {}), feasible, exact)
+    try:
+        return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=possible)
+    except TooLarge:
+        bounds = {} if possible or inst.barred or inst.pending_at_home(gap) else {"clashes": 1}
+        return Solution(start, _levels(inst, start, gap, bounds, penalty), feasible, exact=False)
 
 
 def _counted(
@@ -109,7 +121,7 @@ def _counted(
     possible: bool,
 ) -> Solution:
     """Lexicographic: each level is solved, rounded, fixed, and only then the next one."""
-    model = HangModel(inst, gap, counted=True)
+    model = HangModel(inst, gap, counted=True, effort=effort)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []
     if inst.barred:
         barred = [model.stay[i] for i in sorted(inst.barred)]
@@ -139,6 +151,12 @@ def _counted(
     if not possible and not inst.barred and not pending:
         bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
     return Solution(best, _levels(inst, best, gap, bounds, penalty), is_feasible(inst, best, gap))
+
+
+def with_values(inst: Instance, found: Solution, gap: float, penalty: Penalty | None) -> Solution:
+    """The assignment of ``found``, of another instance of the same items, as a solution of ``inst``."""
+    levels = _levels(inst, found.spot_of, gap, {}, penalty)
+    return replace(found, levels=levels, feasible=is_feasible(inst, found.spot_of, gap))
 
 
 def is_feasible(inst: Instance, spot_of: SpotOf, gap: float) -> bool:

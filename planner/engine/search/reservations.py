@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from planner.engine.model import budget
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, TENTHS, Coming, Instance, Node, SpotOf
 from planner.engine.model.level import Level
@@ -63,16 +65,17 @@ def reservation_level(
     size *= len(inst.open_nodes)
     if _expected(inst, reserved) < total and size <= budget.RESERVATION_SOLVED:
         effort.say("room for those to come")
-        model = HangModel(inst, gap, reserve=True, counted=counted, merge=False)
-        restrict(model)
-        model.cp.minimize(model.missing)
-        model.hint(best, reserved)
-        answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
-        bound = max(0, answer.bound or 0)
-        if answer.solved and answer.value is not None:
-            found = tuple(key for key, literal in model.reserved.items() if answer.on(literal))
-            if _expected(inst, found) > _expected(inst, reserved):
-                best, reserved = model.read(answer), found
+        with suppress(TooLarge):
+            model = HangModel(inst, gap, reserve=True, counted=counted, merge=False, effort=effort)
+            restrict(model)
+            model.cp.minimize(model.missing)
+            model.hint(best, reserved)
+            answer = solve(model.cp, effort, budget.RESERVATION_SHARE * effort.clock.left)
+            bound = max(0, answer.bound or 0)
+            if answer.solved and answer.value is not None:
+                found = tuple(key for key, literal in model.reserved.items() if answer.on(literal))
+                if _expected(inst, found) > _expected(inst, reserved):
+                    best, reserved = model.read(answer), found
     missing = (total - _expected(inst, reserved)) / TENTHS
     least = bound / TENTHS
     return Reservations(

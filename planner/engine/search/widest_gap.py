@@ -10,6 +10,7 @@ from planner.engine.antibandwidth.full_rack import ask_full
 from planner.engine.antibandwidth.orderings import ordered_start
 from planner.engine.antibandwidth.permutation_model import is_permutation
 from planner.engine.model import budget
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, SAME, Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
@@ -108,7 +109,10 @@ def _ask(
         start = repair(inst, days, construct(inst, days), effort)
         if inst.is_clash_free(start, days):
             return start, False
-    model = HangModel(inst, days)
+    try:
+        model = HangModel(inst, days, effort=effort)
+    except TooLarge:
+        return (start if inst.smallest_gap(start) > inst.smallest_gap(best) else None), False
     model.hint(start)
     answer = solve(model.cp, effort, seconds)
     return (model.read(answer) if answer.solved else None), answer.status == "infeasible"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,6 +15,7 @@ import numpy.typing as npt
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
@@ -105,9 +107,10 @@ def carrying_level(
     most = budget.SECONDARY_MADE if not inst.exclusive else budget.CARRYING_SOLVED
     if close is not None and bound < value and 0 < sum(map(np.sum, wanted)) <= most:
         effort.say("least carrying")
-        found, bound = _solved(inst, best, gap, carrying, effort, close, flows, wanted, value, bound)
-        best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))
-        value = carrying.total(inst, best)
+        with suppress(TooLarge):
+            found, bound = _solved(inst, best, gap, carrying, effort, close, flows, wanted, value, bound)
+            best = min(best, found, key=lambda spot_of: carrying.total(inst, spot_of))
+            value = carrying.total(inst, best)
     return best, Level(name="carrying", value=value / 10, bound=bound / 10, proved=value == bound)
 
 
@@ -138,7 +141,11 @@ def _solved(
         by_class[classes.of[flow.items[0]]].append(f)
     open_to = {c: np.any([wanted[f] for f in those], axis=0) for c, those in by_class.items()}
     model = HangModel(
-        rest, gap, merge=False, wanted=lambda node, c: bool(c in open_to and open_to[c][column[node]])
+        rest,
+        gap,
+        merge=False,
+        wanted=lambda node, c: bool(c in open_to and open_to[c][column[node]]),
+        effort=effort,
     )
     carried: dict[tuple[int, Node], cp_model.IntVar] = {}  # (flow, node) → whether one of it hangs there
     own = {one.index for one in model.x.values()}

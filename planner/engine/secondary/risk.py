@@ -9,6 +9,7 @@ import numpy as np
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import cliques_of
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
@@ -94,11 +95,12 @@ def without_dearer(inst: Instance, risk: PairCosts, most: int | None) -> Instanc
     """
     number: dict[tuple[int, int], int] = {}
     kinds = tuple(number.setdefault((inst.kind(i), risk.kind[i]), len(number)) for i in range(len(inst.dues)))
+    costs = None if most is None else risk.of_each([cost for _, cost in number])
     risky = {
         (one, other)
-        for (kind, cost), one in number.items()
-        for (kind_too, cost_too), other in number.items()
-        if (kind, kind_too) in inst.risky or (most is not None and risk.cost(cost, cost_too) > most)
+        for (kind, _), one in number.items()
+        for (kind_too, _), other in number.items()
+        if (kind, kind_too) in inst.risky or (costs is not None and costs[one, other] > most)
     }
     # Those for whom a node is reserved cost nothing, but clash as before: each of their kinds is one more.
     known = sorted({kind for those in inst.reserved_beside.values() for _, kind in those})
@@ -122,14 +124,18 @@ def least_risk_of_all(
     The exact model, for small racks: nobody clashes, and moving costs no more than in ``start``.
     """
     added = risk.total(inst.graph, start) - cost_of_pinned(inst, risk)
-    rest = without_dearer(inst, risk, added)
-    size = rest.graph.number_of_edges() * len({*rest.kinds}) + len(rest.open_nodes) * len({*rest.kinds})
-    if not added or size > budget.RISK_SOLVED:
+    kinds = len({(inst.kind(i), risk.kind[i]) for i in range(len(inst.dues))})
+    size = (inst.graph.number_of_edges() + len(inst.open_nodes)) * kinds
+    if not added or size > budget.RISK_SOLVED:  # asked first: to tell each two kinds apart takes long
         return start, 0
+    rest = without_dearer(inst, risk, added)
     effort.say("least risk")
-    model = HangModel(rest, gap, merge=False)
-    fix_touched(rest, inst.handling(start))(model)
-    model.cp.minimize(added_cost(model, risk))
+    try:
+        model = HangModel(rest, gap, merge=False, effort=effort)
+        fix_touched(rest, inst.handling(start))(model)
+        model.cp.minimize(added_cost(model, risk))
+    except TooLarge:
+        return start, 0
     model.hint(start)
     answer = solve_repeatably(model.cp, effort, budget.RISK_WORK)
     found = model.read(answer) if answer.solved else start

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.due_classes import due_classes
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.penalties import Penalty
@@ -55,19 +57,20 @@ def most_kept(
     classes = len({round(due / EPS) for due in inst.dues})
     if classes * len(inst.open_nodes) <= budget.STABILITY_SOLVED:
         effort.say("fewest changes of the plan before")
-        model = HangModel(inst, gap, counted=not solution.feasible, merge=False)
-        fix_levels(inst, solution, penalty)(model)
-        model.cp.maximize(_keeping(model, prior))
-        model.hint(best)
-        answer = solve(model.cp, effort, budget.STABILITY_SHARE * effort.clock.left)
-        if answer.bound is not None:
-            bound = max(0, len(prior) - answer.bound)
-        if answer.solved:
-            found = realigned(inst, model.read(answer), prior, gap)
-            if _rank(inst, found, gap, penalty) <= reached and len(kept(found, prior)) > len(
-                kept(best, prior)
-            ):
-                best = found
+        with suppress(TooLarge):
+            model = HangModel(inst, gap, counted=not solution.feasible, merge=False, effort=effort)
+            fix_levels(inst, solution, penalty)(model)
+            model.cp.maximize(_keeping(model, prior))
+            model.hint(best)
+            answer = solve(model.cp, effort, budget.STABILITY_SHARE * effort.clock.left)
+            if answer.bound is not None:
+                bound = max(0, len(prior) - answer.bound)
+            if answer.solved:
+                found = realigned(inst, model.read(answer), prior, gap)
+                if _rank(inst, found, gap, penalty) <= reached and len(kept(found, prior)) > len(
+                    kept(best, prior)
+                ):
+                    best = found
     return _with(solution, inst, best, gap, penalty), bound
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 
 from planner.engine.model import budget
 from planner.engine.model.cp_sat import cp_model
+from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, Node, SpotOf
 from planner.engine.model.level import Level
@@ -65,37 +66,39 @@ def shortest_level(
         > budget.SECONDARY_MADE
     ):
         return start, length_level(start, positions, least / MILLI, others)
-    model = HangModel(inst, gap, merge=False)
-    restrict(model)
-    fix_touched(inst, inst.handling(start))(model)
-    by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
-    for node in model.taking:
-        if node in positions:
-            by_line[positions[node].line].append((positions[node].x, node))
-    steps: list[int] = []
-    used: list[Var] = []
-    for line, nodes in by_line.items():
-        nodes.sort(key=lambda pair: pair[0])
-        before, nearer = pinned_length.get(line, 0.0), None
-        for x, node in nodes:
-            if x <= before:
-                continue
-            u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
-            beyond = (n for n in inst.excludes.get(node, ()) if n in positions and positions[n].x > x)
-            group = [node, *sorted(beyond, key=lambda n: positions[n].x)]
-            literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
-            model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
-            if nearer is not None:
-                model.cp.add_implication(u, nearer)
-            steps.append(_milli(x) - _milli(before))
-            used.append(u)
-            before, nearer = x, u
-    model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
-    model.hint(start)
-    work = (
-        2 * budget.SECONDARY_SHARE * effort.clock.seconds if len(model.x) <= budget.SECONDARY_SOLVED else 0.0
-    )
-    answer = solve_repeatably(model.cp, effort, work)
+    try:
+        model = HangModel(inst, gap, merge=False, effort=effort)
+        restrict(model)
+        fix_touched(inst, inst.handling(start))(model)
+        by_line: defaultdict[str, list[tuple[float, Node]]] = defaultdict(list)
+        for node in model.taking:
+            if node in positions:
+                by_line[positions[node].line].append((positions[node].x, node))
+        steps: list[int] = []
+        used: list[Var] = []
+        for line, nodes in by_line.items():
+            nodes.sort(key=lambda pair: pair[0])
+            before, nearer = pinned_length.get(line, 0.0), None
+            for x, node in nodes:
+                if x <= before:
+                    continue
+                u = model.cp.new_bool_var(f"{line} used as far as {x:g}")
+                beyond = (n for n in inst.excludes.get(node, ()) if n in positions and positions[n].x > x)
+                group = [node, *sorted(beyond, key=lambda n: positions[n].x)]
+                literals = [literal for n in group for literal, _, _ in model.taking.get(n, ())]
+                model.cp.add(cp_model.LinearExpr.sum(literals) <= u)
+                if nearer is not None:
+                    model.cp.add_implication(u, nearer)
+                steps.append(_milli(x) - _milli(before))
+                used.append(u)
+                before, nearer = x, u
+        model.cp.minimize(cp_model.LinearExpr.weighted_sum(used, steps) + least)
+        model.hint(start)
+        few = len(model.x) <= budget.SECONDARY_SOLVED
+        work = 2 * budget.SECONDARY_SHARE * effort.clock.seconds if few else 0.0
+        answer = solve_repeatably(model.cp, effort, work)
+    except TooLarge:
+        return start, length_level(start, positions, least / MILLI, others)
     found = model.read(answer) if answer.solved else start
     best = min(start, found, key=lambda spot_of: total_length(spot_of, positions, others))
     bound = (least if answer.bound is None else answer.bound) / MILLI

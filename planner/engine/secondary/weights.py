@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,7 @@ import numpy as np
 
 from planner.engine.model import budget
 from planner.engine.model.instance import EPS, Instance
+from planner.engine.model.neighbour_pairs import Whole
 from planner.engine.model.pair_costs import PairCosts
 from planner.engine.model.penalties import Penalty
 from planner.engine.secondary.carrying import Carrying
@@ -58,14 +59,9 @@ def weighted(
     sort = [sorts.setdefault(k, len(sorts)) for k in key]
     one_of = {s: i for i, s in reversed(list(enumerate(sort)))}
     table, n = risk.table(), len(sorts)
-    clash, weight, dries = (np.zeros((n, n), dtype=np.int64) for _ in range(3))
-    for s in range(n):
-        for t in range(n):
-            a, b = one_of[s], one_of[t]
-            dries[s, t] = table[risk.kind[a], risk.kind[b]]
-            if inst.clash(a, b, gap):
-                clash[s, t] = 1
-                weight[s, t] = penalty(math.floor(inst.gap(a, b) + EPS)) if penalty else 0
+    drying = [risk.kind[one_of[s]] for s in range(n)]
+    dries = table[np.ix_(drying, drying)]
+    clash, weight = _clashes(inst, [one_of[s] for s in range(n)], gap, penalty)
     groups: dict[tuple[object, int], int] = {}
     group = {i: groups.setdefault((carrying.source(i), sort[i]), len(groups)) for i in inst.free_items}
     carry = np.zeros((max(1, len(groups)), len(inst.open_nodes)), dtype=np.int64)
@@ -89,3 +85,25 @@ def weighted(
                 shut[s, k] = not in_time or inst.disturbs_reservation(node, inst.dues[item], inst.kind(item))
     beside = heaviest * clash + heavy * weight + risky * dries
     return Weighted(Costs(sort, beside, crowded, close, touch, group, carry, shut), risky)
+
+
+def _clashes(
+    inst: Instance, items: Sequence[int], gap: float, penalty: Penalty | None
+) -> tuple[Whole, Whole]:
+    """Whether each two of these items clash, as 0 or 1, and the penalty of that."""
+    due = np.array([inst.dues[i] for i in items])
+    apart = np.abs(due[:, None] - due[None, :])
+    undated = [k for k, i in enumerate(items) if i in inst.undated]
+    apart[undated, :] = apart[:, undated] = 0.0
+    clash = apart < gap - EPS
+    if inst.risky:
+        kinds = np.array([inst.kinds[i] for i in items])
+        most = 1 + max(int(kinds.max(initial=0)), *(max(pair) for pair in inst.risky))
+        risky = np.zeros((most, most), dtype=bool)
+        risky[tuple(zip(*inst.risky, strict=True))] = True
+        clash |= risky[np.ix_(kinds, kinds)]
+    weight = np.zeros(clash.shape, dtype=np.int64)
+    if penalty:
+        days, which = np.unique(np.floor(apart[clash] + EPS), return_inverse=True)
+        weight[clash] = np.array([penalty(int(d)) for d in days], dtype=np.int64)[which]
+    return clash.astype(np.int64), weight

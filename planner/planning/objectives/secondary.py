@@ -126,7 +126,7 @@ class _After:
     def least_risk(self) -> int:
         """What neighbours cost at least of whom one may be moved, whoever stays; trivial where some clash."""
         inst = self.problem.instance
-        if not self.feasible:
+        if not self.feasible or self.effort.clock.left <= 0:
             return 0
         return least_risk(inst, self.days, self.touched, self.problem.drying.costs, self.effort)
 
@@ -136,23 +136,23 @@ class _After:
         No more are touched, and nobody comes closer than ``gap`` days to a neighbour.
         """
         problem = self.problem
-        if len(problem.instance.free_items) * len(problem.instance.open_nodes) > budget.RECREATED_MADE:
+        items, nodes = len(problem.instance.free_items), len(problem.instance.open_nodes)
+        begun = budget.RECREATED_BEGUN * len({*problem.instance.dues}) * nodes
+        if items * nodes > budget.RECREATED_MADE or self.effort.clock.steady_left <= begun:
             return spot_of
         rest = self._pinned(exchangeable(self.rest, spot_of, gap), spot_of)
         self.effort.say("least risk, elbow room and carrying")
-        risk, least = problem.drying.costs, self.least_risk
-        weights = weighted(rest, gap, self.penalty, risk, problem.close, carrying_of(problem))
-        gone = rest.handling(spot_of)
-        enough = weights.enough(gone, least - self._fixed(rest))
+        costs, carrying = problem.drying.costs, carrying_of(problem)
+        weights = weighted(rest, gap, self.penalty, costs, problem.close, carrying)
+        enough = weights.enough(rest.handling(spot_of), self.least_risk - self._fixed(rest))
         found = ruin_and_recreate(rest, spot_of, weights.costs, enough, self.effort, HOT * weights.risky)
-        return (
-            found if self._risk(found) <= self._risk(spot_of) else spot_of
-        )  # of many kinds some stand for all
+        # Of many kinds some stand for all.
+        return found if self._risk(found) <= self._risk(spot_of) else spot_of
 
     def _fixed(self, inst: Instance) -> int:
         """What pairs cost that are fixed in ``inst`` alone."""
-        risk = self.problem.drying.costs
-        return cost_of_pinned(inst, risk) - cost_of_pinned(self.problem.instance, risk)
+        whole, risk = self.problem.instance, self.problem.drying.costs
+        return cost_of_pinned(inst, risk) - cost_of_pinned(whole, risk)
 
     def _pinned(self, inst: Instance, spot_of: SpotOf) -> Instance:
         """The instance with those pinned that have their spot of the plan before."""
@@ -170,9 +170,8 @@ class _After:
         self, spot_of: SpotOf, levels: list[Level], gap: float, *, carried: bool
     ) -> tuple[SpotOf, list[Level]]:
         """The assignment and levels after risk, elbow room and, if ``carried``, carrying."""
-        problem, effort, risk, close = (
-            self.problem, self.effort, self.problem.drying.costs, self.problem.close,
-        )  # fmt: skip
+        problem, effort = self.problem, self.effort
+        risk, close = problem.drying.costs, problem.close
         spot_of, bound = self._least_risk_of_all(spot_of, gap)
         moving, everybody = (only_movers(inst, spot_of) for inst in (self.rest, problem.instance))
         moving = self._pinned(moving, spot_of)
@@ -185,7 +184,8 @@ class _After:
         if not carried:
             return spot_of, levels
         carrying = carrying_of(problem)
-        roomy = not crowded and self._risk(spot_of) == cost_of_pinned(everybody, risk)
+        told_apart = not crowded and len({*risk.kind}) <= budget.PAIRED_KINDS
+        roomy = told_apart and self._risk(spot_of) == cost_of_pinned(everybody, risk)
         moving = without_dearer(moving, risk, 0 if roomy else None)
         if roomy and (short := _short_of_room(levels) and problem.line_positions):
             moving = with_elbow_room(moving, close)
@@ -216,9 +216,8 @@ class _After:
         proved = proved + self._fixed(rest) if self.prior.all_kept(spot_of) else 0
         if self._risk(found) < self._risk(spot_of):
             spot_of = self.improved(found, gap)
-        return spot_of, bound if gap > self.days else max(
-            bound, proved
-        )  # a wider gap is no rule of the season
+        # A wider gap is no rule of the season.
+        return spot_of, bound if gap > self.days else max(bound, proved)
 
     def widest(
         self, solution: Solution, spot_of: SpotOf, levels: list[Level]
@@ -229,15 +228,13 @@ class _After:
         # Where two that may not be touched are as close, nothing is wider, and nobody is touched in vain.
         if days <= pinned_gap <= rest.smallest_gap(spot_of):
             wide = gap_level(rest.smallest_gap(spot_of), no_wider_than(rest, effort))
-            value = inst.handling(spot_of)
-            fewest = replace(fewest, value=value, proved=value == fewest.bound)
+            fewest = replace(fewest, value=(v := inst.handling(spot_of)), proved=v == fewest.bound)
         else:
             effort.say("widest smallest gap, whoever has to be moved")
             spot_of, wide = widest_level(rest, spot_of, effort)
             elsewhere = self.reservations is not None or pinned_gap < rest.smallest_gap(spot_of)
-            spot_of, fewest = _fewest_touched(
-                inst, rest, spot_of, days, effort, fewest if elsewhere else None
-            )
+            least = fewest if elsewhere else None
+            spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
         levels = [*(x for x in levels if x.name != fewest.name), self._of_all(wide), fewest]
         return spot_of, levels, _gap_now(rest, spot_of, days)
 

@@ -11,9 +11,10 @@ import networkx as nx
 import numpy as np
 
 from planner.emergence import Emergence, together
+from planner.emergence.drying import together_each
 from planner.engine.model.instance import SpotOf
 from planner.engine.model.neighbour_pairs import ends_of
-from planner.engine.model.pair_costs import PairCosts
+from planner.engine.model.pair_costs import Costs, PairCosts
 
 THOUSANDTHS = 1000  # of a pair: the unit of risk
 NEVER = 1e-4  # a pair less likely than that to dry their wings together counts as none
@@ -53,7 +54,17 @@ class Drying:
         def between(one: int, other: int) -> int:
             return thousandths(_chance(kinds, chances, one, other))
 
-        return cls(kinds, PairCosts(tuple(number[id(e)] for e in emergences), between), chances)
+        def each(those: Sequence[int]) -> Costs:
+            known = [k for k in those if kinds[k] is not None]
+            costs = np.zeros((len(those), len(those)), dtype=np.int64)
+            if known:
+                where = [n for n, k in enumerate(those) if kinds[k] is not None]
+                found = together_each([e for k in known if (e := kinds[k]) is not None])
+                rows = [[thousandths(chance) for chance in row] for row in found.tolist()]
+                costs[np.ix_(where, where)] = rows
+            return costs
+
+        return cls(kinds, PairCosts(tuple(number[id(e)] for e in emergences), between, each), chances)
 
     def expected(self, graph: nx.Graph[Any], spot_of: SpotOf) -> float:
         """The expected number of neighbour pairs that dry their wings together, not rounded."""
