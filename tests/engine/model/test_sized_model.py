@@ -44,3 +44,10 @@ def test_a_small_model_is_made_however_short_the_time():
     model = SizedModel(Effort(Clock(0)))
     model.add_bool_or([model.new_bool_var("a")])
     assert model.terms == 2
+
+
+def test_a_model_of_few_nodes_for_each_is_made_where_one_of_all_nodes_would_be_too_large():
+    # One node each: 120 Booleans of 17,280.
+    effort = Effort(Clock(60), memory=1e6)
+    few = HangModel(on_a_grid(), 2, wanted=lambda node, c: node == c, effort=effort)
+    assert len(few.x) == 120

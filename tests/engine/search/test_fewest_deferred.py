@@ -1,5 +1,9 @@
 """Items deferred: the fewest, or the cheapest, so that nobody who is hung clashes."""
 
+import networkx as nx
+
+from planner.engine.model.instance import Instance
+from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.deferral import Deferrable, fewest_deferred
 
 
@@ -41,3 +45,16 @@ def test_beside_one_deferred_nobody_of_its_date_stays_for_good(make, effort):
     # Of dates nine days apart both stay.
     inst = make([("h", "i")], [1, 10], homes={0: "h", 1: "i"})
     assert fewest_deferred(inst, 2, able(1), effort) == (None, False)
+
+
+def test_where_the_model_is_given_up_nobody_is_deferred_and_nothing_is_proved():
+    # 80 on lids, each of its own hour, for 60 spots: 4,800 Booleans, and after 2,000 the clock is looked at.
+    graph = nx.empty_graph(140)
+    homes = {i: 60 + i for i in range(80)}
+    dues = tuple(k / 7 for k in range(80))
+    inst = Instance(graph, dues, {}, tuple(range(60)), homes=homes, barred=frozenset(homes))
+    clock = Clock(60)
+    clock.interrupt()
+    assert fewest_deferred(inst, 2, able(*[1] * 80), Effort(clock, workers=1)) == (None, False)
+    found, _ = fewest_deferred(inst, 2, able(*[1] * 80), Effort(Clock(60), workers=1))
+    assert len(found.items) == 20
