@@ -193,6 +193,7 @@ def _readable(before: bytes | None) -> Plan | None:
     try:
         return None if before is None else plan_file.parse(before)
     except FaultyFiles:
+        tell(f"{plan_file.FILE} of before cannot be read: moves may go elsewhere than its tags say")
         return None
 
 

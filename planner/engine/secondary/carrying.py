@@ -184,11 +184,22 @@ def _solved(
     kept = {one.index for key, one in carried.items() if key in hung}
     kept |= {model.x[start[i], classes.of[i]].index for i in inst.touched(start)}
     dear = [model.cp.get_bool_var_from_proto_index(k) for k in relaxed.dear - kept]
-    model.cp.add(cp_model.LinearExpr.sum(dear) == 0)
-    answer = solve_repeatably(model.cp, effort, work)
+    without = model.cp.new_bool_var("without what is dear in the relaxation")
+    model.cp.add(cp_model.LinearExpr.sum(dear) == 0).only_enforce_if(without)
+    model.cp.add_assumption(without)
+    best, answer = start, solve_repeatably(model.cp, effort, work)
     if answer.bound is not None:
         least = max(least, min(answer.bound, relaxed.bound_if_dear if dear else answer.bound))
-    return least_carrying(inst, model.read(answer), carrying) if answer.solved else start, least
+    if answer.solved:
+        best = least_carrying(inst, model.read(answer), carrying)
+    if least < carrying.total(inst, best) and dear and not inst.exclusive:
+        model.cp.clear_assumptions()
+        model.hint(best)
+        answer = solve_repeatably(model.cp, effort, work)
+        least = max(least, answer.bound or 0)
+        if answer.solved:
+            best = least_carrying(inst, model.read(answer), carrying)
+    return best, least
 
 
 def least_carrying(inst: Instance, spot_of: SpotOf, carrying: Carrying) -> SpotOf:
