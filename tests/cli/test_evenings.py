@@ -51,6 +51,7 @@ def test_the_evening_is_told_when_it_comes_and_its_step_is_made_then(shelf):
     assert note in said.out
     assert call("mark", "h1", "emerged", "porch", "--on", "2027-07-11T12:00").code == 0
     said = shelf.call("today", on="2027-07-13T12:00")
+    assert "1 to be hung today." in said.out
     assert "note: to be hung today by the plan: m1; 'hangplan plan porch' makes the steps\n" in said.out
     assert "Left on lids to be cleared: 1 pupa. To be hung on their evening: m1.\n" in said.out
     assert shelf.call("check", on="2027-07-13T12:00").code == 0

@@ -123,10 +123,11 @@ def _pending(plan: Plan, forecasts: Mapping[str, Forecast]) -> str:
     each = [min(when) for c in plan.waiting if (when := [firm[n] for n in (c.a, c.b) if n in firm])]
     days = sorted({when.date() for when in each})
     still = "waits on its lid" if plan.waits else "is still soft"
+    one = "one of each" if len(plan.waiting) > 1 else "one of the two"
     if not days:
         return f"{pairs} must wait until one of the two is {'moved' if plan.waits else 'firm'}."
     until_when = f"until {day_told(days[-1])}" if len(days) == 1 else f"the last until {day_told(days[-1])}"
-    return f"{pairs} must wait{', ' if len(days) > 1 else ' '}{until_when}: one of each {still}."
+    return f"{pairs} must wait{', ' if len(days) > 1 else ' '}{until_when}: {one} {still}."
 
 
 def _rehung(season: Season, plan: Plan) -> str:
