@@ -13,7 +13,7 @@ from planner.record.refusal import Refused
 from planner.record.steps_done import ANYWAY, Hung, cells, forbidden, formed, gone, no_spot_for, spots_taken
 from planner.record.would_be import judged
 from planner.season.places import Lid
-from planner.season.pupae import Pupa, table
+from planner.season.pupae import Pupa, table, table_edits
 from planner.season.pupae.record import read_record
 from planner.season.reading.problems import Problem
 from planner.season.season import Season
@@ -68,7 +68,7 @@ def apply(
             new = cells_of(state, pupa, one)  # columns that stay empty are not added to the file
             changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
             written.append(changes[one.pupa])
-        data = table.change(data, changes)
+        data = table_edits.change(data, changes)
         if rest:
             state = replace(state, pupae=read_record(data, season.cm_per_unit, season.species).pupae)
     found += [*problems, *harmful, *([ANYWAY] if harmful else [])]

@@ -16,7 +16,8 @@ from planner.season.load import digest
 from planner.season.places import Lid, fold
 from planner.season.pupae import Pupa
 from planner.season.pupae.record import Record
-from planner.season.pupae.table import FILE, append
+from planner.season.pupae.table import FILE
+from planner.season.pupae.table_edits import append
 from planner.season.reading.problems import Problem, shorten
 from planner.season.reading.scalars import did_you_mean, tidy
 from planner.season.reading.when import When

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from planner.record.event import Recorded, TakenBack
 from planner.record.refusal import Refused
 from planner.record.taken import Cells, Entry, Log, about, counting
-from planner.season.pupae import FORMED, table
+from planner.season.pupae import FORMED, table, table_edits
 
 
 def taken_back(data: bytes, log: Log, events: Sequence[TakenBack]) -> bytes:
@@ -23,7 +23,7 @@ def taken_back(data: bytes, log: Log, events: Sequence[TakenBack]) -> bytes:
             against, data = _without_row(data, entry, row)
         else:
             changes, against = _without(log, entry, row)
-            data = table.change(data, {entry.pupa: changes}) if changes and not against else data
+            data = table_edits.change(data, {entry.pupa: changes}) if changes and not against else data
         problems += [against] if against else []
         log = log.with_more([Entry({}, event)])
     if problems:
@@ -37,7 +37,7 @@ def _without_row(data: bytes, entry: Entry, row: Mapping[str, str]) -> tuple[str
         return "", data  # it was on record before, or is not any more
     if any(row.get(column, "") != text for column, text in (entry.now or {}).items()):
         return _changed(entry, "more was recorded of it since"), data
-    return "", table.remove(data, [entry.pupa])
+    return "", table_edits.remove(data, [entry.pupa])
 
 
 def _without(log: Log, entry: Entry, row: Mapping[str, str]) -> tuple[dict[str, str], str]:

@@ -31,7 +31,8 @@ from planner.season.logger.layout import in_fahrenheit
 from planner.season.places import Lid
 from planner.season.plan import plan_file
 from planner.season.pupae.record import Record, read_record
-from planner.season.pupae.table import append, change, read_table
+from planner.season.pupae.table import read_table
+from planner.season.pupae.table_edits import append, change
 from planner.season.reading.yaml_text import decode, read_yaml
 from planner.season.settings import read_settings
 from planner.season.store import OWN, recover

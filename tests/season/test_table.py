@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.season.pupae import COLUMNS
-from planner.season.pupae.table import append, change, read_table
+from planner.season.pupae.table import read_table
+from planner.season.pupae.table_edits import append, change
 
 BYTES = {
     "commas": b"id,pupated,place\nm1,2027-07-03,tub\n",
