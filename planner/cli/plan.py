@@ -167,7 +167,7 @@ def plan(
             elif exit_code(found) != DONE:
                 from planner.cli.answers.explained import explained, store_again
 
-                why = _explain(season, found, seconds, watched)
+                why = _explain(season, found, seconds, most, watched)
                 told = explained(season, found, why)
                 store_again(season, found, told)
                 found = told
@@ -245,7 +245,9 @@ def _search(
     return replace(found, inputs=dict(season.digests))
 
 
-def _explain(season: Season, found: Plan, seconds: float, watched: Watched) -> Explained:
+def _explain(
+    season: Season, found: Plan, seconds: float, memory: float | None, watched: Watched
+) -> Explained:
     from planner.engine.model.solver import Clock, Effort
     from planner.planning.infeasible.ways_out import explain_plan
 
@@ -254,7 +256,7 @@ def _explain(season: Season, found: Plan, seconds: float, watched: Watched) -> E
             clock = Clock(
                 min(budget.EXPLAINING_MOST, budget.EXPLAINING_SHARE * seconds), lambda: asked.stopped
             )
-            effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump)
+            effort = Effort(clock, progress=say, log=watched.log, dump=watched.dump, memory=memory)
             return explain_plan(season, found, effort)
     except GivenUp:
         return Explained()
