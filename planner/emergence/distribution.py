@@ -20,11 +20,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from planner.emergence.clock import EPOCH, days_from_epoch
-from planner.emergence.conditional import COMMON as COMMON  # others look for these here
-from planner.emergence.conditional import HOUR_WEIGHT as HOUR_WEIGHT
-from planner.emergence.conditional import HOURS as HOURS
-from planner.emergence.conditional import WEIGHT as WEIGHT
-from planner.emergence.conditional import Conditional
+from planner.emergence.conditional import HOUR_WEIGHT, HOURS, WEIGHT, Conditional
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf

@@ -12,8 +12,9 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 
 import numpy as np
 
+from planner.emergence.conditional import WEIGHT
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import WEIGHT, Emergence
+from planner.emergence.distribution import Emergence
 
 
 def same_day(a: Emergence, b: Emergence) -> float:

@@ -97,10 +97,7 @@ def parse(data: bytes) -> tuple[EarlierSeason, ...]:
     """
     report = Report(FILE)
     top = Fields(report, read_yaml(data, FILE), "", ("earlier", "seasons"))
-    form = top.integer("earlier", 0, 1, 10**6, need=True)
-    if form > FORM:
-        top.fault("earlier", f"{form}: written by a newer hangplan; this one reads up to {FORM}")
-        raise FaultyFiles(report.problems)
+    top.form("earlier", FORM)
     seasons = tuple(_seasons(report, top.items("seasons")))
     if len(seasons) > MOST:
         top.fault("seasons", f"{len(seasons)} are too many: at most {MOST}")

@@ -117,10 +117,7 @@ def parse(data: bytes) -> tuple[Entry, ...]:
     """
     report = Report(FILE)
     top = Fields(report, read_yaml(data, FILE), "", ("learned", "entries"))
-    form = top.integer("learned", 0, 1, 10**6, need=True)
-    if form > FORM:
-        top.fault("learned", f"{form}: written by a newer hangplan; this one reads up to {FORM}")
-        raise FaultyFiles(report.problems)
+    top.form("learned", FORM)
     entries = tuple(_entries(report, top.items("entries")))
     if report.problems:
         raise FaultyFiles(report.problems)

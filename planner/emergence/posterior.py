@@ -16,8 +16,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from planner.emergence.conditional import HOUR_WEIGHT
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import HOUR_WEIGHT
 from planner.emergence.normal import normal_cdf
 from planner.emergence.prior import Estimate, Prior, Summary
 from planner.emergence.records import Evidence

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.emergence.clock import days_from_epoch
+from planner.emergence.conditional import HOURS
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import HOURS
 from planner.emergence.profiles import Profile
 from planner.emergence.readings import Readings
 from planner.season.pupae import Pupa

@@ -124,6 +124,11 @@ class Day:
         return [one for one in (self.plan.later if self.plan else ()) if one.who in on_lid - dark]
 
     @property
+    def to_hang_today(self) -> list[Kept]:
+        """Of those the ones whose evening is today, or was before: the plan made again has their steps."""
+        return [one for one in self.later if one.since.date() <= self.today]
+
+    @property
     def firm_since(self) -> list[str]:
         """Ids of the pupae that the plan leaves in place only because they were soft.
 

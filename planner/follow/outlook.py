@@ -12,8 +12,8 @@ import numpy as np
 
 from planner.emergence import Emergence, arrivals, emergences
 from planner.emergence.clock import EPOCH
+from planner.emergence.conditional import WEIGHT
 from planner.emergence.degree_days import Floats
-from planner.emergence.distribution import WEIGHT
 from planner.emergence.normal import normal_cdf
 from planner.follow.prospects import prospects
 from planner.rack import spots

@@ -14,7 +14,7 @@ from planner.engine.model.instance import Instance, Node, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.search import deferral
-from planner.engine.search.deferral import Deferrable
+from planner.engine.search.deferral_model import Deferrable
 from planner.engine.search.reservations import Reservations, first_fit, with_later
 from planner.planning.problem.arrivals import DAY, LookAhead, later_evenings, reckoned
 from planner.planning.problem.season_problem import SeasonProblem, hangs_already

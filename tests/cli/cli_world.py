@@ -94,6 +94,12 @@ class World:
     def read(self, name: str) -> str:
         return (self.folder / name).read_bytes().decode()
 
+    def row(self, pupa: str) -> dict[str, str]:
+        """A pupa's row of pupae.csv, column → text."""
+        head, *lines = self.read("pupae.csv").splitlines()
+        cells = next(line.split(",") for line in lines if line.startswith(pupa))
+        return dict(zip(head.split(","), cells, strict=False))
+
     def plan(self, **changes: Any) -> Plan:
         """Put a plan in force."""
         plan = replace(good_plan(), **changes)

@@ -16,12 +16,6 @@ def inside(world, monkeypatch):
     return world
 
 
-def row(world, name):
-    head, *lines = world.read("pupae.csv").splitlines()
-    cells = next(line.split(",") for line in lines if line.startswith(name))
-    return dict(zip(head.split(","), cells, strict=False))
-
-
 def test_an_emergence_between_two_looks_is_recorded_with_both(inside):
     said = call("mark", "m3", "emerged", "--between", "2027-07-14T20:00", "2027-07-15T07:00",
                 "--on", "2027-07-15T08:00")  # fmt: skip
@@ -31,8 +25,8 @@ def test_an_emergence_between_two_looks_is_recorded_with_both(inside):
         "recorded: emerged between 14 Jul 20:00 and 15 Jul 07:00: m3",
         "leave hanging until 15 Jul 10:00, when the wings are dry",
     ]
-    assert row(inside, "m3")["ended"] == "2027-07-15T07:00"
-    assert row(inside, "m3")["ended_after"] == "2027-07-14T20:00"
+    assert inside.row("m3")["ended"] == "2027-07-15T07:00"
+    assert inside.row("m3")["ended_after"] == "2027-07-14T20:00"
     ended = load(inside.folder, known_species()).pupa["m3"].ended
     assert ended.span == (datetime(2027, 7, 14, 20), datetime(2027, 7, 15, 7))
 
@@ -57,7 +51,7 @@ def test_a_pupation_between_two_looks_is_soft_from_the_later_one(inside):
     ]
     # A date that is recorded after that has no look before it.
     assert call("mark", "m3", "pupated", "--on", "2027-07-05T06:00").code == 0
-    assert row(inside, "m3")["pupated_after"] == ""
+    assert inside.row("m3")["pupated_after"] == ""
 
 
 def test_undo_takes_the_looks_back_with_their_columns(inside):

@@ -12,16 +12,10 @@ def inside(world, monkeypatch):
     return world
 
 
-def row(world, name):
-    head, *lines = world.read("pupae.csv").splitlines()
-    cells = next(line.split(",") for line in lines if line.startswith(name))
-    return dict(zip(head.split(","), cells, strict=False))
-
-
 def test_a_j_that_has_shed_its_skin_gets_its_date(inside):
     said = call("mark", "j4", "pupated", "5 Jul 2027 21:30")
     assert (said.code, said.err) == (0, "")
-    assert row(inside, "j4")["pupated"] == "2027-07-05T21:30"
+    assert inside.row("j4")["pupated"] == "2027-07-05T21:30"
 
 
 def test_it_is_told_how_long_it_is_soft_and_what_date_it_had(inside):
@@ -58,7 +52,7 @@ def test_who_has_emerged_or_darkened_before_gets_no_later_date(inside):
 )
 def test_what_people_say_is_recorded_in_the_words_of_the_record(inside, word, recorded):
     assert call("mark", "m1", word, "--on", "2027-07-11T09:00").code == 0
-    assert row(inside, "m1")["outcome"] == recorded
+    assert inside.row("m1")["outcome"] == recorded
 
 
 @pytest.mark.parametrize("word", ["diseased", "sick", "dropped", "fallen"])

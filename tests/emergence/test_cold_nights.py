@@ -14,7 +14,7 @@ from emergence_world import at, easy_season, pupa
 
 from planner.emergence import emergence, forecasts, predict
 from planner.emergence.climate import sum_sd
-from planner.emergence.distribution import COMMON, WEIGHT
+from planner.emergence.conditional import COMMON, WEIGHT
 
 
 def then_cold(folder, days, cold=5.0, pupated="2027-07-01T00:00", name="p"):

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from tries import tries
 
 from planner.emergence import emergence, emergences, known_species, predict
-from planner.emergence.distribution import STRAY, WEIGHT
+from planner.emergence.conditional import WEIGHT
+from planner.emergence.distribution import STRAY
 from planner.season.reading.when import When
 
 JULY = [date(2027, 7, 1) + timedelta(days=i) for i in range(62)]

@@ -9,7 +9,7 @@ from as_read import as_read
 from emergence_world import FIRST, at, easy_season, emerged, pupa
 
 from planner.emergence import accept, emergence, emergences, learn, same_day, together
-from planner.emergence.distribution import WEIGHT
+from planner.emergence.conditional import WEIGHT
 from planner.emergence.profiles import profile_of
 from planner.emergence.siblings import PRIOR_PAIRS
 

@@ -6,7 +6,7 @@ import pytest
 from room_world import NOW, SEASON, pupa, season
 
 from planner.emergence import emergence
-from planner.emergence.distribution import WEIGHT
+from planner.emergence.conditional import WEIGHT
 from planner.follow.outlook import SURE, room
 from planner.season import Board, Hang, Plan
 from planner.season.season import Expected

@@ -102,13 +102,12 @@ def _later(day: Day) -> str:
     """Empty, or who is to be hung this evening by a plan made before, or else on the next evening to come."""
     if day.plan is None or not (later := day.later):
         return ""
+    if come := day.to_hang_today:
+        who = few_ids([one.who for one in come])
+        return f"to be hung today by the plan: {who}; '{call('plan', day.season.folder)}' makes the steps"
     first = later[0].since.date()
-    if first > day.today:
-        evening = [one for one in later if one.since.date() == first]
-        return f"planned for {day_told(first)}: {evening_words(day.plan, evening)}"
-    come = [one for one in later if one.since.date() <= day.today]
-    who = few_ids([one.who for one in come])
-    return f"to be hung today by the plan: {who}; '{call('plan', day.season.folder)}' makes the steps"
+    evening = [one for one in later if one.since.date() == first]
+    return f"planned for {day_told(first)}: {evening_words(day.plan, evening)}"
 
 
 def _page(day: Day, paper: str) -> bytes:

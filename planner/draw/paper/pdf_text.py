@@ -7,6 +7,8 @@ time of drawing it.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -28,43 +30,34 @@ def draw_again(
     whole: Text | None,
 ) -> None:
     """Draw a text with a renderer as its ``draw_text`` does; in a PDF, one that is known by its bytes."""
+    draw = partial(renderer.draw_text, gc, *at, words, face, turn, mtext=whole)
     file = getattr(renderer, "file", None)
     if file is None or not hasattr(renderer, "check_gc"):  # a picture
-        renderer.draw_text(gc, *at, words, face, turn, mtext=whole)
+        draw()
         return
     from matplotlib.backends.backend_pdf import Op
 
     made = _MADE.setdefault(file, {})
     key = (words, face.get_size_in_points(), face.get_weight(), *face.get_family(), turn)
+    renderer.check_gc(gc, gc._rgb)  # the colour, as `draw_text` sets it
     if key not in made:
-        parts = _written(renderer, gc, at, words, face, turn, whole)
+        parts = _written(file, draw)
         if parts[:2] != [b"q", b"\n"] or not parts[2].endswith(b" cm"):
             file.write(b"".join(parts))  # it is not begun by its place: nothing is known of it elsewhere
             return
         made[key] = b"".join(parts[4:])
-    else:
-        renderer.check_gc(gc, gc._rgb)  # the colour, as `draw_text` sets it
     a = math.radians(turn)
     file.output(Op.gsave)
     file.output(math.cos(a), math.sin(a), -math.sin(a), math.cos(a), *at, Op.concat_matrix)
     file.write(made[key])
 
 
-def _written(
-    renderer: Any,
-    gc: Any,
-    at: tuple[float, float],
-    words: str,
-    face: FontProperties,
-    turn: float,
-    whole: Text | None,
-) -> list[bytes]:
-    """What drawing a text writes behind its colour, in the pieces in which it is written."""
-    renderer.check_gc(gc, gc._rgb)
+def _written(file: Any, draw: Callable[[], None]) -> list[bytes]:
+    """What is written to a file while something is drawn, in the pieces in which it is written."""
     parts: list[bytes] = []
-    renderer.file.write = parts.append
+    file.write = parts.append
     try:
-        renderer.draw_text(gc, *at, words, face, turn, mtext=whole)
+        draw()
     finally:
-        del renderer.file.write
+        del file.write
     return parts

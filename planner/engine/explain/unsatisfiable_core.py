@@ -14,7 +14,7 @@ from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import EPS, Instance, SpotOf
 from planner.engine.model.solver import Effort, solve
-from planner.engine.model.sub_instance import sub_instance, without_barred_homes
+from planner.engine.model.sub_instance import feasibility_question, sub_instance
 
 T = TypeVar("T")
 
@@ -45,7 +45,7 @@ def find_cores(inst: Instance, gap: float, effort: Effort) -> Iterator[Core]:
     items are left out, half of them, a quarter and so on down to single ones, as long as the rest is still
     proved impossible; then pinned ones in the same way.
     """
-    inst = without_barred_homes(inst)
+    inst = feasibility_question(inst)
     free = inst.free_items
     plain = replace(inst, risky=frozenset(), kinds=())
     crowded = False

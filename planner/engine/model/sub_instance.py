@@ -9,13 +9,15 @@ from planner.engine.model.instance import Instance
 
 
 def without_barred_homes(inst: Instance) -> Instance:
-    """The instance as a question of feasibility: barred items have no home, and nobody is to come."""
+    """The instance in which barred items have no home: nobody may be left."""
     homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
     nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
-    return replace(
-        inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset(),
-        vacated=(), coming=(), vacancy_chance={},
-    )  # fmt: skip
+    return replace(inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset())
+
+
+def feasibility_question(inst: Instance) -> Instance:
+    """The instance in which nobody may be left, and nobody is to come."""
+    return replace(without_barred_homes(inst), vacated=(), coming=(), vacancy_chance={})
 
 
 def without_pending_pairs(inst: Instance) -> Instance:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from planner.engine.model.faults import TooLarge
 from planner.engine.model.instance import TENTHS, Instance, Node
@@ -11,8 +11,7 @@ from planner.engine.model.level import Level
 from planner.engine.model.solver import Effort
 from planner.engine.model.sub_instance import without_barred_homes
 from planner.engine.search.construct import construct
-from planner.engine.search.deferral_model import Deferrable as Deferrable
-from planner.engine.search.deferral_model import DeferralModel
+from planner.engine.search.deferral_model import Deferrable, DeferralModel
 from planner.engine.search.lexicographic import is_feasible
 
 
@@ -90,7 +89,7 @@ def _asked(
     """The same, asked of the solver."""
     sure = False
     for counted in (False, True):
-        own = whole if counted else _without_barred_homes(whole)
+        own = whole if counted else without_barred_homes(whole)
         model = DeferralModel(own, whole, gap, able, counted=counted, unplaced=unplaced, effort=effort)
         reached, least = {"left": 0, "clashes": 0}, {"left": 0, "clashes": 0}
         for name, goal in model.goals:
@@ -126,16 +125,6 @@ def _asked(
         )
         return Deferral(tuple(sorted(found)), later, levels, reached, least), sure
     return None, sure
-
-
-def _without_barred_homes(inst: Instance) -> Instance:
-    """The instance in which barred items have no home, with the same to come."""
-    return replace(
-        without_barred_homes(inst),
-        vacated=inst.vacated,
-        coming=inst.coming,
-        vacancy_chance=inst.vacancy_chance,
-    )
 
 
 def _level(name: str, value: float, bound: float) -> Level:

@@ -12,7 +12,7 @@ from planner.engine.explain.feasibility import has_solution
 from planner.engine.model import budget
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Effort
-from planner.engine.model.sub_instance import without_barred_homes, without_pending_pairs
+from planner.engine.model.sub_instance import feasibility_question, without_pending_pairs
 from planner.planning.infeasible.reasons import pinned_pairs
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.season import Season
@@ -46,7 +46,7 @@ class InfeasibleSeason:
         return too_many(self._asked(self.problem(season, now)), self.days)
 
     def _asked(self, problem: SeasonProblem) -> Instance:
-        return without_pending_pairs(without_barred_homes(problem.instance))
+        return without_pending_pairs(feasibility_question(problem.instance))
 
     def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
         """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""

@@ -13,7 +13,7 @@ from planner.engine.explain.feasibility import has_solution
 from planner.engine.explain.unsatisfiable_core import Core, find_cores
 from planner.engine.model.instance import Node
 from planner.engine.model.solver import Effort
-from planner.engine.model.sub_instance import sub_instance, without_barred_homes, without_pending_pairs
+from planner.engine.model.sub_instance import feasibility_question, sub_instance, without_pending_pairs
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
 from planner.rack import Spot, spots
 from planner.season import Lid, TooClose
@@ -125,7 +125,7 @@ def _would_do(
     free = season_problem(season, problem.now, problem.risk, at=problem.at, rehang=rehang)
     item = {name: i for i, name in enumerate(free.ids)}
     part = sub_instance(
-        without_barred_homes(free.instance), [item[n] for n in ids], [item[n] for n in pinned]
+        feasibility_question(free.instance), [item[n] for n in ids], [item[n] for n in pinned]
     )
     return has_solution(part, days, effort) is True
 

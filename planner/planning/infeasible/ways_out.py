@@ -10,7 +10,7 @@ from typing import cast
 
 from planner.emergence import Forecast, forecasts, profile_of
 from planner.engine.model import budget
-from planner.engine.model.solver import Clock, Effort
+from planner.engine.model.solver import Effort
 from planner.engine.search.bounds import possible_gaps, widest_below
 from planner.engine.search.lexicographic import solve_lexicographic
 from planner.planning.deferral import Deferred, deferrable, fewest_deferred, with_deferred
@@ -46,7 +46,7 @@ def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
     )
     now = infeasible.now()
     problem = infeasible.problem(season, now)
-    half = replace(effort, clock=_share_of(effort.clock, budget.REASONS_SHARE))
+    half = replace(effort, clock=effort.clock.part(budget.REASONS_SHARE))
     # Who waits for a spot that comes free is no part of what cannot be.
     waits = with_deferred(now, {one.pupa: one.until for one in plan.waits})
     reasons = explain(
@@ -130,7 +130,7 @@ def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Wa
     if not inst.price:
         yield NoWay(of="rehang", why="none that hangs may be moved now")
         return
-    clock = _share_of(infeasible.effort.clock, budget.REHANG_SHARE)
+    clock = infeasible.effort.clock.part(budget.REHANG_SHARE)
     solution = solve_lexicographic(inst, infeasible.days, replace(infeasible.effort, clock=clock))
     if not solution.feasible:
         if any(level.name in ("left", "clashes") and level.bound for level in solution.levels):
@@ -226,8 +226,3 @@ def as_predicted(season: Season, now: dict[str, Forecast], on: datetime) -> tupl
         replace(p, outcome="emerged", ended=When(on.date())) if p.id in gone else p for p in season.pupae
     )
     return replace(season, pupae=left), tuple(gone)
-
-
-def _share_of(clock: Clock, share: float) -> Clock:
-    """A clock for a share of what is left, which stops with the whole."""
-    return Clock(share * clock.left, lambda: clock.interrupted)

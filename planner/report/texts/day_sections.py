@@ -55,8 +55,7 @@ def summary(day: Day) -> str:
     if max(today, tomorrow) < NONE:
         emerging = expected(0, "today or tomorrow")
     told = [count(len(day.all), "pupa", "pupae"), emerging[0].upper() + emerging[1:]]
-    come = [one for one in day.later if one.since.date() <= day.today] if day.plan else []
-    if come:
+    if come := day.to_hang_today:
         told.append(f"{len(come)} to be hung today")
     elif day.plan is not None and day.movable and not day.moves:
         told.append("The plan asks for no move now")

@@ -36,11 +36,7 @@ def parse(data: bytes) -> Plan:
     """Read what ``dump`` wrote. Raises FaultyFiles with all problems."""
     report = Report(FILE)
     top = Fields(report, read_yaml(data, FILE, LARGEST), "", KEYS)
-    form = top.integer("plan", 0, 1, 10**6, need=True)
-    if form > FORM:
-        top.fault("plan", f"{form}: the file was written by a newer hangplan; this one reads up to {FORM}")
-        raise FaultyFiles(report.problems)
-    _whole(top, form)
+    _whole(top, top.form("plan", FORM, "the file was written"))
     settings, inputs = top.mapping("settings", None), top.mapping("inputs", None)
     drying, neighbours = top.mapping("drying", None), top.mapping("neighbours", None)
     plan = Plan(

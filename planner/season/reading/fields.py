@@ -13,7 +13,7 @@ from datetime import date
 from typing import TypeVar
 from unicodedata import category
 
-from planner.season.reading.problems import MOST_PROBLEMS, Problem, shorten
+from planner.season.reading.problems import MOST_PROBLEMS, FaultyFiles, Problem, shorten
 from planner.season.reading.scalars import did_you_mean, parse_hour, parse_number, parse_when, parse_yes, tidy
 from planner.season.reading.yaml_text import Node
 
@@ -186,6 +186,14 @@ class Fields:
             self.fault(key, f"'{shorten(text)}' is not a whole number from {low} to {high}")
             return default
         return int(number)
+
+    def form(self, key: str, newest: int, told: str = "written") -> int:
+        """The number of a file's form. Raises FaultyFiles where a newer version of the program wrote it."""
+        form = self.integer(key, 0, 1, 10**6, need=True)
+        if form > newest:
+            self.fault(key, f"{form}: {told} by a newer hangplan; this one reads up to {newest}")
+            raise FaultyFiles(self.report.problems)
+        return form
 
     def integers(self, key: str, low: int, high: int) -> Iterator[int]:
         """The whole numbers of a list."""

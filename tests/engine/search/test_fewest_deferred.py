@@ -4,7 +4,8 @@ import networkx as nx
 
 from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Clock, Effort
-from planner.engine.search.deferral import Deferrable, fewest_deferred
+from planner.engine.search.deferral import fewest_deferred
+from planner.engine.search.deferral_model import Deferrable
 
 
 def able(*costs):
