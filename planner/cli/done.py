@@ -47,7 +47,7 @@ def done(
         list[str] | None,
         typer.Argument(
             metavar="WORDS",
-            help="Pupae, and the season if not the one you stand in.",
+            help="Pupae or steps, and the season if not the one you stand in.",
             autocompletion=complete_pupa,
         ),
     ] = None,
@@ -69,7 +69,8 @@ def done(
 
     Example: hangplan done m3 m4 porch
 
-    More: hangplan done (all moves of the plan); hangplan done m3 --to north 36 (hung elsewhere than planned).
+    More: hangplan done (all moves of the plan); hangplan done step 1-5; hangplan done m3 --to north 36 (hung
+    elsewhere than planned).
 
     It writes into pupae.csv where each hangs and since when: --on says it, or now. Nothing is written unless
     everything makes sense. Next: hangplan today.

@@ -14,11 +14,12 @@ from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import did_you_mean
 from planner.season.season import Season
+from planner.words import few_ids
 
 _ID = re.compile(r"(.*?)(\d{1,9})")
 _RANGE = re.compile(r"(.*?\d{1,9})(?: to |\.\.|[-–])(.*?\d{1,9})", re.IGNORECASE)
-_STEPS = re.compile(r"steps? (\d{1,9})(?:(?: to |\.\.|[-–])(\d{1,9}))?", re.IGNORECASE)
-
+_NUMBERS = re.compile(r"(\d{1,9})(?:(?: to |\.\.|[-–])(\d{1,9}))?", re.IGNORECASE)
+_STEPS = re.compile(rf"steps? {_NUMBERS.pattern}", re.IGNORECASE)
 _MISSPELT_STEPS = re.compile(r"[^\d\s]+ (\d.*)")
 
 
@@ -76,6 +77,8 @@ def named_pupae(
             first, last = sorted((int(match[1]), int(match[2] or match[1])))
             found = [steps[n] for n in sorted(steps) if first <= n <= last]
             wrong = [] if first in steps and last in steps else [_no_step(word, steps)]
+        elif (match := _NUMBERS.fullmatch(word)) and {int(n) for n in match.groups() if n} <= steps.keys():
+            wrong = [_id_or_step(word, match[1], match[2] or match[1], by_name, steps)]
         elif match := _MISSPELT_STEPS.fullmatch(word):
             wrong = [f"'{shorten(word, 30)}' is not understood (did you mean 'step {match[1]}'?)"]
         elif match := _RANGE.fullmatch(word):
@@ -159,6 +162,23 @@ def _between(first: str, last: str, by_name: Mapping[str, str]) -> Iterator[str]
         if match and match[1] == low[1].lower() and min(numbers) <= int(match[2]) <= max(numbers):
             found.append((int(match[2]), pupa))
     yield from (pupa for _, pupa in sorted(found))
+
+
+def _id_or_step(
+    word: str, first: str, last: str, by_name: Mapping[str, str], steps: Mapping[int, str]
+) -> str:
+    """A number alone may be the end of an id or a step, and the two are hardly ever the same pupa."""
+    low, high = sorted((int(first), int(last)))
+    moved = few_ids([steps[n] for n in range(low, high + 1) if n in steps])
+    numbered = {n: [pupa for pupa in by_name.values() if _number(pupa) == n] for n in (int(first), int(last))}
+    ids = [pupae[0] for pupae in numbered.values() if len(pupae) == 1]
+    as_id = f"'{'-'.join(ids)}', or " if len(ids) == len(numbered) else ""
+    return f"'{word}' is nobody's id: say {as_id}'step {word}' for {moved}"
+
+
+def _number(pupa: str) -> int | None:
+    match = _ID.fullmatch(pupa)
+    return int(match[2]) if match else None
 
 
 def _no_step(word: str, steps: Mapping[int, str]) -> str:

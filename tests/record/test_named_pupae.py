@@ -71,6 +71,11 @@ def test_names_are_read(words, ids):
         ("step 9", "the plan has no step 9: its steps are 1 to 3"),
         ("steps 2 to 9", "the plan has no steps 2 to 9: its steps are 1 to 3"),
         ("stpe 3", "'stpe 3' is not understood (did you mean 'step 3'?)"),
+        ("2", "'2' is nobody's id: say 'm2', or 'step 2' for m4"),
+        ("1", "'1' is nobody's id: say 'step 1' for m2"),  # m1 or a-1?
+        ("1 to 3", "'1 to 3' is nobody's id: say 'step 1 to 3' for m2, m4, m5"),
+        ("1-2", "'1-2' is nobody's id: say 'step 1-2' for m2, m4"),
+        ("4", "there is no pupa '4' (did you mean 'm4'?)"),  # the plan has no step 4
         ("7/5", '"7/5" could be 7 May or 5 July: write --on 2027-05-07 or --on 2027-07-05'),
     ],
 )
