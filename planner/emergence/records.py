@@ -155,7 +155,7 @@ def _record(
         return Record(pupa, kind, low, high, f"{pupa.outcome}: how far it had come is not known")
     start, last = (days_from_epoch(moment) for moment in pupated.span)
     if (low if kind == AFTER else high - 1) < np.floor(start) or (kind == AFTER and low <= last):
-        return Record(pupa, kind, low, high, "pupated too lately to tell anything")
+        return Record(pupa, kind, low, high, "pupated too recently to tell anything")
     end = low if kind == AFTER else high
     if readings is not None and _measured(readings, start, end) < MEASURED:
         return Record(pupa, kind, low, high, "too little of its time is measured")

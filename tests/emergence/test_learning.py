@@ -139,7 +139,7 @@ def test_every_outcome_says_what_it_can():
         ("dead", "failed: how far it had come is not known"),
         ("wasp", "parasitised: how far it had come is not known"),
         ("undated", "emerged, but not when"),
-        ("new", "pupated too lately to tell anything"),
+        ("new", "pupated too recently to tell anything"),
     )
     # Only those whose day of emergence is known are compared with their forecast.
     assert {c.pupa for c in found.compared} == {"p0", "crooked"}

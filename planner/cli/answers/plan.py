@@ -100,7 +100,7 @@ def _next(season: Season, plan: Plan, firm: datetime | None, explained: bool) ->
     if plan.put_off:
         how = ("--wait",) if plan.evenings == 2 else ("--evenings", str(plan.evenings))
         again = call("plan", season.folder, *how)
-        steps.append(f"'{again}' on {since(min(one.until for one in plan.put_off))}.")
+        steps.append(f"plan again on {since(min(one.until for one in plan.put_off))}: '{again}'.")
     elif plan.later:
         first = plan.later[0].since
         who = few_ids([one.who for one in plan.later if one.since.date() == first.date()])

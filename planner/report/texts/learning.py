@@ -122,7 +122,7 @@ def _values(season: Season, learned: Learned) -> Iterator[tuple[str, ...]]:
         halves = zip(
             *((held_by_half(c, c.before), held_by_half(c, c.after)) for c in learned.compared), strict=True
         )
-        yield _line("within the central 50 %", (f"{fmean(of) * 100:.0f} %" for of in halves))
+        yield _line("within the central 50 %", (_percent(fmean(of)) for of in halves))
 
 
 def _dues(learned: Learned) -> list[tuple[Due | None, Due | None]]:
@@ -172,10 +172,15 @@ def _siblings(learned: Learned) -> str:
     if not of.pairs:
         return ""
     pairs = count(of.pairs, "pair", "pairs")
-    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day ({of.same / of.pairs:.0%})"
+    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day: {_percent(of.same / of.pairs)}"
+    before = f"The forecast says {_percent(of.before)}"
     if of.pairs < LEAST_PAIRS:
-        return f"{seen}; foretold were {of.before:.0%}, which stays: needed are {LEAST_PAIRS} pairs."
-    return f"{seen}; foretold were {of.before:.0%}, and with what is learned {of.after:.0%}."
+        return f"{seen}. {before} and keeps to it until {LEAST_PAIRS} pairs are recorded."
+    return f"{seen}. {before}; with what is learned, {_percent(of.after)}."
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.0f} %"
 
 
 def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[Block]:
