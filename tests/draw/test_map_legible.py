@@ -77,6 +77,21 @@ def test_no_text_covers_another(drawing):
     assert_nothing_overlaps(drawing)
 
 
+def test_no_thick_frame_cuts_the_foot_of_a_number(drawing):
+    for figure in drawing:
+        thick = figure.dpi / 72 / 2  # px outside the edge for each point of the line's weight
+        frames = [
+            (a.get_window_extent(), a.get_linewidth() * thick)
+            for a in found(figure, Rectangle)
+            if (a.get_gid() or "").startswith("tag-")
+        ]
+        for text, box in text_boxes(figure, ("number",)):
+            foot = text.get_transform().transform(text.get_position())[1]
+            for tag, outside in frames:
+                if tag.x0 < box.x1 and box.x0 < tag.x1 and foot < tag.y1 + outside:
+                    assert box.y1 <= tag.y0, text.get_text()
+
+
 def test_no_text_leaves_its_tag(drawing):
     assert_texts_stay_in_their_tags(drawing)
 

@@ -24,6 +24,9 @@ from planner.style import BLACK, MM_PER_PT, QUIET, SMALLEST
 
 INDENT = 10.0  # mm left of the board, for the rows' names
 BESIDE_PIN = 2.0  # mm from a pin to its number
+ABOVE_TAG = (
+    0.5  # mm that the number of a taken pin stands higher, so that its tag's thick frame cuts nothing off
+)
 ABOVE = 3.0  # mm from the lower pin to a card above it
 
 
@@ -156,7 +159,7 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
             put(
                 ax,
                 left + x + BESIDE_PIN,
-                top + y - low,
+                top + y - low + (ABOVE_TAG if taken else 0.0),
                 text,
                 SMALLEST,
                 bold=taken,
