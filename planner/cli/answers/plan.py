@@ -14,7 +14,9 @@ from planner.cli.shell.talk import problem_json, show, show_json, shown, tell, t
 from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
 from planner.follow.other_temperature import due_after_moves
+from planner.follow.prospects import overdue
 from planner.record.beside_sick import beside_note
+from planner.record.made_tags import MadeTags, read_made, to_print
 from planner.record.refusal import Refused
 from planner.report.texts.explained import levels, pending
 from planner.report.texts.moves import move_list
@@ -71,12 +73,16 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     ``explain``: also what was sought and proved, and how dates are reckoned, on as many lines as it takes.
     """
     expected = forecasts(season, plan.on)
-    said = summary(season, plan, expected, brief=not explain)
+    made = read_made(season.folder)
+    old_tags, untagged = to_print(season, plan, made or MadeTags())
+    late = overdue(season, plan.on, expected)
+    said = summary(season, plan, expected, brief=not explain, old_tags=old_tags, overdue=late)
     tail = [Words(text, tone="warn", hang="  ") for text in beside_note(season)]
     tail += [Words(CAUTION)] if plan.moves else []
     tail += [Words("Written: " + ", ".join(map(shown, files)), hang="  ")]
+    tags = "--moved" if made is None else "--changed" if old_tags or untagged else ""
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
-    tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None), explain)]
+    tail += [Words(text, hang="  ") for text in _next(season, plan, tags, min(soft, default=None), explain)]
     reasons: list[Iterable[Block]] = []
     if explain:
         assumed = f"Dates are reckoned by temperature: {assumption(season)}."
@@ -89,14 +95,14 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
         tell(problem)
 
 
-def _next(season: Season, plan: Plan, firm: datetime | None, explained: bool) -> Iterator[str]:
-    """What to do next. ``firm``: when the first of those that are soft will be."""
+def _next(season: Season, plan: Plan, tags: str, firm: datetime | None, explained: bool) -> Iterator[str]:
+    """What to do next. ``tags``: which are to be printed; ``firm``: when the first soft ones will be."""
     steps = []
     if plan.clashes:
         steps.append("choose a way out and plan again" + ("." if explained else "; --explain tells more."))
     if plan.moves:
-        tags, done = call("tags", season.folder, "--moved"), call("done", season.folder)
-        steps.append(f"'{tags}', then '{done}' once they hang.")
+        first = f"'{call('tags', season.folder, tags)}', then " if tags else ""
+        steps.append(f"{first}'{call('done', season.folder)}' once they hang.")
     if plan.put_off:
         how = ("--wait",) if plan.evenings == 2 else ("--evenings", str(plan.evenings))
         again = call("plan", season.folder, *how)
