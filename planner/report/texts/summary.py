@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from planner.emergence import Forecast
-from planner.report.texts.later_evenings import evening_lines
+from planner.report.texts.later_evenings import evening_lines, put_off_words
 from planner.report.texts.moves import move_table, urgent, void_steps
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.reason import PROVED
@@ -16,7 +16,7 @@ from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.told_dates import day_told, since, whole_moment
+from planner.season.reading.told_dates import day_told, whole_moment
 from planner.season.season import Season
 from planner.words import call, count, days, few_ids, ids, natural, some_ids
 
@@ -55,7 +55,7 @@ def summary(
         _head(season, plan, forecasts, old_tags),
         (*_clashes(plan, forecasts), *(explained or pairs)),
         pairs if explained else (),
-        _waits(plan),
+        [Words(text, tone="warn")] if (text := put_off_words(plan)) else (),
         _stuck(plan),
         _untouched(season, forecasts, {one.pupa for one in plan.waits}, overdue),
         _moves(season, plan),
@@ -178,6 +178,8 @@ def _room(plan: Plan) -> str:
     kept = count(expected, "spot is", "spots are")
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
+    if not expected:
+        return f"For {missing} of those to come there is no room yet ('outlook' tells more)."
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
@@ -221,17 +223,6 @@ def _how_sure(plan: Plan) -> str:
     if must >= len(plan.clashes):
         return "Fewer are impossible: proved."
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
-
-
-def _waits(plan: Plan) -> Iterator[Block]:
-    """Who is only put off: no spot for it is known yet."""
-    if put_off := plan.put_off:
-        stays = "stays on its lid" if len(put_off) == 1 else "stay on their lids"
-        on = since(min(one.until for one in put_off))
-        who = ids([one.pupa for one in put_off])
-        again = "--wait" if plan.evenings == 2 else f"--evenings {plan.evenings}"
-        off = f"That only puts it off: plan again, with {again}, on {on}."
-        yield Words(f"{who} {stays} for now: no spot is known yet. {off}", tone="warn")
 
 
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
