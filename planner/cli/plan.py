@@ -193,7 +193,7 @@ def _readable(before: bytes | None) -> Plan | None:
     try:
         return None if before is None else plan_file.parse(before)
     except FaultyFiles:
-        tell(f"{plan_file.FILE} of before cannot be read: moves may go elsewhere than its tags say")
+        tell(f"The old {plan_file.FILE} cannot be read, so tags printed by it may not hold any more.")
         return None
 
 

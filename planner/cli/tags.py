@@ -96,9 +96,9 @@ def tags(
     hangplan tags --changed; hangplan tags --groups --card 3x5in; hangplan tags --shape auto --qr.
 
     WORDS are ids, ranges, steps of the plan ('step 3') and places: tub-1 stands for all that hang there by
-    the plan. --date, --moved and --changed each narrow that. --changed: the tag is new, or spot, date or
-    species is another than on the one made last (out/tags.json knows it; a day due that moved does not
-    count).
+    the plan. --date, --moved and --changed each narrow that. --changed: one to be hung has no tag yet, or
+    spot, date or species is another than on the one made last (out/tags.json knows it; a day due that moved
+    does not count).
 
     --groups: cards for the tub, each with its day in large figures, how many and who; of those the plan does
     not have yet, where they hang now.

@@ -63,9 +63,8 @@ def undo(
     require_season(folder)
     store = Store(folder)
     tell_no_year_of(datetime.now())
-    with suppress(FaultyFiles):  # for the order of its dates; what is faulty is told at the end
-        open_season(folder)
     if listing:
+        _readable(folder)
         _list(store, everything, json_form)
         return
     taken = (undoing.redo if redo else undoing.undo)(store)
@@ -81,6 +80,7 @@ def undo(
 
 
 def _report(folder: Path, taken: Taken, redo: bool, after: Change | None) -> None:
+    readable = _readable(folder)
     files = " and ".join(taken.files)
     verb = "is" if len(taken.files) == 1 else "are"
     if redo:
@@ -97,11 +97,17 @@ def _report(folder: Path, taken: Taken, redo: bool, after: Change | None) -> Non
         steps.append(f"'{call('undo', folder)}' takes back: {_title(after)}")
     if steps:
         show_paragraph(f"Next: {'; '.join(steps)}")
-    try:
-        open_season(folder)
-    except FaultyFiles:
+    if not readable:
         told = f"'{call('check', folder)}' tells them"
         tell_paragraph(f"note: as they are now the files have faults: {told}")
+
+
+def _readable(folder: Path) -> bool:
+    """Whether the files are without faults; if so, days are told in their order from now on."""
+    with suppress(FaultyFiles):
+        open_season(folder)
+        return True
+    return False
 
 
 def _list(store: Store, everything: bool, json_form: bool) -> None:

@@ -131,11 +131,6 @@ def logger_sum(times: ArrayLike, temps: ArrayLike, lower: float, upper: float) -
     return float(np.sum(ramp(temp[:-1], temp[1:], lower, upper) * steps))
 
 
-def fahrenheit_to_celsius(fahrenheit: ArrayLike) -> Floats:
-    """Temperatures in °C from temperatures in °F (not for differences)."""
-    return np.asarray((np.asarray(fahrenheit, dtype=float) - 32) * 5 / 9)
-
-
 def _check_thresholds(lower: float, upper: float) -> None:
     if not lower < upper:
         raise ValueError(f"lower threshold {lower:g} must be below the upper one, {upper:g}")

@@ -6,6 +6,7 @@ from planner.season.logger.columns import Column
 from planner.season.logger.layout import Layout
 from planner.season.logger.number import number_of
 from planner.season.reading.problems import shorten
+from planner.season.reading.scalars import from_fahrenheit
 
 COLDEST, HOTTEST = -60.0, 70.0  # °C; no air temperature lies outside
 HOTTEST_F = 158.0  # the same in °F
@@ -34,7 +35,7 @@ class Values:
         if number.fahrenheit not in (None, self.fahrenheit):
             column = f"{self.name} is in {'°F' if self.fahrenheit else '°C'} by its column"
             return f"'{shorten(text)}': {column}: write all in one unit"
-        celsius = (number.value - 32) * 5 / 9 if self.fahrenheit else number.value
+        celsius = from_fahrenheit(number.value) if self.fahrenheit else number.value
         return celsius if COLDEST <= celsius <= HOTTEST else self.fault(text, number.value)
 
     def fault(self, text: str, value: float = 0.0) -> str:

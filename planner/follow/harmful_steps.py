@@ -58,7 +58,7 @@ def without_harm(season: Season, progress: Progress) -> Rest:
     while True:
         plan, pairs = _up_to_date(season, progress, _leaving_out(progress, why))
         step = {m.pupa: m.step for m in plan.moves}
-        breaches = verify(season, renumbered(plan))
+        breaches = verify(season, plan)
         harm: dict[str, str] = {}
         other_rack = any(breach.rule in OF_THE_RACK for breach in breaches)
         for breach in () if other_rack else breaches:
@@ -90,14 +90,6 @@ def with_followers(plan: Plan, why: Iterable[str]) -> dict[str, str]:
         stay |= {m.pupa for m in after}
         more |= {m.pupa: "the spot it should go to is not free" for m in after}
     return more
-
-
-def renumbered(plan: Plan) -> Plan:
-    """The plan with its steps numbered from 1 without gaps, as the verifier demands."""
-    steps = sorted(plan.moves, key=lambda m: m.step)
-    number = {m.step: i for i, m in enumerate(steps, start=1)}
-    moves = (replace(m, step=number[m.step], after=tuple(number[n] for n in m.after)) for m in steps)
-    return replace(plan, moves=tuple(moves))
 
 
 def _leaving_out(progress: Progress, why: dict[str, str]) -> Plan:
@@ -181,7 +173,7 @@ def _up_to_date(season: Season, progress: Progress, rest: Plan) -> tuple[Plan, l
 def _keeping_what_holds(season: Season, plan: Plan) -> Plan:
     """The plan without what no longer holds of evenings to come, and without reservations that do not."""
     while plan.kept or plan.hoped:
-        found = verify(season, renumbered(plan))
+        found = verify(season, plan)
         off = {b.pupae[0] for b in found if b.rule == "evenings"}
         if not off:
             return replace(plan, kept=()) if any(b.rule == "kept" for b in found) else plan

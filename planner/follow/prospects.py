@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
@@ -85,6 +85,14 @@ def prospects(
         by = one.interval()[1] if pupa.darkening else forecast.due.high
         found.append(Prospect(pupa, forecast, still[id(one)][0], by, by < now, still[id(one)][1]))
     return found
+
+
+def overdue(season: Season, now: datetime, known: Mapping[str, Forecast]) -> list[str]:
+    """Ids of those that should have emerged, as `prospects` finds them; ``known``: forecasts for ``now``."""
+    seen = any(p.darkening for p in season.pupae if p.present)
+    if not seen and not any(one.due and one.due.high < now for one in known.values()):
+        return []  # spared the distributions of all
+    return [one.pupa.id for one in prospects(season, now, ()) if one.overdue]
 
 
 def _as_known(pupa: Pupa, now: datetime) -> Pupa:

@@ -16,6 +16,7 @@ from planner.engine.search.reservations import Reservations
 from planner.planning.deferral import Deferred, soft_ones_later
 from planner.planning.measured import gap_of_all, measured
 from planner.planning.moves.move_list import moves_of
+from planner.planning.moves.step_numbers import numbered_on
 from planner.planning.objectives.prior_moves import PriorMoves
 from planner.planning.problem.arrivals import LEAST, SURE
 from planner.planning.problem.season_problem import SeasonProblem
@@ -87,7 +88,7 @@ class PlanBuilder:
             neighbours=_neighbours(problem, spot_of, self.days, pending),
             inputs=dict(self.season.digests),
         )
-        return plan, ordered.stuck
+        return numbered_on(plan, self.before), ordered.stuck
 
     def _hangs(self, where: Mapping[str, Spot], moved: set[str]) -> Iterator[Hang]:
         for pupa in self.season.pupae:

@@ -13,7 +13,7 @@ from planner.record.refusal import Refused
 from planner.record.steps_done import ANYWAY, Hung, cells, forbidden, formed, gone, no_spot_for, spots_taken
 from planner.record.would_be import judged
 from planner.season.places import Lid
-from planner.season.pupae import Pupa, table, table_edits
+from planner.season.pupae import Pupa, table_edits
 from planner.season.pupae.record import read_record
 from planner.season.reading.problems import Problem
 from planner.season.season import Season
@@ -59,14 +59,12 @@ def apply(
         part = _of_different_pupae(rest)
         del rest[: len(part)]
         changes = {}
-        known = table.read_table(data).at
         for one, pupa in ((e, _then(state.pupa[e.pupa], e, late=late)) for e in part):
             found += _against(state, pupa, one)
             harm = list(_harm(state, pupa, one))
             cautions += harm
             harmful += [] if isinstance(one, Moved) and one.anyway else harm
-            new = cells_of(state, pupa, one)  # columns that stay empty are not added to the file
-            changes[one.pupa] = {column: text for column, text in new.items() if text or column in known}
+            changes[one.pupa] = cells_of(state, pupa, one)
             written.append(changes[one.pupa])
         data = table_edits.change(data, changes)
         if rest:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from planner.season.plan.plan_record import Hang
+from planner.season.plan.plan_record import Hang, Plan
 from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store.disk import read_bytes, write_output
@@ -52,6 +52,14 @@ def content(season: Season, hang: Hang, group: Iterable[str] = ()) -> Content:
     day = pupa.pupated.day.isoformat() if pupa.pupated else ""
     spot = hang.spot if place.offers_spots and not hang.spot.startswith("?") else ""
     return pupa.species, day, hang.place, spot, *group
+
+
+def to_print(season: Season, plan: Plan, made: MadeTags) -> tuple[list[str], list[str]]:
+    """Those whose tags no longer hold, and those the plan moves that have none."""
+    there = (hang for hang in plan.hangs if hang.pupa in season.pupa and season.pupa[hang.pupa].present)
+    now = {hang.pupa: content(season, hang) for hang in there}
+    untagged = {*made.new(now, groups=False)}
+    return made.changed(now, groups=False), [pupa for pupa in plan.movers if pupa in untagged]
 
 
 def read_made(season: Path) -> MadeTags | None:

@@ -14,7 +14,7 @@ from planner.season.plan.plan_record import Move
 from planner.season.pupae import FORMED, Pupa
 from planner.season.pupae.record import formed_text
 from planner.season.reading.scalars import parse_number, tidy
-from planner.season.reading.told_dates import day_text, until
+from planner.season.reading.told_dates import day_text, day_told, until
 from planner.season.reading.when import When
 from planner.season.season import Season
 from planner.words import call, where
@@ -150,6 +150,13 @@ def without_step(progress: Progress, pupa: Pupa) -> str:
         return f"{name}: hangs at {at}{hung} already, as planned; {correct}"
     if name in progress.elsewhere:
         return f"{name}: hangs at {at}, where no step of the plan takes it from; {correct}"
+    if later := next((one for one in plan.later if one.who == name), None):
+        to = where(progress.season, later.place, later.spot)
+        hung = call(f"done {name}", progress.season.folder, "--to", later.place, later.spot)
+        return (
+            f"{name}: is planned for {day_told(later.since)}, at {to}. Its step is made that evening: "
+            f"'{call('plan', progress.season.folder)}' first. If it hangs there already: '{hung}'"
+        )
     if name not in plan.movers:
         return f"{name}: the plan leaves it at {at}; {correct}"
     return f"{name}: no step of the plan is left for it; {correct}"

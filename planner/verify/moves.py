@@ -69,8 +69,9 @@ def moves_match(case: Case) -> Findings:
     """The steps bring each pupa that is to hang elsewhere to its spot, and do nothing else.
 
     A pupa has one step, or several where it is parked on the way; each then begins where the one before has
-    ended. Steps are numbered from 1 without gaps. The keeper follows the steps, so by others the pupae would
-    end up where nothing was checked.
+    ended. Each number is one step's, and no step has one that is void: that stands for another step on lists
+    that were printed. The keeper follows the steps, so by others the pupae would end up where nothing was
+    checked.
     """
     hangs = {hang.pupa: hang for hang in case.plan.hangs if hang.from_place is not None}
     for name, hang in hangs.items():
@@ -83,9 +84,11 @@ def moves_match(case: Case) -> Findings:
         for fault in _chain_faults(moves, hangs.get(name), case.season):
             yield (name,), fault
     found = [move.step for move in case.plan.moves]
-    if sorted(found) != list(range(1, len(found) + 1)):
+    if min(found, default=1) < 1 or len({*found}) < len(found):
         numbers = ", ".join(map(str, found))
-        yield (), f"the steps are numbered {numbers}: allowed is each of 1 to {len(found)} once"
+        yield (), f"the steps are numbered {numbers}: allowed is each number from 1 on once"
+    for step in sorted({*found} & {*case.plan.void}):
+        yield (), f"step {step} is void: allowed is a number that no earlier list has"
 
 
 def _chain_faults(moves: list[Move], hang: Hang | None, season: Season) -> Iterator[str]:

@@ -383,8 +383,8 @@ def test_a_plan_with_levels_that_are_sought_no_more_is_said_to_be_older(world):
     assert (said.code, said.err) == (0, "")
     assert said.out == (
         IN_ORDER + "the plan of Mon 5 Jul 08:00 keeps every rule\n"
-        "note: plan.yaml is of an older hangplan: it says what was reached for close,\n"
-        "  which is sought no more; 'hangplan plan porch' makes a new one\n"
+        "note: plan.yaml is of an older hangplan, which also sought what is sought no\n"
+        "  more (due close together): 'hangplan plan porch' makes a new one\n"
     )
 
 

@@ -56,6 +56,12 @@ def test_the_evening_is_told_when_it_comes_and_its_step_is_made_then(shelf):
     assert "Left on lids to be cleared: 1 pupa. To be hung on their evening: m1.\n" in said.out
     assert shelf.call("check", on="2027-07-13T12:00").code == 0
 
+    said = call("done", "m1", "porch", "--on", "2027-07-13T12:00")
+    assert (said.code, said.err) == (
+        1,
+        "m1: is planned for Tue 13 Jul, at north 4 cm. Its step is made that evening: 'hangplan plan porch' "
+        "first. If it hangs there already: 'hangplan done m1 porch --to north 4'\n",
+    )
     said = shelf.call("plan", on="2027-07-13T12:00")
     assert said.code == 0
     assert "Move 1 of 1 pupa now." in said.out

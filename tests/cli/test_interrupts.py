@@ -138,7 +138,7 @@ CAUSE = (
     "--seconds 0.1, which hardly searches.\n"
 )
 BEFORE = "Nothing is half written: 'hangplan check' tells what stands.\n"
-UNREADABLE = "plan.yaml of before cannot be read: moves may go elsewhere than its tags say\n"
+UNREADABLE = "The old plan.yaml cannot be read, so tags printed by it may not hold any more.\n"
 KEPT = "The best plan so far keeps every rule and is written to plan.yaml. 'hangplan map' draws it.\n"
 AFTER = "plan.yaml is written and holds, but perhaps not the map, the move list and why there are clashes.\n"
 EARLIER = "the plan before\n"

@@ -3,7 +3,7 @@ from dataclasses import replace
 from datetime import datetime
 
 import pytest
-from cli_world import PUPAE, SETTINGS, full_disk, good_plan
+from cli_world import PUPAE, SETTINGS, call, full_disk, good_plan
 
 from planner.season import Level, Store, TooClose, load
 from planner.season.plan import plan_file
@@ -51,6 +51,35 @@ def crowded(world, *, bound, proved):
         clashes=(TooClose(a="m1", b="m2", gap=1, distance=4),),
         proof=(Level(name="clashes", value=1, bound=bound, proved=proved),),
     )
+
+
+def test_a_long_name_of_the_folder_is_told_once_and_the_commands_are_typed_there(world, made, monkeypatch):
+    made()
+    long = world.folder.rename(world.folder.with_name("the porch behind the house where milkweed grows"))
+    monkeypatch.chdir(long.parent)
+    said = call("plan", long.name, "--on", "2027-07-05T08:00")
+    assert said.out.endswith(
+        f"Written in {long.name}: plan.yaml,\n"
+        "  out/map.png, out/moves.txt\n"
+        "Next, in that folder: 'hangplan tags --moved', then 'hangplan done' once they\n"
+        "  hang.\n"
+    )
+
+
+def test_what_was_printed_of_the_plan_before_is_told_where_it_no_longer_holds(world, made):
+    made(replace(good_plan(), void=(7,)))
+    assert world.call("plan").out.count("On lists printed before, step 7 is void.") == 1
+    assert world.call("tags", "--moved").code == 0
+    plan = good_plan()  # m3's clip is another
+    hangs = tuple(replace(h, spot="12", x=12.0) if h.pupa == "m3" else h for h in plan.hangs)
+    moves = tuple(replace(m, to_spot="12") if m.pupa == "m3" else m for m in plan.moves)
+    made(replace(plan, hangs=hangs, moves=moves))
+    said = " ".join(world.call("plan").out.split())
+    assert "Printed tags that no longer hold: m3: 'hangplan tags porch --changed' prints it anew." in said
+    assert "Next: 'hangplan tags porch --changed', then 'hangplan done porch' once they hang." in said
+    assert world.call("tags", "--changed").code == 0
+    assert "Next: 'hangplan done porch' once they hang." in " ".join(world.call("plan").out.split())
+    assert world.call("lids").err == ""
 
 
 def test_a_season_is_planned_from_end_to_end(world):

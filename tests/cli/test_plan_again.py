@@ -59,5 +59,5 @@ def test_a_plan_that_cannot_be_read_is_told_and_stops_no_new_one(halfway):
         Path("porch/plan.yaml").write_text("hangs: [\n", encoding="utf-8")
         said = call("plan", "porch", "--on", "2027-07-12T22:30")
         assert said.code == 0
-        assert "plan.yaml of before cannot be read: moves may go elsewhere than its tags say\n" in said.err
+        assert "The old plan.yaml cannot be read, so tags printed by it may not hold any more.\n" in said.err
         assert call("check", "porch", "--on", "2027-07-12T22:30").code == 0

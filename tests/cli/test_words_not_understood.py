@@ -19,6 +19,10 @@ NEITHER = "neither a lid, a date nor a point, and no folder"
         ("add tub-2 45/13", 2, '"45/13" is not a date, in whatever order: write 2027-07-03\n'),
         ("add tub-2 foo 2,3", 2, f"'foo' is {NEITHER}. Understood: lid tub-2, point 2,3. Write for example: "
          "hangplan add 3 tub-2 2027-07-03\n"),
+        ("add 2 J tub-2", 2,
+         "'J': one that hangs in a J has no date yet. Write: hangplan add 2 tub-2 --prepupa\n"),
+        ("add in J tub-2", 2,
+         "'in J': one that hangs in a J has no date yet. Write: hangplan add tub-2 --prepupa\n"),
         ("mark m1 emerged 7/5/2027", 2, ON),
         ("mark m1 7/5/2027 emerged", 2, ON),
         ("mark m1 7/5/2027", 2, "'m1' is nothing that a pupa does: write one of darkening, emerged, failed, "

@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from planner.emergence.degree_days import fahrenheit_to_celsius, logger_sum, ramp, single_sine
+from planner.emergence.degree_days import logger_sum, ramp, single_sine
+from planner.season.reading.scalars import from_fahrenheit
 
 
 def test_many_days_are_reckoned_at_once_in_their_own_shape():
@@ -18,12 +19,12 @@ def test_a_day_without_a_swing_counts_its_temperature(temperature, expected):
 
 def test_fahrenheit_degree_days_are_nine_fifths_of_celsius_ones():
     fahrenheit = single_sine(50, 101, 55, 90)
-    low, high, lower, upper = fahrenheit_to_celsius([50, 101, 55, 90])
+    low, high, lower, upper = map(from_fahrenheit, [50, 101, 55, 90])
     assert fahrenheit == pytest.approx(single_sine(low, high, lower, upper) * 9 / 5)
 
 
 def test_fahrenheit_becomes_celsius():
-    np.testing.assert_allclose(fahrenheit_to_celsius([32, 212, -40]), [0, 100, -40])
+    np.testing.assert_allclose([from_fahrenheit(f) for f in (32, 212, -40)], [0, 100, -40])
 
 
 def test_a_ramp_is_cut_off_at_both_thresholds():

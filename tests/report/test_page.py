@@ -16,7 +16,7 @@ from planner.report.page.data import PageData
 from planner.report.page.document import page, script_json
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.places.dividers import Divider
-from planner.season.plan.plan_record import Kept, Stuck, TooClose, Waits
+from planner.season.plan.plan_record import Hang, Kept, Stuck, TooClose, Waits
 
 NOW = datetime(2027, 7, 5, 8)
 HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
@@ -203,7 +203,16 @@ def test_who_waits_on_its_lid_is_named_apart_from_who_has_no_spot():
     text = with_plan(waits=waits, left=("m2", "m3"))
     words = " ".join(re.sub(r"<[^>]+>", "", text).split())
     assert "Left for now on lids to be cleared: m3." in words
-    assert "Leave m2 on the lid for now: plan again, with --wait, on" in words
+    # Planned for this evening only: the settings name no more, so that is what is asked for again.
+    assert "m2 stays on its lid for now: no spot is known yet." in words
+    later = Kept(who="m2", place="north", spot="8", since=NOW + timedelta(days=1), due=NOW.date(), chance=0.9)
+    text = with_plan(waits=waits, hoped=(later,), hangs=(Hang(pupa="m2", place="tub-2", spot="12,5"),))
+    assert "no spot is known yet" not in text
+    found = re.search(r"<h3>On later evenings</h3>.*?</ul>", text, re.DOTALL)
+    assert " ".join(re.sub(r"<[^>]+>", " ", found[0]).split()) == (
+        "On later evenings Plan again then: the steps are made that evening. "
+        "Tue 6 Jul: m2 when its spot is free (90 % likely)."
+    )
 
 
 def test_a_step_says_after_which_it_comes():

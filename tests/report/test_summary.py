@@ -43,10 +43,10 @@ def hang(name, place="tub-2", spot="?", x=None, y=None, source=None, day=11):
     return Hang(pupa=name, place=place, spot=spot, x=x, y=y, due=date(2027, 7, day), from_place=source)
 
 
-def said(pupae, **plan):
+def said(pupae, old_tags=(), overdue=(), **plan):
     season = replace(SEASON, pupae=tuple(pupae))
     made = Plan(**{"on": ON, "gap_days": 2, "hangs": tuple(hang(p.id) for p in pupae), **plan})
-    return str(summary(season, made, forecasts(season, ON)))
+    return str(summary(season, made, forecasts(season, ON), old_tags=old_tags, overdue=overdue))
 
 
 def test_a_plan_that_moves_nobody_is_short():
@@ -220,7 +220,22 @@ def test_who_stays_for_want_of_an_order_is_named_with_the_reason():
 def test_moves_that_go_elsewhere_than_planned_before_are_told_with_their_tags():
     pupae = [pupa("m1", "2027-07-01"), pupa("m2", "2027-07-01")]
     was = Changed(pupa="m2", place="north", spot="8")
+    assert "1 move of the plan before goes elsewhere: m2.\n" in said(pupae, changed=(was,))
+    printed = said(pupae, changed=(was,), void=(3,), old_tags=["m2"])
     assert (
-        "1 move of the plan before goes elsewhere: m2. 'hangplan tags --changed' prints\n"
-        "the tags that no longer hold.\n"
-    ) in said(pupae, changed=(was,))
+        "1 move of the plan before goes elsewhere: m2. On lists printed before, step 3 is\n"
+        "void. Its printed tag no longer holds: 'hangplan tags --changed' prints it anew.\n"
+    ) in printed
+    also = said(pupae, void=(3, 4, 5, 9), old_tags=["m1", "m2"])
+    assert (
+        "On lists printed before, steps 3 to 5, 9 are void. Printed tags that no longer\n"
+        "hold: m1, m2: 'hangplan tags --changed' prints them anew.\n"
+    ) in also
+
+
+def test_who_is_overdue_is_counted_and_not_told_not_to_be_touched_as_well():
+    dark = [pupa("m1", "2027-06-20"), pupa("m2", "2027-06-20")]
+    assert said(dark, overdue=["m1", "m2"]).split("\n\n")[1:] == [
+        "Overdue: 2. Look without touching; 'hangplan today' tells which they are.\n"
+    ]
+    assert "Do not touch m2: may be darkening" in said(dark, overdue=["m1"])

@@ -13,9 +13,8 @@ LONGEST = 6  # steps: of these every order is tried
 
 def moves(c):
     goes = {h.pupa: h for h in c.plan.hangs if h.from_place is not None}
-    if {m.pupa for m in c.moves} != set(goes) or [m.step for m in c.moves] != list(
-        range(1, len(c.moves) + 1)
-    ):
+    steps = [m.step for m in c.moves]
+    if {m.pupa for m in c.moves} != set(goes) or len({*steps, *c.plan.void}) != len(steps) + len(c.plan.void):
         return False
     for name, hang in goes.items():
         own, pupa = c.own(name), c.season.pupa.get(name)

@@ -130,9 +130,15 @@ def test_a_move_to_another_spot_than_the_plans_is_told():
     ]
 
 
-def test_steps_are_numbered_without_holes():
-    assert good().move("e2", step=12).says() == [
-        "moves: the steps are numbered 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12: allowed is each of 1 to 11 once"
+def test_a_number_is_given_once_and_none_that_stands_for_another_step_on_earlier_lists():
+    assert good().move("e2", step=10).says()[0] == (
+        "moves: the steps are numbered 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 10: "
+        "allowed is each number from 1 on once"
+    )
+    later = good().move("e2", step=12)
+    assert later.says() == []
+    assert later.claim(void=(12, 13)).says() == [
+        "moves: step 12 is void: allowed is a number that no earlier list has"
     ]
 
 

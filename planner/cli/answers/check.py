@@ -17,6 +17,7 @@ from planner.record.left_in_other_unit import other_unit
 from planner.record.pushed_together import pushed_together
 from planner.record.refusal import DONE, FAULTY
 from planner.record.still_to_come import not_yet
+from planner.report.texts.explained import meaning
 from planner.report.texts.sheet import Words
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan, TooClose
@@ -126,9 +127,10 @@ def _json(state: InForce) -> dict[str, Any]:
 def _claims(state: InForce) -> Iterator[str]:
     """What plan.yaml says was reached and is not so, where nothing has changed and no rule is broken."""
     if older := older_levels(state.plan):
+        sought = ", ".join(meaning(state.season, name) for name in older)
         yield (
-            f"{plan_file.FILE} is of an older hangplan: it says what was reached for {' and '.join(older)}, "
-            f"which is sought no more; '{call('plan', state.season.folder)}' makes a new one"
+            f"{plan_file.FILE} is of an older hangplan, which also sought what is sought no more ({sought}): "
+            f"'{call('plan', state.season.folder)}' makes a new one"
         )
     found = [] if state.files or state.found else false_claims(state.season, state.plan)
     if found:

@@ -18,7 +18,7 @@ from planner.season.load import load
 from planner.season.pupae import table
 from planner.season.pupae.record import Record
 from planner.season.reading.problems import FaultyFiles
-from planner.season.reading.scalars import tidy
+from planner.season.reading.scalars import tidy, to_fahrenheit
 from planner.season.reading.yaml_text import LARGEST, Node, decode, read_yaml
 from planner.season.season import Season
 from planner.season.settings import FILE, read_settings
@@ -176,7 +176,7 @@ def _temperature(season: Season) -> str:
         assert readings is not None, "a season without a constant has readings"
         celsius = readings.mean()
         why = f"   # the constant is the mean of {season.name}: take it away once there are readings"
-    number = celsius * 1.8 + 32 if season.fahrenheit else celsius
+    number = to_fahrenheit(celsius) if season.fahrenheit else celsius
     constant = f"{tidy(round(number, 1))}{' F' if season.fahrenheit else ''}"
     file = quoted(Path(season.temperature_file or "").name)
     return f"{{file: {file}, constant: {constant}}}{why}"

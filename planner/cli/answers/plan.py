@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 from datetime import date, datetime
 from pathlib import Path
@@ -14,7 +14,9 @@ from planner.cli.shell.talk import problem_json, show, show_json, shown, tell, t
 from planner.cli.shell.terminal import is_terminal
 from planner.emergence import assumption, forecasts
 from planner.follow.other_temperature import due_after_moves
+from planner.follow.prospects import overdue
 from planner.record.beside_sick import beside_note
+from planner.record.made_tags import MadeTags, read_made, to_print
 from planner.record.refusal import Refused
 from planner.report.texts.explained import levels, pending
 from planner.report.texts.moves import move_list
@@ -28,6 +30,8 @@ from planner.season.reading.told_dates import day_told, since
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
 from planner.words import call, few_ids
+
+LONG = 40  # letters of a folder's name
 
 
 def write_outputs(
@@ -71,12 +75,17 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     ``explain``: also what was sought and proved, and how dates are reckoned, on as many lines as it takes.
     """
     expected = forecasts(season, plan.on)
-    said = summary(season, plan, expected, brief=not explain)
+    made = read_made(season.folder)
+    old_tags, untagged = to_print(season, plan, made or MadeTags())
+    late = overdue(season, plan.on, expected)
+    said = summary(season, plan, expected, brief=not explain, old_tags=old_tags, overdue=late)
     tail = [Words(text, tone="warn", hang="  ") for text in beside_note(season)]
     tail += [Words(CAUTION)] if plan.moves else []
-    tail += [Words("Written: " + ", ".join(map(shown, files)), hang="  ")]
+    tail += [Words(_written(season.folder, files), hang="  ")]
+    tags = "--moved" if made is None else "--changed" if old_tags or untagged else ""
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
-    tail += [Words(text, hang="  ") for text in _next(season, plan, min(soft, default=None), explain)]
+    steps = _next(season.folder, plan, tags, min(soft, default=None), explain)
+    tail += [Words(text, hang="  ") for text in steps]
     reasons: list[Iterable[Block]] = []
     if explain:
         assumed = f"Dates are reckoned by temperature: {assumption(season)}."
@@ -89,17 +98,29 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
         tell(problem)
 
 
-def _next(season: Season, plan: Plan, firm: datetime | None, explained: bool) -> Iterator[str]:
-    """What to do next. ``firm``: when the first of those that are soft will be."""
+def _long(folder: Path) -> bool:
+    """Whether its name is told once only: in each command it would fill the screen."""
+    return len(str(folder)) > LONG
+
+
+def _written(folder: Path, files: Sequence[Path]) -> str:
+    if _long(folder) and all(file.is_relative_to(folder) for file in files):
+        return f"Written in {shown(folder)}: {', '.join(str(file.relative_to(folder)) for file in files)}"
+    return "Written: " + ", ".join(map(shown, files))
+
+
+def _next(folder: Path, plan: Plan, tags: str, firm: datetime | None, explained: bool) -> Iterator[str]:
+    """What to do next. ``tags``: which are to be printed; ``firm``: when the first soft ones will be."""
     steps = []
+    here = Path() if _long(folder) else folder
     if plan.clashes:
         steps.append("choose a way out and plan again" + ("." if explained else "; --explain tells more."))
     if plan.moves:
-        tags, done = call("tags", season.folder, "--moved"), call("done", season.folder)
-        steps.append(f"'{tags}', then '{done}' once they hang.")
+        printed = f"'{call('tags', here, tags)}', then " if tags else ""
+        steps.append(f"{printed}'{call('done', here)}' once they hang.")
     if plan.put_off:
-        how = ("--wait",) if plan.evenings == 2 else ("--evenings", str(plan.evenings))
-        again = call("plan", season.folder, *how)
+        how = ("--wait",) if plan.evenings <= 2 else ("--evenings", str(plan.evenings))
+        again = call("plan", here, *how)
         steps.append(f"plan again on {since(min(one.until for one in plan.put_off))}: '{again}'.")
     elif plan.later:
         first = plan.later[0].since
@@ -108,7 +129,8 @@ def _next(season: Season, plan: Plan, firm: datetime | None, explained: bool) ->
     elif firm:
         steps.append(f"plan again on {since(firm)}: the next ones are firm then.")
     for k, text in enumerate(steps or ["nothing to do."]):
-        yield text[0].upper() + text[1:] if k else f"Next: {text}"
+        head = "Next" if here == folder else "Next, in that folder"
+        yield text[0].upper() + text[1:] if k else f"{head}: {text}"
 
 
 def _plain(value: Any) -> Any:

@@ -62,6 +62,8 @@ def make(folder: Path, asked: Asked, form: Form, path: Path, on: str | None, *, 
     new, changed = list(now), list[str]()
     if asked.changed and made is not None:
         new, changed = made.new(now, groups=asked.groups), made.changed(now, groups=asked.groups)
+        if plan and not (asked.groups or asked.words or asked.dates):  # who stays on a lid needs no tag
+            new = [pupa for pupa in new if pupa in plan.movers]
         cards = [card for card in cards if {*new, *changed} & {*card.pupae}]
     cards = in_order(cards, form.shape or season.tag_shape)
     notes: list[str] = []

@@ -18,6 +18,8 @@ from planner.season.reading.problems import shorten
 from planner.season.settings import FILE
 from planner.words import call
 
+_HANGING_IN_A_J = {"j", "prepupa", "prepupae"}  # what one about to pupate is called in the trade
+
 
 @dataclass(frozen=True)
 class Words:
@@ -77,9 +79,14 @@ def _refuse_unknown(
     others = [n for n in names if n not in seasons and fold(n) not in folded]
     if told := [text for n in others if (text := misread(n, year))]:
         usage(told[0])
+    rest = [n for n in names if n not in others]
+    if {fold(n) for n in others} & _HANGING_IN_A_J:
+        number = [str(found.count)] if found.count is not None else []
+        on = [n for n in rest if n not in seasons] or ([] if lid else lids[:1])
+        again = call("add", Path(*seasons[:1]), *number, *on, *(["--lid", lid] if lid else []), "--prepupa")
+        usage(f"'{' '.join(others)}': one that hangs in a J has no date yet. Write: {again}")
     if len(names) - len(seasons) <= (0 if lid else 1) or not lids or not others:
         return
-    rest = [n for n in names if n not in others]
     known = [
         *(f"season {n}" for n in rest if n in seasons),
         *(f"lid {n}" for n in rest if n not in seasons),

@@ -36,7 +36,7 @@ def levels(season: Season, plan: Plan) -> Iterator[Block]:
         return
     rows = [
         (
-            f"  {_meaning(season, level.name):<22}",
+            f"  {meaning(season, level.name):<22}",
             f"{_number(_shown(season, level.name, level.value)):>8}",
             f"{_number(_shown(season, level.name, level.bound)):>8}",
             "proved" if level.proved else "not proved: better may exist",
@@ -55,9 +55,10 @@ def pending(season: Season, plan: Plan) -> Iterator[Block]:
         yield Words(f"and {more} more, under waiting in plan.yaml", "  ")
 
 
-def _meaning(season: Season, name: str) -> str:
-    meaning = in_keepers_words(_MEANING.get(name, name))
-    return f"{meaning}, {season.units}" if name == "length" else meaning
+def meaning(season: Season, name: str) -> str:
+    """A level in the keeper's words."""
+    words = in_keepers_words(_MEANING.get(name, name))
+    return f"{words}, {season.units}" if name == "length" else words
 
 
 def _shown(season: Season, name: str, value: float | None) -> float | None:

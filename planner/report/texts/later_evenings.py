@@ -7,19 +7,19 @@ from itertools import groupby
 
 from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Kept, Plan
-from planner.season.reading.told_dates import day_month, day_told
+from planner.season.reading.told_dates import day_month, day_told, since
 from planner.season.season import Season
-from planner.words import count, few_ids, where
+from planner.words import count, few_ids, ids, where
 
 MOST = 3  # evenings told in the summary; the move list has all
 
 
-def evening_lines(plan: Plan) -> Iterator[str]:
-    """A sentence for each evening: ``Tue 13 Jul: m34, m35 when firm.``; the first ones."""
+def evening_lines(plan: Plan, most: int = MOST) -> Iterator[str]:
+    """A sentence for each evening: ``Tue 13 Jul: m34, m35 when firm.``; the first ``most``."""
     evenings = [(day, [*ones]) for day, ones in groupby(plan.later, key=lambda one: one.since.date())]
-    for day, ones in evenings[:MOST]:
+    for day, ones in evenings[:most]:
         yield f"{day_told(day)}: {evening_words(plan, ones)}."
-    if more := sum(len(ones) for _, ones in evenings[MOST:]):
+    if more := sum(len(ones) for _, ones in evenings[most:]):
         yield f"On later evenings {count(more, 'more pupa', 'more pupae')}: out/moves.txt has them."
 
 
@@ -32,6 +32,17 @@ def evening_words(plan: Plan, ones: Sequence[Kept]) -> str:
         spot = "its spot is" if len(taken) == 1 else "their spots are"
         parts.append(f"{few_ids([one.who for one in taken])} when {spot} free" + _likely(taken))
     return "; ".join(parts) + _latest(ones)
+
+
+def put_off_words(plan: Plan) -> str:
+    """Who is only put off, as no spot is known for it yet, and when to plan again; empty where nobody is."""
+    if not (put_off := plan.put_off):
+        return ""
+    stays = "stays on its lid" if len(put_off) == 1 else "stay on their lids"
+    again = "--wait" if plan.evenings <= 2 else f"--evenings {plan.evenings}"
+    on = since(min(one.until for one in put_off))
+    off = f"That only puts it off: plan again, with {again}, on {on}."
+    return f"{ids([one.pupa for one in put_off])} {stays} for now: no spot is known yet. {off}"
 
 
 def later_table(season: Season, plan: Plan) -> Iterator[Block]:

@@ -139,4 +139,13 @@ def move_rows(season: Season, plan: Plan) -> tuple[tuple[str, ...], list[tuple[s
 
 def how(plan: Plan) -> str:
     """What is to be heeded with every step."""
-    return _HOW + (_PARK if plan.goes_on else "")
+    void = f" {text}" if (text := void_steps(plan)) else ""
+    return _HOW + (_PARK if plan.goes_on else "") + void
+
+
+def void_steps(plan: Plan) -> str:
+    """Which steps no longer hold on lists printed before; empty where none is known."""
+    if not plan.void:
+        return ""
+    some = f"step {plan.void[0]} is" if len(plan.void) == 1 else f"steps {ids(map(str, plan.void))} are"
+    return f"On lists printed before, {some} void."

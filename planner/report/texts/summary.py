@@ -8,15 +8,15 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from planner.emergence import Forecast
-from planner.report.texts.later_evenings import evening_lines
-from planner.report.texts.moves import move_table, urgent
+from planner.report.texts.later_evenings import evening_lines, put_off_words
+from planner.report.texts.moves import move_table, urgent, void_steps
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.reason import PROVED
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
-from planner.season.reading.told_dates import day_told, since, whole_moment
+from planner.season.reading.told_dates import day_told, whole_moment
 from planner.season.season import Season
 from planner.words import call, count, days, few_ids, ids, natural, some_ids
 
@@ -25,7 +25,15 @@ MOST_STUCK = 8  # pupae shown; plan.yaml has all
 MOST_REASONS = 3  # for clashes, and for not to touch some, told; plan.yaml and the day sheet have all
 
 
-def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast], *, brief: bool = False) -> Sheet:
+def summary(
+    season: Season,
+    plan: Plan,
+    forecasts: Mapping[str, Forecast],
+    *,
+    brief: bool = False,
+    old_tags: Collection[str] = (),
+    overdue: Collection[str] = (),
+) -> Sheet:
     """Say what a plan comes to.
 
     Parameters
@@ -36,31 +44,37 @@ def summary(season: Season, plan: Plan, forecasts: Mapping[str, Forecast], *, br
         Of every present pupa, at the moment of the plan.
     brief
         Where there are clashes: without proofs, and without what does not help beside what does.
+    old_tags
+        Pupae whose printed tags no longer hold.
+    overdue
+        Pupae that should have emerged.
     """
     explained = [*_left(season, plan, forecasts), *_why(plan, brief=brief)]
     pairs = pair_rows(season, plan, plan.clashes, rest="out/moves.txt has them")
     parts = (
-        _head(season, plan, forecasts),
+        _head(season, plan, forecasts, old_tags),
         (*_clashes(plan, forecasts), *(explained or pairs)),
         pairs if explained else (),
-        _waits(plan),
+        [Words(text, tone="warn")] if (text := put_off_words(plan)) else (),
         _stuck(plan),
-        _untouched(forecasts, {one.pupa for one in plan.waits}),
+        _untouched(season, forecasts, {one.pupa for one in plan.waits}, overdue),
         _moves(season, plan),
         (Words(text, hang="  ") for text in evening_lines(plan)),
     )
     return Sheet.of(parts)
 
 
-def _head(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
+def _head(
+    season: Season, plan: Plan, forecasts: Mapping[str, Forecast], old_tags: Collection[str]
+) -> Iterator[Block]:
     yield Words(f"{season.name}: plan of {whole_moment(plan.on)}", tone="head")
     yield Words(_to_do(season, plan))
     if first := urgent(plan.moves, plan.on):
         yield Words(first, tone="warn")
     if not plan.clashes:
         yield Words(_no_clashes(plan, forecasts))
-    if plan.changed:
-        yield Words(_changed(season, plan))
+    if told := " ".join(_changed(season, plan, old_tags)):
+        yield Words(told)
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
     if {one.who for one in plan.kept} - {one.who for one in plan.later} or _no_room(plan):
@@ -81,15 +95,17 @@ def _drying(plan: Plan) -> str:
     return f"Expect {few} pairs to dry their wings side by side, {instead}."
 
 
-def _changed(season: Season, plan: Plan) -> str:
-    """Which moves of the plan before go elsewhere, and which of their tags are to be printed again."""
-    names = [one.pupa for one in plan.changed]
-    moves = count(len(names), "move")
-    goes = "goes" if len(names) == 1 else "go"
-    return (
-        f"{moves} of the plan before {goes} elsewhere: {few_ids(names)}. "
-        f"'{call('tags', season.folder, '--changed')}' prints the tags that no longer hold."
-    )
+def _changed(season: Season, plan: Plan, old_tags: Collection[str]) -> Iterator[str]:
+    """What no longer holds of what was printed: moves of the plan before, steps, tags."""
+    if names := [one.pupa for one in plan.changed]:
+        goes = "goes" if len(names) == 1 else "go"
+        yield f"{count(len(names), 'move')} of the plan before {goes} elsewhere: {few_ids(names)}."
+    yield from [text] if (text := void_steps(plan)) else []
+    if old_tags:
+        again = call("tags", season.folder, "--changed")
+        holds = "Its printed tag no longer holds" if {*old_tags} == {*names} and len(names) == 1 else ""
+        holds = holds or f"Printed tags that no longer hold: {few_ids([*old_tags])}"
+        yield f"{holds}: '{again}' prints {'it' if len(old_tags) == 1 else 'them'} anew."
 
 
 def _to_do(season: Season, plan: Plan) -> str:
@@ -162,6 +178,8 @@ def _room(plan: Plan) -> str:
     kept = count(expected, "spot is", "spots are")
     if not missing:
         return f"{kept} kept for those to come: there is room for all of them."
+    if not expected:
+        return f"For {missing} of those to come there is no room yet ('outlook' tells more)."
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
@@ -207,17 +225,6 @@ def _how_sure(plan: Plan) -> str:
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
 
 
-def _waits(plan: Plan) -> Iterator[Block]:
-    """Who is only put off: no spot for it is known yet."""
-    if put_off := plan.put_off:
-        stays = "stays on its lid" if len(put_off) == 1 else "stay on their lids"
-        on = since(min(one.until for one in put_off))
-        who = ids([one.pupa for one in put_off])
-        again = "--wait" if plan.evenings == 2 else f"--evenings {plan.evenings}"
-        off = f"That only puts it off: plan again, with {again}, on {on}."
-        yield Words(f"{who} {stays} for now: no spot is known yet. {off}", tone="warn")
-
-
 def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     """Who stays on a lid to be cleared. Those not to be touched, or told to wait, are named elsewhere."""
     no_spot: list[str] = []
@@ -251,11 +258,17 @@ def _stuck(plan: Plan) -> Iterator[Block]:
         yield Words(f"and {more} more, under stuck in plan.yaml", "  ")
 
 
-def _untouched(forecasts: Mapping[str, Forecast], waits: Collection[str]) -> Iterator[Block]:
-    """Who must not be touched, those who are soft first. ``waits``: those told of elsewhere."""
+def _untouched(
+    season: Season, forecasts: Mapping[str, Forecast], waits: Collection[str], overdue: Collection[str]
+) -> Iterator[Block]:
+    """Who is overdue, and who else must not be touched, soft ones first. ``waits``: those told elsewhere."""
+    if overdue:
+        which = "it is" if len(overdue) == 1 else "they are"
+        tell = f"'{call('today', season.folder)}' tells which {which}"
+        yield Words(f"Overdue: {len(overdue)}. Look without touching; {tell}.", hang="  ")
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for name, forecast in sorted(forecasts.items(), key=lambda f: _when_free(f[1])):
-        if not forecast.movable and name not in waits:
+        if not forecast.movable and name not in waits and name not in overdue:
             groups[forecast.why].append(name)
     for why, names in [*groups.items()][:MOST_REASONS]:
         yield Words(f"Do not touch {few_ids(names)}: {why}.", hang="  ")

@@ -19,7 +19,8 @@ FILE = "plan.yaml"
 LARGEST = 64_000_000  # bytes
 KEYS = (
     "plan", "on", "gap_days", "settings", "drying", "neighbours", "inputs", "proof", "hangs", "moves",
-    "clashes", "waiting", "left", "stuck", "waits", "kept", "hoped", "changed", "reason", "ways_out", "end",
+    "clashes", "waiting", "left", "stuck", "waits", "kept", "hoped", "changed", "void", "reason", "ways_out",
+    "end",
 )  # fmt: skip
 _ALWAYS = ("settings", "inputs", "proof", "hangs", "moves", "clashes", "waiting", "left")  # in every form
 _LONGEST = 20_000  # characters; a reason may name many pupae
@@ -67,6 +68,7 @@ def parse(data: bytes) -> Plan:
             Changed(pupa=_free(f, "pupa"), place=_free(f, "place"), spot=_free(f, "spot"))
             for f in _each(top, "changed", ("pupa", "place", "spot"))
         ),
+        void=tuple(top.integers("void", 1, _STEPS)),
         reason=tuple(_read_word(report, *item, "a sentence") for item in top.items("reason")),
         ways_out=tuple(_read_word(report, *item, "a sentence") for item in top.items("ways_out")),
     )

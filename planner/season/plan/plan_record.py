@@ -122,7 +122,8 @@ class Plan:
     for whom there is no spot (or who may not be touched yet). ``stuck``: those who stay for want of an order
     of moves that works. ``waits``: those left on their lids till a later evening, so that nobody clashes.
     ``kept``: spots for those to come; ``hoped``: spots that may be free for them by then, but not surely.
-    ``changed``: moves of the plan before, not made by then, whose printed tags no longer hold.
+    ``changed``: moves of the plan before, not made by then, whose printed tags no longer hold. ``void``:
+    numbers of steps of earlier lists that are not done and not to be done any more; others kept theirs.
     ``reason``, ``ways_out``: in words, why there are clashes, and what would mend that. ``inputs``: digest
     of each file it was made from.
     ``drying``: expected number of neighbour pairs drying their wings at the same time, ``as_planned`` and
@@ -143,6 +144,7 @@ class Plan:
     kept: tuple[Kept, ...] = ()
     hoped: tuple[Kept, ...] = ()
     changed: tuple[Changed, ...] = ()
+    void: tuple[int, ...] = ()
     reason: tuple[str, ...] = ()
     ways_out: tuple[str, ...] = ()
     proof: tuple[Level, ...] = ()

@@ -53,6 +53,8 @@ def dump(plan: Plan) -> bytes:
         lines += _block("hoped", map(_kept, plan.hoped))
     if plan.changed:
         lines += _block("changed", map(_changed, plan.changed))
+    if plan.void:
+        lines.append(f"void: {_numbers(plan.void)}")
     for key, texts in (("reason", plan.reason), ("ways_out", plan.ways_out)):
         lines += _block(key, (f"  - {_text(t)}" for t in texts)) if texts else []
     return (_HEAD + "\n".join([*lines, END]) + "\n").encode("utf-8")
@@ -98,7 +100,7 @@ def _move(move: Move) -> str:
         ("to_spot", _text(move.to_spot)),
         ("not_before", _time(move.not_before)),
         ("not_after", _time(move.not_after)),
-        ("after", f"[{', '.join(map(str, move.after))}]" if move.after else None),
+        ("after", _numbers(move.after) if move.after else None),
     )
 
 
@@ -133,6 +135,10 @@ def _text(text: str) -> str:
         return text
     quoted = json.dumps(text, ensure_ascii=False)
     return _UNPRINTABLE.sub(lambda m: f"\\u{ord(m[0]):04x}", quoted)
+
+
+def _numbers(numbers: Iterable[int]) -> str:
+    return f"[{', '.join(map(str, numbers))}]"
 
 
 def _maybe(number: float | None) -> str | None:

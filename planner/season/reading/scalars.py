@@ -39,9 +39,19 @@ def clock(hours: float) -> str:
     return f"{minutes // 60:02}:{minutes % 60:02}"
 
 
+def from_fahrenheit(degrees: float) -> float:
+    """A temperature in °C from one in °F; not for differences."""
+    return (degrees - 32) * 5 / 9
+
+
+def to_fahrenheit(celsius: float) -> float:
+    """A temperature in °F from one in °C; not for differences."""
+    return celsius * 1.8 + 32
+
+
 def degrees(celsius: float, *, fahrenheit: bool) -> str:
     """``23 °C``, or ``73.4 °F``."""
-    return f"{celsius * 1.8 + 32:.4g} °F" if fahrenheit else f"{celsius:.4g} °C"
+    return f"{to_fahrenheit(celsius):.4g} °F" if fahrenheit else f"{celsius:.4g} °C"
 
 
 def parse_yes(text: str) -> bool | None:

@@ -8,7 +8,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from planner.season.reading.fields import Fields
 from planner.season.reading.problems import shorten
-from planner.season.reading.scalars import degrees, parse_number, tidy
+from planner.season.reading.scalars import degrees, from_fahrenheit, parse_number, tidy, to_fahrenheit
 
 COLDEST, WARMEST = 0, 45  # °C, of a room in which pupae live
 _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
@@ -46,7 +46,7 @@ def _degrees(fields: Fields) -> tuple[float | None, bool]:
         fields.fault("constant", f"'{shorten(text)}' is not a temperature: write 23, 23 C or 73 F")
         return None, False
     scale = (match["scale"] or "").upper()
-    celsius = (number - 32) / 1.8 if scale == "F" else number
+    celsius = from_fahrenheit(number) if scale == "F" else number
     if not COLDEST <= celsius <= WARMEST:
         allowed = f"{COLDEST} to {WARMEST} °C are allowed"
         if scale == "F":
@@ -56,7 +56,7 @@ def _degrees(fields: Fields) -> tuple[float | None, bool]:
             what = f"{text.strip()}: {allowed}"
         elif number > WARMEST:
             what = f"{text.strip()}: as °C that kills ({allowed})"
-            if not scale and number <= WARMEST * 1.8 + 32:
+            if not scale and number <= to_fahrenheit(WARMEST):
                 what += f"; for Fahrenheit write '{tidy(number)} F'"
         else:
             what = f"{text.strip()}: {allowed}"
