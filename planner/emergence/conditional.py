@@ -67,7 +67,7 @@ class Conditional:
     def _given(self, shared: float, own: float, start: Floats) -> Floats:
         gathered = self.curve.less(self.pupated, self.edges, float(shared), COMMON)
         reached = np.zeros_like(gathered)
-        for weight, begun in zip(self.weight, start, strict=True):  # one hour at a time: it stays in the cache
+        for weight, begun in zip(self.weight, start, strict=True):  # one by one: they stay in the cache
             reached += weight * normal_cdf((gathered - (begun + self.requirement)) / own)
         reached = np.maximum.accumulate(reached, axis=1)
         reached[:, 0] = 0  # the small chance before is added to the first hour

@@ -13,9 +13,9 @@ _FAR = 9.0  # standard deviations; the tail beyond is below 2e-19
 _KNOTS = np.arange(-_FAR, _FAR + 2 * _STEP, _STEP)
 _CDF = np.array([math.erfc(-x / math.sqrt(2)) / 2 for x in _KNOTS.tolist()])
 _SLOPE = np.exp(-(_KNOTS**2) / 2) / math.sqrt(2 * math.pi) * _STEP
-_RISE = np.diff(_CDF)
+_RISE, _BEGIN, _END = np.diff(_CDF), _SLOPE[:-1], _SLOPE[1:]
 # Of the cubic between each two knots, the coefficients of t⁰ to t³.
-_CUBIC = (_CDF[:-1], _SLOPE[:-1], 3 * _RISE - 2 * _SLOPE[:-1] - _SLOPE[1:], _SLOPE[:-1] + _SLOPE[1:] - 2 * _RISE)
+_CUBIC = (_CDF[:-1], _BEGIN, 3 * _RISE - 2 * _BEGIN - _END, _BEGIN + _END - 2 * _RISE)
 
 
 def normal_cdf(x: Floats) -> Floats:
