@@ -330,7 +330,7 @@ class SeasonLife(RuleBasedStateMachine):
         assert named | {n for n in self.present if rows[n].cells.get("stay")} == set(self.present)
 
 
-SeasonLife.TestCase.settings = tries(4, stateful_step_count=12)
+SeasonLife.TestCase.settings = tries(7, stateful_step_count=12)
 
 
 @pytest.fixture
