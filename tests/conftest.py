@@ -4,6 +4,7 @@
 """
 
 import os
+import sys
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -14,6 +15,9 @@ settings.register_profile("usual", deadline=None, derandomize=True, database=Non
 settings.register_profile("long", deadline=None, max_examples=1000, suppress_health_check=BUSY)
 settings.load_profile("usual")
 
+# What is compiled is kept: else each run, and each program that a test starts, compiles all of it anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 os.environ["LC_ALL"] = "C.UTF-8"  # else the computer's locale decides how 7/5 is read
 
 

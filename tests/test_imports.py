@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from functools import cache
 from pathlib import Path
 
 from planner.cli.app import COMMANDS
@@ -132,13 +133,19 @@ def package_of(module: str) -> str:
     return name or "planner"
 
 
+@cache  # several tests ask for each file
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
 def imported(path: Path, part: ast.AST | None = None) -> list[str]:
     """Full names of all modules imported anywhere in a file or in a part of it.
 
     Functions and type checks are included.
     """
     found = []
-    for node in ast.walk(part or ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(part or parsed(path)):
         if isinstance(node, ast.Import):
             found += [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -161,7 +168,7 @@ def own(path: Path) -> set[str]:
 def within_functions(path: Path) -> dict[str, set[str]]:
     """What each function at the top of a file imports of ours within."""
     found = {}
-    for top in ast.parse(path.read_text(encoding="utf-8")).body:
+    for top in parsed(path).body:
         if isinstance(top, ast.FunctionDef | ast.ClassDef):
             names = {name for name in imported(path, top) if name.startswith("planner.")}
             if names:
@@ -239,7 +246,7 @@ def test_elsewhere_in_the_command_line_and_its_rules_imports_stand_at_the_top():
 def test_no_module_is_imported_behind_the_back_of_these_tests():
     wrong = set()
     for module, path in MODULES.items():
-        tree = ast.parse(path.read_text(encoding="utf-8"))
+        tree = parsed(path)
         names = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)}
         names |= {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
         if names & {"__import__", "import_module", "resolve_name"}:
@@ -273,7 +280,7 @@ def test_the_verifier_asks_of_a_place_nothing_but_what_was_written_down():
     asked = {
         (path.name, node.attr)
         for path in (ROOT / "verify").glob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(parsed(path))
         if isinstance(node, ast.Attribute) and node.attr in said
     }
     assert asked == set()

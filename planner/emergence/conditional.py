@@ -66,10 +66,9 @@ class Conditional:
 
     def _given(self, shared: float, own: float, start: Floats) -> Floats:
         gathered = self.curve.less(self.pupated, self.edges, float(shared), COMMON)
-        beyond = (
-            gathered[:, None, :] - start[:, None] - self.requirement
-        )  # errors × hours of pupation × edges
-        reached = np.einsum("h,zht->zt", self.weight, normal_cdf(beyond / own))
+        reached = np.zeros_like(gathered)
+        for weight, begun in zip(self.weight, start, strict=True):  # one by one: they stay in the cache
+            reached += weight * normal_cdf((gathered - (begun + self.requirement)) / own)
         reached = np.maximum.accumulate(reached, axis=1)
         reached[:, 0] = 0  # the small chance before is added to the first hour
         return np.asarray(np.diff(reached))

@@ -34,6 +34,9 @@ class Curve(Protocol):
     have a meaning.
     """
 
+    def __hash__(self) -> int:
+        """What is reckoned from a curve is kept for the next who asks (`unconditional`)."""
+
     @property
     def rate(self) -> float:
         """Degree-days per day assumed where nothing is measured and no gap is bridged."""

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 import numpy as np
 
@@ -236,6 +237,7 @@ def emergences(
     return found
 
 
+@lru_cache(maxsize=64)  # asked for with every forecast
 def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -> Emergence:
     """The distribution of emergence given the time of pupation alone.
 

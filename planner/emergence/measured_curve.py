@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from planner.emergence.to_come import ToCome
 from planner.emergence.weather import Weather
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class MeasuredCurve:
     """Cumulative degree-days, piecewise linear between knots.
 
@@ -130,6 +131,7 @@ class MeasuredCurve:
         return bool(last > first)
 
 
+@lru_cache(maxsize=8)  # asked for with every forecast
 def measured_curve(
     readings: Readings, profile: Profile, constant: float | None, to_come: Weather | None = None
 ) -> MeasuredCurve:

@@ -18,7 +18,7 @@ _NO_LIMIT = 1000.0  # °C above a threshold: nothing is cut off
 RECENT = 7.0  # last days measured; their mean is assumed for days without readings when no constant is stated
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Readings:
     """Measured stretches of time in ascending order, which may touch but not overlap.
 

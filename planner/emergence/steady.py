@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from planner.emergence.climate import sum_sd
@@ -53,36 +54,36 @@ class Steady:
         self, starts: Sequence[float], needs: Sequence[float], sds: Sequence[float], z: float
     ) -> list[float]:
         """``Curve.late``."""
-        known: dict[tuple[float, float], float] = {}  # it takes as long whenever it begins
-        for key in zip(needs, sds, strict=True):
-            if key not in known:
-                known[key] = self._days(*key, z)
-        return [s + known[need, sd] for s, need, sd in zip(starts, needs, sds, strict=True)]
+        each = zip(starts, needs, sds, strict=True)  # it takes as long whenever it begins
+        return [start + _days(self, need, sd, z) for start, need, sd in each]
 
-    def _days(self, need: float, sd: float, z: float) -> float:
-        """Days until ``need`` is gathered by one that is ``z`` standard deviations late."""
-        if self.rate <= STANDSTILL:
-            return math.inf
-        low, high = 0.0, 2 * (need + abs(z) * sd) / self.rate + 1
-        while self.rate * high - z * self._sd(high, sd) < need and high < FARTHEST:
-            high *= 2
-        for _ in range(60):
-            middle = (low + high) / 2
-            if self.rate * middle - z * self._sd(middle, sd) < need:
-                low = middle
-            else:
-                high = middle
-        return high if high < FARTHEST else math.inf
-
-    def _sd(self, days: float, sd: float) -> float:
+    def sd_after(self, days: float, sd: float) -> float:
+        """Standard deviation of what is gathered in so many days, less what is needed, itself with ``sd``."""
         return math.sqrt(sd**2 + (self.slope * sum_sd(days)) ** 2 + (self.heat * days) ** 2)
 
     def less(self, start: float, times: Floats, sd: float, z: Floats) -> Floats:
         """``Curve.less``."""
         import numpy as np
 
-        sds = np.array([self._sd(t - start, sd) for t in times.tolist()])
+        sds = np.array([self.sd_after(t - start, sd) for t in times.tolist()])
         return np.asarray(self.rate * times - z[:, None] * sds)
+
+
+@lru_cache(maxsize=1024)  # asked for with every forecast
+def _days(curve: Steady, need: float, sd: float, z: float) -> float:
+    """Days until ``need`` is gathered by one that is ``z`` standard deviations late."""
+    if curve.rate <= STANDSTILL:
+        return math.inf
+    low, high = 0.0, 2 * (need + abs(z) * sd) / curve.rate + 1
+    while curve.rate * high - z * curve.sd_after(high, sd) < need and high < FARTHEST:
+        high *= 2
+    for _ in range(60):
+        middle = (low + high) / 2
+        if curve.rate * middle - z * curve.sd_after(middle, sd) < need:
+            low = middle
+        else:
+            high = middle
+    return high if high < FARTHEST else math.inf
 
 
 def steady(celsius: float, profile: Profile) -> Steady:

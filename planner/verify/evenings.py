@@ -39,6 +39,8 @@ def later_can_be_moved(case: Case) -> Findings:
     same hour each day. The last evening on which it may be moved is told truly: after it nobody may touch it.
     A deferred pupa waits until its evening and no other.
     """
+    if not case.plan.later:
+        return
     tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     for who, times in Counter(one.who for one in case.plan.later).items():
         if times > 1:

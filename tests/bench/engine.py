@@ -78,6 +78,7 @@ def graphs(limit: float) -> None:
 
     for name, published in (
         ("A-pores_1", 6),
+        ("B-ibm32", 9),
         ("F-curtis54", 13),
         ("L-bcspwr03", 39),
         ("W-685_bus", 136),

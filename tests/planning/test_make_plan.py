@@ -186,10 +186,10 @@ def test_too_cold_to_develop_means_no_date():
 
 
 def test_the_same_season_gives_the_same_plan():
-    pupae = [pupa(f"m{k}", 1 + k % 6, x=2 + k % 9 * 4, y=3 + k // 9 * 6) for k in range(20)]
-    places = [line(marks=14), line("s", 14), tub(clear=True)]
-    first = make_plan(season(places, pupae), ON, seconds=20)
-    assert make_plan(season(places, pupae), ON, seconds=20) == first
+    pupae = [pupa(f"m{k}", 1 + k % 6, x=2 + k % 9 * 4, y=3 + k // 9 * 6) for k in range(12)]
+    places = [line(marks=9), line("s", 9), tub(clear=True)]
+    first = make_plan(season(places, pupae), ON, seconds=60)
+    assert make_plan(season(places, pupae), ON, seconds=60) == first
 
 
 def test_stopped_at_once_the_plan_is_whole_but_not_proved():

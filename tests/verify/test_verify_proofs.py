@@ -15,7 +15,7 @@ from verify_world import good
 
 from planner.planning.make_plan import make_plan
 from planner.season import Expected, Hang, Level, Lid, Line, Plan, Pupa, Season, When
-from planner.verify import verify
+from planner.verify import false_claims, verify
 from planner.verify.levels import OLDER, VALUES
 from planner.verify.proofs import MAXIMISED
 
@@ -94,7 +94,7 @@ def made(name):
 def told(case, plan, level, **changes):
     """What the verifier says of the same plan with one level changed."""
     proof = tuple(replace(x, **changes) if x is level else x for x in plan.proof)
-    return [b.what for b in verify(case, replace(plan, proof=proof)) if b.rule == "proof"]
+    return false_claims(case, replace(plan, proof=proof))
 
 
 def false_numbers(level):

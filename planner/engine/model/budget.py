@@ -50,7 +50,7 @@ CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest
 
 # Local search on a start with clashes
 REPAIR_EACH = 400  # proposals for each spot: with more of them hardly any other start was repaired
-REPAIR_LEAST, REPAIR_MOST = 100_000, 3_000_000  # proposals; a second has about a million
+REPAIR_LEAST, REPAIR_MOST = 20_000, 3_000_000  # proposals; a second has about a million
 REPAIR_ROUND = 5000  # proposals between two looks at temperature and clock
 REPAIR_CLASSES = 2000  # due classes: which of them clash is a table of that many squared
 
