@@ -79,9 +79,7 @@ def take(
         of_this_season(season, own, slips)
         state = state_of(season)
         try:
-            found = take_into(
-                store, state, slips, now, anyway=anyway, without=without or [], dry_run=dry_run
-            )
+            found = take_into(store, state, slips, now, anyway=anyway, without=without or [], dry_run=dry_run)
         except Refused as e:
             raise Refused([*e.problems, *_ways_out(e.problems, folder)]) from None
     report(season, found, now, dry_run=dry_run, json_form=json_form)

@@ -1,4 +1,4 @@
-"""Slips written into a season: under its lock, by the one set of rules, in one change with the log of them."""
+"""Slips written into a season: under its lock, by the one set of rules, with the log of them."""
 
 from __future__ import annotations
 

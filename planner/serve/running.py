@@ -1,0 +1,76 @@
+"""What ``serve`` does and says at the terminal, from its first line to its last."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from planner.cli.shell.talk import show, tell
+from planner.record.refusal import Refused
+from planner.serve.app import Site
+from planner.serve.devices import Devices
+from planner.serve.listening import LOOPBACK, lan_address, listen, qr, serve
+from planner.serve.pages import LISTENERS
+from planner.serve.pairing import Pairing
+from planner.serve.service import Service
+
+
+def run(folder: Path, on: str | None, *, lan: bool, port: int | None, browser: bool) -> None:
+    """Serve a season, or a folder of seasons, until Ctrl-C."""
+    devices = Devices(folder)
+    before = devices.known().port
+    addresses = [LOOPBACK, *([lan_address()] if lan else [])]
+    sockets = listen(addresses, port, before)
+    number = sockets[0].getsockname()[1]
+    service = Service(folder, devices, tell, on)
+    if lan:
+        devices.keep_port(number)
+        service.pairing = Pairing(tell)
+        service.address = f"http://{addresses[1]}:{number}"
+    site = Site(service, f"hangplan-{number}")
+    own = f"http://{LOOPBACK}:{number}"
+    opened = f"{own}{site.ticket()}"
+    show(f"{_what(service)} is served at {own}; Ctrl-C ends it")
+    if not browser:
+        show(f"Open this once in the browser of this computer: {opened}")
+    if service.pairing is not None:
+        show(f"A phone on your network opens {service.address} and types {service.pairing.code()}")
+        show(qr(service.address))
+        tell(LISTENERS)
+        if before not in (None, number):
+            tell(f"the port was {before} before: what a phone has not sent yet waits for that one")
+    sys.stdout.flush()  # whoever reads it through a pipe needs it now, not at the end
+    hosts = [f"{name}:{number}" for name in (*addresses, "localhost")]
+    try:
+        serve(site.app(frozenset(hosts)), sockets, opened if browser else "", tell)
+    finally:
+        service.plans.end()
+        for each in sockets:
+            each.close()
+    show("ended: what was recorded is in the season; phones keep what they have not sent")
+
+
+def _what(service: Service) -> str:
+    seasons = service.seasons()
+    if len(seasons) == 1:
+        return seasons[0].name
+    return f"a folder of {len(seasons)} seasons" if seasons else "a folder without seasons yet"
+
+
+def list_devices(folder: Path) -> None:
+    """Say which phones are paired."""
+    found = Devices(folder).known().devices
+    for one in found:
+        show(f"{one.name}, since {one.since}")
+    if not found:
+        show("no phone is paired")
+
+
+def forget_device(folder: Path, name: str) -> None:
+    """Remove one, also while the season is served. Raises Refused where there is none of that name."""
+    if not Devices(folder).forget(name):
+        names = ", ".join(one.name for one in Devices(folder).known().devices)
+        raise Refused(
+            [f"no phone is called '{name}': {f'paired are {names}' if names else 'none is paired'}"]
+        )
+    show(f"removed {name}: it must be paired again; what it has not sent stays on it")
