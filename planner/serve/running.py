@@ -17,6 +17,7 @@ from planner.serve.service import Service
 
 def run(folder: Path, on: str | None, *, lan: bool, port: int | None, browser: bool) -> None:
     """Serve a season, or a folder of seasons, until Ctrl-C."""
+    folder = folder.resolve()  # a whole path is known from a keeper's words, a short one is not
     devices = Devices(folder)
     before = devices.known().port
     addresses = [LOOPBACK, *([lan_address()] if lan else [])]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+import os
+import shlex
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
@@ -53,17 +54,10 @@ def version(folder: Path) -> str:
 
 
 def without_paths(text: str, folder: Path) -> str:
-    """A text without the path of a season's folder: no phone has to know where on this computer it is."""
-    for path in _spellings(folder):
-        text = text.replace(f" {path}'", "'").replace(f"{path}: ", "").replace(f"{path}/", "")
-        text = text.replace(f"{path}\\", "").replace(path, "the season")
+    """A text without the whole path of a season's folder: no phone has to know where on this computer it is."""
+    for path in sorted({str(folder.absolute()), str(folder.resolve())}, key=len, reverse=True):
+        for told in (shlex.quote(path), path):
+            for around, left in ((f" {told}'", "'"), (f"{told}: ", ""), (f"{told}{os.sep}", "")):
+                text = text.replace(around, left)
+            text = text.replace(told, "the season's folder")
     return text
-
-
-def _spellings(folder: Path) -> Iterator[str]:
-    """The path in each way it may be told, the longest first."""
-    found = {str(folder), str(folder.resolve()), str(folder.absolute())}
-    quoted = {"'" + path.replace("'", "'\"'\"'") + "'" for path in found}
-    yield from sorted(
-        (path for path in found | quoted if len(path) > 1 and path != ".."), key=len, reverse=True
-    )

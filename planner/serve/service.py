@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -65,13 +65,15 @@ class Service:
         with _answered(folder):
             season = open_season(folder)
             now = moment(self.on, season)
-            return data_of(season, now, still_there(self.on, now, season))
+            found = data_of(season, now, still_there(self.on, now, season))
+            return replace(found, why_no_plan=without_paths(found.why_no_plan, folder))
 
     def version(self, name: str) -> str:
         """Differs whenever a page of it would be another one."""
         folder = self.season(name).folder
         with _answered(folder):
-            return f"{version(folder)} {self.on or f'{datetime.now():%Y-%m-%d %H}'}"  # dates grow old by the hour
+            hour = self.on or f"{datetime.now():%Y-%m-%d %H}"  # what is due, or soft, grows old by the hour
+            return f"{version(folder)} {hour}"
 
     def record(self, name: str, data: bytes) -> dict[str, Any]:
         """Record the events of a slip, each once, and say of each what became of it."""

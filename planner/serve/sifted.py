@@ -6,7 +6,7 @@ cannot be recorded must not keep the rest of the evening from the season.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -65,17 +65,23 @@ def _tried(state: State, slip: Slip, pairs: Pairs, now: datetime) -> Taken | Seq
 
 def _is_named(event: Event, log: Log, problems: Sequence[str]) -> bool:
     """Whether a problem is told of this event, or of its pupa."""
-    names = tuple(f"{name}: " for name in _names(event, log) if name)
-    return any(problem.startswith(names) for problem in problems)
+    told = f"phone {event.device}, {moment(datetime.fromisoformat(event.at))}: "
+    name = _name(event, log)
+    return any(
+        (problem.startswith(told) and ("no pupa '" not in problem or f"'{name}'" in problem))
+        or (name and problem.startswith(f"{name}: "))
+        for problem in problems
+    )
 
 
-def _names(event: Event, log: Log) -> Iterator[str]:
-    yield f"phone {event.device}, {moment(datetime.fromisoformat(event.at))}"
+def _name(event: Event, log: Log) -> str:
+    """What a problem with its pupa begins with."""
     match event:
         case OfPupa():
-            yield pupa_of(event, log) or event.pupa
+            return pupa_of(event, log) or event.pupa
         case Recorded():
-            yield event.newcomer.source
+            return event.newcomer.source
         case TakenBack():
             entry = log.by_id.get(event.of)
-            yield entry.pupa if entry else ""
+            return entry.pupa if entry else ""
+    return ""
