@@ -54,7 +54,7 @@ def version(folder: Path) -> str:
 
 
 def without_paths(text: str, folder: Path) -> str:
-    """A text without the whole path of a season's folder: no phone has to know where on this computer it is."""
+    """A text without the whole path of a folder: no phone has to know where on this computer it is."""
     for path in sorted({str(folder.absolute()), str(folder.resolve())}, key=len, reverse=True):
         for told in (shlex.quote(path), path):
             for around, left in ((f" {told}'", "'"), (f"{told}: ", ""), (f"{told}{os.sep}", "")):

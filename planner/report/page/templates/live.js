@@ -4,7 +4,7 @@ const SEND_AFTER = 400; // ms from a tap until it is sent
 const AT_REST = 3500; // ms without a touch until the page is made anew: nothing moves under a thumb
 const LOOK_AFTER = 8000; // ms between two looks at the season
 const SEND_MOST = 200; // events sent at once
-const live = {had: new Set(), refused: new Map(), notes: [], trouble: '', lost: false, sending: false, again: false, stale: false, touched: 0, timers: [], over: false, plan: {state: 'none'}};
+const live = {had: new Set(), refused: new Map(), notes: [], trouble: '', lost: false, sending: false, again: false, stale: false, touched: false, timers: [], over: false, plan: {state: 'none'}};
 
 const unsent = () => log.events.filter((e) => !live.had.has(e.id));
 const sendable = (e) => !live.refused.has(e.id);
@@ -19,7 +19,7 @@ async function ask(path, body) {
   return found;
 }
 
-// What became of a request that failed: no network, not paired any more, or what the computer says.
+// What became of a request that failed: no answer, not paired any more, or what the computer says.
 function failed(e) {
   live.lost = e.status === undefined;
   live.trouble = live.lost ? '' : e.status === 401 || (e.status === 403 && !e.problems.length) ? 'unpaired' : e.problems.join(' ');
@@ -80,7 +80,7 @@ async function look() {
 }
 
 // Made anew only where nobody is in the midst of something, and with all of the new text at hand.
-const inTheMidst = () => Date.now() - live.touched < AT_REST || document.querySelector('dialog[open]') || hanging || live.sending
+const inTheMidst = () => live.touched || (!log.kept && unsent().length) || document.querySelector('dialog[open]') || hanging || live.sending
   || (document.activeElement?.matches('input:not([type=checkbox],[type=range]),select') && document.activeElement.value !== '');
 
 async function renew() {
@@ -142,7 +142,7 @@ function showLive() {
   const waits = number - refused;
   const words = live.trouble === 'unpaired' ? [el('span', null, 'This device is not paired any more. What you wrote down stays on it. '), el('a', {href: '/pair'}, 'Pair it again')]
     : live.trouble ? [`${waits ? `${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. ` : ''}${live.trouble}`]
-    : live.lost ? [waits ? `No network: ${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. Keep this page open; all is sent by itself.` : 'No network. Go on: what you write down is sent later.']
+    : live.lost ? [waits ? `The computer does not answer: ${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. Keep this page open; all is sent by itself.` : 'The computer does not answer. Go on: what you write down is sent later.']
     : refused ? [`${count(refused, 'event')} cannot be recorded: see Record.`]
     : waits ? ['Being recorded …'] : ['All is recorded.'];
   $('live').replaceChildren(...words);
@@ -184,9 +184,15 @@ async function stopPlan() {
   showLive();
 }
 
+function touch() {
+  live.touched = true;
+  clearTimeout(live.timers.touched);
+  live.timers.touched = setTimeout(() => { live.touched = false; }, AT_REST);
+}
+
 function startLive() {
   D.live.buildMark = D.live.build.replaceAll("'", '&#39;');
-  for (const kind of ['pointerdown', 'keydown', 'touchmove', 'wheel']) addEventListener(kind, () => { live.touched = Date.now(); }, {passive: true, capture: true});
+  for (const kind of ['pointerdown', 'keydown', 'touchmove', 'wheel']) addEventListener(kind, touch, {passive: true, capture: true});
   $('plan-start').addEventListener('click', planAnew);
   $('plan-stop').addEventListener('click', stopPlan);
   addEventListener('online', look);

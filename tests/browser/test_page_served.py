@@ -1,0 +1,130 @@
+"""An evening lived through ``serve``: recorded as it is written down, with a spell without the network."""
+
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from cli_world import call
+from conftest import PHONE, go, new_tab
+from test_page_access import findings
+from test_page_lid import lid_on_screen, open_lid, tap
+
+from planner.season.pupae import table
+
+PORCH = Path(__file__).parents[2] / "examples" / "porch"
+EVENING = "2027-07-12T21:00"
+CALL = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from planner.cli import main
+main()
+"""
+
+
+@contextmanager
+def served(folder):
+    """The season served by a process of its own; the link that lets a browser in once."""
+    words = ["serve", str(folder), "--no-browser", "--on", EVENING]
+    with subprocess.Popen(
+        [sys.executable, "-c", CALL, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as server:
+        said = [server.stdout.readline(), server.stdout.readline()]
+        yield re.search(r"http://\S+", said[1])[0]
+        server.send_signal(signal.SIGINT)
+        out, err = server.communicate(timeout=30)
+    assert (server.returncode, err) == (0, "")
+    assert out == "ended: what was recorded is in the season; phones keep what they have not sent\n"
+
+
+def rows(folder):
+    data = table.read_table((folder / "pupae.csv").read_bytes())
+    return {
+        data.text(row, "id"): {name: data.text(row, name) for name in ("place", "darkening")}
+        for row in data.records()
+    }
+
+
+def status(tab, words):
+    tab.wait_for_function("words => document.getElementById('live').textContent.startsWith(words)", arg=words)
+
+
+def test_an_evening_is_recorded_as_it_is_lived_and_what_is_written_offline_later(
+    browser, tmp_path, monkeypatch
+):
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "porch"
+    shutil.copytree(PORCH, folder, ignore=shutil.ignore_patterns("out", "plan.yaml", ".*"))
+    assert call("plan", "porch", "--seconds", "1", "--on", EVENING).code in (0, 4)
+    with served(folder) as link:
+        lived(browser, folder, link)
+
+
+def lived(browser, folder, link):
+    origin = link.split("/open/")[0]
+    wrong = []
+    tab = new_tab(browser, wrong, PHONE, own=(f"{origin}/", "blob:"))
+    tab.clock.set_fixed_time(datetime.fromisoformat(EVENING))
+    tab.goto(link)
+    assert tab.url == f"{origin}/season/porch/"
+    status(tab, "All is recorded.")
+    assert findings(tab) == []
+
+    go(tab, "moves")
+    first = [tab.locator(".moves .row .id").nth(k).inner_text() for k in range(3)]
+    tab.locator(".moves .row input").first.click()
+    tab.wait_for_function(
+        "n => document.querySelectorAll('.moves .row').length === n - 1",
+        arg=tab.locator(".moves .row").count(),
+    )
+    assert tab.evaluate("document.body.dataset.part") == "moves"  # made anew, and where it was
+    assert rows(folder)[first[0]]["place"] != "tub-2"
+    assert findings(tab, where="#moves") == []
+
+    tab.context.set_offline(True)
+    tab.locator(".moves .row input").first.click()
+    go(tab, "day")
+    dark = tab.locator(".due .row .id").first.inner_text()
+    tab.locator(".due .row").first.get_by_label("dark").click()
+    go(tab, "record")
+    open_lid(tab, "tub-2")
+    tap(tab, lid_on_screen(tab, (30.0, 20.0)))
+    tab.click("#lid-close")
+    status(tab, "The computer does not answer: 3 events wait")
+    assert findings(tab, where=".head") == []
+    before = rows(folder)
+    assert not before[dark]["darkening"]
+
+    tab.context.set_offline(False)
+    status(tab, "All is recorded.")
+    tab.wait_for_function("document.getElementById('number').hidden && !document.querySelector('.untaken')")
+    after = rows(folder)
+    assert len(after) == len(before) + 1
+    assert after[dark]["darkening"] == EVENING
+    assert after[first[1]]["place"] != before[first[1]]["place"]
+
+    assert call("done", first[2], "porch", "--on", EVENING).code == 0  # at the terminal meanwhile
+    tab.wait_for_function(
+        "name => ![...document.querySelectorAll('.moves .row .id')].some((n) => n.textContent === name)",
+        arg=first[2],
+    )
+    assert [text for text in wrong if "ERR_INTERNET_DISCONNECTED" not in text] == []
+    tab.context.close()
+
+
+def test_a_stranger_on_this_computer_is_not_let_in_and_a_foreign_name_is_not_answered(tmp_path):
+    with served(tmp_path) as link:
+        address = f"{link.split('/open/')[0]}/season/porch/"
+        for headers, code in (({}, 401), ({"Host": "evil.example"}, 421)):
+            with pytest.raises(urllib.error.HTTPError) as refused:
+                urllib.request.urlopen(urllib.request.Request(address, headers=headers), timeout=10)
+            assert refused.value.code == code
+            assert refused.value.headers["Server"] is None
+            refused.value.close()
