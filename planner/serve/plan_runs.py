@@ -28,20 +28,18 @@ class PlanRun:
     stopping: bool = False
     told: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
-    seconds: float = 0.0
     code: int | None = None
 
     def follow(self) -> None:
         """Read what it says until it ends."""
         assert self.process.stdout is not None
         assert self.process.stderr is not None
-        reader = threading.Thread(target=self._steps, args=(self.process.stderr,), daemon=True)
-        reader.start()
-        said = self.process.stdout.read().splitlines()
-        reader.join()
-        self.seconds = time.monotonic() - self.begun
-        self.said = said[:MOST_LINES]
-        self.code = self.process.wait()
+        with self.process:
+            reader = threading.Thread(target=self._steps, args=(self.process.stderr,), daemon=True)
+            reader.start()
+            self.said = self.process.stdout.read().splitlines()[:MOST_LINES]
+            reader.join()
+        self.code = self.process.returncode
 
     def _steps(self, stream: IO[str]) -> None:
         for line in stream:

@@ -91,7 +91,7 @@ class World:
 
     def send(self, *events: dict[str, Any], device: str = "k3f9a2", **more: Any) -> Answer:
         """The events of a phone, as its page sends them."""
-        return self.post("/season/porch/events", slip(*events, device=device) | more)
+        return self.post(f"/season/{self.root.name}/events", slip(*events, device=device) | more)
 
 
 async def _asked(app, method, path, body, headers, client) -> Answer:
