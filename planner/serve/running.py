@@ -25,7 +25,8 @@ def run(folder: Path, on: str | None, *, lan: bool, port: int | None, browser: b
     number = sockets[0].getsockname()[1]
     service = Service(folder, devices, tell, on)
     if lan:
-        devices.keep_port(number)
+        if before is None or port is not None:
+            devices.keep_port(number)
         service.pairing = Pairing(tell)
         service.address = f"http://{addresses[1]}:{number}"
     site = Site(service, f"hangplan-{number}")

@@ -90,7 +90,7 @@ class Service:
                 state = state_of(season)
                 known = [e.id for e in slips[0].events if e.id in state.log.by_id]
                 found = sifted(state, slips[0], now)
-                taken = take_into(store, state, [found.slip], now)
+                taken = take_into(store, state, [found.slip], now, tried=found.taken)
         written.forget()
         return {
             "taken": [e.event.id for e in taken.entries],

@@ -23,9 +23,13 @@ Pairs = list[tuple[Raw, Event]]
 
 @dataclass(frozen=True)
 class Sifted:
-    """``slip``: with the events that can be recorded together; ``refused``: id of each other one, and why."""
+    """``slip``: with the events that can be recorded together, and what they make of the season, ``taken``.
+
+    ``refused``: id of each other one, and why.
+    """
 
     slip: Slip
+    taken: Taken
     refused: dict[str, str]
 
 
@@ -33,22 +37,20 @@ def sifted(state: State, slip: Slip, now: datetime) -> Sifted:
     """Sort out what speaks against some events of a slip, and leave as few of them out as can be."""
     good: Pairs = list(zip(slip.raw, slip.events, strict=True))
     aside: Pairs = []
-    while good:
-        found = _tried(state, slip, good, now)
-        if isinstance(found, Taken):
-            break
+    while not isinstance(found := _tried(state, slip, good, now), Taken):
         named = [pair for pair in good if _is_named(pair[1], state.log, found)] or good
         aside += named
         ids = {event.id for _, event in named}
         good = [pair for pair in good if pair[1].id not in ids]
-    refused = {}
+    taken, refused = found, {}
     for pair in sorted(aside, key=lambda pair: pair[1].order):  # some were only beside the one named
         found = _tried(state, slip, [*good, pair], now)
         if isinstance(found, Taken):
             good.append(pair)
+            taken = found
         else:
             refused[pair[1].id] = "; ".join(dict.fromkeys(found))
-    return Sifted(_with(slip, good), refused)
+    return Sifted(_with(slip, good), taken, refused)
 
 
 def _with(slip: Slip, pairs: Pairs) -> Slip:

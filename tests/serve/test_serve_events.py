@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from serve_world import World, event, moved, slip, write_season
 
+from planner.record import taken
 from planner.record.taken import read_log
 from planner.season.pupae import table
 from planner.season.store import Store, journal
@@ -164,3 +165,17 @@ def test_a_server_that_is_killed_in_the_midst_of_events_loses_none_and_doubles_n
         assert sorted(said.data["taken"] + said.data["known"]) == ["e00000000001", "e00000000002"], step
         assert (rows(world)["m2"]["spot"], rows(world)["m3"]["spot"]) == ("4", "8")
         assert len(read_log(folder).entries) == 2
+
+
+def test_a_log_that_would_be_larger_than_can_be_read_takes_nothing_more(porch, monkeypatch):
+    porch.send(event(1, "noted", pupa="m1", note="small"))
+    kept = (porch.root / "taken.jsonl").read_bytes()
+    monkeypatch.setattr(taken, "LARGEST", len(kept) + 10)
+    said = porch.send(event(2, "noted", pupa="m1", note="large"))
+    told = f"taken.jsonl has no room for more events: {taken.MAKE_ROOM}"
+    assert (said.status, said.data) == (409, {"problems": [told]})
+    assert (porch.root / "taken.jsonl").read_bytes() == kept
+    monkeypatch.setattr(taken, "LARGEST", len(kept) - 1)
+    said = porch.send(event(2, "noted", pupa="m1", note="large"))
+    size = f"{len(kept) - 1:,} bytes"
+    assert said.data["problems"] == [f"taken.jsonl: has more than {size}: {taken.MAKE_ROOM}"]

@@ -80,7 +80,7 @@ async function look() {
 }
 
 // Made anew only where nobody is in the midst of something, and with all of the new text at hand.
-const inTheMidst = () => live.touched || (!log.kept && unsent().length) || document.querySelector('dialog[open]') || hanging || live.sending
+const inTheMidst = () => live.touched || unsent().some((e) => sendable(e) || !log.kept) || document.querySelector('dialog[open]') || hanging || live.sending
   || (document.activeElement?.matches('input:not([type=checkbox],[type=range]),select') && document.activeElement.value !== '');
 
 async function renew() {
@@ -101,6 +101,9 @@ async function renew() {
   keepView();
   if (!text.includes(D.live.buildMark)) { location.reload(); return; } // another version of the page's scripts
   live.over = true;
+  readLog();
+  log.events = log.events.filter((e) => !live.had.has(e.id)); // the new page has them
+  saveLog();
   for (const timer of Object.values(live.timers)) { clearTimeout(timer); clearInterval(timer); }
   clearInterval(ticking);
   cancelAnimationFrame(waiting);

@@ -125,8 +125,8 @@ function showRecord() {
   $('untaken').replaceChildren(...(number ? [
     el('p', {class: 'alarm'}, `${count(number, 'event')} on this phone, not yet recorded.`),
     el('div', {class: 'out'}, navigator.share ? button('Share the slip', share, true) : '', button('Save the slip', download, !navigator.share), button('Copy it as text', copySlip)),
-    ...(D.live ? [el('p', null, 'They are sent by themselves; as a slip they go another way.')] : [el('p', null, 'At the computer, with the file or with the text pasted:'), typed(fileName()), typed('-')]),
-    el('p', {class: log.kept ? 'quiet' : 'alarm'}, log.kept ? 'This browser keeps them until a page is made that knows they are recorded.' : 'This browser keeps nothing: share the slip before you close the page.'),
+    ...(D.live ? [el('p', null, 'They are sent by themselves. Should that not go, share the slip, and take it at the computer.')] : [el('p', null, 'At the computer, with the file or with the text pasted:'), typed(fileName()), typed('-')]),
+    el('p', {class: log.kept ? 'quiet' : 'alarm'}, log.kept ? `This browser keeps them until ${D.live ? 'they are recorded' : 'a page is made that knows they are recorded'}.` : 'This browser keeps nothing: share the slip before you close the page.'),
     untaken(events),
     el('p', null, button('Forget all of it', forget)),
   ] : [
