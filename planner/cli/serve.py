@@ -1,4 +1,9 @@
-"""``serve``: a season in the browser, of this computer and of the phones that were paired with it."""
+"""``serve``: a season in the browser, of this computer and of the phones that were paired with it.
+
+With ``--json``, once it listens: ``{"url": address on this computer, "open": link that lets a browser in
+once, "lan": address for phones or null, "code": six figures or null, "problems": []}``; with ``--devices`` or
+``--forget``: ``{"devices": [{"name", "since"}, ...], "problems": []}``.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.shell.options import On, SeasonFolder, check_on, this_year
+from planner.cli.shell.options import Json, On, SeasonFolder, check_on, this_year
 from planner.cli.shell.season_files import require_season
 from planner.cli.shell.talk import command, usage
 
@@ -26,6 +31,7 @@ def serve(
         str | None, typer.Option("--forget", metavar="NAME", help="Remove a phone.", show_default=False)
     ] = None,
     on: On = None,
+    json_form: Json = False,
 ) -> None:
     """Open a season in the browser; with --lan on phones too.
 
@@ -48,8 +54,8 @@ def serve(
     from planner.serve.running import forget_device, list_devices, run
 
     if forget is not None:
-        forget_device(folder, forget)
+        forget_device(folder, forget, json_form=json_form)
     elif devices:
-        list_devices(folder)
+        list_devices(folder, json_form=json_form)
     else:
-        run(folder, on, lan=lan, port=port, browser=not no_browser)
+        run(folder, on, lan=lan, port=port, browser=not no_browser, json_form=json_form)

@@ -19,6 +19,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from planner.season.reading.problems import FaultyFiles
 from planner.serve.devices import HERE, Devices, token_of
 
 LARGEST = 1_000_000  # bytes of a body
@@ -104,6 +105,10 @@ class Guard:
             answer = _told(Refusal(413, f"a request has at most {LARGEST:,} bytes"))
         except TimeoutError:
             answer = _told(Refusal(408, "the request did not come to its end"))
+        except FaultyFiles as e:  # the list of devices
+            answer = JSONResponse({"problems": [str(problem) for problem in e.problems]}, 500)
+        except OSError as e:
+            answer = _told(Refusal(500, f"The computer cannot do it: {e.strerror or type(e).__name__}."))
         except Exception as e:
             self.tell(f"a request could not be answered ({type(e).__name__}): that is a fault of hangplan")
             answer = _told(

@@ -82,6 +82,7 @@ def serve(app: ASGIApp, sockets: Sequence[socket.socket], opened: str, tell: Cal
     config = uvicorn.Config(
         app,
         log_config=None,
+        log_level="critical",  # what cannot be understood of a stranger's bytes concerns no keeper
         access_log=False,
         lifespan="off",
         ws="none",

@@ -1,6 +1,6 @@
 """An evening lived through ``serve``: recorded as it is written down, with a spell without the network."""
 
-import re
+import json
 import shutil
 import signal
 import subprocess
@@ -32,16 +32,16 @@ main()
 @contextmanager
 def served(folder):
     """The season served by a process of its own; the link that lets a browser in once."""
-    words = ["serve", str(folder), "--no-browser", "--on", EVENING]
+    words = ["serve", str(folder), "--no-browser", "--json", "--on", EVENING]
     with subprocess.Popen(
         [sys.executable, "-c", CALL, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     ) as server:
-        said = [server.stdout.readline(), server.stdout.readline()]
-        yield re.search(r"http://\S+", said[1])[0]
+        lines = iter(server.stdout.readline, "}\n")
+        yield json.loads("".join(lines) + "}")["open"]
         server.send_signal(signal.SIGINT)
         out, err = server.communicate(timeout=30)
-    assert (server.returncode, err) == (0, "")
-    assert out == "ended: what was recorded is in the season; phones keep what they have not sent\n"
+    assert (server.returncode, out) == (0, "")
+    assert err == "ended: what was recorded is in the season; phones keep what they have not sent\n"
 
 
 def rows(folder):
@@ -128,3 +128,25 @@ def test_a_stranger_on_this_computer_is_not_let_in_and_a_foreign_name_is_not_ans
             assert refused.value.code == code
             assert refused.value.headers["Server"] is None
             refused.value.close()
+
+
+def test_a_season_is_begun_in_the_browser_and_its_page_opens(browser, tmp_path):
+    wrong = []
+    with served(tmp_path) as link:
+        origin = link.split("/open/")[0]
+        tab = new_tab(browser, wrong, PHONE, own=(f"{origin}/", "blob:"), color_scheme="dark")
+        tab.goto(link)
+        assert tab.url == f"{origin}/"
+        assert findings(tab) == []
+        tab.fill("[name=name]", "Porch")
+        tab.get_by_role("button", name="Begin").click()
+        tab.get_by_text("Of each line type length, such as 40.").wait_for()
+        assert list(tmp_path.iterdir()) == []
+        tab.fill("[name=line_length]", "120")
+        tab.fill("[name=lid_width]", "40")
+        tab.fill("[name=lid_length]", "28")
+        tab.get_by_role("button", name="Begin").click()
+        tab.wait_for_url(f"{origin}/season/porch/")
+        status(tab, "All is recorded.")
+        tab.context.close()
+    assert [text for text in wrong if "409" not in text] == []

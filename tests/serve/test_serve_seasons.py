@@ -211,6 +211,7 @@ def test_devices_are_listed_and_removed_at_the_terminal(porch, monkeypatch):
     assert call("serve", "porch", "--devices").out == "no phone is paired\n"
     assert porch.pair(porch.service.pairing.code(), "Anna").status == 303
     assert call("serve", "porch", "--devices").out.startswith("Anna, since 20")
+    assert call("serve", "porch", "--devices", "--json").data["devices"][0]["name"] == "Anna"
     said = call("serve", "porch", "--forget", "Ana")
     assert (said.code, said.err) == (1, "no phone is called 'Ana': paired are Anna\n")
     said = call("serve", "porch", "--forget", "anna")

@@ -148,7 +148,7 @@ function showLive() {
     : live.lost ? [waits ? `The computer does not answer: ${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. Keep this page open; all is sent by itself.` : 'The computer does not answer. Go on: what you write down is sent later.']
     : refused ? [`${count(refused, 'event')} cannot be recorded: see Record.`]
     : waits ? ['Being recorded …'] : ['All is recorded.'];
-  $('live').replaceChildren(...words);
+  if ($('live').textContent !== words.map((w) => w.textContent ?? w).join('')) $('live').replaceChildren(...words); // told once
   $('live').className = live.trouble || live.lost || refused ? 'alarm' : 'quiet';
   $('live-notes').hidden = !live.notes.length;
   $('live-notes').textContent = live.notes.join(' ');
