@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import asyncio
 import secrets
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -23,7 +24,7 @@ from planner.season.reading.problems import FaultyFiles
 from planner.serve.devices import HERE, Devices, token_of
 
 LARGEST = 1_000_000  # bytes of a body
-PATIENCE = 20.0  # seconds for the next piece of a body
+PATIENCE = 30.0  # seconds for a body
 TOKEN = "x-hangplan-token"
 HEADERS = {
     "Cache-Control": "no-store",
@@ -155,13 +156,13 @@ def _is_ours(headers: Mapping[str, str], host: str) -> bool:
 
 def _bounded(receive: Receive) -> Receive:
     """The same body, no larger than allowed and none that never ends."""
-    size, done = 0, False
+    size, done, until = 0, False, time.monotonic() + PATIENCE
 
     async def bounded() -> Message:
         nonlocal size, done
         if done:
             return await receive()
-        message = await asyncio.wait_for(receive(), PATIENCE)
+        message = await asyncio.wait_for(receive(), until - time.monotonic())
         size += len(message.get("body", b""))
         done = not message.get("more_body", False)
         if size > LARGEST:

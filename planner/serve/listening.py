@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import io
 import socket
@@ -12,13 +13,34 @@ from collections.abc import Callable, Sequence
 import segno
 import uvicorn
 from starlette.types import ASGIApp
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from planner.record.refusal import Refused
 
 LOOPBACK = "127.0.0.1"
 MOST_AT_ONCE = 100  # requests
 USUAL = 8427  # tried first: what a phone keeps in its browser belongs to an address with its port
+PATIENCE = 10.0  # seconds between two looks at a connection
 _ELSEWHERE = ("192.0.2.1", 9)  # an address of no network (RFC 5737); nothing is sent to it
+
+
+class Patient(H11Protocol):
+    """A connection that is closed where no whole request comes: else strangers could hold them all."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to look after it."""
+        super().connection_made(transport)
+        self._look(None)
+
+    def _look(self, before: object) -> None:
+        """Close it where nothing was answered since the look ``before``, and nothing is."""
+        answering = self.cycle is not None and not self.cycle.response_complete
+        if self.transport.is_closing():
+            return
+        if not answering and before is not None and before == (self.cycle or "none"):
+            self.transport.close()
+            return
+        self.loop.call_later(PATIENCE, self._look, self.cycle or "none")
 
 
 def lan_address() -> str:
@@ -87,7 +109,7 @@ def serve(app: ASGIApp, sockets: Sequence[socket.socket], opened: str, tell: Cal
         lifespan="off",
         ws="none",
         loop="asyncio",
-        http="h11",
+        http=Patient,
         server_header=False,
         proxy_headers=False,  # nobody stands between who could say who asks
         limit_concurrency=MOST_AT_ONCE,
