@@ -17,11 +17,12 @@ from dataclasses import dataclass
 
 from starlette.datastructures import MutableHeaders
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from planner.season.reading.problems import FaultyFiles
 from planner.serve.devices import HERE, Devices, token_of
+from planner.serve.pages import told
 
 LARGEST = 1_000_000  # bytes of a body
 PATIENCE = 30.0  # seconds for a body
@@ -138,8 +139,8 @@ class Guard:
         name = self.devices.name_of(cookie)
         if not name:
             asks = request.method == "GET" and "text/html" in headers.get("accept", "")
-            if self.pairs and asks:
-                return RedirectResponse("/pair", 303)
+            if asks:
+                return RedirectResponse("/pair", 303) if self.pairs else _stranger()
             return Refusal(401, "This device is not paired. What you wrote down stays on it.")
         if changes and not secrets.compare_digest(headers.get(TOKEN, "").encode(), token_of(cookie).encode()):
             return Refusal(403, "The page is of another pairing: load it anew.")
@@ -170,6 +171,12 @@ def _bounded(receive: Receive) -> Receive:
         return message
 
     return bounded
+
+
+def _stranger() -> Response:
+    """What a person sees whose browser is not known, where no phone is paired."""
+    found = told("This browser is not known here", ["Start hangplan serve again: it opens the one that is."])
+    return HTMLResponse(found.text, 401, headers={"Content-Security-Policy": found.policy})
 
 
 def _told(refusal: Refusal) -> Response:

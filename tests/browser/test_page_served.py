@@ -1,7 +1,6 @@
 """An evening lived through ``serve``: recorded as it is written down, with a spell without the network."""
 
 import json
-import shutil
 import signal
 import subprocess
 import sys
@@ -9,18 +8,17 @@ import urllib.error
 import urllib.request
 from contextlib import contextmanager
 from datetime import datetime
-from pathlib import Path
 
 import pytest
 from cli_world import call
 from conftest import PHONE, go, new_tab
+from serve_world import write_season
 from test_page_access import findings
 from test_page_lid import lid_on_screen, open_lid, tap
 
 from planner.season.pupae import table
 
-PORCH = Path(__file__).parents[2] / "examples" / "porch"
-EVENING = "2027-07-12T21:00"
+MORNING = "2027-07-10T08:00"  # m1 is due tomorrow; m2 may be moved until noon, m3 until Monday
 CALL = """
 import signal
 signal.signal(signal.SIGINT, signal.default_int_handler)
@@ -32,7 +30,7 @@ main()
 @contextmanager
 def served(folder):
     """The season served by a process of its own; the link that lets a browser in once."""
-    words = ["serve", str(folder), "--no-browser", "--json", "--on", EVENING]
+    words = ["serve", str(folder), "--no-browser", "--json", "--on", MORNING]
     with subprocess.Popen(
         [sys.executable, "-c", CALL, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     ) as server:
@@ -45,78 +43,68 @@ def served(folder):
 
 
 def rows(folder):
-    data = table.read_table((folder / "pupae.csv").read_bytes())
-    return {
-        data.text(row, "id"): {name: data.text(row, name) for name in ("place", "darkening")}
-        for row in data.records()
-    }
+    return table.texts((folder / "pupae.csv").read_bytes())
 
 
 def status(tab, words):
     tab.wait_for_function("words => document.getElementById('live').textContent.startsWith(words)", arg=words)
 
 
+def steps(tab, expected):
+    """Wait until the page asks for these moves, and no others."""
+    tab.wait_for_function(
+        """names => names ===
+          [...document.querySelectorAll('.moves .row .id')].map((n) => n.textContent).join()""",
+        arg=",".join(expected),
+    )
+
+
 def test_an_evening_is_recorded_as_it_is_lived_and_what_is_written_offline_later(
     browser, tmp_path, monkeypatch
 ):
     monkeypatch.chdir(tmp_path)
-    folder = tmp_path / "porch"
-    shutil.copytree(PORCH, folder, ignore=shutil.ignore_patterns("out", "plan.yaml", ".*"))
-    assert call("plan", "porch", "--seconds", "1", "--on", EVENING).code in (0, 4)
+    folder, wrong = write_season(tmp_path / "porch"), []
     with served(folder) as link:
-        lived(browser, folder, link)
+        origin = link.split("/open/")[0]
+        tab = new_tab(browser, wrong, PHONE, own=(f"{origin}/", "blob:"))
+        tab.clock.set_fixed_time(datetime.fromisoformat(MORNING))
+        tab.goto(link)
+        assert tab.url == f"{origin}/season/porch/"
+        status(tab, "All is recorded.")
+        assert findings(tab) == []
 
+        go(tab, "moves")
+        steps(tab, ["m2", "m3"])
+        tab.locator(".moves .row input").first.click()
+        steps(tab, ["m3"])
+        assert tab.evaluate("document.body.dataset.part") == "moves"  # made anew, and where it was
+        assert rows(folder)["m2"]["place"] == "north"
+        assert findings(tab, where="#moves") == []
 
-def lived(browser, folder, link):
-    origin = link.split("/open/")[0]
-    wrong = []
-    tab = new_tab(browser, wrong, PHONE, own=(f"{origin}/", "blob:"))
-    tab.clock.set_fixed_time(datetime.fromisoformat(EVENING))
-    tab.goto(link)
-    assert tab.url == f"{origin}/season/porch/"
-    status(tab, "All is recorded.")
-    assert findings(tab) == []
+        tab.context.set_offline(True)
+        go(tab, "day")
+        tab.locator(".due .row", has_text="m1").get_by_label("dark").click()
+        go(tab, "record")
+        open_lid(tab, "tub-2")
+        tap(tab, lid_on_screen(tab, (30.0, 20.0)))
+        tab.click("#lid-close")
+        status(tab, "The computer does not answer: 2 events wait on this device.")
+        assert len(rows(folder)) == 3
 
-    go(tab, "moves")
-    first = [tab.locator(".moves .row .id").nth(k).inner_text() for k in range(3)]
-    tab.locator(".moves .row input").first.click()
-    tab.wait_for_function(
-        "n => document.querySelectorAll('.moves .row').length === n - 1",
-        arg=tab.locator(".moves .row").count(),
-    )
-    assert tab.evaluate("document.body.dataset.part") == "moves"  # made anew, and where it was
-    assert rows(folder)[first[0]]["place"] != "tub-2"
-    assert findings(tab, where="#moves") == []
+        tab.context.set_offline(False)
+        status(tab, "All is recorded.")
+        assert rows(folder)["m1"]["darkening"] == MORNING
+        new = rows(folder)["m4"]
+        assert (new["place"], new["pupated"]) == ("tub-2", "2027-07-10")
+        assert abs(float(new["x"]) - 30) < 0.3
+        assert abs(float(new["y"]) - 20) < 0.3
 
-    tab.context.set_offline(True)
-    tab.locator(".moves .row input").first.click()
-    go(tab, "day")
-    dark = tab.locator(".due .row .id").first.inner_text()
-    tab.locator(".due .row").first.get_by_label("dark").click()
-    go(tab, "record")
-    open_lid(tab, "tub-2")
-    tap(tab, lid_on_screen(tab, (30.0, 20.0)))
-    tab.click("#lid-close")
-    status(tab, "The computer does not answer: 3 events wait")
-    before = rows(folder)
-    assert not before[dark]["darkening"]
-
-    tab.context.set_offline(False)
-    status(tab, "All is recorded.")
-    tab.wait_for_function("document.getElementById('number').hidden && !document.querySelector('.untaken')")
-    after = rows(folder)
-    assert len(after) == len(before) + 1
-    assert after[dark]["darkening"] == EVENING
-    assert after[first[1]]["place"] != before[first[1]]["place"]
-
-    assert call("done", first[2], "porch", "--on", EVENING).code == 0  # at the terminal meanwhile
-    tab.evaluate("dispatchEvent(new Event('online'))")  # else it looks some seconds later
-    tab.wait_for_function(
-        "name => ![...document.querySelectorAll('.moves .row .id')].some((n) => n.textContent === name)",
-        arg=first[2],
-    )
+        assert call("done", "m3", "porch", "--on", MORNING).code == 0  # at the terminal meanwhile
+        tab.evaluate("dispatchEvent(new Event('online'))")  # else it looks some seconds later
+        steps(tab, [])
+        assert not tab.locator(".untaken").count()
+        tab.context.close()
     assert [text for text in wrong if "ERR_INTERNET_DISCONNECTED" not in text] == []
-    tab.context.close()
 
 
 def test_a_stranger_on_this_computer_is_not_let_in_and_a_foreign_name_is_not_answered(tmp_path):

@@ -179,7 +179,10 @@ def test_without_lan_no_phone_is_paired(tmp_path):
     world.service.pairing = None
     world.app = world.site.app(frozenset({HOST}))
     assert world.pair("123456").status == 403
-    assert world.get("/", cookie=None).status == 401
+    said = world.get("/", cookie=None)
+    assert said.status == 401
+    assert "This browser is not known here" in said.text
+    assert world.get("/", cookie=None, accept="*/*").data["problems"]
 
 
 def test_a_file_of_devices_that_was_spoilt_lets_nobody_in_and_is_told(porch):

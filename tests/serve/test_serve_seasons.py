@@ -1,5 +1,6 @@
 """Several seasons in one folder, one begun there, its plan and its papers."""
 
+import json
 import os
 import subprocess
 import sys
@@ -156,11 +157,12 @@ def test_a_search_that_is_stopped_keeps_the_best_it_has_however_often_it_is_aske
     assert wait_for_plan(porch) == {"state": "over", "made": True, "words": ["Porch: the best so far"]}
 
 
-def test_papers_open_as_pdf_and_what_speaks_against_one_is_told(porch):
+def test_papers_open_as_pdf_and_what_speaks_against_one_is_told(porch, monkeypatch):
     said = porch.get("/season/porch/paper/lids.pdf")
     assert (said.status, said.headers["content-type"], said.body[:5]) == (200, "application/pdf", b"%PDF-")
     assert said.headers["content-disposition"] == 'inline; filename="lids.pdf"'
-    (porch.root / "plan.yaml").unlink()
+    refused = {"problems": [{"what": "there is no plan yet: 'hangplan plan' makes one"}]}
+    monkeypatch.setattr(child, "run", lambda *_: (1, json.dumps(refused), ""))
     said = porch.get("/season/porch/paper/lids.pdf")
     assert said.status == 409
     assert "there is no plan yet: &#39;hangplan plan&#39; makes one" in said.text

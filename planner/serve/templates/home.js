@@ -8,6 +8,7 @@ for (const form of document.querySelectorAll('form[data-post]')) {
     const button = form.querySelector('button');
     button.disabled = true;
     say.hidden = true;
+    let to = '';
     let problems = ['The computer does not answer: is hangplan serve still running?'];
     try {
       const answer = await fetch(form.dataset.post, {
@@ -21,9 +22,11 @@ for (const form of document.querySelectorAll('form[data-post]')) {
         return;
       }
       problems = found.problems;
+      to = found.to;
     } catch { /* told below */ }
     say.textContent = problems.join(' ');
+    if (to) say.append(' ', Object.assign(document.createElement('a'), {href: to, textContent: 'Go there.'}));
     say.hidden = false;
-    button.disabled = false;
+    button.disabled = Boolean(to);
   });
 }
