@@ -81,8 +81,10 @@ MAY_IMPORT: dict[str, set[str]] = {
         "draw.paper",
     },
     "cli.answers": {*DATA, "follow", "verify", "record", *REPORT, *DRAW, "words", "section", "cli.shell"},
+    # a second skin beside the command line: it opens seasons as that does, and calls it for what takes long
+    "serve": {*SEASON, "emergence", "words", "record", "report.page", "planner", "cli.shell", "cli.answers"},
     "cli": {*DATA, *ENGINE, *PLANNING, "planning.infeasible", "verify", "record", "follow", *REPORT, *DRAW}
-    | {"words", "section", "style", "planner", "cli.shell", "cli.answers"},
+    | {"words", "section", "style", "planner", "cli.shell", "cli.answers", "serve"},
     "__main__": {"cli"},
 }
 # The only parts that may import a library that is slow to load or belongs to one job.
@@ -91,12 +93,14 @@ ONLY_IN = {
     "pandas": {"engine"},  # once, to put it off: OR-Tools brings it
     "networkx": {"rack", "engine", "planning"},
     "matplotlib": {"draw"},
-    "segno": {"draw"},
+    "segno": {"draw", "serve"},
     "typer": {"cli"},
     "rich": {"cli", "report"},
     "filelock": {"season"},
     "icalendar": {"report"},
-    "jinja2": {"report"},
+    "jinja2": {"report", "serve"},
+    "starlette": {"serve"},
+    "uvicorn": {"serve"},
     "yaml": {"season", "emergence"},
 }
 # What the package may import at all, beside the standard library: its dependencies.

@@ -38,6 +38,7 @@ COMMANDS = {
     "watch": "Draw cards to colour day by day for a class, and its tally.",
     "undo": "Take back the last change to the season's files.",
     "page": "Write one page for a phone: the rack, day by day.",
+    "serve": "Open a season in the browser; with --lan on phones too.",
 }
 
 

@@ -20,11 +20,10 @@ from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, usage
 from planner.record.refusal import Refused
 from planner.season import settings
-from planner.season.pupae import table
 from planner.season.reading.problems import Problem
 from planner.season.store import Store
-from planner.season.store.disk import digest, read_most
-from planner.words import call, count
+from planner.season.store.disk import read_most
+from planner.words import call
 
 STDIN = "-"
 
@@ -67,11 +66,8 @@ def take(
     require_season(folder, this_year(on))
 
     from planner.cli.answers.take import report
-    from planner.record import taken
-    from planner.record.pupae_table import unchanged_pupae
     from planner.record.slip import LARGEST, read_slips
-    from planner.record.take import State
-    from planner.record.take import take as take_slips
+    from planner.record.taking import state_of, take_into
     from planner.record.this_season import of_this_season
     from planner.season.season_id import season_id
 
@@ -81,21 +77,11 @@ def take(
         season = open_season(folder)
         now = moment(on, season)
         of_this_season(season, own, slips)
-        before, log = unchanged_pupae(season), taken.read_log(folder)
-        state = State(season, before, log)
+        state = state_of(season)
         try:
-            found = take_slips(state, slips, now, anyway=anyway, without=without or [])
+            found = take_into(store, state, slips, now, anyway=anyway, without=without or [], dry_run=dry_run)
         except Refused as e:
             raise Refused([*e.problems, *_ways_out(e.problems, folder)]) from None
-        if found.new and not dry_run:  # only now, for nothing speaks against them: their ids are given once
-            found = take_slips(state, slips, now, store=store, anyway=anyway, without=without or [])
-        if found.entries and not dry_run:
-            store.describe(f"take {count(len(found.entries), 'event')}")
-            if found.state.data != before:
-                expect = digest(before) if table.FILE in season.digests else None
-                store.write(table.FILE, found.state.data, expect=expect)
-            old = digest(taken.dump(log)) if (folder / taken.FILE).exists() else None
-            store.write(taken.FILE, taken.dump(found.state.log), expect=old)
     report(season, found, now, dry_run=dry_run, json_form=json_form)
 
 

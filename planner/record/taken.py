@@ -22,6 +22,7 @@ from planner.season.store.disk import read_bytes
 
 FILE = "taken.jsonl"
 LARGEST = 20_000_000  # bytes
+MAKE_ROOM = "move it elsewhere, once no phone holds events that were taken"
 Cells = Mapping[str, str]
 
 
@@ -126,7 +127,10 @@ def counting(entries: Iterable[Entry]) -> Entry | None:
 
 def read_log(folder: Path) -> Log:
     """The log of a season; an empty one where nothing was ever taken. Raises FaultyFiles."""
-    return parse(read_bytes(folder, FILE, LARGEST) or b"")
+    data = read_bytes(folder, FILE, LARGEST) or b""
+    if len(data) > LARGEST:  # not all of it was read
+        raise FaultyFiles([Problem(FILE, 0, 0, "", f"has more than {LARGEST:,} bytes: {MAKE_ROOM}")])
+    return parse(data)
 
 
 def parse(data: bytes) -> Log:

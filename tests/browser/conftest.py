@@ -43,12 +43,12 @@ def reload(tab):
     tab.reload()
 
 
-def new_tab(browser, wrong, window, **more):
+def new_tab(browser, wrong, window, own=("file:", "blob:"), **more):
     """A tab that notes what goes wrong in it, or goes out."""
     tab = browser.new_context(**window, **more).new_page()
     tab.on("pageerror", lambda e: wrong.append(str(e)))
     tab.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
-    tab.on("request", lambda r: None if r.url.startswith(("file:", "blob:")) else wrong.append(r.url))
+    tab.on("request", lambda r: None if r.url.startswith(own) else wrong.append(r.url))
     tab.set_default_timeout(20_000)
     return tab
 

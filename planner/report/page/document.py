@@ -11,7 +11,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import cache
 from typing import Any
@@ -44,6 +44,7 @@ SCRIPTS = (
     "paper.js",
     "start.js",
 )
+LIVE = "live.js"  # before the last one, where the page is served
 STYLES = ("look.css", "layout.css", "lid.css", "paper.css")
 # In the order in which they are told; the last one is told only once somebody is ticked.
 SIGNS = (
@@ -58,28 +59,39 @@ SIGNS = (
 )
 
 
-def page(data: PageData) -> str:
+def page(data: PageData, live: Mapping[str, Any] | None = None) -> str:
     """The whole file.
 
-    Raises ValueError and FaultyFiles as forecasts do.
+    Parameters
+    ----------
+    live
+        What the page has to know to speak with who serves it; None: it is a file that speaks with nobody.
+
+    Raises
+    ------
+    ValueError, FaultyFiles
+        As forecasts do.
     """
     laid = rack(data)
     seen = overview(laid)
     facts = as_json(data) | places_json(data, laid)
     facts["signs"] = dict(SIGNS)
+    if live is not None:
+        facts |= {"live": live, "folder": ""}  # no phone has to know where on the computer the season is
     for one in facts["pupae"]:
         one["dot"] = [None] * (len(one["to"]) + 1)
     for (number, after), point in seen.seen.items():
         facts["pupae"][number]["dot"][after] = point
-    css, js = _css(), _js()
+    js = _js(live is not None)
     made, assumed = made_words(data)
     return (
         _environment()
         .get_template("page.html")
         .render(
-            css=css,
+            css=css(),
             js=js,
-            policy=_policy(css, js),
+            policy=policy(live=live is not None),
+            live=live,
             facts=script_json(facts),
             data=data,
             rack=laid,
@@ -194,7 +206,7 @@ def _left_on_lids(data: PageData, names: Sequence[str]) -> dict[str, list[str]]:
 
 
 @cache
-def _css() -> str:
+def css() -> str:
     """All styles, the colours and type sizes of `planner.style` filled in."""
     look = {
         "light": vars(style.LIGHT),
@@ -208,21 +220,24 @@ def _css() -> str:
 
 
 @cache
-def _js() -> str:
+def _js(live: bool) -> str:
     """All scripts as one function, so that none of their names is seen outside."""
     env = _environment()
     assert env.loader is not None
-    parts = [env.loader.get_source(env, name)[0] for name in SCRIPTS]
+    names = [*SCRIPTS[:-1], LIVE, SCRIPTS[-1]] if live else SCRIPTS
+    parts = [env.loader.get_source(env, name)[0] for name in names]
     return "(() => {\n'use strict';\n" + "\n".join(parts) + "\n})();\n"
 
 
-def _policy(css: str, js: str) -> str:
-    """What a browser may load for this page: nothing but what stands in it."""
+def policy(*, live: bool) -> str:
+    """What a browser may load for this page: what stands in it; where it is served, what its server says."""
+    speaks = "connect-src 'self'; " if live else ""
     return (
-        f"default-src 'none'; script-src {_digest(js)}; style-src {_digest(css)}; "
-        "base-uri 'none'; form-action 'none'"
+        f"default-src 'none'; script-src {digest(_js(live))}; style-src {digest(css())}; "
+        f"{speaks}base-uri 'none'; form-action 'none'"
     )
 
 
-def _digest(text: str) -> str:
+def digest(text: str) -> str:
+    """What a policy calls a script or a style by."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"

@@ -51,6 +51,7 @@ function write(add, remove = []) {
   log.events.push(...made);
   saveLog();
   showAll();
+  if (D.live) soon();
   return made;
 }
 

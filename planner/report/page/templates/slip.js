@@ -11,13 +11,16 @@ function crc32(bytes) {
   return ((crc ^ -1) >>> 0).toString(16).padStart(8, '0');
 }
 
+const utf8 = (text) => new TextEncoder().encode(text);
+function slipOf(some) {
+  const events = some.map(({shared, ...e}) => e);
+  return {slip: 1, season: D.season, name: D.name, device: log.device, check: crc32(utf8(JSON.stringify(events))), events};
+}
+
 // As text that survives mail and chat: base64 between two marker lines, for none of its letters has a meaning there.
 function slipText() {
-  const events = log.events.map(({shared, ...e}) => e);
-  const utf8 = (text) => new TextEncoder().encode(text);
-  const whole = {slip: 1, season: D.season, name: D.name, device: log.device, check: crc32(utf8(JSON.stringify(events))), events};
   let bytes = '';
-  for (const byte of utf8(JSON.stringify(whole))) bytes += String.fromCharCode(byte);
+  for (const byte of utf8(JSON.stringify(slipOf(log.events)))) bytes += String.fromCharCode(byte);
   return [FROM, ...btoa(bytes).replace(/=+$/, '').match(/.{1,64}/g), TO, ''].join('\n');
 }
 
@@ -101,14 +104,16 @@ function untaken(events) {
     const [who, what] = eventWords(e);
     const words = `take back: ${who} ${what}`;
     return el('li', {class: 'row'}, el('b', {class: 'id'}, bdi(who)), el('span', {class: 'way'}, el('bdi', {dir: 'ltr'}, what)),
-      el('span', {class: 'when'}, `${e.at.slice(11, 16)} ${dayText(dayOf(e.at))}`),
+      el('span', {class: 'when'}, `${e.at.slice(11, 16)} ${dayText(dayOf(e.at))}`, D.live && live.refused.has(e.id) ? el('b', {class: 'alarm why-not'}, live.refused.get(e.id)) : ''),
       el('button', {type: 'button', 'aria-label': words, title: words, onclick: () => write([], [e])}, '×'));
   }));
 }
 
 function showRecord() {
-  const events = holding();
-  const number = log.events.length; // what takes another back is to be recorded too
+  if (D.live) showLive();
+  const fresh = D.live ? unsent() : log.events; // what takes another back is to be recorded too
+  const events = holding().filter((e) => fresh.includes(e));
+  const number = fresh.length;
   $('number').hidden = !number;
   $('number').textContent = String(number);
   $('record').classList.toggle('nothing', !number);
@@ -120,12 +125,12 @@ function showRecord() {
   $('untaken').replaceChildren(...(number ? [
     el('p', {class: 'alarm'}, `${count(number, 'event')} on this phone, not yet recorded.`),
     el('div', {class: 'out'}, navigator.share ? button('Share the slip', share, true) : '', button('Save the slip', download, !navigator.share), button('Copy it as text', copySlip)),
-    el('p', null, 'At the computer, with the file or with the text pasted:'), typed(fileName()), typed('-'),
-    el('p', {class: log.kept ? 'quiet' : 'alarm'}, log.kept ? 'This browser keeps them until a page is made that knows they are recorded.' : 'This browser keeps nothing: share the slip before you close the page.'),
+    ...(D.live ? [el('p', null, 'They are sent by themselves. Should that not go, share the slip, and take it at the computer.')] : [el('p', null, 'At the computer, with the file or with the text pasted:'), typed(fileName()), typed('-')]),
+    el('p', {class: log.kept ? 'quiet' : 'alarm'}, log.kept ? `This browser keeps them until ${D.live ? 'they are recorded' : 'a page is made that knows they are recorded'}.` : 'This browser keeps nothing: share the slip before you close the page.'),
     untaken(events),
     el('p', null, button('Forget all of it', forget)),
   ] : [
-    el('p', null, 'Nothing is waiting. What you tick, mark and tap on this page is kept in this browser; here you send it to the season.'),
+    el('p', null, D.live ? 'Nothing is waiting. What you tick, mark and tap on this page is recorded at once.' : 'Nothing is waiting. What you tick, mark and tap on this page is kept in this browser; here you send it to the season.'),
     log.kept ? '' : el('p', {class: 'alarm'}, 'This browser keeps nothing: what you write down lasts as long as the page is open.'),
   ]));
 }

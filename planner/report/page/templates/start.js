@@ -6,6 +6,7 @@ function showAll() {
 }
 
 let waiting = 0;
+let ticking = 0;
 function setDay(day) {
   view.day = Math.max(today(), Math.min(D.days - 1, day));
   $('slider').value = String(view.day);
@@ -49,7 +50,7 @@ function tick() {
   const phone = phoneMinute();
   const old = Math.floor(phone / DAY) !== Math.floor(D.now / DAY);
   $('stale').hidden = !old;
-  if (old) $('stale').textContent = `Made for ${dayText(Math.floor(D.now / DAY))}, and this phone's day is another: 'hangplan page' makes a new one.`;
+  if (old) $('stale').textContent = `Made for ${dayText(Math.floor(D.now / DAY))}, and this phone's day is another: ${D.live ? 'it is made anew once the computer answers' : "'hangplan page' makes a new one"}.`;
   $('slider').min = String(today());
   if (today() !== was) setDay(view.day <= was ? today() : view.day);
   else if (told() !== before) showAll();
@@ -88,7 +89,8 @@ function start_() {
   tick();
   showAll();
   setDay(today());
-  setInterval(tick, 30000);
+  ticking = setInterval(tick, 30000);
   addEventListener('visibilitychange', () => { if (!document.hidden) tick(); });
+  if (D.live) startLive();
 }
 start_();

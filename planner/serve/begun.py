@@ -1,0 +1,98 @@
+"""A season begun in a browser: its form, read into the words of the commands ``new`` and ``add``."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from planner.record.refusal import DONE
+from planner.season.reading.problems import shorten
+from planner.serve import child
+
+SECONDS = 60.0
+LONGEST = 60  # letters of a name
+_SIZE = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
+_KINDS = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
+
+
+class Unclear(Exception):  # noqa: N818  (it carries what is said of a form; it is no error of ours)
+    """What is wrong with a form."""
+
+
+def begin(root: Path, form: Mapping[str, str], on: str | None) -> tuple[str, list[str]]:
+    """Make a season's folder in ``root``; its name, and what could not be done besides. Raises Unclear."""
+    name = _text(form, "name")
+    if not name:
+        raise Unclear("Give the season a name.")
+    places = ", ".join(_places(form))
+    pupae, day = _number(form, "pupae"), _text(form, "day")
+    if pupae and not _number(form, "lid_number"):
+        raise Unclear("Pupae are recorded on the lid on which they formed: name a lid, or none of them yet.")
+    folder = _free(root, name)
+    given = {"name": name, "places": places or "none", "timezone": _text(form, "city"),
+             "species": _text(form, "species"), "units": _text(form, "units"),
+             "temperature": _text(form, "temperature")}  # fmt: skip
+    words = [f"--{key}={text}" for key, text in given.items() if text]
+    _done(root, ["new", folder, *words])
+    if not pupae:
+        return folder, []
+    more = [f"--pupated={day}"] if day else []
+    try:
+        _done(
+            root / folder, ["add", f"--count={pupae}", "--lid=tub-1", *more, *([f"--on={on}"] if on else [])]
+        )
+    except Unclear as e:
+        return folder, [f"The season is there; its pupae are not recorded yet. {e}"]
+    return folder, []
+
+
+def _done(folder: Path, words: list[str]) -> None:
+    """Call the command. Raises Unclear with what it says where it does not do it."""
+    try:
+        code, _, err = child.run(folder, words, SECONDS)
+    except TimeoutError:
+        raise Unclear("The computer was too busy: try again.") from None
+    if code != DONE:
+        lines = [line for line in err.splitlines() if line.strip() and not line.startswith(("Usage", "Try"))]
+        raise Unclear(" ".join(lines[:5]).removeprefix("--"))
+
+
+def _places(form: Mapping[str, str]) -> Iterator[str]:
+    """``2 lines of 180``, ``lid 40 x 28``: as ``new --places`` takes them."""
+    for kind, sizes in _KINDS.items():
+        number = _number(form, f"{kind}_number")
+        if not number:
+            continue
+        measured = [_text(form, f"{kind}_{size}").replace(",", ".") for size in sizes]
+        if not all(_SIZE.fullmatch(size) for size in measured):
+            raise Unclear(f"Of each {kind} type {' and '.join(sizes)}, such as 40.")
+        yield (
+            f"{number} {kind}s of {' x '.join(measured)}" if number > 1 else f"{kind} {' x '.join(measured)}"
+        )
+
+
+def _text(form: Mapping[str, str], key: str) -> str:
+    text = form.get(key, "")
+    if not isinstance(text, str) or not text.isprintable() or len(text) > LONGEST:
+        raise Unclear(f"'{shorten(str(text), 30)}': at most {LONGEST} visible characters are taken.")
+    return text.strip()
+
+
+def _number(form: Mapping[str, str], key: str) -> int:
+    text = _text(form, key) or "0"
+    if not (text.isascii() and text.isdecimal()) or len(text) > 4:
+        raise Unclear(f"'{text}' is no whole number.")
+    return int(text)
+
+
+def _free(root: Path, name: str) -> str:
+    """A folder's name made of a season's, that no file has yet: plain letters, figures and dashes."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    base = "-".join(re.findall(r"[a-z0-9]+", plain))[:40].strip("-") or "season"
+    number, found = 1, base
+    while (root / found).exists():
+        number += 1
+        found = f"{base}-{number}"
+    return found
