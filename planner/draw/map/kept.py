@@ -29,7 +29,7 @@ def day_box(x: float, y: float, since: date) -> Box:
 
 def draw_ring(at: Point, ax: Axes) -> Axes:
     """Draw the sign of a kept spot."""
-    disc(ax, at, RING, fill=WHITE, edge=QUIET, lw=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
+    disc(ax, at, RING, fill=WHITE, edge=QUIET, weight=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
     return ax
 
 

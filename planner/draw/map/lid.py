@@ -114,7 +114,7 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
     for h in panel.picture.hung:
         if h.pupa in at:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
-            disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, lw=0.8, zorder=6, gid=f"dot-{h.pupa}")
+            disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, weight=0.8, zorder=6, gid=f"dot-{h.pupa}")
     for pupa, (name, place) in panel.names.items():
         shifted = (left + place[0], top + place[1], left + place[2], top + place[3])
         _draw_name(name, at[pupa], at.values(), shifted, ax)

@@ -54,7 +54,7 @@ def draw_link(a: Point, b: Point, wait: bool, ax: Axes, zorder: float = 7) -> Ax
         return ax
     xs, ys = _zigzag(a, b)
     for colour, weight in ((BLACK, 4.2), (VERMILION, 3.0)):
-        stroke(ax, xs, ys, colour=colour, weight=weight, solid_joinstyle="miter", zorder=zorder, gid="clash")
+        stroke(ax, xs, ys, colour=colour, weight=weight, sharp=True, zorder=zorder, gid="clash")
     return ax
 
 

@@ -25,7 +25,7 @@ def draw_shape(shape: Shape, face: tuple[float, float], ax: Axes, left: float, b
                 xs = (middle + side * wide / 2, middle + side * WEDGE_END / 2)
                 stroke(ax, xs, (top, top + WEDGE_STRIP), weight=0.3, gid="slant")
         case "hole":
-            disc(ax, (middle, top + HOLE_STRIP / 2), HOLE / 2, fill=WHITE, edge=BLACK, lw=0.4, gid="hole")
+            disc(ax, (middle, top + HOLE_STRIP / 2), HOLE / 2, fill=WHITE, edge=BLACK, weight=0.4, gid="hole")
     return ax
 
 
