@@ -8,7 +8,8 @@ from math import hypot
 from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture
-from planner.draw.paper.pen import Point, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import stroke
 from planner.rack.cards import ends_of
 from planner.style import BLACK, WHITE
 

@@ -10,7 +10,8 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import KeptSpot, PlacePicture, Sheet
 from planner.draw.paper.boxes import Box, overlap
-from planner.draw.paper.pen import Point, disc, put
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import disc, put
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month

@@ -14,7 +14,8 @@ from planner.draw.map.label import Colours
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.links import draw_link
 from planner.draw.paper.boxes import Box, around, middle, outside, room_near
-from planner.draw.paper.pen import Point, box, disc, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.places import Lid
 from planner.style import BLACK, MM_PER_PT, QUIET, SMALL, UNKNOWN, WHITE

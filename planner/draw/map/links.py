@@ -7,7 +7,8 @@ from math import ceil, hypot
 from matplotlib.axes import Axes
 
 from planner.draw.data import Pair
-from planner.draw.paper.pen import Point, box, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
 

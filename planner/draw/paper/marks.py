@@ -1,4 +1,4 @@
-"""What is drawn on a sheet, kept as data until it is: each mark an artist of matplotlib or operators of a PDF.
+"""What is drawn on a sheet: each mark as data, as an artist of matplotlib, and as operators of a PDF.
 
 Coordinates and lengths are mm on paper, weights of lines pt. A figure of artists takes as long to make as to
 draw; of a map of 10,000 both took most of the time.
@@ -17,13 +17,11 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Text
 
-from planner.draw.paper.pdf_page import BUTT, MITER, PROJECTING, ROUND, PdfPage, circle, path
+from planner.draw.paper.pdf_page import BUTT, MITER, PROJECTING, ROUND, Dashes, PdfPage, circle, path
 from planner.draw.paper.words import font, others, pieces, width
 from planner.style import MM_PER_PT, WHITE
 
 Point = tuple[float, float]
-Dashes = str | tuple[float, tuple[float, ...]]
-"""``-``, ``--``, ``:``, or where to begin and how long dashes and gaps are, in weights of the line."""
 PART = {"left": 0.0, "center": 0.5, "right": 1.0}
 _ENDS = re.compile(r"^ | $")
 
@@ -59,8 +57,9 @@ class Writing(Mark):
 
     def artist(self) -> Artist:
         """One that is placed by our own measure."""
+        face = font(self.size, self.bold, others(self.text, self.bold))
         words = Words(
-            self.x, self.y, self.text, fontproperties=font(self.size, self.bold, others(self.text, self.bold)),
+            self.x, self.y, self.text, fontproperties=face,
             color=self.colour, horizontalalignment=self.ha, verticalalignment="baseline", parse_math=False,
             zorder=self.zorder, gid=self.gid,
         )  # fmt: skip
@@ -217,8 +216,9 @@ class Rings(Mark):
 
     def artist(self) -> Artist:
         """A line that is not drawn, with a marker at each point."""
-        return Line2D(self.xs, self.ys, color=self.edge, lw=0.7, ls="", marker="x" if self.crosses else "o", ms=5,
-                      mfc=WHITE, mec=self.edge, mew=0.9, zorder=self.zorder, gid=self.gid)  # fmt: skip
+        shape = "x" if self.crosses else "o"
+        return Line2D(self.xs, self.ys, color=self.edge, lw=0.7, ls="", marker=shape, ms=5, mfc=WHITE,
+                      mec=self.edge, mew=0.9, zorder=self.zorder, gid=self.gid)  # fmt: skip
 
     def write(self, pdf: PdfPage) -> None:
         """All as one path, as they do not overlap."""

@@ -1,33 +1,30 @@
-"""One page of matplotlib's PDF, written by our own operators: its artists took some 0.3 ms for each mark.
-
-Texts are laid out by matplotlib, once each: most of a large map come many times, as days, months and tubs.
-"""
+"""One page of matplotlib's PDF, written by our own operators: its artists took some 0.3 ms for each mark."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from functools import lru_cache
-from math import isnan
+from math import floor, isnan
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from matplotlib.artist import Artist
-from matplotlib.backends.backend_pdf import RendererPdf
 from matplotlib.colors import to_rgb
 
+from planner.draw.paper.pdf_text import PdfTexts
 from planner.draw.paper.words import font, others
 from planner.style import MM_PER_PT
 
 BUTT, ROUND, PROJECTING = 0, 1, 2  # ends of lines as a PDF numbers them; corners likewise
 MITER = 0
-_DASHED: dict[object, tuple[float, tuple[float, ...]]] = {
+Dashes = str | tuple[float, tuple[float, ...]]
+"""``-``, ``--``, ``:``, or where to begin and how long dashes and gaps are, in weights of the line."""
+_DASHED: dict[str, tuple[float, tuple[float, ...]]] = {
     "-": (0.0, ()), "--": (0.0, (3.7, 1.6)), ":": (0.0, (1.0, 1.65)),
 }  # fmt: skip
 _PT = 1 / MM_PER_PT
 _CURVE = 0.5523  # where the two middle points of a quarter circle's curve are, in radii
-_PLACED = re.compile(rb"(?:^|\n)q\n[-\d. ]+ cm\n(?=BT\n)")
-_MADE: WeakKeyDictionary[Any, dict[tuple[object, ...], bytes | None]] = WeakKeyDictionary()  # file → texts
+_TEXTS: WeakKeyDictionary[Any, PdfTexts] = WeakKeyDictionary()  # of each file
 
 
 class PdfPage:
@@ -35,14 +32,14 @@ class PdfPage:
 
     def __init__(self, renderer: Any) -> None:
         self.renderer = renderer
-        self._made = _MADE.setdefault(renderer.file, {})
+        self._texts = _TEXTS.setdefault(renderer.file, PdfTexts())
         self._out: list[bytes] = []
         self._begin()
 
     def _begin(self) -> None:
         self._out.append(b"q\n")
         self._filled: str | None = None
-        self._lined: tuple[object, ...] = ()
+        self._lined: tuple[object, ...] | None = None
 
     def end(self) -> None:
         """Write all to the file, and set nothing any more."""
@@ -62,15 +59,20 @@ class PdfPage:
             self._filled = colour
             self._out.append(_rgb(colour) + b" rg\n")
 
-    def line(self, colour: str | None, weight: float, dashes: object, cap: int, join: int) -> None:
+    def line(self, colour: str | None, weight: float, dashes: Dashes, cap: int, join: int) -> None:
         """Set how edges and lines are drawn; a colour of None: they are not."""
-        if colour is None or (look := (colour, weight, dashes, cap, join)) == self._lined:
+        look = (colour, weight, dashes, cap, join) if colour else ()
+        if look == self._lined:
             return
         self._lined = look
-        offset, steps = _DASHED[dashes] if isinstance(dashes, str) else dashes  # type: ignore[misc]
+        if not colour:
+            self._out.append(b"0 w\n")
+            return
+        offset, steps = _DASHED[dashes] if isinstance(dashes, str) else dashes
         parts = b" ".join(b"%.2f" % (weight * step) for step in steps)
         self._out.append(
-            b"%s RG\n%.2f w %d J %d j [%s] %.2f d\n" % (_rgb(colour), weight, cap, join, parts, weight * offset)
+            b"%s RG\n%.2f w %d J %d j [%s] %.2f d\n"
+            % (_rgb(colour), weight, cap, join, parts, weight * offset)
         )
 
     def paint(self, outline: bytes, fill: str | None, edge: str | None) -> None:
@@ -86,13 +88,11 @@ class PdfPage:
 
     def text(self, x: float, y: float, words: str, size: float, bold: bool, turned: bool) -> None:
         """Set a text in the colour that is set, its baseline beginning at a point."""
-        key = words, size, bold
-        if key not in self._made:
-            self._made[key] = self._laid_out(words, size, bold)
-        made = self._made[key]
+        made = self._texts.made(self.renderer.file, words, size, bold)
         if made is not None:
             turn = b"-1 0 0 -1" if turned else b"1 0 0 1"
-            self._out.append(b"q %s %.2f %.2f cm\n%s" % (turn, x * _PT, y * _PT, made))
+            left = floor(x * _PT * 100) / 100  # what ends at a margin ends there
+            self._out.append(b"q %s %.2f %.2f cm\n%s" % (turn, left, y * _PT, made))
             return
         gc = self.renderer.new_gc()
         gc.set_foreground(self._filled)
@@ -100,20 +100,6 @@ class PdfPage:
         face = font(size, bold, others(words, bold))
         self.renderer.draw_text(gc, x * _PT, y * _PT, words, face, 180.0 if turned else 0.0)
         self._begin()
-
-    def _laid_out(self, words: str, size: float, bold: bool) -> bytes | None:
-        """What is written of a text after its place; None where it is not begun by that."""
-        file = self.renderer.file
-        parts: list[bytes] = []
-        scratch = RendererPdf(file, 72, file.height, file.width)
-        file.write = parts.append
-        try:
-            scratch.draw_text(scratch.new_gc(), 0.0, 0.0, words, font(size, bold, others(words, bold)), 0.0)
-        finally:
-            del file.write
-        whole = b"".join(parts)
-        placed = _PLACED.search(whole)
-        return whole[placed.end() :] if placed else None
 
 
 @lru_cache(maxsize=1024)

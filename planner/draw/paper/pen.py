@@ -11,7 +11,6 @@ from matplotlib.axes import Axes
 from planner.draw.paper.display_list import Paper
 from planner.draw.paper.marks import (
     Box,
-    Dashes,
     Disc,
     Mark,
     Other,
@@ -21,6 +20,7 @@ from planner.draw.paper.marks import (
     Stroke,
     Writing,
 )
+from planner.draw.paper.pdf_page import Dashes
 from planner.draw.paper.words import plain
 from planner.season.reading.told_words import in_keepers_words
 from planner.style import BLACK, BODY

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 
-from planner.draw.paper.pen import Point, disc, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import disc, put, stroke
 from planner.draw.tags.shapes import AT_DASHES, HOLE, HOLE_STRIP, SHAPES, WEDGE_END, WEDGE_STRIP, Shape
 from planner.style import BLACK, SMALLEST, WHITE
 
