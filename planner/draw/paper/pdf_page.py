@@ -120,13 +120,13 @@ def path(xs: Sequence[float], ys: Sequence[float]) -> bytes:
 
 
 def circle(x: float, y: float, radius: float) -> bytes:
-    """A path round a point."""
+    """A path round a point, from its lowest one, as matplotlib's: dashes begin there."""
     x, y, r = x * _PT, y * _PT, radius * _PT
     c = r * _CURVE
     return (
         b"%.2f %.2f m\n%.2f %.2f %.2f %.2f %.2f %.2f c\n%.2f %.2f %.2f %.2f %.2f %.2f c\n"
         b"%.2f %.2f %.2f %.2f %.2f %.2f c\n%.2f %.2f %.2f %.2f %.2f %.2f c\nh\n"
     ) % (
-        x + r, y, x + r, y + c, x + c, y + r, x, y + r, x - c, y + r, x - r, y + c, x - r, y,
-        x - r, y - c, x - c, y - r, x, y - r, x + c, y - r, x + r, y - c, x + r, y,
+        x, y - r, x + c, y - r, x + r, y - c, x + r, y, x + r, y + c, x + c, y + r, x, y + r,
+        x - c, y + r, x - r, y + c, x - r, y, x - r, y - c, x - c, y - r, x, y - r,
     )  # fmt: skip
