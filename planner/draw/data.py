@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -215,12 +216,19 @@ def pictures(
     marks_by_place: Mapping[str, Sequence[Mark]],
 ) -> tuple[PlacePicture, ...]:
     """Split everything by place, in the season's order; who hangs there from left to right."""
+    hung_at: dict[str, list[Hung]] = defaultdict(list)
+    pairs_at: dict[str, list[Pair]] = defaultdict(list)
+    for one in hung:
+        hung_at[one.place].append(one)
+    for pair in pairs:
+        for name in {pair.a.place, pair.b.place}:
+            pairs_at[name].append(pair)
     return tuple(
         PlacePicture(
             place,
             tuple(marks_by_place.get(place.name, ())),
-            tuple(sorted((h for h in hung if h.place == place.name), key=_position)),
-            tuple(p for p in pairs if place.name in (p.a.place, p.b.place)),
+            tuple(sorted(hung_at[place.name], key=_position)),
+            tuple(pairs_at[place.name]),
         )
         for place in places
     )

@@ -75,8 +75,12 @@ def neighbour_graph(
     for spot in graph if unmeasured else ():
         if spot.at is not None:
             on[spot.place].append(spot)
+    # Crowded lids have a hundred thousand edges, which networkx takes seconds to add.
+    adjacent = graph._adj  # type: ignore[attr-defined]  # of networkx, but not of its stubs
     for spot in unmeasured:
-        graph.add_edges_from((spot, other) for other in on[spot.place])
+        beside = adjacent[spot]
+        for other in on[spot.place]:
+            beside[other] = adjacent[other][spot] = {}
         on[spot.place].append(spot)
     graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
     return graph

@@ -136,10 +136,10 @@ class Season:
                 found.setdefault(there.temperature_file, there)
         return list(found.values())
 
-    @property
-    def temperature_places(self) -> list[str]:
+    @cached_property
+    def temperature_places(self) -> tuple[str, ...]:
         """Places with a temperature of their own."""
-        return [p.name for p in self.places if p.temperature is not None]
+        return tuple(p.name for p in self.places if p.temperature is not None)
 
     def still_expected(self, today: date) -> Iterator[Expected]:
         """Those expected from today on, less those of that day and species that are recorded already."""

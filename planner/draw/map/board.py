@@ -17,7 +17,8 @@ from planner.draw.map.line import EVERY, draw_free
 from planner.draw.map.links import SIGN_HEIGHT, draw_link, draw_sign, gap_text, sign_text, sign_width
 from planner.draw.map.scale import Scale
 from planner.draw.paper.boxes import Box, around, middle, overlap, room_near
-from planner.draw.paper.pen import Point, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.season.places import Board, parse_pin
 from planner.style import BLACK, MM_PER_PT, QUIET, SMALLEST

@@ -8,7 +8,8 @@ from math import hypot
 from matplotlib.axes import Axes
 
 from planner.draw.data import PlacePicture
-from planner.draw.paper.pen import Point, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import stroke
 from planner.rack.cards import ends_of
 from planner.style import BLACK, WHITE
 
@@ -30,5 +31,5 @@ def draw_card(a: Point, b: Point, ax: Axes, part: float = 0.5, bar: float = BAR)
     across, up = dy / far * bar / 2, dx / far * bar / 2
     for colour, weight in ((BLACK, 3.6), (WHITE, 1.3)):
         stroke(ax, (x - across, x + across), (y + up, y - up), colour=colour, weight=weight, zorder=4.5,
-               gid="card", solid_capstyle="butt")  # fmt: skip
+               gid="card", butt=True)  # fmt: skip
     return ax

@@ -62,7 +62,7 @@ def draw_scale_bar(sheet: Sheet, scale: Scale, ax: Axes, x: float, y: float) -> 
     """Draw a bar of a round length in the keeper's unit, and the scale in figures."""
     units = next(u for u in (50, 20, 10, 5, 2, 1) if scale.mm(u * sheet.cm_per_unit) <= BAR or u == 1)
     length = scale.mm(units * sheet.cm_per_unit)
-    stroke(ax, (x, x + length), (y, y), weight=1.6, gid="scale-bar", solid_capstyle="butt")
+    stroke(ax, (x, x + length), (y, y), weight=1.6, gid="scale-bar", butt=True)
     for end in (x, x + length):
         stroke(ax, (end, end), (y - 1.2, y + 1.2), weight=1.0)
     put(ax, x + length + 2, y - 1.1, f"{units} {sheet.units}   1 : {scale.n:g} on paper", BODY)

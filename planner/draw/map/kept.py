@@ -10,7 +10,8 @@ from matplotlib.axes import Axes
 
 from planner.draw.data import KeptSpot, PlacePicture, Sheet
 from planner.draw.paper.boxes import Box, overlap
-from planner.draw.paper.pen import Point, disc, put
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import disc, put
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month
@@ -29,7 +30,7 @@ def day_box(x: float, y: float, since: date) -> Box:
 
 def draw_ring(at: Point, ax: Axes) -> Axes:
     """Draw the sign of a kept spot."""
-    disc(ax, at, RING, fill=WHITE, edge=QUIET, lw=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
+    disc(ax, at, RING, fill=WHITE, edge=QUIET, weight=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
     return ax
 
 

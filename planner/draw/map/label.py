@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from typing import NamedTuple
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -57,8 +58,7 @@ def _along(part: float) -> str:
     return to_hex(matplotlib.colormaps["cividis"](part))
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """One row of small text on a tag; ``strip``: bold, on that colour; ``origin``: may be shortened."""
 
     text: str
@@ -110,9 +110,10 @@ class Form:
 
     def needed_width(self, hung: Sequence[Hung], *, origins: bool) -> float:
         """Width that holds all texts of these tags, mm; ``origins``: also where movers come from."""
-        rows = [r for h in hung for r in self.rows_of(h) if origins or not r.origin]
+        rows = {r for h in hung for r in self.rows_of(h) if origins or not r.origin}
         small = [width(r.text, self.small, r.strip is not None) for r in rows]
-        return 2 * SIDE + max([*small, *(self.date_width(h) for h in hung)], default=8.0)
+        days = {h.pupated: h for h in hung}.values()
+        return 2 * SIDE + max([*small, *(self.date_width(h) for h in days)], default=8.0)
 
     def date_width(self, h: Hung) -> float:
         """Width of the large row, mm."""

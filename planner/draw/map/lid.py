@@ -14,7 +14,8 @@ from planner.draw.map.label import Colours
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.links import draw_link
 from planner.draw.paper.boxes import Box, around, middle, outside, room_near
-from planner.draw.paper.pen import Point, box, disc, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.places import Lid
 from planner.style import BLACK, MM_PER_PT, QUIET, SMALL, UNKNOWN, WHITE
@@ -114,7 +115,7 @@ def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
     for h in panel.picture.hung:
         if h.pupa in at:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
-            disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, lw=0.8, zorder=6, gid=f"dot-{h.pupa}")
+            disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, weight=0.8, zorder=6, gid=f"dot-{h.pupa}")
     for pupa, (name, place) in panel.names.items():
         shifted = (left + place[0], top + place[1], left + place[2], top + place[3])
         _draw_name(name, at[pupa], at.values(), shifted, ax)

@@ -16,10 +16,10 @@ from planner.draw.map.kept import draw_kept
 from planner.draw.map.label import DROP, Form, draw_label, draw_spot
 from planner.draw.map.links import draw_link, draw_sign, sign_width
 from planner.draw.map.scale import BESIDE, Scale, number_width
-from planner.draw.paper.pen import put, stroke
+from planner.draw.paper.pen import put, rings, stroke
 from planner.draw.paper.words import width
 from planner.season.places import Line
-from planner.style import FAINT, QUIET, SMALLEST, WHITE
+from planner.style import FAINT, QUIET, SMALLEST
 
 STRIP = 5.0  # mm above the line, for one row of positions
 NUMBER_ROW = 2.8  # mm for each further one
@@ -222,9 +222,9 @@ def _draw_numbers(panel: LinePanel, free: list[tuple[float, str]], left: float, 
 def draw_free(spots: Iterable[tuple[float, float, bool]], ax: Axes) -> Axes:
     """Draw spots nobody hangs at: an open ring each, or a faint cross (third item False) when out of use."""
     spots = tuple(spots)
-    for usable, marker, edge in ((True, "o", QUIET), (False, "x", FAINT)):
+    for usable, edge in ((True, QUIET), (False, FAINT)):
         xs, ys = [s[0] for s in spots if s[2] == usable], [s[1] for s in spots if s[2] == usable]
         if xs:
-            stroke(ax, xs, ys, ls="", marker=marker, ms=5, mfc=WHITE, mec=edge, mew=0.9, zorder=3,
-                   gid="free" if usable else "unused")  # fmt: skip
+            gid = "free" if usable else "unused"
+            rings(ax, xs, ys, edge=edge, crosses=not usable, zorder=3, gid=gid)
     return ax

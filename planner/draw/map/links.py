@@ -7,7 +7,8 @@ from math import ceil, hypot
 from matplotlib.axes import Axes
 
 from planner.draw.data import Pair
-from planner.draw.paper.pen import Point, box, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
 
@@ -54,7 +55,7 @@ def draw_link(a: Point, b: Point, wait: bool, ax: Axes, zorder: float = 7) -> Ax
         return ax
     xs, ys = _zigzag(a, b)
     for colour, weight in ((BLACK, 4.2), (VERMILION, 3.0)):
-        stroke(ax, xs, ys, colour=colour, weight=weight, solid_joinstyle="miter", zorder=zorder, gid="clash")
+        stroke(ax, xs, ys, colour=colour, weight=weight, sharp=True, zorder=zorder, gid="clash")
     return ax
 
 

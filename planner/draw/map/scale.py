@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
@@ -40,7 +41,8 @@ class Scale:
 
     def form_for(self, picture: PlacePicture) -> Form:
         """Make tags as wide as this place has room for, up to showing all of where movers come from."""
-        rows = max((len(replace(self.form, rows=5).rows_of(h)) for h in picture.hung), default=2)
+        all_rows = replace(self.form, rows=5)
+        rows = max((len(all_rows.rows_of(h)) for h in picture.hung), default=2)
         if picture.place.stacked:
             rows = min(rows, self.form.rows)
         form = replace(self.form, rows=rows)
@@ -143,12 +145,19 @@ def cuts(
     by about that.
     """
     parts = max(1, ceil(length / capacity - 1e-9))
-    between = [(a + b) / 2 for a, b in pairwise(sorted({round(p, 3) for p in positions}))]
+    ordered = sorted(positions)
+    between = [(a + b) / 2 for a, b in pairwise(sorted({round(p, 3) for p in ordered}))]
     edges = [0.0]
     for i in range(1, parts):
         edge = target = length * i / parts
-        if any(abs(p - target) < near for p in positions):
-            edge = min(between, key=lambda m: abs(m - target), default=target)
+        if any(abs(p - target) < near for p in _beside(ordered, target)):
+            edge = min(_beside(between, target), key=lambda m: abs(m - target), default=target)
         if edges[-1] < edge < length:
             edges.append(edge)
     return list(pairwise([*edges, length]))
+
+
+def _beside(ordered: Sequence[float], target: float) -> Sequence[float]:
+    """The one or two next to a target, of which one is the nearest of all."""
+    k = bisect_left(ordered, target)
+    return ordered[max(0, k - 1) : k + 1]

@@ -6,13 +6,19 @@ from collections.abc import Iterable
 from itertools import product
 from math import hypot
 
+import numpy as np
+
 Box = tuple[float, float, float, float]
 """Left, bottom, right, top in mm."""
 
 _FAR = 999.0  # mm, beyond any sheet
-_NEAR = sorted(
-    ((dx, dy) for dx, dy in product(range(-20, 21), repeat=2) if hypot(dx, dy) <= 20), key=lambda d: hypot(*d)
+_REACH = 20.0  # mm
+_AROUND = sorted(
+    (d for d in product(range(-int(_REACH), int(_REACH) + 1), repeat=2) if hypot(*d) <= _REACH),
+    key=lambda d: hypot(*d),
 )
+_DX, _DY = np.array(_AROUND, dtype=float).T
+_OFF = np.array([hypot(*d) for d in _AROUND])
 
 
 def middle(box: Box) -> tuple[float, float]:
@@ -41,11 +47,12 @@ def room_near(
     x: float, y: float, size: tuple[float, float], taken: Iterable[Box], within: float = 20.0
 ) -> Box | None:
     """Find the free box of a size nearest to a point; None when there is none ``within`` mm (20 at most)."""
-    taken = tuple(taken)
-    for dx, dy in _NEAR:
-        if hypot(dx, dy) > within:
-            break
-        place = around(x + dx, y + dy, *size)
-        if not any(overlap(place, t) for t in taken):
-            return place
-    return None
+    wide, high = size
+    reached = around(x, y, wide + 2 * within, high + 2 * within)
+    near = np.array([t for t in taken if overlap(t, reached)]).reshape(-1, 4)
+    tried = int(np.searchsorted(_OFF, within, side="right"))
+    xs, ys = x + _DX[:tried], y + _DY[:tried]
+    left, low, right, top = near.T[:, :, np.newaxis]
+    hit = (xs - wide / 2 < right) & (left < xs + wide / 2) & (ys - high / 2 < top) & (low < ys + high / 2)
+    free = np.flatnonzero(~hit.any(axis=0))
+    return around(float(xs[free[0]]), float(ys[free[0]]), wide, high) if free.size else None

@@ -2,64 +2,43 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Literal
 
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
-from matplotlib.patches import Circle, Polygon, Rectangle
-from matplotlib.text import Text
 
-from planner.draw.paper.pdf_text import draw_again
-from planner.draw.paper.words import font, others, pieces, plain, width
+from planner.draw.paper.display_list import Paper
+from planner.draw.paper.marks import (
+    Box,
+    Disc,
+    Mark,
+    Other,
+    Point,
+    Rings,
+    Shape,
+    Stroke,
+    Writing,
+)
+from planner.draw.paper.pdf_page import Dashes
+from planner.draw.paper.words import plain
 from planner.season.reading.told_words import in_keepers_words
-from planner.style import BLACK, BODY, MM_PER_PT
+from planner.style import BLACK, BODY
 
-Point = tuple[float, float]
-_ENDS = re.compile(r"^ | $")
+
+def _add(ax: Axes, mark: Mark) -> None:
+    paper = ax.figure
+    assert isinstance(paper, Paper), "marks are set on our own paper only"
+    paper.add_mark(mark)
 
 
 def add(ax: Axes, artist: Artist) -> None:
-    """Add something drawn in the axes' millimetres, unclipped: clipping took a fifth of the drawing time."""
+    """Add something of another kind, drawn in the axes' millimetres."""
     artist.axes = ax
+    artist.set_figure(ax.figure)
     if not artist.is_transform_set():
         artist.set_transform(ax.transData)
-    ax.figure.add_artist(artist)
-
-
-class Words(Text):
-    """One row of text. It is placed by our own measure: laying each out took half the drawing time."""
-
-    turned = False  # upside down round the start of its baseline, for what is folded over
-
-    def draw(self, renderer: Any) -> None:
-        """Draw it; for the page only, as it neither wraps nor is clipped."""
-        x, y = self.get_transform().transform(self.get_position())
-        text, face = self.get_text(), self.get_fontproperties()
-        part = {"left": 0.0, "center": 0.5, "right": 1.0}[self.get_horizontalalignment()]
-
-        def wide(words: str) -> float:
-            mm = width(words, face.get_size_in_points(), face.get_weight() == "bold")
-            return float(renderer.points_to_pixels(-mm if self.turned else mm)) / MM_PER_PT
-
-        if part:
-            x -= part * wide(text)
-        if renderer.flipy():
-            y = renderer.get_canvas_width_height()[1] - y
-        renderer.open_group("text", self.get_gid())
-        gc = renderer.new_gc()
-        gc.set_foreground(self.get_color())
-        found = pieces(text)
-        turn, whole = 180 if self.turned else 0, self if len(found) == 1 else None
-        for piece in found:  # an SVG places a whole text by itself, and leaves out a space at an end
-            words = piece if whole else _ENDS.sub("\N{NO-BREAK SPACE}", piece)
-            draw_again(renderer, gc, (x, y), words, face, turn, whole)
-            x += 0.0 if whole else wide(piece)
-        gc.restore()
-        renderer.close_group("text")
-        self.stale = False
+    _add(ax, Other(artist, zorder=artist.get_zorder(), gid=artist.get_gid()))
 
 
 def put(
@@ -77,15 +56,9 @@ def put(
     turned: bool = False,
 ) -> None:
     """Set a text with its baseline at ``y``, ``turned`` upside down. A ``$`` is only a ``$``."""
-    if not text:
-        return
-    text = plain(in_keepers_words(text))
-    words = Words(
-        x, y, text, fontproperties=font(size, bold, others(text, bold)), color=colour, horizontalalignment=ha,
-        verticalalignment="baseline", parse_math=False, zorder=zorder, gid=gid,
-    )  # fmt: skip
-    words.turned = turned
-    add(ax, words)
+    if text:
+        words = plain(in_keepers_words(text))
+        _add(ax, Writing(x, y, words, size, bold, colour, ha, turned, zorder=zorder, gid=gid))
 
 
 def box(
@@ -96,10 +69,12 @@ def box(
     fill: str | None = None,
     edge: str | None = BLACK,
     weight: float = 0.5,
-    **more: Any,
+    ls: Dashes = "-",
+    zorder: float = 1,
+    gid: str | None = None,
 ) -> None:
     """Draw a rectangle from its lower left corner; ``weight`` of its edge in pt."""
-    add(ax, Rectangle(corner, *size, fc=fill or "none", ec=edge or "none", lw=weight if edge else 0, **more))
+    _add(ax, Box(corner, size, fill, edge, weight, ls, zorder=zorder, gid=gid))
 
 
 def stroke(
@@ -109,17 +84,41 @@ def stroke(
     *,
     colour: str = BLACK,
     weight: float = 0.7,
-    **more: Any,
+    ls: Dashes = "-",
+    butt: bool = False,
+    sharp: bool = False,
+    zorder: float = 2,
+    gid: str | None = None,
 ) -> None:
-    """Draw a line through points."""
-    add(ax, Line2D(xs, ys, color=colour, lw=weight, **more))
+    """Draw a line through points; ``butt``: not beyond its ends; ``sharp``: with pointed corners."""
+    _add(ax, Stroke(xs, ys, colour, weight, ls, butt, sharp, zorder=zorder, gid=gid))
 
 
-def disc(ax: Axes, centre: Point, radius: float, *, fill: str, edge: str, **more: Any) -> None:
+def disc(
+    ax: Axes,
+    centre: Point,
+    radius: float,
+    *,
+    fill: str,
+    edge: str,
+    weight: float = 0.5,
+    ls: Dashes = "-",
+    zorder: float = 1,
+    gid: str | None = None,
+) -> None:
     """Draw a filled circle."""
-    add(ax, Circle(centre, radius, fc=fill, ec=edge, **{"lw": 0.5, **more}))
+    _add(ax, Disc(centre, radius, fill, edge, weight, ls, zorder=zorder, gid=gid))
 
 
-def triangle(ax: Axes, corners: Sequence[Point], *, fill: str, edge: str, **more: Any) -> None:
+def triangle(
+    ax: Axes, corners: Sequence[Point], *, fill: str, edge: str, zorder: float = 1, gid: str | None = None
+) -> None:
     """Draw a filled shape through its corners."""
-    add(ax, Polygon(list(corners), closed=True, fc=fill, ec=edge, lw=0.5, **more))
+    _add(ax, Shape(tuple(corners), fill, edge, zorder=zorder, gid=gid))
+
+
+def rings(
+    ax: Axes, xs: Sequence[float], ys: Sequence[float], *, edge: str, crosses: bool, zorder: float, gid: str
+) -> None:
+    """Draw a white ring round each point, or a cross over it."""
+    _add(ax, Rings(xs, ys, edge, crosses, zorder=zorder, gid=gid))

@@ -12,6 +12,7 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from planner.draw.paper.display_list import Paper
 from planner.draw.paper.formats import FORMATS
 from planner.draw.paper.words import ignore_missing_letters
 from planner.style import MM_PER_INCH
@@ -35,7 +36,7 @@ def look() -> Iterator[None]:
 
 def blank(width: float, height: float) -> Figure:
     """Make a white sheet of so many millimetres."""
-    return Figure(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
+    return Paper(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
 
 
 def size_of(figure: Figure) -> tuple[float, float]:

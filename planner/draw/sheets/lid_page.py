@@ -117,7 +117,16 @@ def draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
     cap = CAP * LARGE * MM_PER_PT
     for pupa, ((dx, dy), words, room) in one.marks.items():
         x, y, goes = left + dx, bottom + dy, pupa in one.moves
-        disc(ax, (x, y), 1.2, fill=BLACK if goes else WHITE, edge=BLACK, lw=1.2, zorder=5, gid=f"dot-{pupa}")
+        disc(
+            ax,
+            (x, y),
+            1.2,
+            fill=BLACK if goes else WHITE,
+            edge=BLACK,
+            weight=1.2,
+            zorder=5,
+            gid=f"dot-{pupa}",
+        )
         if room:
             mx, my = middle(room)
             mx, my = left + mx, bottom + my

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 
-from planner.draw.paper.pen import Point, disc, put, stroke
+from planner.draw.paper.marks import Point
+from planner.draw.paper.pen import disc, put, stroke
 from planner.draw.tags.shapes import AT_DASHES, HOLE, HOLE_STRIP, SHAPES, WEDGE_END, WEDGE_STRIP, Shape
 from planner.style import BLACK, SMALLEST, WHITE
 
@@ -25,7 +26,7 @@ def draw_shape(shape: Shape, face: tuple[float, float], ax: Axes, left: float, b
                 xs = (middle + side * wide / 2, middle + side * WEDGE_END / 2)
                 stroke(ax, xs, (top, top + WEDGE_STRIP), weight=0.3, gid="slant")
         case "hole":
-            disc(ax, (middle, top + HOLE_STRIP / 2), HOLE / 2, fill=WHITE, edge=BLACK, lw=0.4, gid="hole")
+            disc(ax, (middle, top + HOLE_STRIP / 2), HOLE / 2, fill=WHITE, edge=BLACK, weight=0.4, gid="hole")
     return ax
 
 

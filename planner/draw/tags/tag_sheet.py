@@ -140,7 +140,7 @@ def draw_margin(
 ) -> Axes:
     """Draw the control bar, the first place left ``free`` and the page's number in the lower margin."""
     x, y = margin, min(margin / 2, 7.0)
-    stroke(ax, (x, x + CONTROL), (y, y), weight=1.0, solid_capstyle="butt", gid="control")
+    stroke(ax, (x, x + CONTROL), (y, y), weight=1.0, butt=True, gid="control")
     for end in (x, x + CONTROL):
         stroke(ax, (end, end), (y - 1.0, y + 1.0), weight=0.5)
     put(ax, x + CONTROL + 3, y - 1.0, "50 mm: measure me; print at 100 %", BODY)

@@ -29,7 +29,8 @@ def too_many(inst: Instance, gap: float) -> bool:
     spans = list(_spans(classes, gap if not inst.risky else None))
     if inst.pinned:  # who keeps one class from a node leaves it to others of the span
         spans += [_Span(range(c, c + 1), 1) for c in range(len(classes)) if gap > EPS and not inst.risky]
-    homes = [node for node in inst.homes.values() if node not in set(inst.open_nodes)]
+    open_nodes = set(inst.open_nodes)
+    homes = [node for node in inst.homes.values() if node not in open_nodes]
     for items, nodes in ((homeless, inst.open_nodes), (free, (*inst.open_nodes, *homes))):
         if items and _exceeded(inst, classes, spans, items, nodes):
             return True

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from planner.engine.explain.counting import too_many
 from planner.engine.model import budget
 from planner.engine.model.faults import TooLarge
 from planner.engine.model.hang_model import HangModel
-from planner.engine.model.instance import Instance, Node
+from planner.engine.model.instance import Instance
 from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 
@@ -18,7 +16,7 @@ def has_solution(
     gap: float,
     effort: Effort,
     seconds: float = budget.CORE_QUESTION,
-    cover: Sequence[list[Node]] | None = None,
+    whole: Instance | None = None,
 ) -> bool | None:
     """Whether an assignment without clashes exists in which nobody is left behind; None: not found out.
 
@@ -29,8 +27,8 @@ def has_solution(
     seconds
         For the model, which is asked only where counting proves nothing and the constructed assignment has
         clashes.
-    cover
-        Cliques that cover the neighbour pairs; None: those of the instance.
+    whole
+        An instance on the same nodes, whose cover of the neighbour pairs is made once for all its questions.
     """
     if not inst.free_items:
         return True
@@ -42,7 +40,9 @@ def has_solution(
     if start and inst.is_clash_free(start, gap) and all(start[i] != inst.homes[i] for i in inst.barred):
         return True
     try:
-        status = solve(HangModel(inst, gap, cover, effort=effort).cp, effort, seconds).status
+        status = solve(
+            HangModel(inst, gap, whole.cover if whole else None, effort=effort).cp, effort, seconds
+        ).status
     except TooLarge:
         return None
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)

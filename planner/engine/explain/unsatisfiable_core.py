@@ -97,7 +97,7 @@ def _shrunk(inst: Instance, gap: float, start: Collection[int], effort: Effort) 
 
     def stuck(some: Collection[int], fixed: Collection[int]) -> bool:
         nonlocal sure
-        found = has_solution(sub_instance(inst, some, fixed), gap, alone, cover=inst.cover)
+        found = has_solution(sub_instance(inst, some, fixed), gap, alone, whole=inst)
         sure = sure and found is not None
         return found is False
 

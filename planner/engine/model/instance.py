@@ -16,7 +16,7 @@ from planner.engine.model.clique_cover import Node as Node  # every other module
 from planner.engine.model.clique_cover import edge_clique_cover
 from planner.engine.model.coming import Coming as Coming
 from planner.engine.model.coming import first_of
-from planner.engine.model.neighbour_pairs import Whole, ends_of
+from planner.engine.model.neighbour_pairs import Whole, among, ends_of
 from planner.engine.model.traversal import walk
 
 SpotOf = dict[int, Node]
@@ -151,13 +151,9 @@ class Instance:
         """The instance with these open nodes only."""
         known = {*nodes, *self.pinned.values(), *self.homes.values()}
         groups = (tuple(node for node in group if node in known) for group in self.exclusive)
-        rest: nx.Graph[Any] = nx.Graph()  # a view, copied, is slow
-        rest.add_nodes_from(node for node in self.graph if node in known)
-        for node in rest:
-            rest.add_edges_from((node, other) for other in self.graph.adj[node] if other in known)
         return replace(
             self,
-            graph=rest,
+            graph=among(self.graph, known),
             open_nodes=tuple(nodes),
             exclusive=tuple(group for group in groups if len(group) > 1),
         )

@@ -63,5 +63,21 @@ def ends_of(graph: nx.Graph[Any]) -> Ends:
     return known
 
 
+def among(graph: nx.Graph[Node], known: Collection[Node]) -> nx.Graph[Node]:
+    """The graph of some nodes alone, in the same order: the graph itself where it has no others.
+
+    A view of networkx, copied, is slow, and its order is that of a set.
+    """
+    if all(node in known for node in graph):
+        return graph
+    rest: nx.Graph[Node] = nx.Graph()
+    rest.add_nodes_from(node for node in graph if node in known)
+    done: set[Node] = set()
+    for node in rest:
+        done.add(node)
+        rest.add_edges_from((node, o) for o in graph.adj[node] if o in known and o not in done)
+    return rest
+
+
 def _array(numbers: Iterable[int]) -> Whole:
     return np.fromiter(numbers, dtype=np.int64)

@@ -6,13 +6,14 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from planner.engine.model.instance import Instance
+from planner.engine.model.neighbour_pairs import among
 
 
 def without_barred_homes(inst: Instance) -> Instance:
     """The instance in which barred items have no home: nobody may be left."""
     homes = {i: node for i, node in inst.homes.items() if i not in inst.barred}
     nodes = {*inst.open_nodes, *inst.pinned.values(), *homes.values()}
-    return replace(inst, graph=inst.graph.subgraph(nodes).copy(), homes=homes, barred=frozenset())
+    return replace(inst, graph=among(inst.graph, nodes), homes=homes, barred=frozenset())
 
 
 def feasibility_question(inst: Instance) -> Instance:
