@@ -23,7 +23,7 @@ from simulated_weather import report
 from planner.emergence import accept, learn, predict_all, shipped
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import curve_of
-from planner.emergence.posterior import LOG_SPREAD
+from planner.emergence.prior import LOG_SPREAD
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -105,8 +105,10 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         for i, d in enumerate(later_days.tolist())
     ]
     before = _judge(season, later, truth)
-    accept(folder, learn(season, on), on.date())
-    season = replace(season, learned=(folder / "learned.yaml").read_bytes())
+    learned = learn(season, on)
+    if learned:  # without a record there is nothing to accept
+        accept(folder, learned, on.date())
+        season = replace(season, learned=(folder / "learned.yaml").read_bytes())
     after = _judge(season, later, truth)
     return Result(after[0], before[0], after[1], before[1], after[2])
 
