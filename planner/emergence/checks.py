@@ -90,8 +90,9 @@ def warnings(season: Season) -> tuple[str, ...]:
             base = stated_profile(season, name)
             unused = [one.season for one in earlier_seasons(season, name) if not counts_alike(base, one)]
             if unused:
+                between = f"{season.degrees(base.lower)} and {season.degrees(base.upper)}"
                 found.append(
                     f"{EARLIER}: of {name} {' and '.join(unused)} is not used: its degree-days were counted "
-                    f"between other thresholds than {season.degrees(base.lower)} and {season.degrees(base.upper)}"
+                    f"between other thresholds than {between}"
                 )
     return tuple(found)
