@@ -64,24 +64,25 @@ class Steady:
         if self.rate <= STANDSTILL:
             return math.inf
         low, high = 0.0, 2 * (need + abs(z) * sd) / self.rate + 1
-        while self.rate * high - z * self._sd(high, sd) < need and high < FARTHEST:
+        while self.rate * high - z * self.uncertain(high, sd) < need and high < FARTHEST:
             high *= 2
         for _ in range(60):
             middle = (low + high) / 2
-            if self.rate * middle - z * self._sd(middle, sd) < need:
+            if self.rate * middle - z * self.uncertain(middle, sd) < need:
                 low = middle
             else:
                 high = middle
         return high if high < FARTHEST else math.inf
 
-    def _sd(self, days: float, sd: float) -> float:
+    def uncertain(self, days: float, sd: float) -> float:
+        """Standard deviation of a requirement (by itself ``sd``) and of what so many days bring."""
         return math.sqrt(sd**2 + (self.slope * sum_sd(days)) ** 2 + (self.heat * days) ** 2)
 
     def less(self, start: float, times: Floats, sd: float, z: Floats) -> Floats:
         """``Curve.less``."""
         import numpy as np
 
-        sds = np.array([self._sd(t - start, sd) for t in times.tolist()])
+        sds = np.array([self.uncertain(t - start, sd) for t in times.tolist()])
         return np.asarray(self.rate * times - z[:, None] * sds)
 
 

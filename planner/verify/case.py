@@ -7,25 +7,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from planner.emergence import (
-    Arrival,
-    Due,
-    Emergence,
-    Forecast,
-    arrivals,
-    emergences,
-    forecasts,
-    gap,
-    predict,
-    together,
-)
+from planner import emergence
+from planner.emergence import Arrival, Due, Forecast, arrivals, forecasts, gap, predict
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept, Move, Plan, TooClose
 from planner.season.pupae import SICK, Pupa
 from planner.season.season import Season
 from planner.verify.geometry import Hung, locate, neighbours, parted, spot_name
 from planner.verify.places import Point, point
+
+if TYPE_CHECKING:
+    from planner.emergence import Emergence  # at run time numpy comes with it, which few plans need
 
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]
@@ -171,12 +165,16 @@ class Case:
     @cached_property
     def chances(self) -> Mapping[str, Emergence | None]:
         """The distribution of each pupa's emergence by id; empty where the plan was made without a risk."""
-        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
+        return (
+            {}
+            if self.plan.risk is None
+            else emergence.emergences(self.season, self.season.pupae, self.plan.on)
+        )
 
     @cached_property
     def drying(self) -> Mapping[str, Emergence | None]:
         """The distribution of the emergence of each hanging pupa by id; None where no date is known."""
-        found = emergences(self.season, [one.pupa for one in self.hung], self.plan.on)
+        found = emergence.emergences(self.season, [one.pupa for one in self.hung], self.plan.on)
         return {name: one if self.due(name) else None for name, one in found.items()}
 
     def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
@@ -188,7 +186,7 @@ class Case:
             return False
         both = id(a), id(b)  # pupae of one species and date share one distribution
         if both not in self._together:
-            self._together[both] = together(a, b)
+            self._together[both] = emergence.together(a, b)
         return self._together[both] > self.plan.risk
 
     @cached_property
@@ -233,15 +231,15 @@ class Case:
         """
         season, found = self.season, []
         if self.plan.kept:
-            chances = emergences(season, [one.pupa for one in self.coming.values()])
+            chances = emergence.emergences(season, [one.pupa for one in self.coming.values()])
         for kept in self.plan.kept:
             place = season.place.get(kept.place)
             if place is None or isinstance(place, Lid) or kept.who not in self.coming:
                 continue
             at, pupa = point(place, kept.spot, season.cm_per_unit), self.coming[kept.who].pupa
-            emergence, due = chances[pupa.id], predict(season, pupa)
-            if at is not None and emergence is not None and due is not None:
-                found.append(KeptSpot(kept, at, pupa, emergence, due.median))
+            chance, due = chances[pupa.id], predict(season, pupa)
+            if at is not None and chance is not None and due is not None:
+                found.append(KeptSpot(kept, at, pupa, chance, due.median))
         return tuple(found)
 
     @property

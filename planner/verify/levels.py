@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
-from planner.emergence import together
+from planner import emergence
 from planner.season.places import Lid, Line
 from planner.verify.carried import Carried
 from planner.verify.case import Case
@@ -183,7 +183,7 @@ class Measured:
                 continue
             both = (min(id(a), id(b)), max(id(a), id(b)))
             if both not in known:
-                chance = together(a, b)
+                chance = emergence.together(a, b)
                 known[both] = math.ceil(RISK_STEPS * chance - 1e-9) if chance >= NEVER else 0
             parts += known[both]
         return parts / RISK_STEPS

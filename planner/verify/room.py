@@ -8,12 +8,17 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from planner.emergence import Arrival, Emergence, arrivals, emergences, profile_of
+from planner import emergence
+from planner.emergence import Arrival, arrivals, profile_of
 from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings, KeptSpot
 from planner.verify.geometry import Hung
 from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
+
+if TYPE_CHECKING:
+    from planner.emergence import Emergence
 
 LEAST = 3  # tenths: a spot with a smaller chance of being free must not be hoped for
 
@@ -55,7 +60,7 @@ class Room:
                 if not placed & {pupa.id}:
                     found[pupa.id] = later
                 gone.add(pupa.id)
-        chances = emergences(case.season, [one.pupa for one in found.values()])
+        chances = emergence.emergences(case.season, [one.pupa for one in found.values()])
         return {name: one for name, one in found.items() if chances[one.pupa.id] is not None}
 
     def _beside(self) -> Mapping[str, set[str]]:
@@ -86,7 +91,7 @@ class Room:
     @cached_property
     def today(self) -> Mapping[str, Emergence | None]:
         """The distribution of each hanging pupa's emergence by id, as of when the plan was made."""
-        return emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
+        return emergence.emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
 
     @cached_property
     def along(self) -> Mapping[str, tuple[list[float], list[Hung]]]:
@@ -119,10 +124,10 @@ class Room:
         """
         if (holder := self.holder(one)) is None:
             return 10
-        if (emergence := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
+        if (when := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
-        drying = timedelta(hours=profile_of(self.case.season, emergence.species).wing_drying)
-        return int(10 * emergence.chance_by(one.kept.since - drying) + 1e-9)
+        drying = timedelta(hours=profile_of(self.case.season, when.species).wing_drying)
+        return int(10 * when.chance_by(one.kept.since - drying) + 1e-9)
 
     @property
     def missing(self) -> float:
@@ -161,8 +166,8 @@ class Room:
             if holder is not None and self.tenths(one) < LEAST:
                 yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
             for h in self.near(one) if holder is None else ():
-                emergence = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
-                gone = None if emergence is None else left_by(self.case, emergence)
+                when = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
+                gone = None if when is None else left_by(self.case, when)
                 if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
                     yield (
                         (h.pupa.id,),
