@@ -43,6 +43,8 @@ def later_can_be_moved(case: Case) -> Findings:
     same hour each day. The last evening on which it may be moved is told truly: after it nobody may touch it.
     A deferred pupa waits until its evening and no other.
     """
+    if not case.plan.later:
+        return
     tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     for who, times in Counter(one.who for one in case.plan.later).items():
         if times > 1:
@@ -84,6 +86,8 @@ def later_keeps_rules(case: Case) -> Findings:
     `LEAST` is none; of pupae hung on an evening between surely. Neighbours keep the separation demanded for
     as long as they hang, so until they emerge.
     """
+    if not case.plan.later:
+        return
     tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     there = {
         name: _There(name, one.at, case.plan.on, _median(case, name), case.drying.get(name))
