@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-DAYS = 500
+DAYS = 640
 
 
 @dataclass(frozen=True)
