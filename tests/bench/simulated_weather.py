@@ -79,23 +79,31 @@ def _key(climate: Climate | None) -> int:
     return sum(31**k * ord(letter) for k, letter in enumerate(climate.name if climate else "by lot")) % 2**31
 
 
-def report(number: int, names: Sequence[str], seed: int, every: Sequence[int] = (0, 2)) -> None:
+def report(number: int, names: Sequence[str], seed: int, every: Sequence[int]) -> None:
     """Print a line for each climate; ``names``: of the climates, none for all; ``seed``: of the draws."""
     for later in every:
         print(
             f"readings end {later} days after pupation: 90 % / 50 % interval held; median error; median width"
         )
+        every_one = []
         for climate in (*MADE_BY, None, *HELD_BACK):
             name = climate.name if climate else "a town by lot"
             if names and name not in names:
                 continue
             found = list(seasons(climate, number, later, seed))
-            cells = []
-            for place, month in enumerate(MONTHS.values()):
-                of = [one for one in found if one[0] == place]
-                error, width = (np.nanmedian(np.abs([one[k] for one in of])) for k in (3, 4))
-                cells.append(f"{month} {_held(of)} {error:4.1f} {width:5.1f} d")
-            print(f"  {name:24} {_held(found)}:  {';  '.join(cells)}", flush=True)
+            print(_line(name, found), flush=True)
+            every_one += found
+        print(_line("all of these", every_one), flush=True)
+
+
+def _line(name: str, found: Sequence[tuple[int, bool, bool, float, float]]) -> str:
+    """One row of the report, a cell for each month."""
+    cells = []
+    for place, month in enumerate(MONTHS.values()):
+        of = [one for one in found if one[0] == place]
+        error, width = (np.nanmedian(np.abs([one[k] for one in of])) for k in (3, 4))
+        cells.append(f"{month} {_held(of)} {error:4.1f} {width:5.1f} d")
+    return f"  {name:24} {_held(found)}:  {';  '.join(cells)}"
 
 
 def _held(found: Sequence[tuple[int, bool, bool, float, float]]) -> str:
