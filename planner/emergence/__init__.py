@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, forecast_end, gap_texts, readings_end, temperature_notes
-from planner.emergence.each_pupa import marginals
 from planner.emergence.forecast import Due, Forecast, gap
 from planner.emergence.marginal import Marginal
+from planner.emergence.marginals import marginals
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
     Basis,

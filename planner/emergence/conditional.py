@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
-from planner.emergence.each_pupa import HOUR_NODES, NODE_WEIGHTS
+from planner.emergence.marginal import HOUR_NODES, NODE_WEIGHTS
 from planner.emergence.normal import normal_cdf
 
 # Values of the standardised shared error, in even steps, for with the weather in it it may be eight times a

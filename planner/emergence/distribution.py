@@ -16,8 +16,9 @@ from planner.emergence.clock import days_from_epoch
 from planner.emergence.conditional import HOUR_WEIGHT, HOURS, WEIGHT, Conditional
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
-from planner.emergence.each_pupa import FARTHEST, of_each
+from planner.emergence.each_pupa import of_each
 from planner.emergence.marginal import (
+    FARTHEST,
     LEAST,
     STRAY,
     STRAY_SPAN,

@@ -27,6 +27,12 @@ from planner.season.reading.when import When
 STRAY = 0.01  # share of pupae that follow no forecast: in diapause, dead, or recorded wrongly. A guess
 LEAST = 1e-12  # a chance below this counts as zero
 STRAY_SPAN = 30.0  # days over which the emergence of a stray that darkens after all is uniform
+FARTHEST = 5.5  # standard deviations from the median at which a distribution is cut off
+# Gauss-Legendre nodes for the hour of pupation, as a share of the day, and their weights, which sum to 1.
+_NODES = (0.2386191860831969, 0.6612093864662645, 0.9324695142031521)
+_WEIGHTS = (0.4679139345726910, 0.3607615730481386, 0.1713244923791704)
+HOUR_NODES = (*((1 - x) / 2 for x in _NODES[::-1]), *((1 + x) / 2 for x in _NODES))
+NODE_WEIGHTS = (*(w / 2 for w in _WEIGHTS[::-1]), *(w / 2 for w in _WEIGHTS))
 
 
 @dataclass(frozen=True)

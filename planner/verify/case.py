@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from planner import emergence
 from planner.emergence import Arrival, Due, Forecast, arrivals, forecasts, gap, predict
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept, Move, Plan, TooClose
@@ -23,6 +22,22 @@ if TYPE_CHECKING:
 
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]
+
+
+def emergences(
+    season: Season, pupae: Sequence[Pupa], now: datetime | None = None
+) -> dict[str, Emergence | None]:
+    """`planner.emergence.emergences`, which loads numpy: it is imported on first use only."""
+    from planner.emergence import emergences as distributions
+
+    return distributions(season, pupae, now)
+
+
+def together(a: Emergence, b: Emergence) -> float:
+    """`planner.emergence.together`, which loads numpy: it is imported on first use only."""
+    from planner.emergence import together as chance
+
+    return chance(a, b)
 
 
 @dataclass(frozen=True)
@@ -165,16 +180,12 @@ class Case:
     @cached_property
     def chances(self) -> Mapping[str, Emergence | None]:
         """The distribution of each pupa's emergence by id; empty where the plan was made without a risk."""
-        return (
-            {}
-            if self.plan.risk is None
-            else emergence.emergences(self.season, self.season.pupae, self.plan.on)
-        )
+        return {} if self.plan.risk is None else emergences(self.season, self.season.pupae, self.plan.on)
 
     @cached_property
     def drying(self) -> Mapping[str, Emergence | None]:
         """The distribution of the emergence of each hanging pupa by id; None where no date is known."""
-        found = emergence.emergences(self.season, [one.pupa for one in self.hung], self.plan.on)
+        found = emergences(self.season, [one.pupa for one in self.hung], self.plan.on)
         return {name: one if self.due(name) else None for name, one in found.items()}
 
     def too_likely(self, a: Emergence | None, b: Emergence | None) -> bool:
@@ -186,7 +197,7 @@ class Case:
             return False
         both = id(a), id(b)  # pupae of one species and date share one distribution
         if both not in self._together:
-            self._together[both] = emergence.together(a, b)
+            self._together[both] = together(a, b)
         return self._together[both] > self.plan.risk
 
     @cached_property
@@ -231,7 +242,7 @@ class Case:
         """
         season, found = self.season, []
         if self.plan.kept:
-            chances = emergence.emergences(season, [one.pupa for one in self.coming.values()])
+            chances = emergences(season, [one.pupa for one in self.coming.values()])
         for kept in self.plan.kept:
             place = season.place.get(kept.place)
             if place is None or isinstance(place, Lid) or kept.who not in self.coming:

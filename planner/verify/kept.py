@@ -7,11 +7,10 @@ from datetime import datetime, timedelta
 from math import floor, hypot
 from typing import TYPE_CHECKING
 
-from planner import emergence
 from planner.emergence import profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
-from planner.verify.case import Case, Findings
+from planner.verify.case import Case, Findings, emergences
 from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, on_it, point
 
@@ -81,7 +80,7 @@ def kept_is_free(case: Case) -> Findings:
     """
     if not (coming := case.kept):
         return
-    chances = emergence.emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
+    chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
     for k, one in enumerate(coming):
         for other in case.hung_on.get(one.kept.place, ()):
             if other.at is None or not too_near(one.at, other.at):

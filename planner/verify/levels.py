@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
-from planner import emergence
 from planner.season.places import Lid, Line
 from planner.verify.carried import Carried
-from planner.verify.case import Case
+from planner.verify.case import Case, together
 from planner.verify.geometry import Hung, neighbours
 from planner.verify.room import Room
 
@@ -183,7 +182,7 @@ class Measured:
                 continue
             both = (min(id(a), id(b)), max(id(a), id(b)))
             if both not in known:
-                chance = emergence.together(a, b)
+                chance = together(a, b)
                 known[both] = math.ceil(RISK_STEPS * chance - 1e-9) if chance >= NEVER else 0
             parts += known[both]
         return parts / RISK_STEPS

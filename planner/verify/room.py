@@ -10,10 +10,9 @@ from datetime import timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from planner import emergence
 from planner.emergence import Arrival, arrivals, profile_of
 from planner.season.places import Lid, Line
-from planner.verify.case import Case, Findings, KeptSpot
+from planner.verify.case import Case, Findings, KeptSpot, emergences
 from planner.verify.geometry import Hung
 from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
 
@@ -60,7 +59,7 @@ class Room:
                 if not placed & {pupa.id}:
                     found[pupa.id] = later
                 gone.add(pupa.id)
-        chances = emergence.emergences(case.season, [one.pupa for one in found.values()])
+        chances = emergences(case.season, [one.pupa for one in found.values()])
         return {name: one for name, one in found.items() if chances[one.pupa.id] is not None}
 
     def _beside(self) -> Mapping[str, set[str]]:
@@ -91,7 +90,7 @@ class Room:
     @cached_property
     def today(self) -> Mapping[str, Emergence | None]:
         """The distribution of each hanging pupa's emergence by id, as of when the plan was made."""
-        return emergence.emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
+        return emergences(self.case.season, [h.pupa for h in self.case.hung], self.case.plan.on)
 
     @cached_property
     def along(self) -> Mapping[str, tuple[list[float], list[Hung]]]:
