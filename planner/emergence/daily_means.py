@@ -15,18 +15,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from functools import lru_cache
 
 import numpy as np
 
 from planner.emergence import climate
-from planner.emergence.clock import EPOCH
 from planner.emergence.degree_days import Floats
+from planner.emergence.weather_prior import Course, Prior, waves
 
-LEVEL, LEVEL_SPREAD = 18.0, 12.0  # °C: mean of the year before anything is measured, as good as unknown
 ROUNDING = 0.05  # °C; readings are told to a tenth of a degree
-_SIGMAS = 17  # values of the standard deviation weighed: a sixth apart, as surely as forty days tell it
 _LEAST = 1e-3  # a process with a smaller chance is left out
 
 
@@ -47,74 +44,6 @@ class Known:
     day: Floats
     value: Floats
     noise: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class Course:
-    """The time of the year of some days.
-
-    Attributes
-    ----------
-    waves : ndarray, shape (2, n)
-        Cosine and sine: 1 and 0 on the warmest day.
-    width : ndarray, shape (n,)
-        How many times as wide as in summer the anomalies are.
-    """
-
-    waves: Floats
-    width: Floats
-
-
-def course(days: Floats, north: bool, indoors: bool = False) -> Course:
-    """The time of the year of whole days from EPOCH; ``indoors`` anomalies are alike all the year."""
-    january = (date(EPOCH.year, 1, 1) - EPOCH.date()).days
-    warmest = january + climate.WARMEST + (0 if north else climate.YEAR / 2)
-    angle = 2 * math.pi * (days - warmest) / climate.YEAR
-    waves = np.array([np.cos(angle), np.sin(angle)])
-    return Course(waves, 1 + (0 if indoors else climate.WIDER_IN_WINTER) * (1 - waves[0]) / 2)
-
-
-@dataclass(frozen=True)
-class Prior:
-    """What is taken of the daily means before anything is known.
-
-    Attributes
-    ----------
-    north : bool
-        Whether July is the warm time of the year.
-    constant : float or None
-        °C, the mean of all days where it is stated, as in a room; then the anomalies are a room's.
-    open : bool
-        Whether level and course are to be found nevertheless.
-    """
-
-    north: bool
-    constant: float | None = None
-    open: bool = True
-
-    @property
-    def sds(self) -> tuple[Floats, Floats]:
-        """Standard deviations of the anomalies that are weighed, °C, and the logarithms of their weights."""
-        room = self.constant is not None
-        middle = climate.INDOORS if room else climate.OUTDOORS
-        spread = climate.INDOORS_SPREAD if room else climate.OUTDOORS_SPREAD
-        steps = np.linspace(-3, 3, _SIGMAS)
-        return middle * np.exp(spread * steps), -(steps**2) / 2
-
-    def spreads(self, sd: Floats) -> Floats:
-        """Standard deviations of level, cosine and sine, °C; shape (3, *sd.shape)."""
-        one = np.array([LEVEL_SPREAD + 0 * sd, climate.COURSE_SPREAD * sd, climate.PHASE_SPREAD * sd])
-        return one if self.open else 0 * one
-
-    def mean(self, sd: Floats, when: Course) -> Floats:
-        """Expected mean of each day for each standard deviation, °C; shape (len(sd), n)."""
-        if not self.open:
-            return np.full((len(sd), len(when.width)), self.constant)
-        return np.asarray(LEVEL + climate.COURSE * sd[:, None] * when.waves[0])
-
-    def when(self, days: Floats) -> Course:
-        """`course` of days."""
-        return course(days, self.north, self.constant is not None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +83,7 @@ def _root(prior: Prior, known: Known, when: Course, sd: Floats, persistence: Flo
     found = _anomalies(known.day, known.day, sd, persistence)
     found *= np.outer(when.width, when.width)
     found += known.noise
-    for spread, wave in zip(prior.spreads(sd), _waves(when), strict=True):
+    for spread, wave in zip(prior.spreads(sd), waves(when), strict=True):
         found += spread[:, None, None] ** 2 * np.outer(wave, wave)
     return np.asarray(np.linalg.cholesky(found + ROUNDING**2 * np.eye(len(known.day))))
 
@@ -165,11 +94,6 @@ def _anomalies(a: Floats, b: Floats, sd: Floats, persistence: Floats) -> Floats:
     lags, slow = np.arange(lag.max(initial=0) + 1), climate.SLOW_SHARE
     both = (1 - slow) * persistence[:, None] ** lags + slow * np.exp(-lags / climate.SLOW_DAYS)
     return np.asarray((sd[:, None] ** 2 * both)[:, lag])
-
-
-def _waves(when: Course) -> Floats:
-    """Level, cosine and sine; shape (3, n)."""
-    return np.array([np.ones(len(when.width)), *when.waves])
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,7 +132,7 @@ class DailyMeans:
         """Variance of each day's mean, °C²; shape (n,)."""
         spreads = self.prior.spreads(self.of.sd)
         found = np.outer(self.of.sd, self.when.width) ** 2 + np.einsum(
-            "wk,wd->kd", spreads**2, _waves(self.when) ** 2
+            "wk,wd->kd", spreads**2, waves(self.when) ** 2
         )
         found -= np.einsum("kdf,kfg,kdg->kd", self.features, self.explained, self.features, optimize=True)
         return np.asarray(self.of.chance @ (found + (self.expected - self.mean) ** 2))
@@ -226,8 +150,8 @@ class DailyMeans:
         slow = climate.SLOW_SHARE
         found = (1 - slow) * np.array([fast[p] for p in self.of.persistence.tolist()]) + slow * lasting
         found *= sd[:, None] ** 2
-        waves = _since(origin, _waves(self.when) * self.share)
-        found += np.einsum("wk,wd->kd", self.prior.spreads(sd) ** 2, waves**2)
+        course = _since(origin, waves(self.when) * self.share)
+        found += np.einsum("wk,wd->kd", self.prior.spreads(sd) ** 2, course**2)
         sums = _since(origin, np.moveaxis(self.features * self.share[:, None], 1, 2))
         found -= np.einsum("kfd,kfg,kgd->kd", sums, self.explained, sums, optimize=True)
         means = _since(origin, self.expected * self.share)
@@ -273,7 +197,7 @@ def daily_means(prior: Prior, of: Likely, known: Known, first: int, share: Float
         [
             of.sd[:, None] ** 2 * (1 - slow) * of.persistence[:, None] ** back * seen.width,
             of.sd[:, None] ** 2 * slow * np.exp(-back / climate.SLOW_DAYS) * seen.width,
-            *(spreads[:, :, None] * _waves(seen)[:, None, :]),
+            *(spreads[:, :, None] * waves(seen)[:, None, :]),
         ],
         axis=2,
     )
@@ -281,14 +205,14 @@ def daily_means(prior: Prior, of: Likely, known: Known, first: int, share: Float
         [
             of.persistence[:, None] ** lead * when.width,
             np.exp(-lead / climate.SLOW_DAYS) * when.width + 0 * of.sd[:, None],
-            *(_waves(when)[:, None, :] + 0 * of.sd[:, None]),
+            *(waves(when)[:, None, :] + 0 * of.sd[:, None]),
         ],
         axis=2,
     )
     if several:
         within = _anomalies(known.day, days[:several], of.sd, of.persistence)
         within *= np.outer(seen.width, when.width[:several])
-        for spread, a, b in zip(spreads, _waves(seen), _waves(when), strict=True):
+        for spread, a, b in zip(spreads, waves(seen), waves(when), strict=True):
             within += spread[:, None, None] * np.outer(a, b[:several])
         mine = np.concatenate([mine, within], axis=2)
         theirs[:, :several] = 0

@@ -11,9 +11,10 @@ import numpy as np
 
 from planner.emergence import climate
 from planner.emergence.clock import EPOCH
-from planner.emergence.daily_means import DailyMeans, Known, Prior, daily_means, likely
+from planner.emergence.daily_means import DailyMeans, Known, daily_means, likely
 from planner.emergence.degree_days import Floats
 from planner.emergence.readings import Readings
+from planner.emergence.weather_prior import Prior
 from planner.season.forecast import ForecastDay
 
 HORIZON = 400  # days to come that are reckoned one by one
