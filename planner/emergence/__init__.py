@@ -8,6 +8,8 @@ from planner.emergence.arrivals import Arrival, arrivals
 from planner.emergence.checks import faults, warnings
 from planner.emergence.curve import assumption, forecast_end, gap_texts, readings_end, temperature_notes
 from planner.emergence.forecast import Due, Forecast, gap
+from planner.emergence.marginal import Marginal
+from planner.emergence.marginals import marginals
 from planner.emergence.predict import predict, predict_all, why_no_date
 from planner.emergence.profiles import (
     Basis,
@@ -37,6 +39,7 @@ __all__ = [
     "Emergence",
     "Forecast",
     "Learned",
+    "Marginal",
     "Profile",
     "accept",
     "arrivals",
@@ -55,6 +58,7 @@ __all__ = [
     "how_read",
     "known_species",
     "learn",
+    "marginals",
     "parse_temperatures",
     "predict",
     "predict_all",

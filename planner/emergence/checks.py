@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from planner.emergence import learned_file
 from planner.emergence.earlier_seasons import earlier_seasons
-from planner.emergence.profiles import not_applied, shipped, stated_profile
+from planner.emergence.profiles import counts_alike, not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
 from planner.emergence.weather_of import forecast_of
+from planner.season.load import EARLIER
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
@@ -50,12 +51,13 @@ def warnings(season: Season) -> tuple[str, ...]:
     """Warnings about profile values that are allowed but unusual.
 
     They name lower thresholds outside ``KNOWN_THRESHOLDS``, a lower threshold that is changed without its
-    requirement, and entries of ``learned.yaml`` that are not applied.
+    requirement, entries of ``learned.yaml`` that are not applied or were counted in another way than now, and
+    earlier seasons that are not used.
 
     Raises
     ------
     FaultyFiles
-        ``learned.yaml`` cannot be read.
+        ``learned.yaml`` or ``earlier.yaml`` cannot be read.
 
     References
     ----------
@@ -78,8 +80,19 @@ def warnings(season: Season) -> tuple[str, ...]:
     for learned in learned_file.entries_of(season):
         if learned.replaced_by is None and not _unusable(season, learned.species):
             why = not_applied(season, stated_profile(season, learned.species), learned)
+            what = f"{learned_file.FILE}: what was learned of {learned.species}"
             if why:
+                found.append(f"{what} is not applied: {why}")
+            elif learned.counted != learned_file.COUNTED:
+                found.append(f"{what} was counted in another way: 'hangplan learn --accept' counts it anew")
+    for name in sorted({one.species for one in earlier_seasons(season)}):
+        if not _unusable(season, name):
+            base = stated_profile(season, name)
+            unused = [one.season for one in earlier_seasons(season, name) if not counts_alike(base, one)]
+            if unused:
+                between = f"{season.degrees(base.lower)} and {season.degrees(base.upper)}"
                 found.append(
-                    f"{learned_file.FILE}: what was learned of {learned.species} is not applied: {why}"
+                    f"{EARLIER}: of {name} {' and '.join(unused)} is not used: its degree-days were counted "
+                    f"between other thresholds than {between}"
                 )
     return tuple(found)

@@ -19,6 +19,9 @@ OUTDOORS = 2.2
 OUTDOORS_SPREAD = (
     0.45  # standard deviation of its logarithm between places: a factor of 1.6 either way. Guess
 )
+# By how much anomalies are wider in the middle of winter than in that of summer: hardly on coasts, by three
+# quarters inland. Memory of monthly climatologies for the kind, a guess for the figure.
+WIDER_IN_WINTER = 0.4
 # Share of the variance that lasts for weeks (a cool July), and its time, days. Guess: anomalies of monthly
 # means have about twice the variance that a first-order autoregression alone leaves them.
 SLOW_SHARE, SLOW_DAYS = 0.12, 25.0

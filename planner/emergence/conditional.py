@@ -8,15 +8,15 @@ import numpy as np
 
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
+from planner.emergence.marginal import HOUR_NODES, NODE_WEIGHTS
 from planner.emergence.normal import normal_cdf
 
 # Values of the standardised shared error, in even steps, for with the weather in it it may be eight times a
 # pupa's own; and their weights, which sum to 1.
 COMMON = np.linspace(-4.5, 4.5, 37)
 WEIGHT = np.exp(-(COMMON**2) / 2) / np.exp(-(COMMON**2) / 2).sum()
-# Gauss-Legendre nodes for the hour of pupation, as a share of the day, and their weights, which sum to 1.
-_H, _HW = np.polynomial.legendre.leggauss(6)
-HOURS, HOUR_WEIGHT = (_H + 1) / 2, _HW / 2
+# The possible hours of pupation, as a share of the day, and their weights.
+HOURS, HOUR_WEIGHT = np.array(HOUR_NODES), np.array(NODE_WEIGHTS)
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,10 +20,11 @@ from planner.season.season import Season
 
 FILE = LEARNED
 FORM = 1
+COUNTED = 2  # the way in which records are counted now; entries from before it was noted were counted by days
 _HEAD = """\
 # What was learned from this season's records and accepted, written by hangplan. In force for each species:
 # the entry that is not replaced. requirement: degree-days above lower; spread, season_share, day_share: as in
-# a profile, and so sibling_spread; records, hanging: emergences on which it rests, and those still hanging.
+# a profile, and so sibling_spread; records, hanging: emergences used, and those still hanging; counted: how.
 """
 _SHARE = Range(0, 0.99)
 _NUMBERS = {
@@ -58,6 +59,10 @@ class Entry:
         hanging.
     sibling_spread : float or None
         As in ``Profile``; None in entries from before it was learned: the profile's is in force.
+    counted : int or None
+        The way in which the records were counted, now COUNTED. None, the first: each emergence on the day
+        noted, whenever the looks were; one requirement for the whole season; above the upper threshold as at
+        it.
     replaced_by : date or None
         When a later entry superseded it; None while it is in force.
     """
@@ -75,6 +80,7 @@ class Entry:
     records: int
     hanging: int
     sibling_spread: float | None = None
+    counted: int | None = None
     replaced_by: date | None = None
 
 
@@ -132,6 +138,7 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
         species = found.text("species", "", need=True, longest=40)
         numbers = {key: found.number(key, 1.0, allowed, need=True) for key, allowed in _NUMBERS.items()}
         siblings = found.number("sibling_spread", None, Range(0, 2, above=True))
+        counted = found.integer("counted", None, 2, 1000)
         replaced_by = found.day("replaced_by", None)
         records, hanging = (found.integer(key, 0, 0, 10**7, need=True) for key in ("records", "hanging"))
         if found.clean and numbers["lower"] >= numbers["upper"]:
@@ -147,7 +154,7 @@ def _entries(report: Report, items: Iterator[tuple[str, Node]]) -> Iterator[Entr
         if found.clean and accepted is not None:
             yield Entry(
                 accepted=accepted, species=species, **numbers, records=records, hanging=hanging,
-                sibling_spread=siblings, replaced_by=replaced_by,
+                sibling_spread=siblings, counted=counted, replaced_by=replaced_by,
             )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve
 from planner.emergence.forecast import Due
-from planner.emergence.learned_file import Entry
+from planner.emergence.learned_file import COUNTED, Entry
 from planner.emergence.posterior import Posterior, posterior
 from planner.emergence.predict import predict_from
 from planner.emergence.prior import Estimate, Summary, carried
@@ -129,6 +129,7 @@ class Learned:
             records=self.records,
             hanging=self.hanging,
             sibling_spread=self.siblings.spread,
+            counted=COUNTED,
         )
 
 

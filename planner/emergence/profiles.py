@@ -210,11 +210,12 @@ def usable_seasons(season: Season, base: Profile) -> tuple[EarlierSeason, ...]:
     """
     if _stated_figure(season, base):
         return ()
-    return tuple(
-        one
-        for one in earlier_seasons(season, base.key)
-        if abs(one.lower - base.lower) < 1e-6 and abs(one.upper - base.upper) < 1e-6
-    )
+    return tuple(one for one in earlier_seasons(season, base.key) if counts_alike(base, one))
+
+
+def counts_alike(base: Profile, one: EarlierSeason) -> bool:
+    """Whether an earlier season counted its degree-days between the thresholds of the profile."""
+    return abs(one.lower - base.lower) < 1e-6 and abs(one.upper - base.upper) < 1e-6
 
 
 def _stated_figure(season: Season, base: Profile) -> str:

@@ -1,38 +1,46 @@
-"""Who is due on another day once a plan has moved it to another temperature."""
+"""Who is due on another day once a plan has moved it to another temperature, and who clashes by that."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.emergence import predict_all
+from planner.emergence import forecasts
 from planner.emergence.stays import stay_of
 from planner.season.plan.plan_record import Plan
 from planner.season.pupae import Formed, Pupa
 from planner.season.reading.told_dates import day_month
 from planner.season.reading.when import When
 from planner.season.season import Season
+from planner.verify.case import Case
 
-MOST = 4  # pupae that are told one by one
+MOST = 4  # pupae, and pairs of them, that are told one by one
 
 
 def due_after_moves(season: Season, plan: Plan) -> str:
-    """A sentence on those whose day of emergence changes by their moves; empty where none does.
+    """Whose day of emergence changes by their moves, and which neighbours clash by that; empty where none.
 
-    A plan is made with the dates of where each hangs now: where it hangs afterwards is not known before.
+    A plan is made with the dates of where each hangs now: where it hangs afterwards is not known before. So
+    its neighbours are looked at once more, with the dates of where they will hang.
     """
     if not season.temperature_places:
         return ""
-    to = [(season.pupa[hang.pupa], hang.place) for hang in plan.hangs if hang.from_place]
-    moved = [(one, _moved(one, place, plan)) for one, place in to]
-    moved = [(one, there) for one, there in moved if stay_of(season, one) != stay_of(season, there)]
-    now, then = (predict_all(season, [pair[i] for pair in moved]) for i in (0, 1))
-    found = [
-        f"{pair[0].id} is due {day_month(b.day)}, not {day_month(a.day)}"
-        for pair, a, b in zip(moved, now, then, strict=True)
-        if a and b and a.day != b.day
-    ]
-    return _told(found) if found else ""
+    to = {hang.pupa: hang.place for hang in plan.hangs if hang.from_place}
+    moved = {name: _moved(season.pupa[name], place, plan) for name, place in to.items()}
+    moved = {n: one for n, one in moved.items() if stay_of(season, one) != stay_of(season, season.pupa[n])}
+    if not moved:
+        return ""
+    after = replace(season, pupae=tuple(moved.get(one.id, one) for one in season.pupae))
+    now, then = forecasts(season, plan.on), forecasts(after, plan.on)
+    found = []
+    for name in moved:
+        a, b = now[name].due, then[name].due
+        if a and (b is None or a.day != b.day):
+            other = f"is due {day_month(b.day)}, not {day_month(a.day)}" if b else "has no date: too cold"
+            found.append(f"{name} {other}")
+    told = Case(season, plan).clashes.keys() | {frozenset((one.a, one.b)) for one in plan.waiting}
+    pairs = [f"{one.a} and {one.b}" for key, one in Case(after, plan).clashes.items() if key not in told]
+    return _told(found, pairs) if found or pairs else ""
 
 
 def _moved(pupa: Pupa, place: str, plan: Plan) -> Pupa:
@@ -40,9 +48,16 @@ def _moved(pupa: Pupa, place: str, plan: Plan) -> Pupa:
     return replace(pupa, place=place, hung=When(plan.on.date(), plan.on.time()), formed=formed)
 
 
-def _told(found: Sequence[str]) -> str:
-    more = f" and {len(found) - MOST} more" if len(found) > MOST else ""
-    return (
-        f"it is warmer or colder where they go: hung there now, {', '.join(found[:MOST])}{more}. The plan "
-        "has the dates of where they hang: plan again once they are moved"
-    )
+def _told(found: Sequence[str], pairs: Sequence[str]) -> str:
+    what = f"hung there now, {_some(found)}" if found else "hung there now, their hours change"
+    if not pairs:
+        return f"it is warmer or colder where they go: {what}. No more neighbours clash by that. {_AGAIN}"
+    clash = f"Then these neighbours clash: {_some(pairs)}"
+    return f"it is warmer or colder where they go: {what}. {clash}. {_AGAIN}, with --rehang to part these"
+
+
+_AGAIN = "The plan and its tags have the dates of where they hang: plan again once they are moved"
+
+
+def _some(each: Sequence[str]) -> str:
+    return ", ".join(each[:MOST]) + (f" and {len(each) - MOST} more" if len(each) > MOST else "")

@@ -15,7 +15,7 @@ from planner.emergence.clock import EPOCH
 from planner.emergence.conditional import WEIGHT
 from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
-from planner.follow.prospects import prospects
+from planner.follow.prospects import Prospect, hung_at, prospects
 from planner.rack import spots
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
@@ -125,7 +125,8 @@ def room(
     present = prospects(season, now, days, since)
     needing, counted = _needing(season, plan)
     coming = list(_arrivals(season, now.date()))
-    alike = Counter((p.pupa.species, p.emergence) for p in present if p.pupa.id in needing)
+    still = _still_hanging(season, [p for p in present if p.pupa.id in needing], since or now)
+    alike = Counter((p.pupa.species, still[p.pupa.id]) for p in present if p.pupa.id in needing)
     groups = [_Group(species, number, one, days[0]) for (species, one), number in alike.items()]
     groups += coming
     emerging = [sum(p.chances[d] for p in present) for d in days]
@@ -145,6 +146,24 @@ def room(
         days=tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most)),
         counted=counted,
     )
+
+
+def _still_hanging(
+    season: Season, present: Sequence[Prospect], since: datetime
+) -> dict[str, Emergence | None]:
+    """The distribution of each one's emergence by id, given that it had not emerged at ``since``.
+
+    Those of which the same is known share one. None: no date.
+    """
+    whole = emergences(season, [p.pupa for p in present])
+    given: dict[int, Emergence] = {}
+    found: dict[str, Emergence | None] = {}
+    for p in present:
+        one = whole[p.pupa.id] if p.emergence else None
+        if one is not None and id(one) not in given:
+            given[id(one)] = one.not_before(hung_at(p.pupa, since))
+        found[p.pupa.id] = None if one is None else given[id(one)]
+    return found
 
 
 def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
-from planner.emergence import Emergence, Forecast, emergences, forecasts
+from planner.emergence import Forecast, Marginal, forecasts, marginals
 from planner.season.pupae import Pupa
 from planner.season.season import Season
 
@@ -29,7 +29,7 @@ class Prospect:
 
     pupa: Pupa
     forecast: Forecast
-    emergence: Emergence | None
+    emergence: Marginal | None
     by: datetime | None
     overdue: bool
     chances: dict[date, float] = field(default_factory=dict)
@@ -69,8 +69,8 @@ def prospects(
     """
     known = forecasts(season, now)
     pupae = [_as_known(p, now) for p in season.pupae if p.present]
-    whole = emergences(season, pupae)
-    still: dict[int, tuple[Emergence, dict[date, float]]] = {}  # pupae of which the same is known share one
+    whole = marginals(season, pupae)
+    still: dict[int, tuple[Marginal, dict[date, float]]] = {}  # pupae of which the same is known share one
     found = []
     for pupa in pupae:
         forecast, one = known[pupa.id], whole[pupa.id]
@@ -78,9 +78,7 @@ def prospects(
             found.append(Prospect(pupa, forecast, None, None, False, dict.fromkeys(days, 0.0)))
             continue
         if id(one) not in still:
-            seen = pupa.darkening
-            last = now if since is None else since
-            left = one.not_before(max(last, seen.earliest) if seen else last)
+            left = one.not_before(hung_at(pupa, now if since is None else since))
             still[id(one)] = left, left.chances(days)
         by = one.interval()[1] if pupa.darkening else forecast.due.high
         found.append(Prospect(pupa, forecast, still[id(one)][0], by, by < now, still[id(one)][1]))
@@ -99,3 +97,8 @@ def _as_known(pupa: Pupa, now: datetime) -> Pupa:
     """The pupa without its darkening where that is seen only after ``now``."""
     seen = pupa.darkening
     return replace(pupa, darkening=None) if seen and seen.earliest > now else pupa
+
+
+def hung_at(pupa: Pupa, since: datetime) -> datetime:
+    """The last moment at which a pupa is known not to have emerged: ``since``, or when it was seen dark."""
+    return max(since, pupa.darkening.earliest) if pupa.darkening else since

@@ -3,23 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from planner.emergence import (
-    Arrival,
-    Due,
-    Emergence,
-    Forecast,
-    arrivals,
-    emergences,
-    forecasts,
-    gap,
-    predict,
-    together,
-)
+from planner.emergence import Arrival, Due, Forecast, arrivals, forecasts, gap, predict
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept, Move, Plan, TooClose
 from planner.season.pupae import SICK, Pupa
@@ -27,8 +17,27 @@ from planner.season.season import Season
 from planner.verify.geometry import Hung, locate, neighbours, parted, spot_name
 from planner.verify.places import Point, point
 
+if TYPE_CHECKING:
+    from planner.emergence import Emergence  # at run time numpy comes with it, which few plans need
+
 # What a rule finds: ids of the pupae concerned, and the sentence.
 Findings = Iterator[tuple[tuple[str, ...], str]]
+
+
+def emergences(
+    season: Season, pupae: Sequence[Pupa], now: datetime | None = None
+) -> dict[str, Emergence | None]:
+    """`planner.emergence.emergences`, which loads numpy: it is imported on first use only."""
+    from planner.emergence import emergences as distributions
+
+    return distributions(season, pupae, now)
+
+
+def together(a: Emergence, b: Emergence) -> float:
+    """`planner.emergence.together`, which loads numpy: it is imported on first use only."""
+    from planner.emergence import together as chance
+
+    return chance(a, b)
 
 
 @dataclass(frozen=True)
@@ -239,9 +248,9 @@ class Case:
             if place is None or isinstance(place, Lid) or kept.who not in self.coming:
                 continue
             at, pupa = point(place, kept.spot, season.cm_per_unit), self.coming[kept.who].pupa
-            emergence, due = chances[pupa.id], predict(season, pupa)
-            if at is not None and emergence is not None and due is not None:
-                found.append(KeptSpot(kept, at, pupa, emergence, due.median))
+            chance, due = chances[pupa.id], predict(season, pupa)
+            if at is not None and chance is not None and due is not None:
+                found.append(KeptSpot(kept, at, pupa, chance, due.median))
         return tuple(found)
 
     @property

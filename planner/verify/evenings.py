@@ -7,14 +7,18 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
-from planner.emergence import Emergence, profile_of
+from planner.emergence import profile_of
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.kept import MINUTE, left_by
 from planner.verify.places import Point, point
+
+if TYPE_CHECKING:
+    from planner.emergence import Emergence
 
 DAY = timedelta(days=1)
 LEAST = 0.3  # nobody is told to wait for a spot that is less likely to be free by then
@@ -82,6 +86,8 @@ def later_keeps_rules(case: Case) -> Findings:
     `LEAST` is none; of pupae hung on an evening between surely. Neighbours keep the separation demanded for
     as long as they hang, so until they emerge.
     """
+    if not case.plan.later:
+        return
     tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     there = {
         name: _There(name, one.at, case.plan.on, _median(case, name), case.drying.get(name))

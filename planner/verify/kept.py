@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from datetime import datetime, timedelta
 from math import floor, hypot
+from typing import TYPE_CHECKING
 
-from planner.emergence import Emergence, emergences, profile_of
+from planner.emergence import profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
-from planner.verify.case import Case, Findings
+from planner.verify.case import Case, Findings, emergences
 from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, on_it, point
+
+if TYPE_CHECKING:
+    from planner.emergence import Emergence
 
 SURE = 0.9  # chance with which a pupa must have emerged and dried before its spot counts as free
 MINUTE = timedelta(minutes=1)
@@ -81,8 +85,8 @@ def kept_is_free(case: Case) -> Findings:
         for other in case.hung_on.get(one.kept.place, ()):
             if other.at is None or not too_near(one.at, other.at):
                 continue
-            emergence = None if case.undated(other.pupa.id) else chances[other.pupa.id]
-            left = None if emergence is None else left_by(case, emergence)
+            when = None if case.undated(other.pupa.id) else chances[other.pupa.id]
+            left = None if when is None else left_by(case, when)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
                 yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"

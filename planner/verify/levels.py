@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from statistics import NormalDist, fmean
 
-from planner.emergence import together
 from planner.season.places import Lid, Line
 from planner.verify.carried import Carried
-from planner.verify.case import Case
+from planner.verify.case import Case, together
 from planner.verify.geometry import Hung, neighbours
 from planner.verify.room import Room
 

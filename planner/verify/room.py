@@ -8,12 +8,16 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from planner.emergence import Arrival, Emergence, arrivals, emergences, profile_of
+from planner.emergence import Arrival, arrivals, profile_of
 from planner.season.places import Lid, Line
-from planner.verify.case import Case, Findings, KeptSpot
+from planner.verify.case import Case, Findings, KeptSpot, emergences
 from planner.verify.geometry import Hung
 from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
+
+if TYPE_CHECKING:
+    from planner.emergence import Emergence
 
 LEAST = 3  # tenths: a spot with a smaller chance of being free must not be hoped for
 
@@ -119,10 +123,10 @@ class Room:
         """
         if (holder := self.holder(one)) is None:
             return 10
-        if (emergence := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
+        if (when := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
-        drying = timedelta(hours=profile_of(self.case.season, emergence.species).wing_drying)
-        return int(10 * emergence.chance_by(one.kept.since - drying) + 1e-9)
+        drying = timedelta(hours=profile_of(self.case.season, when.species).wing_drying)
+        return int(10 * when.chance_by(one.kept.since - drying) + 1e-9)
 
     @property
     def missing(self) -> float:
@@ -161,8 +165,8 @@ class Room:
             if holder is not None and self.tenths(one) < LEAST:
                 yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
             for h in self.near(one) if holder is None else ():
-                emergence = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
-                gone = None if emergence is None else left_by(self.case, emergence)
+                when = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
+                gone = None if when is None else left_by(self.case, when)
                 if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
                     yield (
                         (h.pupa.id,),

@@ -1,7 +1,6 @@
 """Do the 90 % intervals hold 90 %, and does learning help? By simulation; run by hand.
 
     python tests/bench/calibration.py --seasons 500 --write docs/calibration.png
-    python tests/bench/calibration.py --weather --seasons 200     # outdoors, the weather to come not known
 
 Each season draws its true requirement and spread from what the profile says is possible, then a day's error
 for every pupation day and each pupa's own. The pupae go through the whole path: rows by the day, a file of
@@ -18,12 +17,11 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from simulated_weather import report
 
 from planner.emergence import accept, learn, predict_all, shipped
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import curve_of
-from planner.emergence.posterior import LOG_SPREAD
+from planner.emergence.prior import LOG_SPREAD
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
 from planner.season.season import Season
@@ -105,8 +103,10 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         for i, d in enumerate(later_days.tolist())
     ]
     before = _judge(season, later, truth)
-    accept(folder, learn(season, on), on.date())
-    season = replace(season, learned=(folder / "learned.yaml").read_bytes())
+    learned = learn(season, on)
+    if learned:  # without a record there is nothing to accept
+        accept(folder, learned, on.date())
+        season = replace(season, learned=(folder / "learned.yaml").read_bytes())
     after = _judge(season, later, truth)
     return Result(after[0], before[0], after[1], before[1], after[2])
 
@@ -126,14 +126,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seasons", type=int, default=500)
     parser.add_argument("--write", type=Path, help="where to write the plot; without it nothing is written")
-    parser.add_argument("--weather", action="store_true", help="seasons outdoors, by month and climate")
-    parser.add_argument(
-        "--climate", action="append", default=[], help="of these only, as simulated_weather.py has it"
-    )
     arguments = parser.parse_args()
-    if arguments.weather:
-        report(arguments.seasons, arguments.climate)
-        return
     found = {}
     with tempfile.TemporaryDirectory() as folder:
         for size in SIZES:

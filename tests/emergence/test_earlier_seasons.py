@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from emergence_world import at, easy_season, emerged
 
-from planner.emergence import accept, faults, forget, learn, predict_all, profile_of, told
+from planner.emergence import accept, faults, forget, learn, predict_all, profile_of, told, warnings
 from planner.emergence.earlier_seasons import EarlierSeason, dump, parse
 from planner.emergence.prior import Estimate, Summary, carried
 from planner.season.reading.problems import FaultyFiles
@@ -86,8 +86,12 @@ def test_a_season_begins_its_dates_from_those_before():
 @pytest.mark.parametrize(
     "one", [season(species := 90.0, lower=9.0), season(90.0, upper=33.0)], ids=["lower", "upper"]
 )
-def test_degree_days_above_another_threshold_are_not_taken(one):
+def test_degree_days_above_another_threshold_are_not_taken_and_that_is_told(one):
     assert profile_of(begun(one), "easy").requirement == 100
+    assert warnings(begun(one)) == (
+        "earlier.yaml: of easy Porch 2026 is not used: its degree-days were counted between other thresholds "
+        "than 10 °C and 30 °C",
+    )
 
 
 def test_what_season_yaml_states_of_a_shipped_species_comes_before():

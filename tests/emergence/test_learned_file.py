@@ -7,7 +7,7 @@ from as_read import as_read
 from emergence_world import at, easy_season, emerged
 
 from planner.emergence import accept, faults, learn, profile_of, warnings
-from planner.emergence.learned_file import Entry, dump, entries_of, parse
+from planner.emergence.learned_file import COUNTED, Entry, dump, entries_of, parse
 from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season, SpeciesEntry
 from planner.season.store import Store, StoreError
@@ -16,6 +16,7 @@ from planner.season.store.disk import digest
 ENTRY = Entry(
     accepted=date(2027, 8, 1), species="monarch", requirement=128.125, spread=0.0625, season_share=0.02,
     day_share=0.49, lower=11.5, upper=33.0, from_requirement=126.0, from_spread=0.08, records=31, hanging=4,
+    counted=COUNTED,
 )  # fmt: skip
 SOUND = dump([ENTRY]).decode()
 
@@ -37,7 +38,7 @@ def test_the_file_is_as_it_is_described():
         "entries:",
         '  - {accepted: 2027-08-01, species: "monarch", requirement: 128.125, spread: 0.0625, '
         "season_share: 0.02, day_share: 0.49, lower: 11.5, upper: 33, from_requirement: 126, "
-        "from_spread: 0.08, records: 31, hanging: 4}",
+        "from_spread: 0.08, records: 31, hanging: 4, counted: 2}",
     ]
 
 
@@ -79,6 +80,24 @@ def test_learned_with_another_threshold_it_is_not_applied(tmp_path):
         "learned.yaml: what was learned of monarch is not applied: "
         "it was learned with upper 33, which is now 31",
     )
+
+
+@pytest.mark.parametrize("counted", [None, COUNTED + 1])
+def test_what_was_counted_in_another_way_stays_in_force_and_is_told(tmp_path, counted):
+    # None: as versions before wrote it.
+    season = _write(tmp_path, replace(ENTRY, counted=counted))
+    assert profile_of(season, "monarch").requirement == 128.125
+    assert warnings(season) == (
+        "learned.yaml: what was learned of monarch was counted in another way: 'hangplan learn --accept' "
+        "counts it anew",
+    )
+
+
+def test_what_is_accepted_now_is_counted_as_now(tmp_path):
+    season = easy_season(emerged([12, 13, 14] * 4), folder=tmp_path)
+    (entry,) = accept(tmp_path, learn(season, at("2027-12-01T00:00")), date(2027, 12, 1))
+    assert entry.counted == COUNTED
+    assert warnings(as_read(season)) == ()
 
 
 def test_a_keepers_own_species_learns_from_what_is_stated_until_something_else_is(tmp_path):

@@ -39,7 +39,7 @@ def test_what_siblings_share_changes_nothing_of_a_single_one():
     alike = {spread: _with(usual, spread) for spread in (0.3, 1.0)}
     for found in alike.values():
         np.testing.assert_allclose(WEIGHT @ found.apart, WEIGHT @ found.near, atol=3e-3)
-    np.testing.assert_allclose(alike[0.3].shares, alike[1.0].shares)
+    np.testing.assert_allclose(alike[0.3].marginal.hours, alike[1.0].marginal.hours)
 
 
 def _with(season, spread):

@@ -87,8 +87,10 @@ def test_a_forecast_is_believed_within_a_degree_or_two_and_makes_the_next_days_s
     told = tuple(ForecastDay(date(2027, 7, 11) + timedelta(days=k), 10, 16) for k in range(5))
     plain = weather(measured(date(2027, 6, 1), days), None, north=True)
     found = weather(measured(date(2027, 6, 1), days), None, north=True, forecast=told)
-    # Cold days that nobody expected: three quarters of the way from what was expected to what is forecast.
-    assert np.all(found.mean[:5] - 13 < 0.3 * (plain.mean[:5] - 13))
+    # Cold days that nobody expected: with sd 2.5 and persistence 0.7 known, the covariances leave 0.31 to
+    # 0.35 of the way from what was expected to what is forecast. Here both are weighed.
+    left = (found.mean[:5] - 13) / (plain.mean[:5] - 13)
+    assert np.all((left > 0.25) & (left < 0.36))
     assert plain.mean[:5].min() > 18
     assert found.sd(0)[5] < 0.8 * plain.sd(0)[5]
     assert found.half[2] == pytest.approx(3.0, abs=1.5)  # the forecast's own 3 °C, not the 5 °C measured

@@ -113,3 +113,18 @@ def test_a_line_through_three_temperatures_foretells_the_fourth_within_0_6_days(
     due = predict(season, Pupa(id="p", species="white", pupated=When.parse("2027-07-03T12:00"), place="lid"))
     took = (due.median - datetime(2027, 7, 3, 12)) / timedelta(days=1)
     assert took == pytest.approx(days[left_out], abs=0.6)
+
+
+def test_a_line_through_the_coldest_and_the_warmest_foretells_spicebush_swallowtails_between():
+    # Papilio troilus after its rest, Deering, Haslitt, Scriber, Holarctic Lepidoptera, abstract: 13 to 24
+    # days at 26 °C, 18 to 36 at 22 °C, 36 to 69 at 18 °C. The middles are 18.5, 27 and 52.5 days; the line of
+    # 1 / days through the first and the last has L = 13.6 °C and K = 228.5, and 27.4 days at 22 °C. Half a
+    # day is to what a middle of whole days is known. Only the rate after the rest is tested: of those that
+    # rest nothing is foretold.
+    slope = (1 / 18.5 - 1 / 52.5) / (26 - 18)
+    line = SpeciesEntry(lower=18 - 1 / 52.5 / slope, upper=34, requirement=1 / slope, spread=0.12)
+    season = Season(folder=Path(), name="line", constant=22, profiles={"troilus": line})
+    pupated = When.parse("2027-07-03T12:00")
+    due = predict(season, Pupa(id="p", species="troilus", pupated=pupated, place="lid"))
+    assert due is not None
+    assert (due.median - datetime(2027, 7, 3, 12)) / timedelta(days=1) == pytest.approx(27, abs=0.5)

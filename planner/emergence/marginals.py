@@ -1,0 +1,69 @@
+"""Each pupa's own distribution of emergence, at a constant temperature in closed form."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from planner.emergence.clock import days_from_epoch
+from planner.emergence.curve import Curve
+from planner.emergence.each_pupa import of_each
+from planner.emergence.marginal import (
+    FARTHEST,
+    HOUR_NODES,
+    NODE_WEIGHTS,
+    STRAY,
+    Marginal,
+    normal_below,
+)
+from planner.emergence.predict import LONGEST
+from planner.emergence.profiles import Profile
+from planner.emergence.steady import Steady
+from planner.season.pupae import Pupa
+from planner.season.reading.when import When
+from planner.season.season import Season
+
+
+def marginals(season: Season, pupae: Sequence[Pupa]) -> dict[str, Marginal | None]:
+    """The distribution of each pupa's emergence by itself, by id, as `of_each`."""
+    return of_each(season, pupae, None, _marginal)
+
+
+def _marginal(profile: Profile, curve: Curve, species: str, pupated: When) -> Marginal:
+    if isinstance(curve, Steady):
+        return at_constant(profile, curve, pupated)
+    # This module imports numpy, which the readings of such a curve need as well.
+    from planner.emergence.distribution import unconditional
+
+    return unconditional(profile, curve, species, pupated).marginal
+
+
+def at_constant(profile: Profile, curve: Steady, pupated: When) -> Marginal:
+    """The distribution of emergence at a constant temperature, given the time of pupation alone.
+
+    The requirement and what the weather in the room brings are normal. Where the hour of pupation is unknown,
+    it is uniform over the day. The chance of development that takes longer than a year is counted in
+    ``stray``. The rate must reach the requirement of the earliest pupae within a year.
+    """
+    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
+    nodes, weights = (HOUR_NODES, NODE_WEIGHTS) if latest > earliest else ((0.0,), (1.0,))
+    starts = [earliest + node * (latest - earliest) for node in nodes]
+    sd, middle = profile.spread * profile.requirement, (earliest + latest) / 2
+    mean = sum(starts) / len(starts)
+    soonest, longest = (
+        curve.late([middle], [profile.requirement + curve.rate * (start - mean)], [sd], z)[0]
+        for start, z in ((starts[0], -FARTHEST), (starts[-1], FARTHEST))
+    )
+    first = int(max(earliest, soonest))
+    last = int(min(earliest + LONGEST, longest)) + 1
+    reached = [0.0]  # the small chance before is added to the first hour
+    for k in range(1, (last - first) * 24 + 1):
+        time = first + k / 24
+        both = curve.sd_after(time - middle, sd)
+        by = (
+            weight * normal_below((curve.rate * (time - start) - profile.requirement) / both)
+            for start, weight in zip(starts, weights, strict=True)
+        )
+        reached.append(max(reached[-1], sum(by)))
+    hours = tuple((b - a) * (1 - STRAY) for a, b in pairwise(reached))
+    return Marginal(profile, first, hours, STRAY + (1 - STRAY) * max(0.0, 1 - reached[-1]))
