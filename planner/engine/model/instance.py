@@ -153,8 +153,10 @@ class Instance:
         groups = (tuple(node for node in group if node in known) for group in self.exclusive)
         rest: nx.Graph[Any] = nx.Graph()  # a view, copied, is slow
         rest.add_nodes_from(node for node in self.graph if node in known)
+        ahead = {*rest}
         for node in rest:
-            rest.add_edges_from((node, other) for other in self.graph.adj[node] if other in known)
+            ahead.discard(node)
+            rest.add_edges_from((node, other) for other in self.graph.adj[node] if other in ahead)
         return replace(
             self,
             graph=rest,
