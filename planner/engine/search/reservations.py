@@ -177,7 +177,7 @@ def first_fit(
                 reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
                 if node not in hung:
-                    beside.update(inst.graph[node])
+                    beside.update(list(inst.graph[node]))  # a mapping would be added up
                 hung[node].append((coming.due, coming.kind))
                 lacking[own] -= 1
     return tuple(reserved)
