@@ -6,6 +6,7 @@ All is drawn from one ``Random``, so that a seed says everything: ``python tests
 import itertools
 import math
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -22,6 +23,7 @@ from planner.planning import make_plan as season_plan
 from planner.planning.make_plan import make_plan
 from planner.planning.objectives.carrying_costs import carrying_of
 from planner.planning.problem.season_problem import season_problem
+from planner.rack import sliding
 from planner.season import Board, Expected, Plan
 
 ROUNDED = 1.01e-4  # days, to which a plan tells its smallest gap
@@ -124,10 +126,12 @@ def fault_of_arrange(rng, stopped=lambda: None):
 
 
 def any_season(rng):
-    """A line, a board, a lid, up to four pupae there and one that hangs; perhaps some to come."""
+    """A line or a yarn, a board, a lid, up to four pupae there and two that hang; perhaps some to come."""
     cm = [None, 0, 6, 12]
+    slides = {"clips_every": None, "clip_width": rng.choice([2, 3]), "to_nearest": 1}
     places = [
-        line("n", rng.randint(1, 3), left=rng.choice(cm), front=rng.choice(cm)),
+        line("n", rng.randint(1, 3), left=rng.choice(cm), front=rng.choice(cm),
+             **(slides if rng.random() < 0.4 else {})),
         Board(
             name="cork", width=rng.choice([4, 8]), height=4, pins_every=rng.choice([4, 6]),
             bottom=rng.choice([20, 120, 140, 188]), left=rng.choice(cm), front=rng.choice(cm),
@@ -147,6 +151,25 @@ def any_season(rng):
     slow = [p.id for p in pupae if rng.random() < 0.25] if rng.random() < 0.3 else []
     stated = {"lowest": 40, "highest": 190, "expected": expected, "elbow_room": rng.choice([None, 0, 3, 8])}
     return season(places, without_date(pupae, slow), **stated)
+
+
+def planned_before(case, rng):
+    """A plan of the same pupae with other dates: what it has for each is as good as drawn by lot."""
+    days = [p.pupated for p in case.pupae]
+    rng.shuffle(days)
+    pupae = tuple(replace(p, pupated=d) for p, d in zip(case.pupae, days, strict=True))
+    return make_plan(replace(case, pupae=pupae), ON, seconds=20, workers=1)
+
+
+@contextmanager
+def every_position():
+    """Positions along a yarn are all that a ruler has, and not only those that are thought to matter."""
+    real = sliding._within_reach
+    sliding._within_reach = lambda *_: True
+    try:
+        yield
+    finally:
+        sliding._within_reach = real
 
 
 def every_way(inst):
@@ -205,19 +228,23 @@ def room_missing(inst, spot_of, gap):
 def fault_of_plan(rng):
     """What a plan of a random season said falsely of one of its levels; None if nothing, "" if not tried."""
     case, option = any_season(rng), rng.choice(["", "", "widest", "rehang"])
+    before = planned_before(case, rng) if not option and rng.random() < 0.6 else None
     seconds, at, work = any_end(rng)
     with cut_short(at, work):
-        plan = make_plan(case, ON, seconds=seconds, workers=1, **({option: True} if option else {}))
-    return fault_in(case, plan, rehang=option == "rehang")
+        more = {option: True} if option else {}
+        plan = make_plan(case, ON, seconds=seconds, workers=1, before=before, **more)
+    return fault_in(case, plan, rehang=option == "rehang", before=before)
 
 
-def fault_in(case, plan: Plan, *, rehang=False):
+def fault_in(case, plan: Plan, *, rehang=False, before=None):
     """The first level of ``plan`` that is not the plan's, or that some way to hang all refutes."""
     now = forecasts(case, ON)
-    as_hung, moved = season_problem(case, now, on=ON), {h.pupa for h in plan.hangs if h.from_place}
+    with every_position():
+        as_hung = season_problem(case, now, on=ON)
+        all_free = season_problem(case, now, on=ON, rehang=True)
+    moved = {h.pupa for h in plan.hangs if h.from_place}
     if not rehang:
-        return Judge(case, plan, as_hung).fault()
-    all_free = season_problem(case, now, on=ON, rehang=True)
+        return Judge(case, plan, as_hung, before=before).fault()
     priced = any(level.name == "handling" for level in plan.proof)  # then those that hang were free as well
     if priced or any(as_hung.ids[i] in moved for i in as_hung.instance.pinned):
         return Judge(case, plan, all_free).fault()
@@ -228,7 +255,7 @@ def fault_in(case, plan: Plan, *, rehang=False):
 class Judge:
     """A plan against every way to hang all in one situation, level by level."""
 
-    def __init__(self, case, plan, problem, only=()):
+    def __init__(self, case, plan, problem, only=(), before=None):
         self.case, self.plan, self.problem, self.only = case, plan, problem, only
         self.inst, self.gap = problem.instance, plan.gap_days
         marks = {(s.place, s.tag): s for s in self.inst.graph}
@@ -239,12 +266,19 @@ class Judge:
             for i, p in enumerate(problem.ids)
         }
         self.staying = self.who_stays(self.here)
+        to = {one.who: (one.place, one.spot) for one in before.later} if before else {}
+        to |= {h.pupa: (h.place, h.spot) for h in before.hangs if h.from_place} if before else {}
+        self.to_make = {i: to[problem.ids[i]] for i in self.inst.free_items if problem.ids[i] in to}
         self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
         self.widest = any(level.name == "smallest_gap" for level in plan.proof)
         self.chance = emergences(case, [case.pupa[name] for name in problem.ids], ON)
 
     def who_stays(self, spot_of):
         return {i for i in self.inst.free_items if spot_of[i] == self.inst.homes[i]}
+
+    def kept(self, spot_of):
+        """Who is to hang where the plan before had it."""
+        return {i for i, spot in self.to_make.items() if (spot_of[i].place, spot_of[i].tag) == spot}
 
     def value(self, name, spot_of):
         inst, ids = self.inst, self.problem.ids
@@ -267,6 +301,8 @@ class Judge:
                 dated = ((a, b) for a, b in pairs if not inst.undated & {a, b})
                 gaps = (inst.gap(a, b) for a, b in dated if {ids[a], ids[b]} not in wait)
                 return min(gaps, default=math.inf)
+            case "stability":
+                return len(self.to_make) - len(self.kept(spot_of))
             case "risk":
                 pairs = inst.neighbour_pairs(spot_of, pinned_too=True)
                 return round(sum(self.together(frozenset(pair)) for pair in pairs) / 1000, 3)
@@ -300,7 +336,7 @@ class Judge:
 
     def settled(self, ways):
         """Those ways in which what is settled before the last levels is as in the plan."""
-        ways = [w for w in ways if self.who_stays(w) == self.staying]
+        ways = [w for w in ways if self.who_stays(w) == self.staying and self.kept(w) == self.kept(self.here)]
         own = self.inst.smallest_gap(self.here)
         if self.widest and own > self.value("smallest_gap", self.here):
             # Two that may not be moved are closer; the others keep the gap that was found for them.
@@ -311,10 +347,16 @@ class Judge:
         rest = every_way(self.inst)
         if rest is None:
             return ""
+        as_many_kept = not self.to_make
         for level in self.plan.proof:
+            if not as_many_kept and level.name not in ("left", "clashes", "trouble", "touched"):
+                as_many_kept = True  # that none changes is told by no level
+                most = len(self.plan.changed)
+                if level.name != "stability":
+                    rest = [w for w in rest if self.value("stability", w) <= most]
             if self.only and level.name not in self.only:
                 return None
-            if level.name == "carrying":
+            if level.name in ("length", "carrying"):
                 if self.plan.kept or any(x.name == "room" for x in self.plan.proof):
                     return None  # proved for the spots kept, some of which the plan does not tell
                 rest = self.settled(rest)

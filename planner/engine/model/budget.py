@@ -94,7 +94,9 @@ RISK_WORK = 0.3  # deterministic seconds for it
 PAIR_KINDS = 120  # kinds of which each two are looked up, for a table of them: about a second
 PAIRED_KINDS = 300  # kinds beyond which no model tells each two apart: they take two seconds
 
-CARRYING_SOLVED = 6_000  # Booleans on lines with sliding clips: half a second for their linear relaxation
+# Carrying along lines with sliding clips
+STRETCH = 4  # positions side by side taken for one: of fewer the bound is hardly better
+CARRYING_SOLVED = 1_250  # pairs of who is carried and a position, where each is told apart: half a second
 
 # Stability: moves of the plan before that keep their nodes
 STABILITY_SOLVED = 60_000  # Booleans; beyond that all keep their node, or whoever does by chance

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -160,11 +160,14 @@ def first_fit(
         taken[node].append((-math.inf, inst.vacated_by(item)))
         hung[node].append((inst.dues[item], inst.kind(item)))
     nodes = [*inst.open_nodes, *(n for i, n in inst.pinned.items() if inst.vacated_by(i) < math.inf)]
+    beside = Counter(other for node in hung for other in inst.graph[node])  # how many hang or are to
     reserved: list[tuple[Node, int]] = []
     lacking = {first: inst.coming[first].count for first in inst.first_of}
     for k, coming in sorted(enumerate(inst.coming), key=lambda c: c[1].since):
         own = inst.first_of[k]
-        order = sorted(nodes, key=lambda n: sum(o in hung for o in inst.graph[n])) if aside else nodes
+        if not lacking[own]:
+            continue
+        order = sorted(nodes, key=beside.__getitem__) if aside else nodes
         if wanted:
             order = sorted(order, key=lambda n: (coming.name, n) not in wanted)
         for node in order:
@@ -173,6 +176,8 @@ def first_fit(
             if _fits(inst, coming, node, taken, hung, gap):
                 reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
+                if node not in hung:
+                    beside.update(list(inst.graph[node]))  # a mapping would be added up
                 hung[node].append((coming.due, coming.kind))
                 lacking[own] -= 1
     return tuple(reserved)

@@ -21,9 +21,9 @@ from planner.engine.search.lexicographic import (
 )
 from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
 from planner.engine.search.widest_gap import no_wider_than
-from planner.engine.secondary.carrying import carrying_level
 from planner.engine.secondary.elbow_room import crowded_pairs, elbow_level, with_elbow_room
 from planner.engine.secondary.fixed_levels import fix_levels
+from planner.engine.secondary.least_carrying import carrying_level
 from planner.engine.secondary.risk import (
     cost_of_pinned,
     least_risk,
