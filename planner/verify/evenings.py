@@ -7,7 +7,6 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
 from planner.emergence import profile_of
 from planner.season.places import Lid
@@ -17,9 +16,6 @@ from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.kept import MINUTE, left_by
 from planner.verify.places import Point, point
 
-if TYPE_CHECKING:
-    from planner.emergence import Emergence
-
 DAY = timedelta(days=1)
 LEAST = 0.3  # nobody is told to wait for a spot that is less likely to be free by then
 ROUNDED = 0.011  # by which a chance may differ that is told in hundredths, rounded down
@@ -27,13 +23,12 @@ ROUNDED = 0.011  # by which a chance may differ that is told in hundredths, roun
 
 @dataclass(frozen=True)
 class _There:
-    """Somebody at a point from a moment on, and when it emerges; None where no date is known."""
+    """Somebody at a point from a moment on, and its median emergence; None where no date is known."""
 
     name: str
     at: Point
     since: datetime
     due: datetime | None
-    emergence: Emergence | None
 
 
 def later_can_be_moved(case: Case) -> Findings:
@@ -90,7 +85,7 @@ def later_keeps_rules(case: Case) -> Findings:
         return
     tonight = {one.pupa.id: one for one in case.hung}  # of one that hangs twice the last
     there = {
-        name: _There(name, one.at, case.plan.on, _median(case, name), case.drying.get(name))
+        name: _There(name, one.at, case.plan.on, _median(case, name))
         for name, one in tonight.items()
         if one.at is not None
     }
@@ -106,7 +101,7 @@ def later_keeps_rules(case: Case) -> Findings:
             there.pop(one.who, None)  # it has left its lid
             yield from _free(case, one, at, there.values())
             yield from _apart(case, one, at, there.values())
-            there[one.who] = _There(one.who, at, since, _median(case, one.who), case.drying.get(one.who))
+            there[one.who] = _There(one.who, at, since, _median(case, one.who))
 
 
 def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Findings:
@@ -115,17 +110,18 @@ def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Finding
     for other in others:
         if not in_the_way(at, other.at):
             continue
+        emergence = case.drying.get(other.name)
         if other.since > case.plan.on:
-            if other.emergence is None or left_by(case, other.emergence) > one.since + MINUTE:
+            if emergence is None or left_by(case, emergence) > one.since + MINUTE:
                 yield (
                     (one.who, other.name),
                     f"{where}, where {other.name} hangs by then: allowed is a free spot",
                 )
-        elif other.emergence is None:
+        elif emergence is None:
             chance = 0.0
         else:
-            drying = timedelta(hours=profile_of(case.season, other.emergence.species).wing_drying)
-            chance = min(chance, other.emergence.chance_by(one.since - drying))
+            drying = timedelta(hours=profile_of(case.season, emergence.species).wing_drying)
+            chance = min(chance, emergence.chance_by(one.since - drying))
     if one.chance is not None and abs(one.chance - chance) > ROUNDED:
         yield (
             (one.who,),
