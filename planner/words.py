@@ -55,7 +55,7 @@ def where(season: Season, name: str, spot: str) -> str:
 
 
 def ids(names: Iterable[str]) -> str:
-    """Name pupae in order, three or more in a row as ``m4 to m9``."""
+    """Name pupae or places in order, three or more in a row as ``m4 to m9``."""
     return ", ".join(text for text, _ in _runs(names))
 
 

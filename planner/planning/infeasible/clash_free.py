@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
@@ -30,16 +30,21 @@ class InfeasibleSeason:
     rehang: bool = False  # whether those that hang already were allowed to move
     also_pinned: tuple[str, ...] = ()
     wait: bool = False  # whether some were allowed to wait on their lids
+    _made: dict[bool, SeasonProblem] = field(default_factory=dict, repr=False, compare=False)
 
     def now(self) -> dict[str, Forecast]:
         """The forecasts of the season."""
         return forecasts(self.season, self.on)
 
     def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
-        """The problem of a changed season, under the same choices."""
-        return season_problem(
-            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
-        )
+        """The problem of a changed season, under the same choices; the last one made is kept."""
+        rehang = self.rehang or rehang
+        made = self._made.get(rehang)
+        if made is None or made.season is not season or made.now != now:
+            made = self._made[rehang] = season_problem(
+                season, now, self.risk, at=self.on, rehang=rehang, also_pinned=self.also_pinned
+            )
+        return made
 
     def excluded(self, season: Season, now: dict[str, Forecast]) -> bool:
         """Whether counting alone proves that a season has no plan without clashes; no search."""

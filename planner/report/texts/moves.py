@@ -14,9 +14,10 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.reading.told_dates import before, day_month, short_since, whole_day
 from planner.season.season import Season
-from planner.words import count, ids, last_moment, spot_name, where
+from planner.words import count, ids, last_moment, some_ids, spot_name, where
 
 EVENING = timedelta(days=1)  # from one evening to the next
+URGENT_NAMED = 12  # pupae, or runs of them; of each of the others the list says before when
 _AT, _TO = 4, 5  # the columns that may be wide
 _HOW = (
     "Do the steps in this order, each in its time. A pupa whose wings show through stays where it "
@@ -90,12 +91,13 @@ def urgent(moves: Iterable[Move], now: datetime) -> str:
     last: dict[str, datetime] = {}
     for move in moves:
         last[move.pupa] = min(last.get(move.pupa, move.not_after), move.not_after)
-    soon = {pupa: when for pupa, when in last.items() if when - now < EVENING}
+    soon = {pupa: end for pupa, end in last.items() if end - now < EVENING}
     if not soon or len(soon) == len(last):
         return ""
     told = before(min(soon.values()), now)
     who = "it" if len(soon) == 1 else "them"
-    return f"Do not put off {ids(soon)}: move {who} {told if told == 'at once' else f'before the {told}'}."
+    when = told if told == "at once" else f"before the {told}"
+    return f"Do not put off {some_ids(soon, URGENT_NAMED)}: move {who} {when}."
 
 
 def note(plan: Plan, move: Move) -> str:

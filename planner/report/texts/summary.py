@@ -18,7 +18,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import day_told, whole_moment
 from planner.season.season import Season
-from planner.words import call, count, days, few_ids, ids, natural, some_ids
+from planner.words import call, count, days, few_ids, ids, some_ids
 
 PENDING, LATER, DRYING, REASON = 1, 2, 3, 4  # left out where a screen is full, the last ones first
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
@@ -241,9 +241,9 @@ def _left(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iter
     if stay:
         yield Words(f"On a lid to be cleared, but to stay as recorded: {ids(stay)}.")
     if later:
-        lids = sorted({season.pupa[name].place for name in later if name in season.pupa}, key=natural)
+        lids = some_ids({season.pupa[name].place for name in later if name in season.pupa})
         there = count(len(later), "pupa", "pupae")
-        yield Words(f"Not to be cleared yet: {', '.join(lids)}. {there} there cannot be moved now.")
+        yield Words(f"Not to be cleared yet: {lids}. {there} there cannot be moved now.")
 
 
 def _stuck(plan: Plan) -> Iterator[Block]:
