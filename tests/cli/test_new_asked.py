@@ -111,7 +111,7 @@ def test_who_has_no_place_yet_is_told_by_every_command_what_to_write():
     assert asked("", "", "", "", "", "none yet").exit_code == 0
     said = call("add", "porch", "3", "tub-1")
     assert (said.code, said.out) == (1, "")
-    assert said.err == "season.yaml:20:8: places: at least one place is needed: a line, a board or a lid\n"
+    assert said.err == "season.yaml:23:8: places: at least one place is needed: a line, a board or a lid\n"
 
 
 @pytest.mark.parametrize(
