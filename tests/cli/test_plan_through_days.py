@@ -90,7 +90,7 @@ class ManyEvenings(SeasonLife):
         assert all(rows[name].touchable(self.now) for name in data.get("tags", ())), said
 
 
-ManyEvenings.TestCase.settings = tries(4, stateful_step_count=15)
+ManyEvenings.TestCase.settings = tries(3, stateful_step_count=15)
 
 
 @pytest.mark.usefixtures("quick")

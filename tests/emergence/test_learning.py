@@ -222,7 +222,7 @@ def test_learning_again_starts_from_the_profile_and_counts_nothing_twice(tmp_pat
     assert learn(as_read(season), LATER)[0].after == first[0].after
 
 
-@tries(20)
+@tries(8)
 @given(st.lists(st.integers(6, 16), min_size=1, max_size=12), st.integers(1, 4))
 def test_what_is_learned_lies_between_the_profile_and_the_records(days, batch):
     found = _learn(emerged(days, batch=batch)).after
@@ -232,7 +232,7 @@ def test_what_is_learned_lies_between_the_profile_and_the_records(days, batch):
     assert 0 <= found.season_share + found.day_share <= 0.99
 
 
-@tries(10)
+@tries(5)
 @given(st.permutations(emerged([9, 9, 10, 11, 12, 10], batch=2)))
 def test_the_order_of_rows_does_not_matter(rows):
     one, other = _learn(rows).after, _learn(emerged([9, 9, 10, 11, 12, 10], batch=2)).after

@@ -17,13 +17,13 @@ from planner.planning.make_plan import make_plan
 from planner.season import Board
 
 
-@tries(150)
+@tries(100)
 @given(st.integers(0, 2**40))
 def test_of_any_small_graph_nothing_false_is_said(seed):
     assert fault_of_arrange(Random(seed)) is None
 
 
-@tries(50)
+@tries(25)
 @given(st.integers(0, 2**40))
 def test_of_no_level_of_a_small_season_anything_false_is_said(seed):
     assert not fault_of_plan(Random(seed))

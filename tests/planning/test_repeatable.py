@@ -13,7 +13,7 @@ from season_world import ON, line, plan_of, pupa, season, tub
 from planner.season import Board, Expected
 from planner.season.plan import plan_file
 
-many = [pupa(f"p{k}", 1 + k % 9) for k in range(14)]
+many = [pupa(f"p{k}", 1 + k % 9) for k in range(11)]
 hung = [pupa(f"h{k}", 2 + k % 5, "n", spot=str(4 + 8 * k)) for k in range(5)]
 board = Board(name="cork", width=40, height=30, pins_every=6, pattern="staggered", bottom=90)
 sliding = line("s", marks=12, clips_every=None, clip_width=3)

@@ -117,7 +117,7 @@ def measured_days(draw):
     return [(low, low + draw(st.integers(0, 20))) for low in lows]
 
 
-@tries(60)
+@tries(25)
 @given(measured_days(), st.sampled_from([None, 12, 23, 35]), st.integers(0, 23))
 def test_the_forecast_is_the_same_within_two_hours_whatever_was_measured(
     tmp_path_factory, each, constant, hour

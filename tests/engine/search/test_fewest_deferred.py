@@ -49,13 +49,13 @@ def test_beside_one_deferred_nobody_of_its_date_stays_for_good(make, effort):
 
 
 def test_where_the_model_is_given_up_nobody_is_deferred_and_nothing_is_proved():
-    # 80 on lids, each of its own hour, for 60 spots: 4,800 Booleans, and after 2,000 the clock is looked at.
-    graph = nx.empty_graph(140)
-    homes = {i: 60 + i for i in range(80)}
-    dues = tuple(k / 7 for k in range(80))
-    inst = Instance(graph, dues, {}, tuple(range(60)), homes=homes, barred=frozenset(homes))
+    # 60 on lids, each of its own hour, for 45 spots: 2,700 Booleans, and after 2,000 the clock is looked at.
+    graph = nx.empty_graph(105)
+    homes = {i: 45 + i for i in range(60)}
+    dues = tuple(k / 7 for k in range(60))
+    inst = Instance(graph, dues, {}, tuple(range(45)), homes=homes, barred=frozenset(homes))
     clock = Clock(60)
     clock.interrupt()
-    assert fewest_deferred(inst, 2, able(*[1] * 80), Effort(clock, workers=1)) == (None, False)
-    found, _ = fewest_deferred(inst, 2, able(*[1] * 80), Effort(Clock(60), workers=1))
-    assert len(found.items) == 20
+    assert fewest_deferred(inst, 2, able(*[1] * 60), Effort(clock, workers=1)) == (None, False)
+    found, _ = fewest_deferred(inst, 2, able(*[1] * 60), Effort(Clock(60), workers=1))
+    assert len(found.items) == 15

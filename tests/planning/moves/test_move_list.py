@@ -208,7 +208,7 @@ def rearranged(draw):
     return case, where
 
 
-@tries(60)
+@tries(30)
 @given(rearranged())
 def test_the_verifier_carries_out_every_order(found):
     case, where = found
