@@ -179,10 +179,7 @@ def test_whatever_is_known_chances_and_never_make_one(when, hours):
     assert found.median >= now - timedelta(seconds=1)
 
 
-def test_ten_thousand_pupae_of_a_hundred_days_take_less_than_two_seconds():
+def test_ten_thousand_pupae_of_a_hundred_days_share_a_hundred_distributions():
     pupae = [pupa(f"p{i}", pupated=str(date(2027, 3, 1) + timedelta(days=i % 100))) for i in range(10_000)]
-    import time as clock
-
-    begun = clock.process_time()
-    assert len(emergences(easy_season(), pupae)) == 10_000
-    assert clock.process_time() - begun < 2
+    found = emergences(easy_season(), pupae)
+    assert (len(found), len({id(one) for one in found.values()})) == (10_000, 100)

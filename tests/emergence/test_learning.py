@@ -3,7 +3,6 @@ square each for season, day and pupa. Records are days, so a duration of 10 mean
 """
 
 import math
-import time
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
@@ -293,14 +292,6 @@ def test_what_the_records_say_by_themselves_leaves_out_the_profile():
     # by the day.
     assert 1.05 <= alone.error <= 1.5
     assert alone.spread == pytest.approx(0.0544, abs=0.01)
-
-
-def test_two_hundred_records_through_a_season_are_learned_from_in_two_seconds():
-    rng = np.random.default_rng(3)
-    rows = emerged([int(d) for d in np.floor(rng.normal(10.5, 1, 200))], batch=6)
-    begun = time.process_time()
-    _learn(rows)
-    assert time.process_time() - begun < 2
 
 
 def test_what_could_not_be_forecast_is_a_miss_and_is_counted():
