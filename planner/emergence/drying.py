@@ -90,17 +90,19 @@ def _each(of_a: Sequence[Emergence], of_b: Sequence[Emergence], common: str | No
     at = a.wall(first + (np.arange(count) + 0.5) / 24)
     ends = at + a.profile.wing_drying / 24, at - b.profile.wing_drying / 24
     places = [np.clip((b.clock(end) - first) * 24, 0, count) for end in ends]
+    hours = [np.minimum(place.astype(np.intp), count - 1) for place in places]
     rows = len(WEIGHT) if common else 1
+    gone = np.zeros((len(of_b), count + 1))  # by the beginning of each hour
     joint = np.zeros((len(of_a), len(of_b)))
     agree = np.zeros_like(joint)
     for k in range(rows):
         here = _on_one_clock(of_a, first, count, common, k)
         there = here if of_b is of_a else _on_one_clock(of_b, first, count, common, k)
-        gone = np.pad(np.cumsum(there, axis=1), ((0, 0), (1, 0)))
-        meanwhile = np.zeros_like(there)
-        for place, sign in zip(places, (1, -1), strict=True):
-            i = np.minimum(place.astype(np.intp), count - 1)
-            meanwhile += sign * (gone[:, i] + (place - i) * there[:, i])
+        np.cumsum(there, axis=1, out=gone[:, 1:])
+        after, before = (
+            gone[:, i] + (place - i) * there[:, i] for place, i in zip(places, hours, strict=True)
+        )
+        meanwhile = after - before
         weight = WEIGHT[k] if common else 1.0
         joint += weight * (here @ meanwhile.T)
         agree += weight * np.outer(here.sum(axis=1), there.sum(axis=1))
