@@ -46,10 +46,8 @@ def explain(
 
 def pinned_pairs(problem: SeasonProblem, days: float) -> list[TooClose]:
     """The pairs of two pinned pupae that clash, pending pairs left out. ``days``: the gap."""
-    inst = problem.instance
-    pinned = {problem.ids[i] for i in inst.pinned}
-    clashes, _ = problem.too_close({**inst.homes, **inst.pinned}, days)
-    return [pair for pair in clashes if pair.a in pinned and pair.b in pinned]
+    clashes, _ = problem.too_close(dict(problem.instance.pinned), days)
+    return list(clashes)
 
 
 def _of_pinned_pairs(problem: SeasonProblem, days: float) -> Iterator[Reason]:

@@ -106,10 +106,13 @@ class SeasonProblem:
         return first.why if first.stage == "waiting" else soft
 
     def too_close(self, spot_of: SpotOf, days: float) -> tuple[tuple[TooClose, ...], tuple[TooClose, ...]]:
-        """Clashes, and pending pairs, of which one is soft or deferred; both with names and distances."""
+        """Clashes, and pending pairs, of which one is soft or deferred; both with names and distances.
+
+        ``spot_of``: all items, or some of them, whose pairs are then found.
+        """
         clashes: list[TooClose] = []
         pending: list[TooClose] = []
-        moved = set(self.instance.touched(spot_of))
+        moved = set(self.instance.touched({**self.instance.homes, **spot_of}))
         for i, j in self.instance.clashes(spot_of, days, pinned_too=True):  # those not to be touched as well
             a, b = sorted((i, j))
             due, due_too = self.dues[a], self.dues[b]
