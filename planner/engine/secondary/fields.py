@@ -72,8 +72,8 @@ class Fields:
         self.excluded = {
             node: self._numbers((node, *inst.excludes.get(node, ()))) for node in inst.open_nodes
         }
-        self.field = np.zeros((len(costs.beside), len(self.nodes)), dtype=np.int64)
-        self.field[:, : self.open][costs.shut] = SHUT
+        self.field = np.zeros((len(self.nodes), len(costs.beside)), dtype=np.int64)  # rows, for they change
+        self.field[: self.open][costs.shut.T] = SHUT
         self.taken = np.zeros(len(self.nodes), dtype=np.int64)
         self.at: dict[int, Node] = {}
         self.held: dict[Node, int] = {}
@@ -103,9 +103,9 @@ class Fields:
     def _change(self, item: int, node: Node, sign: int) -> None:
         sort = self.costs.sort[item]
         if len(near := self.near[node]):
-            self.field[:, near] += sign * self.costs.beside[:, sort, None]
+            self.field[near] += sign * self.costs.beside[:, sort]
         if (crowd := self.crowd.get(node)) is not None and len(crowd):
-            self.field[:, crowd] += sign * self.costs.crowded
+            self.field[crowd] += sign * self.costs.crowded
         if (excluded := self.excluded.get(node)) is not None:
             self.taken[excluded] += sign
 
@@ -114,7 +114,7 @@ class Fields:
         if item in self.inst.pinned:
             return 0
         k = self.number[node]
-        cost = int(self.field[self.costs.sort[item], k])
+        cost = int(self.field[k, self.costs.sort[item]])
         if k >= self.open:
             return cost
         return cost + self._touch(item) + int(self.costs.carry[self.costs.group[item], k])
@@ -125,12 +125,12 @@ class Fields:
     def best(self, item: int) -> Node | None:
         """Where an item that does not hang costs least; None where no node is to be had."""
         costs, n = self.costs, self.open
-        row = self.field[costs.sort[item], :n] + costs.carry[costs.group[item]]
+        row = self.field[:n, costs.sort[item]] + costs.carry[costs.group[item]]
         row[self.taken[:n] > 0] = SHUT
         k = int(row.argmin()) if n else -1
         least = int(row[k]) if n else int(SHUT)
         home = self.inst.homes.get(item)
-        if home is not None and self.field[costs.sort[item], self.number[home]] <= least + self._touch(item):
+        if home is not None and self.field[self.number[home], costs.sort[item]] <= least + self._touch(item):
             return home
         return None if least >= SHUT else self.nodes[k]
 
