@@ -66,7 +66,7 @@ class Service:
             season = open_season(folder)
             now = moment(self.on, season)
             found = data_of(season, now, still_there(self.on, now, season))
-            return replace(found, why_no_plan=without_paths(found.why_no_plan, folder))
+            return replace(found, why_no_plan=_tapped(without_paths(found.why_no_plan, folder)))
 
     def version(self, name: str) -> str:
         """Differs whenever a page of it would be another one."""
@@ -132,7 +132,7 @@ def _answered(folder: Path) -> Iterator[None]:
     except FaultyFiles as e:
         raise Unanswered([without_paths(str(p), folder) for p in e.told()]) from None
     except Refused as e:
-        raise Unanswered([without_paths(str(p), folder) for p in e.problems]) from None
+        raise Unanswered([_tapped(without_paths(str(p), folder)) for p in e.problems]) from None
     except StoreError as e:
         raise Unanswered([without_paths(str(e), folder)], again=True) from None
     except OSError as e:
@@ -141,3 +141,9 @@ def _answered(folder: Path) -> Iterator[None]:
         ) from None
     except MemoryError:
         raise Unanswered(["The computer is short of memory: close other programs."], again=True) from None
+
+
+def _tapped(note: str) -> str:
+    """A note on the plan that says what to tap, where it said what to type."""
+    told, typed, _ = note.partition(": 'hangplan plan")
+    return f"{told}: plan anew, under Moves" if typed else note

@@ -157,6 +157,13 @@ def test_a_search_that_is_stopped_keeps_the_best_it_has_however_often_it_is_aske
     assert wait_for_plan(porch) == {"state": "over", "made": True, "words": ["Porch: the best so far"]}
 
 
+def test_where_there_is_no_plan_yet_the_page_says_what_to_tap(folder):
+    (write_season(folder.root / "porch") / "plan.yaml").unlink()
+    text = folder.get("/season/porch/").text
+    assert "there is no plan yet: plan anew, under Moves." in text
+    assert "hangplan plan" not in text
+
+
 def test_papers_open_as_pdf_and_what_speaks_against_one_is_told(porch, monkeypatch):
     said = porch.get("/season/porch/paper/lids.pdf")
     assert (said.status, said.headers["content-type"], said.body[:5]) == (200, "application/pdf", b"%PDF-")
@@ -165,7 +172,7 @@ def test_papers_open_as_pdf_and_what_speaks_against_one_is_told(porch, monkeypat
     monkeypatch.setattr(child, "run", lambda *_: (1, json.dumps(refused), ""))
     said = porch.get("/season/porch/paper/lids.pdf")
     assert said.status == 409
-    assert "there is no plan yet: &#39;hangplan plan&#39; makes one" in said.text
+    assert "there is no plan yet: plan anew, under Moves" in said.text
     assert porch.get("/season/porch/paper/..%2F..%2Fpupae.pdf").status == 404
 
 
