@@ -75,7 +75,7 @@ def test_what_was_printed_of_the_plan_before_is_told_where_it_no_longer_holds(wo
     moves = tuple(replace(m, to_spot="12") if m.pupa == "m3" else m for m in plan.moves)
     made(replace(plan, hangs=hangs, moves=moves))
     said = " ".join(world.call("plan").out.split())
-    assert "Printed tags that no longer hold: m3: 'hangplan tags porch --changed' prints it anew." in said
+    assert "The printed tag of m3 no longer holds: 'hangplan tags porch --changed' prints it anew." in said
     assert "Next: 'hangplan tags porch --changed', then 'hangplan done porch' once they hang." in said
     assert world.call("tags", "--changed").code == 0
     assert "Next: 'hangplan done porch' once they hang." in " ".join(world.call("plan").out.split())

@@ -122,7 +122,7 @@ def test_a_tag_whose_spot_is_another_by_a_new_plan_no_longer_holds_until_it_is_m
     planned.call("tags")
     planned.plan(**moved_to("12"))
     said = planned.call("tags", "--changed")
-    assert said.out.splitlines()[1] == "throw away the old tags of m3: they no longer hold"
+    assert said.out.splitlines()[1] == "throw away the old tag of m3: it no longer holds"
     assert tags(planned, "--changed") == []
     planned.plan()
     data = planned.call("tags", "--changed", "--json").data

@@ -224,12 +224,13 @@ def test_moves_that_go_elsewhere_than_planned_before_are_told_with_their_tags():
     printed = said(pupae, changed=(was,), void=(3,), old_tags=["m2"])
     assert (
         "1 move of the plan before goes elsewhere: m2. On lists printed before, step 3 is\n"
-        "void. Its printed tag no longer holds: 'hangplan tags --changed' prints it anew.\n"
+        "void. The printed tag of m2 no longer holds: 'hangplan tags --changed' prints it\n"
+        "anew.\n"
     ) in printed
     also = said(pupae, void=(3, 4, 5, 9), old_tags=["m1", "m2"])
     assert (
-        "On lists printed before, steps 3 to 5, 9 are void. Printed tags that no longer\n"
-        "hold: m1, m2: 'hangplan tags --changed' prints them anew.\n"
+        "On lists printed before, steps 3 to 5, 9 are void. The printed tags of m1,\n"
+        "m2 no longer hold: 'hangplan tags --changed' prints them anew.\n"
     ) in also
 
 

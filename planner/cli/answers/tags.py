@@ -201,7 +201,8 @@ def _since(made: MadeTags | None, new: Sequence[str], changed: Sequence[str]) ->
         return f"no tags were made yet, or out/{FILE} is gone: all are new"
     parts = [f"new: {ids(new)}" if new else ""]
     if changed:
-        parts.insert(0, f"throw away the old tags of {ids(changed)}: they no longer hold")
+        tags, hold = ("tag", "it no longer holds") if len(changed) == 1 else ("tags", "they no longer hold")
+        parts.insert(0, f"throw away the old {tags} of {ids(changed)}: {hold}")
     return "; ".join(part for part in parts if part)
 
 

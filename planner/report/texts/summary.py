@@ -103,9 +103,9 @@ def _changed(season: Season, plan: Plan, old_tags: Collection[str]) -> Iterator[
     yield from [text] if (text := void_steps(plan)) else []
     if old_tags:
         again = call("tags", season.folder, "--changed")
-        holds = "Its printed tag no longer holds" if {*old_tags} == {*names} and len(names) == 1 else ""
-        holds = holds or f"Printed tags that no longer hold: {few_ids([*old_tags])}"
-        yield f"{holds}: '{again}' prints {'it' if len(old_tags) == 1 else 'them'} anew."
+        one = len(old_tags) == 1
+        tags, hold, them = ("tag", "holds", "it") if one else ("tags", "hold", "them")
+        yield f"The printed {tags} of {few_ids([*old_tags])} no longer {hold}: '{again}' prints {them} anew."
 
 
 def _to_do(season: Season, plan: Plan) -> str:
