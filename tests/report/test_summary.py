@@ -229,8 +229,8 @@ def test_moves_that_go_elsewhere_than_planned_before_are_told_with_their_tags():
     ) in printed
     also = said(pupae, void=(3, 4, 5, 9), old_tags=["m1", "m2"])
     assert (
-        "On lists printed before, steps 3 to 5, 9 are void. The printed tags of m1,\n"
-        "m2 no longer hold: 'hangplan tags --changed' prints them anew.\n"
+        "On lists printed before, steps 3 to 5, 9 are void. The printed tags of m1, m2 no\n"
+        "longer hold: 'hangplan tags --changed' prints them anew.\n"
     ) in also
 
 
