@@ -226,10 +226,10 @@ def test_a_file_saved_by_another_program_meanwhile_is_not_written_over(world, mo
     assert world.read("pupae.csv").endswith("m9,2027-07-01,tub-2,,\n")
 
 
-def test_ten_thousand_rows_take_another_three(world):
-    world.write("pupae.csv", PUPAE + "".join(f"m{n},2027-07-01,tub-2,,\n" for n in range(4, 10_001)))
-    assert world.call("add", *THREE).out.startswith("recorded 3 pupae on lid tub-2: m10001 to m10003\n")
-    assert world.read("pupae.csv").count("\n") == 1 + 10_003
+def test_two_thousand_rows_take_another_three(world):
+    world.write("pupae.csv", PUPAE + "".join(f"m{n},2027-07-01,tub-2,,\n" for n in range(4, 2001)))
+    assert world.call("add", *THREE).out.startswith("recorded 3 pupae on lid tub-2: m2001 to m2003\n")
+    assert world.read("pupae.csv").count("\n") == 1 + 2003
 
 
 @pytest.mark.usefixtures("world")

@@ -26,7 +26,7 @@ def test_every_file_of_the_corpus_is_read_or_refused(name):
 
 
 @pytest.mark.parametrize("name", READERS)
-@tries(60, suppress_health_check=LARGE)
+@tries(40, suppress_health_check=LARGE)
 @given(data=st.binary(max_size=300))
 @example(data=b"")
 @example(data=b"\xef\xbb\xbf")
@@ -40,14 +40,14 @@ def test_bytes_of_any_kind_are_read_or_refused(name, data):
 
 
 @pytest.mark.parametrize("name", READERS)
-@tries(120, suppress_health_check=LARGE)
+@tries(80, suppress_health_check=LARGE)
 @given(seed=st.integers(0, 2**32))
 def test_sound_files_with_damage_are_read_or_refused(name, seed):
     READERS[name](mutated([f.read_bytes() for f in FILES[name]], random.Random(seed)))
 
 
 @pytest.mark.parametrize("name", ["pupae_csv", "table", "keeper_table", "temperatures_csv", "sketch"])
-@tries(60, suppress_health_check=LARGE)
+@tries(40, suppress_health_check=LARGE)
 @given(
     cells=st.lists(
         st.lists(st.text(st.characters(blacklist_categories=["Cs"]), max_size=12), max_size=8), max_size=8

@@ -167,7 +167,7 @@ def rehung(draw):
     return season(places, pupae, gap_days=draw(st.sampled_from([2, 3])))
 
 
-@tries(15)
+@tries(8)
 @given(rehung())
 def test_the_verifier_carries_out_every_plan_that_re_hangs(case):
     plan = make_plan(case, ON, rehang=True, seconds=20, workers=1)
