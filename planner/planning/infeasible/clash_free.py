@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 
 from planner.emergence import Forecast, forecasts
@@ -30,21 +30,16 @@ class InfeasibleSeason:
     rehang: bool = False  # whether those that hang already were allowed to move
     also_pinned: tuple[str, ...] = ()
     wait: bool = False  # whether some were allowed to wait on their lids
-    _made: dict[bool, SeasonProblem] = field(default_factory=dict, repr=False, compare=False)
 
     def now(self) -> dict[str, Forecast]:
         """The forecasts of the season."""
         return forecasts(self.season, self.on)
 
     def problem(self, season: Season, now: dict[str, Forecast], *, rehang: bool = False) -> SeasonProblem:
-        """The problem of a changed season, under the same choices; the last one made is kept."""
-        rehang = self.rehang or rehang
-        made = self._made.get(rehang)
-        if made is None or made.season is not season or made.now != now:
-            made = self._made[rehang] = season_problem(
-                season, now, self.risk, at=self.on, rehang=rehang, also_pinned=self.also_pinned
-            )
-        return made
+        """The problem of a changed season, under the same choices."""
+        return season_problem(
+            season, now, self.risk, at=self.on, rehang=self.rehang or rehang, also_pinned=self.also_pinned
+        )
 
     def excluded(self, season: Season, now: dict[str, Forecast]) -> bool:
         """Whether counting alone proves that a season has no plan without clashes; no search."""
@@ -53,12 +48,16 @@ class InfeasibleSeason:
     def _asked(self, problem: SeasonProblem) -> Instance:
         return without_pending_pairs(feasibility_question(problem.instance))
 
-    def possible(self, season: Season, now: dict[str, Forecast], days: float | None = None) -> bool | None:
+    def possible(self, season: Season, now: dict[str, Forecast]) -> bool | None:
         """Whether a season has a plan without clashes that leaves nobody behind; None: not found out."""
         if self.effort.clock.left <= 0:
             return None
-        days = self.days if days is None else days
-        problem = self.problem(season, now)
+        return self.solvable(self.problem(season, now), self.days)
+
+    def solvable(self, problem: SeasonProblem, days: float) -> bool | None:
+        """The same of a problem that was made already, and of another gap."""
+        if self.effort.clock.left <= 0:
+            return None
         if pinned_pairs(problem, days):
             return False
         return has_solution(self._asked(problem), days, self.effort, budget.WAY_OUT_QUESTION)

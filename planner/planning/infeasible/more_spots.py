@@ -10,6 +10,7 @@ from planner.engine.model import budget
 from planner.planning.infeasible.clash_free import InfeasibleSeason
 from planner.planning.infeasible.fewest import fewest
 from planner.planning.infeasible.reasons import pinned_pairs
+from planner.planning.problem.season_problem import SeasonProblem
 from planner.rack import spots
 from planner.rack.sliding import KNOT, steps_on
 from planner.season import Line, Place, Season
@@ -31,14 +32,14 @@ class _Addition:
     most: int
 
 
-def more_spots(infeasible: InfeasibleSeason, now: dict[str, Forecast]) -> Iterator[WayOut]:
+def more_spots(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
     """The least that has to be added, for each kind of place; proved, or at least enough.
 
     A line or board is lengthened at its right end, where nothing that hangs is touched by it. One that would
     be more than three times as long is told as another one beside it instead, out of reach of all the others.
     """
-    season = infeasible.season
-    if pinned_pairs(infeasible.problem(season, now), infeasible.days):
+    season, now = infeasible.season, dict(problem.now)
+    if pinned_pairs(problem, infeasible.days):
         yield NoWay(of="spots", why="a pair that clashes may not be touched")
         return
     for places in _of_kinds(season):

@@ -58,13 +58,12 @@ def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
 
 def ways_out(infeasible: InfeasibleSeason, problem: SeasonProblem, plan: Plan) -> Iterator[WayOut]:
     """The ways out, each kind with its least price, cheap questions first; ends early with the clock."""
-    now = dict(problem.now)
     yield from cards(infeasible.season, plan)
     for way in (_gap, _defer, _rehang, _wait):
         if infeasible.effort.clock.left > 0:
             yield from way(infeasible, problem)
     if infeasible.effort.clock.left > 0:
-        yield from more_spots(infeasible, now)
+        yield from more_spots(infeasible, problem)
 
 
 def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
@@ -103,7 +102,7 @@ def _gap(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOu
     shorter = [gap for gap in possible_gaps(problem.instance.dues) if 0 < gap < infeasible.days - 1e-9]
     found, sure = first_possible(
         [-gap for gap in sorted(shorter, reverse=True)],
-        lambda gap: infeasible.possible(infeasible.season, dict(problem.now), -gap),
+        lambda gap: infeasible.solvable(problem, -gap),
     )
     days = 0.0 if found is None else math.floor(-found * 100 + 1e-5) / 100
     if found is not None:  # of very many gaps not all are asked about
