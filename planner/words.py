@@ -41,6 +41,11 @@ def length(season: Season, cm: float) -> str:
     return f"{cm / season.cm_per_unit:.3g} {season.units}"
 
 
+def percent(share: float) -> str:
+    """``62 %`` of a share, 0 to 1."""
+    return f"{share * 100:.0f} %"
+
+
 def spot_name(season: Season, place: Place | None, spot: str) -> str:
     """``36 cm`` on a line, ``r2p5`` on a board, ``12,5`` on a lid, ``?`` where it was never measured."""
     return spot if place is None else place.spot_words(spot, season.units)

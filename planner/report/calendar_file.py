@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Alarm, Calendar, Event
 
 from planner.follow.prospects import Prospect, prospects
-from planner.report.texts.day_sections import percent
+from planner.report.texts.day_sections import chance_text
 from planner.season.direction import names_of
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
@@ -135,7 +135,7 @@ def _lines(entry: Entry, at: dict[str, str]) -> Iterator[str]:
     for p in entry.about:
         chance = ""
         if entry.kind == DUE and p.emergence is not None:
-            chance = f", {percent(p.emergence.chances([entry.day])[entry.day])} on this day"
+            chance = f", {chance_text(p.emergence.chances([entry.day])[entry.day])} on this day"
         yield f"{p.pupa.id}, {at[p.pupa.id]}{chance}" + (", OVERDUE: look" if p.overdue else "")
 
 

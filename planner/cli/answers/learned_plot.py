@@ -9,6 +9,7 @@ from planner.emergence import Learned
 from planner.record.refusal import Refused
 from planner.report.texts.judgement import covered_if_right, few, spans
 from planner.season.season import Season
+from planner.words import percent
 
 
 def drawing(season: Season, found: Sequence[Learned], fmt: str) -> bytes:
@@ -28,8 +29,8 @@ def _panels(season: Season, learned: Learned) -> tuple[Panel, Panel]:
         dues = [(c.ended, c.before if kind == "profile" else c.after) for c in learned.compared]
         points = tuple(Seen(ended, due.median, due.low, due.high) for ended, due in dues if due)
         right = covered_if_right((due for _, due in dues), spans(learned))
-        note = f"mean error {accuracy.error:.2f} days; within the interval {accuracy.covered * 100:.0f} %"
-        note += f" ({right * 100:.0f} % if right)"
+        note = f"mean error {accuracy.error:.2f} days; within the interval {percent(accuracy.covered)}"
+        note += f" ({percent(right)} if right)"
         if few(season, learned):
             note = "too few records to judge by"
         found.append(Panel(kind, f"{learned.species}, {title}", note, points))

@@ -26,7 +26,7 @@ from planner.season.pupae import OUTCOMES
 from planner.season.reading.told_dates import DAYS, MONTHS, month_first, whole_moment
 from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
-from planner.words import FAR, natural, where
+from planner.words import FAR, natural, percent, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -145,7 +145,7 @@ def first_state(p: Prospect, today: date, asked: bool) -> tuple[str, str]:
     if p.overdue:
         return "late", WORDS["late"]
     if p.chances[today] >= LEAST:
-        return "due", f"{p.chances[today] * 100:.0f} %"
+        return "due", percent(p.chances[today])
     if f.stage in ("soft", "prepupa"):
         return "soft", "J" if f.stage == "prepupa" else WORDS["soft"]
     if f.stage == "darkening":

@@ -16,7 +16,7 @@ from planner.season.reading.scalars import tidy
 from planner.season.reading.told_dates import clock, day_month, whole_day
 from planner.season.season import Season
 from planner.section import Section
-from planner.words import count, ids, last_moment, natural, where
+from planner.words import count, ids, last_moment, natural, percent, where
 
 NONE, ONE = 0.05, 0.75  # expected numbers told as none, and as perhaps one
 MOST_NAMES, LONGEST = 30, 240  # in one cell, likewise, where all would take more letters than that
@@ -36,9 +36,9 @@ def hangs(season: Season, pupa: Pupa) -> str:
     return f"{pupa.place} at {tidy(pupa.x / season.cm_per_unit)},{tidy(pupa.y / season.cm_per_unit)}"
 
 
-def percent(chance: float) -> str:
+def chance_text(chance: float) -> str:
     """``62 %``; never 0 or 100, for nothing is certain here."""
-    return "<1 %" if chance < 0.01 else ">99 %" if chance > 0.99 else f"{chance * 100:.0f} %"
+    return "<1 %" if chance < 0.01 else ">99 %" if chance > 0.99 else percent(chance)
 
 
 def title(day: Day) -> str:
@@ -128,7 +128,10 @@ def _with_darkening(
 
 
 def _chances(day: Day, prospect: Prospect) -> tuple[str, str]:
-    return f"{percent(prospect.chances[day.today]):>5}", f"{percent(prospect.chances[day.tomorrow]):>8}"
+    return (
+        f"{chance_text(prospect.chances[day.today]):>5}",
+        f"{chance_text(prospect.chances[day.tomorrow]):>8}",
+    )
 
 
 def _tag(prospect: Prospect) -> str:

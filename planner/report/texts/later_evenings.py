@@ -9,7 +9,7 @@ from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Kept, Plan
 from planner.season.reading.told_dates import day_month, day_told, since
 from planner.season.season import Season
-from planner.words import count, few_ids, ids, where
+from planner.words import count, few_ids, ids, percent, where
 
 MOST = 3  # evenings told in the summary; the move list has all
 
@@ -57,7 +57,7 @@ def later_table(season: Season, plan: Plan) -> Iterator[Block]:
             season.pupa[one.who].place if one.who in season.pupa else "",
             where(season, one.place, one.spot),
             "when free" if _waits_for_spot(plan, one) else "when firm",
-            "" if one.chance is None or one.chance >= 1 else f"{_percent(one.chance)} free",
+            "" if one.chance is None or one.chance >= 1 else f"{percent(one.chance)} free",
             "" if one.latest is None else day_month(one.latest),
         )
         for one in plan.later
@@ -72,15 +72,11 @@ def _waits_for_spot(plan: Plan, one: Kept) -> bool:
 
 def _likely(ones: Sequence[Kept]) -> str:
     """How likely the spots are free by then, where that is not sure: ``(85 % likely)``."""
-    chances = sorted({_percent(one.chance) for one in ones if one.chance is not None and one.chance < 1})
+    chances = sorted({percent(one.chance) for one in ones if one.chance is not None and one.chance < 1})
     if not chances:
         return ""
     least = min(one.chance for one in ones if one.chance is not None)
-    return f" ({_percent(least)} likely{' or more' if len(chances) > 1 else ''})"
-
-
-def _percent(chance: float) -> str:
-    return f"{100 * chance:.0f} %"
+    return f" ({percent(least)} likely{' or more' if len(chances) > 1 else ''})"
 
 
 def _latest(ones: Sequence[Kept]) -> str:

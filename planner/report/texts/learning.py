@@ -30,7 +30,7 @@ from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.season.reading.told_dates import day_month, whole_day
 from planner.season.reading.when import When
 from planner.season.season import Season
-from planner.words import count, ids, natural
+from planner.words import count, ids, natural, percent
 
 MOST = 16  # rows of one species' table; the rest is counted
 FAR = 3.0  # standard deviations from the forecast: a date that far off may be a slip of the pen
@@ -117,12 +117,12 @@ def _values(season: Season, learned: Learned) -> Iterator[tuple[str, ...]]:
         accuracy = (learned.accuracy_before, learned.accuracy_after)
         yield _line("mean error of a forecast, days", (f"{a.error:.2f}" for a in accuracy))
         right = [covered_if_right(dues, spans(learned)) for dues in zip(*_dues(learned), strict=True)]
-        shares = (f"{a.covered * 100:.0f} % ({r * 100:.0f} %)" for a, r in zip(accuracy, right, strict=True))
+        shares = (f"{percent(a.covered)} ({percent(r)})" for a, r in zip(accuracy, right, strict=True))
         yield _line("within the 90 % interval", shares)
         halves = zip(
             *((held_by_half(c, c.before), held_by_half(c, c.after)) for c in learned.compared), strict=True
         )
-        yield _line("within the central 50 %", (_percent(fmean(of)) for of in halves))
+        yield _line("within the central 50 %", (percent(fmean(of)) for of in halves))
 
 
 def _dues(learned: Learned) -> list[tuple[Due | None, Due | None]]:
@@ -172,15 +172,11 @@ def _siblings(learned: Learned) -> str:
     if not of.pairs:
         return ""
     pairs = count(of.pairs, "pair", "pairs")
-    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day: {_percent(of.same / of.pairs)}"
-    before = f"The forecast says {_percent(of.before)}"
+    seen = f"Of {pairs} that pupated on one day {of.same} emerged on one day: {percent(of.same / of.pairs)}"
+    before = f"The forecast says {percent(of.before)}"
     if of.pairs < LEAST_PAIRS:
         return f"{seen}. {before} and keeps to it until {LEAST_PAIRS} pairs are recorded."
-    return f"{seen}. {before}; with what is learned, {_percent(of.after)}."
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:.0f} %"
+    return f"{seen}. {before}; with what is learned, {percent(of.after)}."
 
 
 def _forecasts(season: Season, learned: Learned, everything: bool) -> Iterator[Block]:
