@@ -8,17 +8,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import secrets
 import threading
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
 from planner.season.reading.problems import FaultyFiles, Problem
-from planner.season.store.disk import read_bytes, sync_folder, unwritten
+from planner.season.store.disk import put, read_bytes, unwritten
 
 FILE = ".hangplan-devices.json"
 LARGEST = 1_000_000  # bytes
@@ -119,21 +117,10 @@ class Devices:
                 self._write(Known(known.devices, port))
 
     def _write(self, known: Known) -> None:
-        path = self.folder / FILE
-        temporary = path.with_name(f"{FILE}.{secrets.token_hex(4)}")
         data = json.dumps(asdict(known), indent=1).encode() + b"\n"
         try:
-            # Private from the first byte on.
-            handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            temporary.replace(path)
-            sync_folder(self.folder)
+            put(self.folder / FILE, data, mode=0o600)
         except OSError as e:
-            with suppress(OSError):
-                temporary.unlink()
             raise unwritten(Path(FILE), e) from None
 
 

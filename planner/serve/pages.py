@@ -10,7 +10,7 @@ from typing import Any
 import jinja2
 
 from planner.emergence import known_species
-from planner.report.page.document import css, digest
+from planner.report.page.document import css, digest, templates_of
 from planner.serve.devices import LONGEST, Device
 from planner.serve.seasons import Served
 
@@ -82,10 +82,4 @@ def _source(name: str) -> str:
 
 @cache
 def _environment() -> jinja2.Environment:
-    return jinja2.Environment(
-        loader=jinja2.PackageLoader("planner.serve"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    return templates_of("planner.serve")

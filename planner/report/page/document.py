@@ -120,15 +120,20 @@ def script_json(value: Any) -> str:
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-@cache
-def _environment() -> jinja2.Environment:
-    found = jinja2.Environment(
-        loader=jinja2.PackageLoader("planner.report.page"),
+def templates_of(package: str) -> jinja2.Environment:
+    """How templates of ours are read: all is escaped, and a name that nobody gave is an error."""
+    return jinja2.Environment(
+        loader=jinja2.PackageLoader(package),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    found = templates_of("planner.report.page")
     found.filters |= {
         "day_month": day_month,
         "since": short_since,

@@ -71,13 +71,13 @@ def read_most(file: BinaryIO, most: int) -> bytes:
 
 
 def write_new(path: Path, data: bytes, mode: int | None = None) -> None:
-    """Write a file that is not there yet and sync it; ``mode``: who may read it."""
+    """Write a file that is not there yet and sync it; ``mode``: who may read it, before there is a byte."""
     with path.open("xb") as file:
+        if mode is not None:
+            path.chmod(mode)
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
-    if mode is not None:
-        path.chmod(mode)
 
 
 def mode_of(path: Path) -> int | None:
@@ -85,11 +85,14 @@ def mode_of(path: Path) -> int | None:
     return path.stat().st_mode & 0o777 if path.exists() else None
 
 
-def put(path: Path, data: bytes, form: str = TEMPORARY) -> None:
-    """Write a temporary file beside ``path``, make it safe, and put it in the place of ``path``."""
+def put(path: Path, data: bytes, form: str = TEMPORARY, mode: int | None = None) -> None:
+    """Write a temporary file beside ``path``, make it safe, and put it in the place of ``path``.
+
+    ``mode``: who may read it; None: who may read the one that is there.
+    """
     temporary = path.with_name(form.format(path.name, secrets.token_hex(4)))
     try:
-        write_new(temporary, data, mode_of(path))
+        write_new(temporary, data, mode_of(path) if mode is None else mode)
         temporary.replace(path)
     except BaseException:
         with contextlib.suppress(OSError):
