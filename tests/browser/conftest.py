@@ -39,7 +39,7 @@ def go(tab, part):
 
 def reload(tab):
     """Load the page anew, once the browser has put down what is to be kept: it does so a moment later."""
-    tab.wait_for_timeout(500)
+    tab.wait_for_timeout(1500)
     tab.reload()
 
 
