@@ -40,7 +40,7 @@ def planned(shelf):
 def test_the_evening_is_told_when_it_comes_and_its_step_is_made_then(shelf):
     said = shelf.call("plan", on="2027-07-09T12:00")
     assert said.code == 0
-    assert "Tue 13 Jul: m1 when its spot is free (97 % likely), at the latest 14 Jul.\n" in said.out
+    assert "Tue 13 Jul         m1 when its spot is free (97 % likely), at the latest 14 Jul\n" in said.out
     assert said.out.endswith("Next: plan again on Tue 13 Jul, for m1.\n")
     assert planned(shelf) == [("m1", "4", "13")]
     listed = shelf.read("out/moves.txt")

@@ -19,7 +19,7 @@ from planner.season import (
     TooClose,
     When,
 )
-from planner.season.plan.plan_record import Changed
+from planner.season.plan.plan_record import Changed, Kept
 
 ON = datetime(2027, 7, 5, 8)
 # At 23 °C: 130 / (23 - 10) = 10 days from noon. Pupated 1 July: firm 3 July 00:00, due 11 July.
@@ -217,13 +217,14 @@ def test_who_stays_for_want_of_an_order_is_named_with_the_reason():
     assert max(map(columns, many)) <= 80
 
 
-def test_moves_that_go_elsewhere_than_planned_before_are_told_with_their_tags():
+def test_what_is_other_than_planned_before_is_told_with_the_tags():
     pupae = [pupa("m1", "2027-07-01"), pupa("m2", "2027-07-01")]
     was = Changed(pupa="m2", place="north", spot="8")
-    assert "1 move of the plan before goes elsewhere: m2.\n" in said(pupae, changed=(was,))
-    printed = said(pupae, changed=(was,), void=(3,), old_tags=["m2"])
+    assert "Other than planned before: m2 stays where it hangs.\n" in said(pupae, changed=(was,))
+    later = Kept(who="m2", place="north", spot="4", since=ON, due=date(2027, 7, 11))
+    printed = said(pupae, changed=(was,), kept=(later,), void=(3,), old_tags=["m2"])
     assert (
-        "1 move of the plan before goes elsewhere: m2. On lists printed before, step 3 is\n"
+        "Other than planned before: m2 goes elsewhere. On lists printed before, step 3 is\n"
         "void. The printed tag of m2 no longer holds: 'hangplan tags --changed' prints it\n"
         "anew.\n"
     ) in printed

@@ -25,7 +25,7 @@ from planner.report.page.room import overview
 from planner.report.page.strips import rack
 from planner.report.page.tags import LETTER, TAG_HEIGHT, Tag, short_id
 from planner.report.texts import day_sections
-from planner.report.texts.later_evenings import evening_lines, put_off_words
+from planner.report.texts.later_evenings import evenings, put_off_words
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month, short_since, whole_day
@@ -102,7 +102,7 @@ def page(data: PageData, live: Mapping[str, Any] | None = None) -> str:
             signs=SIGNS,
             tag_height=TAG_HEIGHT,
             put_off=put_off_words(data.plan) if data.plan else "",
-            later=[*evening_lines(data.plan, len(data.plan.later))] if data.plan else [],
+            later=[f"{day}: {who}." for day, who in evenings(data.plan)] if data.plan else [],
             sections=day_sections.sections(data.day),
             summary=day_sections.summary(data.day),
             first_day=whole_day(data.days[0]),

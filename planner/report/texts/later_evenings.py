@@ -9,18 +9,13 @@ from planner.report.texts.sheet import Block, Table, Words
 from planner.season.plan.plan_record import Kept, Plan
 from planner.season.reading.told_dates import day_month, day_told, since
 from planner.season.season import Season
-from planner.words import count, few_ids, ids, percent, where
-
-MOST = 3  # evenings told in the summary; the move list has all
+from planner.words import few_ids, ids, percent, where
 
 
-def evening_lines(plan: Plan, most: int = MOST) -> Iterator[str]:
-    """A sentence for each evening: ``Tue 13 Jul: m34, m35 when firm.``; the first ``most``."""
-    evenings = [(day, [*ones]) for day, ones in groupby(plan.later, key=lambda one: one.since.date())]
-    for day, ones in evenings[:most]:
-        yield f"{day_told(day)}: {evening_words(plan, ones)}."
-    if more := sum(len(ones) for _, ones in evenings[most:]):
-        yield f"On later evenings {count(more, 'more pupa', 'more pupae')}: out/moves.txt has them."
+def evenings(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Each evening to come and who is hung then: ``Tue 13 Jul``, ``m34, m35 when firm``."""
+    for day, ones in groupby(plan.later, key=lambda one: one.since.date()):
+        yield day_told(day), evening_words(plan, [*ones])
 
 
 def evening_words(plan: Plan, ones: Sequence[Kept]) -> str:

@@ -6,7 +6,7 @@ and tables out in another way. What is emphasised is never told by the emphasis 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -96,6 +96,7 @@ class Table:
 
 
 Block = Words | Table
+Parts = list[list[Block]]
 
 
 @dataclass(frozen=True)
@@ -110,62 +111,64 @@ class Sheet:
         return cls(tuple(part for part in map(tuple, parts) if part))
 
     def within(self, lines: int = SCREEN, *, ruled: bool = False) -> Sheet:
-        """Cut the longest tables, then leave out what is spare, until all takes so many lines if it can.
+        """Cut the longest tables, and leave out what is spare, until all takes so many lines if it can.
 
         ``ruled``: a terminal draws a line below the head of each table.
         """
-
-        def height(block: Block) -> int:
-            return len(block.lines()) + (ruled and isinstance(block, Table))
 
         parts = [
             [block.first(lines) if isinstance(block, Table) and block.rest else block for block in part]
             for part in self.parts
         ]
-        over = sum(height(block) for part in parts for block in part) + len(parts) - 1 - lines
-        over = _with_shorter_tables(parts, over, LEAST)
-        parts, over = _without_spare(parts, over, height)
-        _with_shorter_tables(parts, over, FEWEST)
-        return Sheet.of(parts)
+        while _height(cut := _with_shorter_tables(parts, lines, LEAST, ruled), ruled) > lines:
+            if (spare := _sparest(parts)) is None:
+                cut = _with_shorter_tables(parts, lines, FEWEST, ruled)
+                break
+            i, j = spare
+            del parts[i][j]
+        return Sheet.of(cut)
 
     def __str__(self) -> str:
         return "\n\n".join("\n".join(map(str, part)) for part in self.parts) + "\n"
 
 
-def _with_shorter_tables(parts: list[list[Block]], over: int, least: int) -> int:
-    """Cut the longest tables, down to ``least`` rows, to save ``over`` lines; how many are still too many."""
+def _height(parts: Parts, ruled: bool) -> int:
+    """Lines of all parts, with an empty one between."""
+    blocks = [block for part in parts for block in part]
+    rules = sum(isinstance(block, Table) for block in blocks) if ruled else 0
+    return sum(len(block.lines()) for block in blocks) + rules + max(0, sum(map(bool, parts)) - 1)
+
+
+def _with_shorter_tables(parts: Parts, lines: int, least: int, ruled: bool) -> Parts:
+    """Cut the longest tables, down to ``least`` rows, until all takes so many lines if it can.
+
+    Those that may be left out are cut before the others.
+    """
+    cut = [[*part] for part in parts]
+    over = _height(cut, ruled) - lines
     while over > 0:
         cuttable = [
-            (len(block.rows), i, j)
-            for i, part in enumerate(parts)
+            (not block.least, len(block.rows), i, j)
+            for i, part in enumerate(cut)
             for j, block in enumerate(part)
             if isinstance(block, Table) and block.rest and len(block.rows) > least
         ]
         if not cuttable:
             break
-        rows, i, j = max(cuttable)
-        before = parts[i][j]
+        _, rows, i, j = max(cuttable)
+        before = cut[i][j]
         assert isinstance(before, Table)
-        parts[i][j] = after = before.first(rows - 1)
+        cut[i][j] = after = before.first(rows - 1)
         over -= len(before.lines()) - len(after.lines())
-    return over
+    return cut
 
 
-def _without_spare(
-    parts: list[list[Block]], over: int, height: Callable[[Block], int]
-) -> tuple[list[list[Block]], int]:
-    """Leave out what is spare, whole tables first, to save ``over`` lines; how many are still too many."""
+def _sparest(parts: Parts) -> tuple[int, int] | None:
+    """Part and place in it of what is left out first, tables before words; None: nothing may be."""
     spare = [
-        (block.spare if isinstance(block, Words) else SPARE_TABLE, i, j)
+        (-(block.spare if isinstance(block, Words) else SPARE_TABLE), i, j)
         for i, part in enumerate(parts)
         for j, block in enumerate(part)
         if (block.spare if isinstance(block, Words) else block.rest and not block.least)
     ]
-    gone = set[tuple[int, int]]()
-    for _, i, j in sorted(spare, key=lambda one: (-one[0], one[1:])):
-        if over > 0:
-            gone.add((i, j))
-            empty = all((i, k) in gone for k in range(len(parts[i])))
-            over -= height(parts[i][j]) + empty  # and the empty line beside an empty part
-    left = [[block for j, block in enumerate(part) if (i, j) not in gone] for i, part in enumerate(parts)]
-    return left, over
+    return min(spare)[1:] if spare else None

@@ -8,11 +8,12 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from planner.emergence import Forecast
-from planner.report.texts.later_evenings import evening_lines, put_off_words
-from planner.report.texts.moves import move_table, urgent, void_steps
+from planner.report.texts.later_evenings import evenings, put_off_words
+from planner.report.texts.moves import move_table, urgent
 from planner.report.texts.pairs import pair_rows
+from planner.report.texts.plan_before import no_longer_holds
 from planner.report.texts.reason import PROVED
-from planner.report.texts.sheet import Block, Sheet, Words
+from planner.report.texts.sheet import Block, Sheet, Table, Words
 from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
@@ -59,7 +60,7 @@ def summary(
         _stuck(plan),
         _untouched(season, forecasts, {one.pupa for one in plan.waits}, overdue),
         _moves(season, plan),
-        (Words(text, hang="  ") for text in evening_lines(plan)),
+        _evenings(plan),
     )
     return Sheet.of(parts)
 
@@ -73,7 +74,7 @@ def _head(
         yield Words(first, tone="warn")
     if not plan.clashes:
         yield Words(_no_clashes(plan, forecasts))
-    if told := " ".join(_changed(season, plan, old_tags)):
+    if told := " ".join(no_longer_holds(season, plan, old_tags)):
         yield Words(told)
     if "clashes_without_rehang" in plan.settings:
         yield Words(_rehung(season, plan))
@@ -93,19 +94,6 @@ def _drying(plan: Plan) -> str:
     few = "fewer than 0.1" if planned == "0.0" else planned
     instead = f"not {found} as they hang now" if planned != found else "as many as they hang now"
     return f"Expect {few} pairs to dry their wings side by side, {instead}."
-
-
-def _changed(season: Season, plan: Plan, old_tags: Collection[str]) -> Iterator[str]:
-    """What no longer holds of what was printed: moves of the plan before, steps, tags."""
-    if names := [one.pupa for one in plan.changed]:
-        goes = "goes" if len(names) == 1 else "go"
-        yield f"{count(len(names), 'move')} of the plan before {goes} elsewhere: {few_ids(names)}."
-    yield from [text] if (text := void_steps(plan)) else []
-    if old_tags:
-        again = call("tags", season.folder, "--changed")
-        one = len(old_tags) == 1
-        tags, hold, them = ("tag", "holds", "it") if one else ("tags", "hold", "them")
-        yield f"The printed {tags} of {few_ids([*old_tags])} no longer {hold}: '{again}' prints {them} anew."
 
 
 def _to_do(season: Season, plan: Plan) -> str:
@@ -288,3 +276,9 @@ def _moves(season: Season, plan: Plan) -> Iterator[Block]:
         moves = sorted(plan.moves, key=lambda m: m.step)
         table = move_table(season, plan, moves, mixed=True)
         yield replace(table, least=0) if plan.clashes else table
+
+
+def _evenings(plan: Plan) -> Iterator[Block]:
+    """Who is hung when. Where a screen is full it is left out: when to plan again is told below."""
+    if rows := [*evenings(plan)]:
+        yield Table(("On later evenings", ""), rows, (1,), rest="out/moves.txt has them", least=0)
