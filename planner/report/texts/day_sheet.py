@@ -39,7 +39,7 @@ def sheet(day: Day, everything: bool = False, notes: Sequence[str] = (), *, expl
     parts.append(Words(f"Do not touch {who}: {why}.", hang="  ") for why, who in untouched.rows)
     parts.append(Words(text, hang="  ") for text in notes)
     if day.all:
-        parts.append([*_to_record(day), Words(CAUTION)])
+        parts.append([_to_record(day), Words(CAUTION)])
     return Sheet.of(parts)
 
 
@@ -72,7 +72,8 @@ def _grouped(day: Day, section: Section) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _to_record(day: Day) -> Iterator[Block]:
+def _to_record(day: Day) -> Words:
+    """How to type it, for those who have done so often the first to be left out where a screen is full."""
     late = set(day.too_late)
     later = [m.pupa for m in day.plan.moves if m.pupa not in late] if day.plan else []
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
@@ -80,9 +81,8 @@ def _to_record(day: Day) -> Iterator[Block]:
     if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
         lines.insert(0, (_typed(day.season.folder, "done", [moved]), "once it hangs there"))
     longest = max(len(command) for command, _ in lines)
-    yield Words("To record", tone="head")
-    for command, when in lines:
-        yield Words(f"{command:<{longest}}  {when}", "  ", whole=True)
+    typed = [f"  {command:<{longest}}  {when}" for command, when in lines]
+    return Words("\n".join(["To record", *typed]), whole=True, spare=1)
 
 
 def mark(folder: Path, pupae: Sequence[str], what: str) -> str:

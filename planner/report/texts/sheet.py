@@ -26,8 +26,8 @@ Tone = Literal["", "head", "warn"]  # what a terminal may show bold, or bold and
 class Words:
     """A heading, a sentence or a few: ``indent`` before the first row, and ``hang`` more before others.
 
-    ``whole``: a command to be copied, which is never broken. ``spare``: it may be left out where a screen has
-    no room for it, those of a higher number first; 0: it is always told.
+    ``whole``: lines with commands to be copied, which are never broken. ``spare``: it may be left out where a
+    screen has no room for it, those of a higher number first; 0: it is always told.
     """
 
     text: str
@@ -40,7 +40,7 @@ class Words:
     def lines(self, width: int = WIDTH) -> list[str]:
         """Wrapped to so many columns."""
         if self.whole:
-            return [self.indent + self.text]
+            return [self.indent + line for line in self.text.splitlines()]
         return paragraph(in_keepers_words(self.text), self.indent, self.hang, width).splitlines()
 
     def __str__(self) -> str:
