@@ -3,8 +3,10 @@ from dataclasses import replace
 from datetime import datetime
 
 import pytest
-from cli_world import PUPAE, SETTINGS, call, full_disk, good_plan
+from cli_world import ON, PUPAE, SETTINGS, call, full_disk, good_plan
 
+from planner.cli.answers.plan import show_plan
+from planner.emergence import known_species
 from planner.season import Level, Store, TooClose, load
 from planner.season.plan import plan_file
 from planner.verify import verify
@@ -174,6 +176,20 @@ def test_clashes_left_end_with_3_when_proved_unavoidable_and_else_with_4(world, 
     assert said.code == code
     assert "\n  m1    north 4 cm  11 Jul  m2    north 8 cm  12 Jul  4 cm   1\n" in said.out
     assert (world.folder / "plan.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("ways", "on", "said"),
+    [
+        (("Re-hang: m1 once more.",), ON, "choose a way out and plan again; --explain tells more."),
+        (("Tried in vain: more spots",), ON, "'hangplan today porch' names the pairs to watch."),
+        ((), "2027-08-05T08:00", "record what became of those that are overdue, and plan again."),
+    ],
+)
+def test_where_some_clash_the_next_step_is_one_that_can_be_taken(world, capsys, ways, on, said):
+    plan = replace(crowded(world, bound=1, proved=True), on=datetime.fromisoformat(on), ways_out=ways)
+    show_plan(load(world.folder, known_species()), plan, [], [], explain=False)
+    assert f"Next: {said}\n" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("bound", "proved", "code"), [(1, True, 3), (0, False, 4)])

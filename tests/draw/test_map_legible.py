@@ -77,19 +77,34 @@ def test_no_text_covers_another(drawing):
     assert_nothing_overlaps(drawing)
 
 
+def frames(figure):
+    """Of each tag: its box, and how far its frame goes beyond it, px."""
+    thick = figure.dpi / 72 / 2  # px outside the edge for each point of the line's weight
+    tags = (a for a in found(figure, Rectangle) if (a.get_gid() or "").startswith("tag-"))
+    return [(a.get_window_extent(), a.get_linewidth() * thick) for a in tags]
+
+
 def test_no_thick_frame_cuts_the_foot_of_a_number(drawing):
     for figure in drawing:
-        thick = figure.dpi / 72 / 2  # px outside the edge for each point of the line's weight
-        frames = [
-            (a.get_window_extent(), a.get_linewidth() * thick)
-            for a in found(figure, Rectangle)
-            if (a.get_gid() or "").startswith("tag-")
-        ]
+        tags = frames(figure)
         for text, box in text_boxes(figure, ("number",)):
             foot = text.get_transform().transform(text.get_position())[1]
-            for tag, outside in frames:
+            for tag, outside in tags:
                 if tag.x0 < box.x1 and box.x0 < tag.x1 and foot < tag.y1 + outside:
                     assert box.y1 <= tag.y0, text.get_text()
+
+
+def test_no_frame_covers_the_name_of_a_row():
+    board = Board(name="cork", width=61, height=46, pins_every=5.08, bottom=90)
+    moved = pin(
+        "p3", "cork", marks(board)[0], from_place="cup-a"
+    )  # its tag is wider than to the board's edge
+    for figure in drawn(case([board, Lid(name="cup-a", width=20, length=20)], [moved])):
+        for text, box in text_boxes(figure, ("row",)):
+            letters = box.padded(-0.12 * text.get_fontsize())
+            assert not any(tag.padded(more).overlaps(letters) for tag, more in frames(figure)), (
+                text.get_text()
+            )
 
 
 def test_no_text_leaves_its_tag(drawing):

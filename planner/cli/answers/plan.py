@@ -23,6 +23,7 @@ from planner.report.texts.moves import move_list
 from planner.report.texts.sheet import Block, Sheet, Words
 from planner.report.texts.summary import summary
 from planner.report.texts.text import CAUTION
+from planner.report.texts.ways_out import NO_HELP
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
@@ -84,7 +85,7 @@ def show_plan(season: Season, plan: Plan, files: list[Path], problems: list[str]
     tail += [Words(_written(season.folder, files), hang="  ")]
     tags = "--moved" if made is None else "--changed" if old_tags or untagged else ""
     soft = [f.firm_from for f in expected.values() if f.stage == "soft" and f.firm_from]
-    steps = _next(season.folder, plan, tags, min(soft, default=None), explain)
+    steps = _next(season.folder, plan, tags, min(soft, default=None), late=bool(late), explained=explain)
     tail += [Words(text, hang="  ") for text in steps]
     reasons: list[Iterable[Block]] = []
     if explain:
@@ -109,12 +110,21 @@ def _written(folder: Path, files: Sequence[Path]) -> str:
     return "Written: " + ", ".join(map(shown, files))
 
 
-def _next(folder: Path, plan: Plan, tags: str, firm: datetime | None, explained: bool) -> Iterator[str]:
-    """What to do next. ``tags``: which are to be printed; ``firm``: when the first soft ones will be."""
+def _next(
+    folder: Path, plan: Plan, tags: str, firm: datetime | None, *, late: bool, explained: bool
+) -> Iterator[str]:
+    """What to do next. ``tags``: which are to be printed; ``firm``: when the first soft ones will be.
+
+    ``late``: whether some should have emerged.
+    """
     steps = []
     here = Path() if _long(folder) else folder
-    if plan.clashes:
+    if any(not text.startswith(NO_HELP) for text in plan.ways_out):
         steps.append("choose a way out and plan again" + ("." if explained else "; --explain tells more."))
+    elif plan.clashes and late:
+        steps.append("record what became of those that are overdue, and plan again.")
+    elif plan.clashes:
+        steps.append(f"'{call('today', here)}' names the pairs to watch.")
     if plan.moves:
         printed = f"'{call('tags', here, tags)}', then " if tags else ""
         steps.append(f"{printed}'{call('done', here)}' once they hang.")

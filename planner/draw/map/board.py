@@ -170,8 +170,19 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
     draw_free(rings, ax)
     tags = [(left + a, top + b, left + c, top + d) for a, b, c, d in map(panel.tag_box, panel.hung)]
     draw_kept([(*_shifted(panel.mm(k.x, k.y), left, top), k.since) for k in panel.kept], tags, ax)
-    for name, y in rows.items():
-        put(ax, left + INDENT - 1.5, top + y - low, name, SMALLEST, bold=True, ha="right")
+    near = low + ABOVE_TAG
+    for name, y in rows.items():  # left of the tags of the first pins, where these go beyond the board
+        beside = (tag[0] for tag in tags if tag[1] - near < top + y < tag[3] + near)
+        put(
+            ax,
+            left + min([INDENT - 1.5, *(x - left - 0.8 for x in beside)]),
+            top + y - low,
+            name,
+            SMALLEST,
+            bold=True,
+            ha="right",
+            gid="row",
+        )
 
 
 def _shifted(point: Point, dx: float, dy: float) -> Point:
