@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 class Section:
     """A heading, what to know, and rows under column names; ``boxes``: what is ticked off beside each row.
 
-    ``wide``: the columns that may be wrapped. ``names``: the column that names the pupae. ``more``: how many
-    rows are left out.
+    ``wide``: the columns that may be wrapped. ``names``: the column that names the pupae. ``warn``: rows that
+    deserve a look. ``more``: how many rows are left out.
     """
 
     title: str
@@ -20,9 +20,11 @@ class Section:
     boxes: tuple[str, ...] = ()
     wide: tuple[int, ...] = (1,)
     names: int = 0
+    warn: tuple[int, ...] = ()
     more: int = 0
 
     def cut(self, most: int | None) -> Section:
         """The first ``most`` rows (None: all), the others counted."""
         rows = self.rows[:most]
-        return replace(self, rows=rows, more=self.more + len(self.rows) - len(rows))
+        warn = tuple(k for k in self.warn if k < len(rows))
+        return replace(self, rows=rows, warn=warn, more=self.more + len(self.rows) - len(rows))

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 
 from planner.follow.day import Day
 from planner.follow.prospects import Prospect
-from planner.report.texts.moves import urgent
+from planner.report.texts.moves import urgent, urgent_rows
 from planner.report.texts.pairs import no_date
 from planner.season.places import Lid
 from planner.season.pupae import Pupa
@@ -171,8 +171,13 @@ def _movable(day: Day, most: int | None) -> Section:
             return _NOTHING
         head = ("step", "pupa", "hangs", "to", "before")
         pupae = count(len({m.pupa for m, _ in day.moves}), "pupa", "pupae")
-        note = urgent((m for m, _ in day.moves), day.now)
-        return Section(f"Move now, in this order: {pupae}", note, head, moves, ("moved",), (2, 3), 1)
+        due = [m for m, _ in day.moves]
+        title, note, hurry = (
+            f"Move now, in this order: {pupae}",
+            urgent(due, day.now),
+            urgent_rows(due, day.now),
+        )
+        return Section(title, note, head, moves, ("moved",), (2, 3), 1, hurry)
     groups: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
     for p in day.waiting:
         groups[p.pupa.place, _before(p, day.now)].append(p.pupa.id)

@@ -52,7 +52,7 @@ def _blocks(day: Day, section: Section, everything: bool) -> Iterator[Block]:
         yield Words(section.note, "  ")
     rows = section.rows if everything else _grouped(day, section)
     rest = "" if everything else "--all shows them"
-    yield Table(section.head, rows, section.wide, "  ", rest=rest)
+    yield Table(section.head, rows, section.wide, "  ", warn=section.warn, rest=rest)
 
 
 def _grouped(day: Day, section: Section) -> tuple[tuple[str, ...], ...]:

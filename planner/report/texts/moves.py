@@ -72,7 +72,9 @@ def move_table(season: Season, plan: Plan, moves: Sequence[Move], *, mixed: bool
     notes = tuple(note(plan, m) for m in moves)
     if mixed:
         rest = "out/moves.txt has them"
-        return Table(head[1:], [r[1:] for r in rows], (_AT - 1, _TO - 1), "  ", notes, spare=(2,), rest=rest)
+        hurry = urgent_rows(moves, plan.on)
+        rows = [row[1:] for row in rows]
+        return Table(head[1:], rows, (_AT - 1, _TO - 1), "  ", notes, warn=hurry, spare=(2,), rest=rest)
     return Table(head, rows, (_AT, _TO), notes=notes)
 
 
@@ -86,18 +88,30 @@ def _without_now(
     return head, list(rows)
 
 
-def urgent(moves: Iterable[Move], now: datetime) -> str:
-    """A sentence on whose step cannot wait for another evening, where others can; or empty."""
+def _ends_soon(moves: Iterable[Move], now: datetime) -> dict[str, datetime]:
+    """By when those are to be moved that cannot wait for another evening, where others can."""
     last: dict[str, datetime] = {}
     for move in moves:
         last[move.pupa] = min(last.get(move.pupa, move.not_after), move.not_after)
     soon = {pupa: end for pupa, end in last.items() if end - now < EVENING}
-    if not soon or len(soon) == len(last):
+    return soon if len(soon) < len(last) else {}
+
+
+def urgent(moves: Iterable[Move], now: datetime) -> str:
+    """A sentence on whose step cannot wait for another evening, where others can; or empty."""
+    soon = _ends_soon(moves, now)
+    if not soon:
         return ""
     told = before(min(soon.values()), now)
     who = "it" if len(soon) == 1 else "them"
     when = told if told == "at once" else f"before the {told}"
     return f"Do not put off {some_ids(soon, URGENT_NAMED)}: move {who} {when}."
+
+
+def urgent_rows(moves: Sequence[Move], now: datetime) -> tuple[int, ...]:
+    """Which of the moves are theirs, counted from 0."""
+    soon = _ends_soon(moves, now)
+    return tuple(k for k, move in enumerate(moves) if move.pupa in soon)
 
 
 def note(plan: Plan, move: Move) -> str:

@@ -69,11 +69,16 @@ class Table:
     least: int = LEAST
 
     def first(self, rows: int) -> Table:
-        """The first so many rows; the others are counted."""
-        left = self.rows[:rows]
-        warn = tuple(k for k in self.warn if k < rows)
-        more = self.more + len(self.rows) - len(left)
-        return replace(self, rows=left, notes=self.notes[:rows], warn=warn, more=more)
+        """The first so many rows, those that deserve a look before others; the rest is counted."""
+        by_need = sorted(range(len(self.rows)), key=lambda k: (k not in self.warn, k))
+        left = sorted(by_need[:rows])
+        return replace(
+            self,
+            rows=[self.rows[k] for k in left],
+            notes=tuple(self.notes[k] for k in left) if self.notes else (),
+            warn=tuple(i for i, k in enumerate(left) if k in self.warn),
+            more=self.more + len(self.rows) - len(left),
+        )
 
     @property
     def told_head(self) -> tuple[str, ...]:
