@@ -13,6 +13,17 @@ from planner.serve import child
 
 SECONDS = 60.0
 LONGEST = 60  # letters of a name
+MOST_PROBLEMS = 5  # told of a form at once
+_LABELS = {
+    "--name": "Name",
+    "--timezone": "A large city in your time zone",
+    "--species": "Species",
+    "--units": "Lengths",
+    "--temperature": "How warm it is there",
+    "--places": "Places",
+    "--count": "How many pupae",
+    "--pupated": "Pupated on",
+}
 _SIZE = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
 _KINDS = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
 
@@ -51,12 +62,18 @@ def begin(root: Path, form: Mapping[str, str], on: str | None) -> tuple[str, lis
 def _done(folder: Path, words: list[str]) -> None:
     """Call the command. Raises Unclear with what it says where it does not do it."""
     try:
-        code, _, err = child.run(folder, words, SECONDS)
+        code, out, err = child.run(folder, [*words, "--json"], SECONDS)
     except TimeoutError:
         raise Unclear("The computer was too busy: try again.") from None
     if code != DONE:
-        lines = [line for line in err.splitlines() if line.strip() and not line.startswith(("Usage", "Try"))]
-        raise Unclear(" ".join(lines[:5]).removeprefix("--"))
+        problems = child.problems(child.answer(out)) or err.splitlines()[-1:]
+        raise Unclear(" ".join(map(_in_the_forms_words, problems[:MOST_PROBLEMS])))
+
+
+def _in_the_forms_words(problem: str) -> str:
+    """What a command says of an option, told of the field that it stands for."""
+    option, colon, what = problem.partition(": ")
+    return f"{_LABELS[option]}: {what}" if colon and option in _LABELS else problem
 
 
 def _places(form: Mapping[str, str]) -> Iterator[str]:

@@ -26,7 +26,7 @@ from planner.season.pupae import OUTCOMES
 from planner.season.reading.told_dates import DAYS, MONTHS, month_first, whole_moment
 from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
-from planner.words import FAR, natural, percent, where
+from planner.words import FAR, Advised, natural, percent, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -64,11 +64,12 @@ class Shown:
 class PageData:
     """A season at one moment, and the days that can be looked at. ``day.plan`` has passed the verifier.
 
-    ``own_id``: of the season, empty where it has none. ``taken``: ids of the events that it has from phones.
+    ``plan_note``: why there is no plan, or in what it is out of date. ``own_id``: of the season, empty where
+    it has none. ``taken``: ids of the events that it has from phones.
     """
 
     day: Day
-    why_no_plan: str = ""
+    plan_note: Advised | None = None
     own_id: str = ""
     taken: tuple[str, ...] = ()
 
