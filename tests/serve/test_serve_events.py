@@ -68,6 +68,21 @@ def test_a_newcomer_is_recorded_and_what_is_told_of_it_too(porch):
     assert "m4" in rows(porch)
 
 
+def test_what_a_sick_one_hung_from_is_closed_on_the_page_until_it_is_cleaned(porch):
+    def closed():
+        text = porch.get("/season/porch/").text
+        return json.loads(text.partition('id="facts">')[2].partition("</script>")[0])["closed"]
+
+    assert closed() == []
+    porch.send(event(1, "marked", pupa="m1", what="parasitised"))
+    assert closed() == [{"id": "m1", "place": "tub-2", "at": "tub-2"}]
+    said = porch.send(event(2, "marked", pupa="m2", what="parasitised"), event(3, "cleaned", pupa="m2"),
+                      event(4, "cleaned", pupa="m1"))  # fmt: skip
+    assert said.data["refused"] == []
+    assert closed() == []
+    assert rows(porch)["m2"]["spot_cleaned"] == "2027-07-05T07:00"
+
+
 @pytest.mark.parametrize(
     ("change", "told"),
     [

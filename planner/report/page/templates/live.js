@@ -170,7 +170,7 @@ function showPlan() {
   $('plan-ways').hidden = !ways.length;
   if ($('plan-ways').dataset.shown === JSON.stringify(ways)) return;
   $('plan-ways').dataset.shown = JSON.stringify(ways);
-  $('plan-ways').replaceChildren(el('h3', null, 'Ways out, each at its price'), el('ul', null, ways.map(([text, taps], i) => el('li', null,
+  $('plan-ways').replaceChildren(el('h3', null, 'Ways out, each at its price'), el('ul', null, ways.map(([text, taps], i) => el('li', {class: 'why'},
     `${text[0].toUpperCase()}${text.slice(1)}${text.endsWith('.') ? '' : '.'} `, taps ? el('button', {type: 'button', class: 'more', onclick: () => planAnew(i)}, 'Plan so') : ''))));
 }
 
