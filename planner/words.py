@@ -6,6 +6,7 @@ import math
 import re
 import shlex
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
 from pathlib import Path
@@ -23,6 +24,13 @@ _NUMBERED = re.compile(r"(.*?)(\d{0,9})")  # an id's stem and the number behind 
 def count(number: int, one: str, many: str | None = None) -> str:
     """``1 pupa``, ``2 pupae``."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def sentence(text: str) -> str:
+    """A text as a sentence of its own: but for a name before a colon it begins with a large letter."""
+    first = text.split(maxsplit=1)[0] if text.strip() else ""
+    begun = text[0].upper() + text[1:] if first.rstrip(",").isalpha() else text
+    return begun if not first or begun.endswith((".", "!", "?", ":")) else f"{begun}."
 
 
 def days(number: float) -> str:
@@ -108,3 +116,35 @@ def call(name: str, season: Path, *more: str) -> str:
     """How to type a command for this season: ``hangplan plan porch``."""
     folder = [] if season == Path() else [f"./{season}" if str(season).startswith("-") else str(season)]
     return " ".join(["hangplan", name, *map(shlex.quote, [*folder, *more])])
+
+
+@dataclass(frozen=True)
+class Help:
+    """A command that helps, and what it ``does``: a terminal says how it is typed, a page where to tap."""
+
+    name: str
+    folder: Path
+    does: str
+
+    def __str__(self) -> str:
+        return f"'{call(self.name, self.folder)}' {self.does}"
+
+
+@dataclass(frozen=True)
+class Advised:
+    """``what`` is the matter, and what ``helps``, apart; ``str()`` of it is what a terminal says.
+
+    ``joint`` stands between the two.
+    """
+
+    what: str
+    helps: tuple[Help, ...]
+    joint: str = ": "
+
+    def __str__(self) -> str:
+        return f"{self.what}{self.joint}{', '.join(map(str, self.helps))}"
+
+
+def no_plan_yet(season: Path) -> Advised:
+    """What is said where a plan is asked for, and there is none."""
+    return Advised("there is no plan yet", (Help("plan", season, "makes one"),))

@@ -54,7 +54,8 @@ def new(
     Example: hangplan new porch
 
     More: hangplan new yard --units in --places "2 lines of 72, lid 23 x 16" (asks only what is not given);
-    hangplan new next --after porch; hangplan new . (in the folder you stand in).
+    hangplan new shed --places "line 180 at 20 x 150" (20 from the left, 150 high); hangplan new next --after
+    porch; hangplan new . (in the folder you stand in).
 
     On a terminal it asks where you are, which species, which units, how warm it is and what they hang from;
     elsewhere it asks nothing, and writes a line, a board and lids to be changed. A folder that holds a season

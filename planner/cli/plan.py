@@ -47,7 +47,7 @@ from planner.season.plan.reason_record import Explained
 from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 from planner.season.store.disk import read_bytes
-from planner.words import call
+from planner.words import Advised, Help, call
 
 MOST_SECONDS = 86_400
 _FAILED = (MemoryError, InvalidModel, AssertionError)  # the last: a check of the engine's own
@@ -125,7 +125,7 @@ def plan(
     before = read_bytes(folder, plan_file.FILE, plan_file.LARGEST)
     expect = None if before is None else digest(before)
     if not any(p.present for p in season.pupae):
-        raise Refused([f"no pupa is present: '{call('add', folder)}' records some"])
+        raise Refused([Advised("no pupa is present", (Help("add", folder, "records some"),))])
 
     now = moment(on, season)
 
@@ -182,7 +182,7 @@ def plan(
         return FAULTY
     watched.tell_models()
     if json_form:
-        show_plan_json(found, files, problems, why)
+        show_plan_json(season, found, files, problems, why)
     else:
         show_plan(season, found, files, problems, explain=explain)
     return FAULTY if problems else exit_code(found)

@@ -20,7 +20,6 @@ from planner.cli.shell.season_files import open_season, require_season
 from planner.cli.shell.talk import command, usage
 from planner.record.refusal import Refused
 from planner.season import settings
-from planner.season.reading.problems import Problem
 from planner.season.store import Store
 from planner.season.store.disk import read_most
 from planner.words import call
@@ -81,7 +80,7 @@ def take(
         try:
             found = take_into(store, state, slips, now, anyway=anyway, without=without or [], dry_run=dry_run)
         except Refused as e:
-            raise Refused([*e.problems, *_ways_out(e.problems, folder)]) from None
+            raise Refused(e.told, typed=[*e.typed, *_ways_out(e.told, folder)]) from None
     report(season, found, now, dry_run=dry_run, json_form=json_form)
 
 
@@ -100,7 +99,7 @@ def _season_apart(words: list[str]) -> tuple[Path, list[str]]:
     return folder, names
 
 
-def _ways_out(problems: Sequence[Problem | str], folder: Path) -> list[str]:
+def _ways_out(problems: Sequence[object], folder: Path) -> list[str]:
     """What to do where two cannot both be true; the phone keeps its events meanwhile."""
     if not any(" is taken: " in str(p) or "hangs there already" in str(p) for p in problems):
         return []

@@ -14,7 +14,7 @@ from planner.season.plan.plan_record import Plan, TooClose
 from planner.season.pupae import table
 from planner.season.reading.problems import Problem
 from planner.season.season import Season
-from planner.words import call, natural
+from planner.words import Advised, Help, natural, no_plan_yet
 
 MOST_PAIRS = 12  # pairs named in a message; the others are only counted
 
@@ -90,7 +90,7 @@ class InForce:
         for problem in self.refused:
             yield f"not to be done any more, the other steps go on: {problem.what}"
 
-    def advice(self, broken: bool = False) -> Iterator[str]:
+    def advice(self, broken: bool = False) -> Iterator[Help]:
         """The advice to plan again, where a rule is broken or a new plan would differ; else empty.
 
         Parameters
@@ -99,11 +99,13 @@ class InForce:
             Whether a problem was found elsewhere.
         """
         if broken or self.found or self.old or self.other_files:
-            yield f"'{call('plan', self.season.folder)}' makes a new one"
+            yield Help("plan", self.season.folder, "makes a new one")
 
-    def note(self) -> str:
-        """A note for those who are shown the rest; empty where a new plan would not differ."""
-        return "; ".join([*self.not_done(), *self.changes(), *self.advice()]) if self.old else ""
+    def note(self) -> Advised | None:
+        """A note for those who are shown the rest; None where a new plan would not differ."""
+        if not self.old:
+            return None
+        return Advised("; ".join([*self.not_done(), *self.changes()]), tuple(self.advice()), "; ")
 
 
 def _pairs(pairs: Sequence[TooClose]) -> str:
@@ -135,10 +137,10 @@ def judge(season: Season, plan: Plan) -> InForce:
     return InForce(season, plan, files, progress, rest.plan, rest.found, close, rest.refused, fresh)
 
 
-def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
+def plan_that_holds(season: Season) -> tuple[Plan | None, Advised | None]:
     """What is left of the plan in force, and a note on it; None where it cannot be followed, and why.
 
-    Where there is a plan, the note says in what it is out of date; it may be empty.
+    Where there is a plan, the note says in what it is out of date; there may be none.
 
     Raises
     ------
@@ -149,9 +151,9 @@ def plan_that_holds(season: Season) -> tuple[Plan | None, str]:
     """
     plan = plan_file.read(season.folder)
     if plan is None:
-        return None, f"there is no plan yet: '{call('plan', season.folder)}' makes one"
+        return None, no_plan_yet(season.folder)
     found = judge(season, plan)
     if found.found:
-        again = f"'{call('plan', season.folder)}' makes a new one, '{call('check', season.folder)}' says why"
-        return None, f"the plan in force cannot be hung by any more: {again}"
+        helps = (Help("plan", season.folder, "makes a new one"), Help("check", season.folder, "says why"))
+        return None, Advised("the plan in force cannot be hung by any more", helps)
     return found.rest, found.note()

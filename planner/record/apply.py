@@ -69,12 +69,12 @@ def apply(
         data = table_edits.change(data, changes)
         if rest:
             state = replace(state, pupae=read_record(data, season.cm_per_unit, season.species).pupae)
-    found += [*problems, *harmful, *([ANYWAY] if harmful else [])]
+    found += [*problems, *harmful]
     if not found and data:
         state, faults = _as_it_would_be(season, data, events)
         found += faults
     if found:
-        raise Refused(dict.fromkeys(found))
+        raise Refused(dict.fromkeys(found), typed=[ANYWAY] if harmful else [])
     return Applied(state, data, tuple(written), tuple(cautions))
 
 
@@ -111,7 +111,7 @@ def _against(season: Season, pupa: Pupa, event: OfPupa) -> Iterator[str]:
         case Moved():
             yield from gone(pupa)
         case Marked():
-            yield from marks.refusals(season, pupa, event.what, event.when)
+            yield from marks.refusals(season, pupa, event.what, event.when, typed=not event.device)
         case Pupated():
             yield from marks.against_pupated(pupa, event.when)
         case Cleaned():

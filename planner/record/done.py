@@ -25,7 +25,7 @@ from planner.season.pupae import Pupa
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import parse_number
 from planner.season.season import Season
-from planner.words import call
+from planner.words import call, no_plan_yet
 
 NOT_NOW = "such a step would do harm by what is recorded now; if it was done, --anyway records it"
 
@@ -100,7 +100,7 @@ def _in_force(season: Season, anyway: bool) -> InForce:
     plan = plan_file.read(season.folder)
     if plan is None:
         to = f"{elsewhere(season.folder, 'PUPA')} records where one hangs"
-        raise Refused([f"there is no plan yet: '{call('plan', season.folder)}' makes one; {to}"])
+        raise Refused([f"{no_plan_yet(season.folder)}; {to}"])
     state = judge(season, plan)
     if not anyway and (found := state.found):
         why = (

@@ -25,8 +25,8 @@ def certainly_before(when: When, other: When) -> bool:
     return when.latest < other.earliest or (not when.hour and when.latest == other.earliest)
 
 
-def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]:
-    """Why this cannot be true of a pupa, with what is allowed."""
+def refusals(season: Season, pupa: Pupa, what: str, when: When, *, typed: bool = True) -> Iterator[str]:
+    """Why this cannot be true of a pupa, with what is allowed. ``typed``: at the computer, by no phone."""
     row = f"to correct it, change row {pupa.line} of pupae.csv"
     if pupa.outcome is not None:
         ended = f" on {pupa.ended.told}" if pupa.ended else ""
@@ -58,9 +58,8 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When) -> Iterator[str]
         and what != DARKENING
         and (certainly_before(when, hung) or (when.hour and hung.hour and when.earliest < hung.earliest))
     ):
-        again = (
-            f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv; else say with --on when"
-        )
+        again = f"if it was hung earlier, change hung in row {pupa.line} of pupae.csv"
+        again += "; else say with --on when" if typed else ""
         yield f"{pupa.id}: {what} on {when.told} is before it was hung, {hung.told}: {again}"
         return
     if what in ANY_TIME:

@@ -130,7 +130,7 @@ def _with_what_happened(state: State, told: Pairs, without: Collection[str]) -> 
     try:
         applied = apply(season, state.data, [e for _, e in counted], [*problems, *against], late=True)
     except Refused as e:
-        raise Refused([_by_whom(str(p), [e for _, e in wanted]) for p in e.problems]) from None
+        raise Refused([_by_whom(str(p), [e for _, e in wanted]) for p in e.told], typed=e.typed) from None
     entries = list(_entries(state.data, counted, applied.cells))
     entries += [Entry(raw, e, e.pupa, None, cells_of(season, season.pupa[e.pupa], e)) for raw, e in other]
     entries += [Entry(raw, e, e.pupa, left_out=True) for raw, e in told if e.pupa.lower() in without]

@@ -189,10 +189,12 @@ class Site:
 
     async def plan(self, request: Request) -> Response:
         """Begin to plan."""
-        seconds = (await _json(request)).get("seconds", 60)
+        asked = await _json(request)
+        seconds, way = asked.get("seconds", 60), asked.get("way")
         if type(seconds) not in (int, float) or not 0 < seconds <= MOST_SECONDS:
             return _problems([f"A search takes up to {MOST_SECONDS:g} seconds."], 409)
-        return await _answer(self.service.start_plan, request.path_params["season"], float(seconds))
+        way = way if type(way) is int else None
+        return await _answer(self.service.start_plan, request.path_params["season"], float(seconds), way)
 
     async def stop(self, request: Request) -> Response:
         """End the search with the best plan so far."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -13,8 +14,21 @@ from planner.serve import child
 
 SECONDS = 60.0
 LONGEST = 60  # letters of a name
+MOST_PROBLEMS = 5  # told of a form at once
+_LABELS = {
+    "--name": "Name",
+    "--timezone": "A large city in your time zone",
+    "--species": "Species",
+    "--units": "Lengths",
+    "--temperature": "How warm it is there",
+    "--places": "Places",
+    "--count": "How many pupae",
+    "--pupated": "Pupated on",
+}
 _SIZE = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
-_KINDS = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
+_PLACE = re.compile(r"place_(\d{1,4})_kind")
+_SIZES = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
+_STANDS = {"left": "how far it is from the left", "above": "how high it hangs above the floor"}
 
 
 class Unclear(Exception):  # noqa: N818  (it carries what is said of a form; it is no error of ours)
@@ -26,12 +40,14 @@ def begin(root: Path, form: Mapping[str, str], on: str | None) -> tuple[str, lis
     name = _text(form, "name")
     if not name:
         raise Unclear("Give the season a name.")
-    places = ", ".join(_places(form))
+    places = list(_places(form))
     pupae, day = _number(form, "pupae"), _text(form, "day")
-    if pupae and not _number(form, "lid_number"):
-        raise Unclear("Pupae are recorded on the lid on which they formed: name a lid, or none of them yet.")
+    if pupae and not any(place.startswith("lid ") for place in places):
+        raise Unclear(
+            "Pupae are recorded on the lid on which they formed: draw a lid, or record none of them yet."
+        )
     folder = _free(root, name)
-    given = {"name": name, "places": places or "none", "timezone": _text(form, "city"),
+    given = {"name": name, "places": ", ".join(places) or "none", "timezone": _text(form, "city"),
              "species": _text(form, "species"), "units": _text(form, "units"),
              "temperature": _text(form, "temperature")}  # fmt: skip
     words = [f"--{key}={text}" for key, text in given.items() if text]
@@ -51,25 +67,40 @@ def begin(root: Path, form: Mapping[str, str], on: str | None) -> tuple[str, lis
 def _done(folder: Path, words: list[str]) -> None:
     """Call the command. Raises Unclear with what it says where it does not do it."""
     try:
-        code, _, err = child.run(folder, words, SECONDS)
+        code, out, err = child.run(folder, [*words, "--json"], SECONDS)
     except TimeoutError:
         raise Unclear("The computer was too busy: try again.") from None
     if code != DONE:
-        lines = [line for line in err.splitlines() if line.strip() and not line.startswith(("Usage", "Try"))]
-        raise Unclear(" ".join(lines[:5]).removeprefix("--"))
+        problems = child.problems(child.answer(out)) or err.splitlines()[-1:]
+        raise Unclear(" ".join(map(_in_the_forms_words, problems[:MOST_PROBLEMS])))
+
+
+def _in_the_forms_words(problem: str) -> str:
+    """What a command says of an option, told of the field that it stands for."""
+    option, colon, what = problem.partition(": ")
+    return f"{_LABELS[option]}: {what}" if colon and option in _LABELS else problem
 
 
 def _places(form: Mapping[str, str]) -> Iterator[str]:
-    """``2 lines of 180``, ``lid 40 x 28``: as ``new --places`` takes them."""
-    for kind, sizes in _KINDS.items():
-        number = _number(form, f"{kind}_number")
-        if not number:
-            continue
-        measured = [_text(form, f"{kind}_{size}").replace(",", ".") for size in sizes]
-        if not all(_SIZE.fullmatch(size) for size in measured):
-            raise Unclear(f"Of each {kind} type {' and '.join(sizes)}, such as 40.")
+    """Each that was drawn, as ``new --places`` takes it: ``line 180 at 20 x 150``, ``lid 40 x 28``."""
+    drawn = sorted(int(found[1]) for key in form if (found := _PLACE.fullmatch(key)))
+    number: Counter[str] = Counter()
+    for one in drawn:
+        kind = _text(form, f"place_{one}_kind")
+        if kind not in _SIZES:
+            raise Unclear(f"'{kind}' is no line, board or lid.")
+        number[kind] += 1
+        keys = [*_SIZES[kind], *(() if kind == "lid" else _STANDS)]
+        measured = {key: _text(form, f"place_{one}_{key}").replace(",", ".") for key in keys}
+        for key, size in measured.items():
+            if not _SIZE.fullmatch(size):
+                what = _STANDS.get(key, f"its {key}")
+                raise Unclear(f"Of {kind} {number[kind]} type {what}, such as 40.")
+        said = " x ".join(measured[key] for key in _SIZES[kind])
         yield (
-            f"{number} {kind}s of {' x '.join(measured)}" if number > 1 else f"{kind} {' x '.join(measured)}"
+            f"{kind} {said}"
+            if kind == "lid"
+            else f"{kind} {said} at {measured['left']} x {measured['above']}"
         )
 
 

@@ -5,16 +5,19 @@ Solver and drawings need much memory and take long; a process gives both back, a
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import planner
+from planner.season.reading.problems import Problem
+from planner.words import sentence
 
 
 def start(folder: Path, words: Sequence[str]) -> subprocess.Popen[str]:
@@ -48,6 +51,26 @@ def stop(process: subprocess.Popen[str]) -> None:
             process.terminate()
         else:
             process.send_signal(signal.SIGINT)
+
+
+def answer(out: str) -> dict[str, Any]:
+    """What it said with ``--json``; empty where that is no answer."""
+    try:
+        found = json.loads(out)
+    except ValueError:
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def problems(found: Mapping[str, Any]) -> list[str]:
+    """What it said to speak against it, a sentence each, without what is typed against it."""
+    told = []
+    for one in found.get("problems", ()):
+        what = one.get("matter") or one["what"]
+        file = one.get("file")
+        whole = Problem(file or "", one["line"], one["column"], one["where"], what)
+        told.append(str(whole) if file else sentence(what))
+    return told
 
 
 def run(folder: Path, words: Sequence[str], seconds: float) -> tuple[int, str, str]:

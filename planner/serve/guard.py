@@ -23,6 +23,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from planner.season.reading.problems import FaultyFiles
 from planner.serve.devices import HERE, Devices, token_of
 from planner.serve.pages import told
+from planner.words import sentence
 
 LARGEST = 1_000_000  # bytes of a body
 PATIENCE = 30.0  # seconds for a body
@@ -180,4 +181,4 @@ def _stranger() -> Response:
 
 
 def _told(refusal: Refusal) -> Response:
-    return JSONResponse({"problems": [refusal.what]}, refusal.status)
+    return JSONResponse({"problems": [sentence(refusal.what)]}, refusal.status)

@@ -64,7 +64,7 @@ def told(title: str, problems: Sequence[str]) -> Html:
 
 def _page(template: str, **what: Any) -> Html:
     env = _environment()
-    style, script = css() + _source("home.css"), _source("home.js")
+    style, script = css() + _source("home.css"), _source("home.js") + _source("wall.js")
     text = env.get_template(template).render(css=style, js=script, **what)
     policy = (
         f"default-src 'none'; script-src {digest(script)}; style-src {digest(style)}; "

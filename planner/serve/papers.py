@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import threading
 from collections import defaultdict
 from pathlib import Path
@@ -31,17 +30,12 @@ def paper(folder: Path, name: str, on: str | None) -> bytes:
         try:
             code, out, err = child.run(folder, words, SECONDS)
         except TimeoutError:
-            raise Refused([f"{file} took more than {SECONDS:g} seconds: make it with 'hangplan'"]) from None
+            why = f"{file} took more than {SECONDS:g} seconds: try again when the computer is less busy"
+            raise Refused([why]) from None
         if code != DONE:
-            raise Refused(_problems(out) or err.splitlines()[-1:] or [f"{file} could not be made"])
+            told = child.problems(child.answer(out)) or err.splitlines()[-1:]
+            raise Refused(told or [f"{file} could not be made"])
         data = read_bytes(folder / "out", file, LARGEST)
     if not data:
         raise Refused(["there is nobody to make it for"])
     return data
-
-
-def _problems(out: str) -> list[str]:
-    try:
-        return [str(one["what"]) for one in json.loads(out)["problems"]]
-    except (ValueError, TypeError, KeyError):
-        return []

@@ -20,7 +20,10 @@ GRACE = 30.0  # seconds for the best plan so far to be written when the server e
 
 @dataclass
 class PlanRun:
-    """One call of ``plan``. ``step``: what it is at; ``said``: its answer, once it is over."""
+    """One call of ``plan``. ``step``: what it is at; ``said``: its answer, once it is over.
+
+    ``ways``: the ways out of its clashes, each with its words and with the options that take it.
+    """
 
     process: subprocess.Popen[str]
     begun: float
@@ -28,6 +31,7 @@ class PlanRun:
     stopping: bool = False
     told: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    ways: list[dict[str, Any]] = field(default_factory=list)
     code: int | None = None
 
     def follow(self) -> None:
@@ -37,8 +41,11 @@ class PlanRun:
         with self.process:
             reader = threading.Thread(target=self._steps, args=(self.process.stderr,), daemon=True)
             reader.start()
-            self.said = self.process.stdout.read().splitlines()[:MOST_LINES]
+            found = child.answer(self.process.stdout.read())
             reader.join()
+        told = found.get("told", {})
+        self.said = told.get("words") or child.problems(found)[:MOST_LINES]
+        self.ways = told.get("ways", [])
         self.code = self.process.returncode
 
     def _steps(self, stream: IO[str]) -> None:
@@ -56,13 +63,17 @@ class PlanRuns:
         self._runs: dict[Path, PlanRun] = {}
         self._lock = threading.Lock()
 
-    def start(self, folder: Path, seconds: float, on: str | None) -> bool:
-        """Begin to plan; False where that is under way."""
+    def start(self, folder: Path, seconds: float, on: str | None, way: int | None = None) -> bool:
+        """Begin to plan; False where that is under way, or there is no such way out of the plan before."""
         with self._lock:
             run = self._runs.get(folder)
             if run is not None and run.code is None:
                 return False
-            words = ["plan", "--seconds", f"{seconds:g}", *(["--on", on] if on else [])]
+            ways = run.ways if run else []
+            if way is not None and not 0 <= way < len(ways):
+                return False
+            taking = [] if way is None else ways[way]["options"]
+            words = ["plan", "--json", "--seconds", f"{seconds:g}", *taking, *(["--on", on] if on else [])]
             run = PlanRun(child.start(folder, words), time.monotonic())
             self._runs[folder] = run
         threading.Thread(target=run.follow, daemon=True).start()
@@ -86,7 +97,8 @@ class PlanRuns:
             seconds = int(time.monotonic() - run.begun)
             return {"state": "stopping" if run.stopping else "running", "step": run.step, "seconds": seconds}
         good = run.code in (DONE, IMPOSSIBLE, UNPROVED)
-        return {"state": "over", "made": good, "words": run.said if good else run.told or run.said}
+        ways = [[one["words"], bool(one["options"])] for one in run.ways]
+        return {"state": "over", "made": good, "words": run.said or run.told, "ways": ways}
 
     def end(self) -> None:
         """Stop all, and wait until their plans are written."""

@@ -26,6 +26,10 @@ from planner.serve.papers import paper
 from planner.serve.plan_runs import PlanRuns
 from planner.serve.seasons import Served, served, version, without_paths
 from planner.serve.sifted import sifted
+from planner.words import sentence
+
+PLAN_FIRST = "Plan anew first: on the season's page, under Moves."
+MENDED = "These are files of the season: mend them at the computer, in a text editor or a spreadsheet."
 
 
 class Unanswered(Exception):  # noqa: N818  (it carries what is said; it is no error of ours)
@@ -66,7 +70,10 @@ class Service:
             season = open_season(folder)
             now = moment(self.on, season)
             found = data_of(season, now, still_there(self.on, now, season))
-            return replace(found, why_no_plan=_tapped(without_paths(found.why_no_plan, folder)))
+            note = found.plan_note
+            if note is None:
+                return found
+            return replace(found, plan_note=replace(note, what=without_paths(note.what, folder)))
 
     def version(self, name: str) -> str:
         """Differs whenever a page of it would be another one."""
@@ -92,24 +99,30 @@ class Service:
                 found = sifted(state, slips[0], now)
                 taken = take_into(store, state, [found.slip], now, tried=found.taken)
         written.forget()
+
+        def told(text: str) -> str:
+            return sentence(without_paths(text, folder))
+
         return {
             "taken": [e.event.id for e in taken.entries],
             "known": [one for one in known if one not in found.refused],
-            "refused": [{"id": one, "why": without_paths(why, folder)} for one, why in found.refused.items()],
-            "notes": [without_paths(one, folder) for one in taken.cautions],
+            "refused": [{"id": one, "why": told(why)} for one, why in found.refused.items()],
+            "notes": [told(one) for one in taken.cautions],
         }
 
     def paper(self, name: str, kind: str) -> bytes:
         """A PDF of it."""
-        folder = self.season(name).folder
+        folder, found = self.season(name).folder, self.data(name)
+        if found.plan is None and found.plan_note is not None:
+            raise Unanswered([sentence(found.plan_note.what), PLAN_FIRST])
         with _answered(folder):
             return paper(folder, kind, self.on)
 
-    def start_plan(self, name: str, seconds: float) -> None:
-        """Begin to plan it, unless that is under way."""
+    def start_plan(self, name: str, seconds: float, way: int | None = None) -> None:
+        """Begin to plan it, unless that is under way. ``way``: out of the clashes of the plan before."""
         folder = self.season(name).folder
         with _answered(folder):
-            self.plans.start(folder, seconds, self.on)
+            self.plans.start(folder, seconds, self.on, way)
 
     def stop_plan(self, name: str) -> None:
         """Keep the best plan so far."""
@@ -130,20 +143,14 @@ def _answered(folder: Path) -> Iterator[None]:
     try:
         yield
     except FaultyFiles as e:
-        raise Unanswered([without_paths(str(p), folder) for p in e.told()]) from None
+        raise Unanswered([*(without_paths(str(p), folder) for p in e.told()), MENDED]) from None
     except Refused as e:
-        raise Unanswered([_tapped(without_paths(str(p), folder)) for p in e.problems]) from None
+        raise Unanswered([sentence(without_paths(str(p), folder)) for p in e.told]) from None
     except StoreError as e:
-        raise Unanswered([without_paths(str(e), folder)], again=True) from None
+        raise Unanswered([sentence(without_paths(str(e), folder))], again=True) from None
     except OSError as e:
         raise Unanswered(
             [f"The computer cannot do it: {e.strerror or type(e).__name__}."], again=True
         ) from None
     except MemoryError:
         raise Unanswered(["The computer is short of memory: close other programs."], again=True) from None
-
-
-def _tapped(note: str) -> str:
-    """A note on the plan that says what to tap, where it said what to type."""
-    told, typed, _ = note.partition(": 'hangplan plan")
-    return f"{told}: plan anew, under Moves" if typed else note

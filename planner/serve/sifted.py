@@ -62,7 +62,7 @@ def _tried(state: State, slip: Slip, pairs: Pairs, now: datetime) -> Taken | Seq
     try:
         return take(state, [_with(slip, pairs)], now)
     except Refused as e:
-        return [str(problem) for problem in e.problems]
+        return [str(problem) for problem in e.told]
 
 
 def _is_named(event: Event, log: Log, problems: Sequence[str]) -> bool:

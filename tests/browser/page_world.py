@@ -13,6 +13,7 @@ from planner.rack import spots
 from planner.report.page.data import PageData
 from planner.season import Board, Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.load import load
+from planner.words import no_plan_yet
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOW = datetime(2027, 7, 5, 8)
@@ -42,7 +43,7 @@ def pupa(name, pupated="2027-07-01", place="tub-2", **more) -> Pupa:
 
 
 def one_pupa() -> PageData:
-    return PageData(Day(season(pupa("m1", x=5.0, y=5.0)), NOW), "there is no plan yet")
+    return PageData(Day(season(pupa("m1", x=5.0, y=5.0)), NOW), no_plan_yet(Path("porch")))
 
 
 def move(number, name, source, to_place, to_spot, **more) -> Move:

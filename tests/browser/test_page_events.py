@@ -10,7 +10,7 @@ from page_world import NOW, move, pupa, season
 from planner.follow.day import Day
 from planner.record.slip import read_slips
 from planner.report.page.data import PageData
-from planner.season import Plan
+from planner.season import Plan, When
 
 STEPS = (move(1, "m1", ("tub-2", "5,5"), "north", "4"), move(2, "m2", ("tub-2", "9,5"), "north", "8"))
 PARKED = (
@@ -25,7 +25,7 @@ KEPT = """() => { const key = Object.keys(localStorage).find((k) => k.endsWith('
 def world(steps=STEPS, on=NOW, ids=("m1", "m2"), taken=(), **more):
     found = season(*(pupa(name, x=5.0 + 4 * i, y=5.0, **more) for i, name in enumerate(ids)))
     return PageData(
-        Day(found, on, Plan(on=on, gap_days=2, hangs=(), moves=steps)), "", "0123456789ab", tuple(taken)
+        Day(found, on, Plan(on=on, gap_days=2, hangs=(), moves=steps)), None, "0123456789ab", tuple(taken)
     )
 
 
@@ -92,6 +92,33 @@ def test_a_j_is_marked_as_pupated_and_not_as_emerged(opened):
     tab.get_by_role("button", name="Close").click()
     assert told(tab) == ["m1 note: by the door", "m1 pupated"]
     assert [type(e).__name__ for e in slip(tab).events] == ["Pupated", "Noted"]
+
+
+def test_what_sick_ones_hung_from_is_ticked_as_cleaned_a_lid_as_a_whole(opened):
+    sick = {"outcome": "parasitised", "ended": When.parse("2027-07-04")}
+    gone = [
+        pupa("m7", place="north", spot="8", **sick),
+        *(pupa(f"m{k}", x=20.0, y=3.0 * k, **sick) for k in (8, 9)),
+    ]
+    found = season(pupa("m1", place="north", spot="4"), *gone)
+    tab = opened("sick", data=PageData(Day(found, NOW)))
+    tab.locator("[data-place=north] g.p").first.evaluate(
+        "g => g.dispatchEvent(new MouseEvent('click', {bubbles: true}))"
+    )
+    tab.select_option("#became", "parasitised")
+    tab.get_by_role("button", name="Close").click()
+    tab.get_by_role("button", name="4 Cleaning").click()
+    closed = tab.locator("#closed .row")
+    assert closed.locator(".way").all_inner_texts() == ["north 8 cm", "tub-2", "north 4 cm"]
+    assert closed.locator(".when").all_inner_texts() == [
+        "m7 was sick there", "m8, m9 were sick there", "m1 was sick there",
+    ]  # fmt: skip
+    for number in range(3):
+        closed.nth(number).get_by_role("checkbox").check()
+    closed.nth(0).get_by_role("checkbox").uncheck()
+    cleaned = [f"{name} cleaned what it hung from" for name in ("m1", "m9", "m8")]
+    assert told(tab) == [*cleaned, "m1 parasitised"]
+    assert [type(e).__name__ for e in slip(tab).events] == ["Marked", "Cleaned", "Cleaned", "Cleaned"]
 
 
 def test_events_survive_a_reload_and_what_was_not_shared_is_forgotten_when_it_is_unticked(opened):

@@ -118,6 +118,22 @@ def test_a_stranger_on_this_computer_is_not_let_in_and_a_foreign_name_is_not_ans
             refused.value.close()
 
 
+TO_SCREEN = """([x, y]) => { const svg = document.getElementById('wall');
+  const p = new DOMPoint(x, 200 - y).matrixTransform(svg.getScreenCTM()); return [p.x, p.y]; }"""
+MEASURES = """() => Object.fromEntries([...document.querySelectorAll('#places > div')].map((row) => [
+  row.getAttribute('aria-label'),
+  [...row.querySelectorAll('[data-key]')].map((one) => Number(one.value))]))"""
+
+
+def draw(tab, start, end):
+    """Drag on the wall of 200 x 200 cm: from there to there, cm from the left and above the floor."""
+    tab.locator("#wall").scroll_into_view_if_needed()
+    tab.mouse.move(*tab.evaluate(TO_SCREEN, start))
+    tab.mouse.down()
+    tab.mouse.move(*tab.evaluate(TO_SCREEN, end), steps=2)
+    tab.mouse.up()
+
+
 def test_a_season_is_begun_in_the_browser_and_its_page_opens(browser, tmp_path):
     wrong = []
     with served(tmp_path) as link:
@@ -127,14 +143,32 @@ def test_a_season_is_begun_in_the_browser_and_its_page_opens(browser, tmp_path):
         assert tab.url == f"{origin}/"
         assert findings(tab) == []
         tab.fill("[name=name]", "Porch")
+        draw(tab, (30, 150), (150, 149))  # nearly flat: a line
+        draw(tab, (40, 130), (100, 90))
+        draw(tab, (20, -20), (60, -45))  # below the floor: a lid
+        draw(tab, (70, 110), (80, 100))  # who is dragged within goes with the finger: 10 right, 10 down
+        draw(tab, (110, 120), (130, 140))  # the corner of the one chosen: 20 wider, 20 higher
+        tab.get_by_role("button", name="Add a line").click()
+        fields = tab.locator("#places > div")
+        drawn = {"line-1": [120, 30, 150], "board-1": [80, 60, 50, 80], "tub-1": [40, 25]}
+        assert tab.evaluate(MEASURES) == {**drawn, "line-2": [120, 20, 130]}
+        assert findings(tab, where="#drawing") == []
+        fields.nth(0).get_by_label("Length").fill("115.5")
+        tab.get_by_text("line-1  115.5 cm").wait_for()  # the drawing follows
+        fields.nth(3).get_by_label("Length").fill("long")
         tab.get_by_role("button", name="Begin").click()
-        tab.get_by_text("Of each line type length, such as 40.").wait_for()
+        tab.get_by_text("Of line 2 type its length, such as 40.").wait_for()
         assert list(tmp_path.iterdir()) == []
-        tab.fill("[name=line_length]", "120")
-        tab.fill("[name=lid_width]", "40")
-        tab.fill("[name=lid_length]", "28")
+        fields.nth(3).get_by_role("button", name="Remove").click()
         tab.get_by_role("button", name="Begin").click()
         tab.wait_for_url(f"{origin}/season/porch/")
         status(tab, "All is recorded.")
+        text = (tmp_path / "porch" / "season.yaml").read_text()
+        assert "  - {line: line-1, length: 115.5, left: 30, height: 150, clip_width: 3}\n" in text
+        assert (
+            "  - {board: board-1, width: 80, height: 60, left: 50, pins_every: 5, pattern: staggered, "
+            in text
+        )
+        assert "  - {lid: tub-1, width: 40, length: 25}\n" in text
         tab.context.close()
     assert [text for text in wrong if "409" not in text] == []

@@ -42,6 +42,20 @@ def lid(name, width="23", length="16"):
         ("board 24 in by 18 in", [board("board-1")]),
         ("tub 23 x 16, another", [lid("tub-1"), lid("tub-2")]),
         ("LINE 72 inches", [line("line-1")]),
+        (
+            "line 72 at 10 x 60",
+            [PlaceToBe("line", "line-1", "length: 72, left: 10, height: 60, clip_width: 1.25")],
+        ),
+        (
+            "board cork 24 x 18 at 0x36.5",
+            [
+                PlaceToBe(
+                    "board",
+                    "cork",
+                    "width: 24, height: 18, left: 0, pins_every: 2, pattern: staggered, bottom: 36.5",
+                )
+            ],
+        ),
         ("", []),
         ("none yet", []),
         ("None", []),
@@ -64,6 +78,15 @@ def test_what_people_say_is_understood(text, places):
         ("line 6 ft", "'line 6 ft': all lengths are in inches here: write it in inches"),
         ("line 180 cm", "'line 180 cm': all lengths are in inches here: write it in inches"),
         ("900 lines of 72", "'900 lines of 72': allowed are 1 to 50 lines"),
+        (
+            "2 lines of 72 at 10 x 60",
+            "'2 lines of 72 at 10 x 60': two cannot hang in one place: write of each where it hangs",
+        ),
+        (
+            "lid 23 x 16 at 0 x 30",
+            "'lid 23 x 16 at 0 x 30': only of lines and boards is told where they hang",
+        ),
+        ("line at 10 x 60", "'line at 10 x 60': a line has length, such as line 72"),
         ("line 72,, lid 23 x 16", "'': write line, board or lid and its size, such as line 72"),
     ],
 )

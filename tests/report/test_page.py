@@ -17,6 +17,7 @@ from planner.report.page.document import page, script_json
 from planner.season import Lid, Line, Move, Plan, Pupa, Season, SpeciesEntry, When
 from planner.season.places.dividers import Divider
 from planner.season.plan.plan_record import Hang, Kept, Stuck, TooClose, Waits
+from planner.words import Advised, Help, no_plan_yet
 
 NOW = datetime(2027, 7, 5, 8)
 HOSTILE = "</script><script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
@@ -65,9 +66,12 @@ class Tags(HTMLParser):
             self.inside[self.open][-1] += text
 
 
-@pytest.mark.parametrize("where", ["name", "place", "note", "why_no_plan"])
+@pytest.mark.parametrize("where", ["name", "place", "note", "plan_note"])
 def test_a_text_that_looks_like_markup_adds_no_element(where):
-    plain, odd = Tags(page(data(**{where: "plain"}))), Tags(page(data(**{where: HOSTILE})))
+    def given(text):
+        return {where: Advised(text, (Help("plan", Path(), text),)) if where == "plan_note" else text}
+
+    plain, odd = Tags(page(data(**given("plain")))), Tags(page(data(**given(HOSTILE))))
     assert [tag for tag, _ in odd.found] == [tag for tag, _ in plain.found]
     assert "img" not in {tag for tag, _ in odd.found}
 
@@ -129,9 +133,9 @@ def test_the_move_list_is_in_the_file_itself_with_its_times():
 
 
 def test_without_a_plan_it_says_so():
-    found = PageData(Day(data().season, NOW), "there is no plan yet: 'hangplan plan porch' makes one")
+    found = PageData(Day(data().season, NOW), no_plan_yet(Path("porch")))
     text = page(found)
-    assert "there is no plan yet: &#39;hangplan plan porch&#39; makes one." in text
+    assert "There is no plan yet: &#39;hangplan plan porch&#39; makes one." in text
     assert "There is no plan to move by." in text
 
 

@@ -14,6 +14,7 @@ from planner.record import taken
 from planner.record.taken import read_log
 from planner.season.pupae import table
 from planner.season.store import Store, journal
+from planner.serve.service import MENDED
 
 AGAIN = "Share it again from the phone"
 INSTALL = "install that on this computer"
@@ -67,13 +68,28 @@ def test_a_newcomer_is_recorded_and_what_is_told_of_it_too(porch):
     assert "m4" in rows(porch)
 
 
+def test_what_a_sick_one_hung_from_is_closed_on_the_page_until_it_is_cleaned(porch):
+    def closed():
+        text = porch.get("/season/porch/").text
+        return json.loads(text.partition('id="facts">')[2].partition("</script>")[0])["closed"]
+
+    assert closed() == []
+    porch.send(event(1, "marked", pupa="m1", what="parasitised"))
+    assert closed() == [{"id": "m1", "place": "tub-2", "at": "tub-2"}]
+    said = porch.send(event(2, "marked", pupa="m2", what="parasitised"), event(3, "cleaned", pupa="m2"),
+                      event(4, "cleaned", pupa="m1"))  # fmt: skip
+    assert said.data["refused"] == []
+    assert closed() == []
+    assert rows(porch)["m2"]["spot_cleaned"] == "2027-07-05T07:00"
+
+
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"check": "00000000"}, f"what was sent: the slip was changed after it was written. {AGAIN}"),
-        ({"slip": 2}, f"what was sent: the slip was written by a later hangplan: {INSTALL}"),
-        ({"name": "Other"}, "the slip is of another season, 'Other': this one is 'Porch'"),
-        ({"events": "all"}, f"what was sent: {DAMAGED}. {AGAIN}"),
+        ({"check": "00000000"}, f"What was sent: the slip was changed after it was written. {AGAIN}."),
+        ({"slip": 2}, f"What was sent: the slip was written by a later hangplan: {INSTALL}."),
+        ({"name": "Other"}, "The slip is of another season, 'Other': this one is 'Porch'."),
+        ({"events": "all"}, f"What was sent: {DAMAGED}. {AGAIN}."),
     ],
 )  # fmt: skip
 def test_a_slip_that_is_not_as_the_page_writes_it_is_refused_whole(porch, change, told):
@@ -82,21 +98,34 @@ def test_a_slip_that_is_not_as_the_page_writes_it_is_refused_whole(porch, change
     assert rows(porch)["m2"]["place"] == "tub-2"
 
 
+def test_what_a_page_says_names_nothing_that_is_typed(porch):
+    porch.send(event(1, "recorded", lid="tub-2", pupated="2027-07-05"))  # the plan does not know m4
+    porch.send(event(2, "recorded", lid="tub-2", pupated="2027-07-05"), device="phone2")
+    page = porch.get("/season/porch/").text
+    shown = page[page.index("<body>") : page.index('<script type="application/json"')]
+    assert "Since then: not in the plan: m4, m5. <button" in shown
+    assert "hangplan" not in shown
+    said = porch.send(moved(3, "m4", "4"))  # soft
+    (refused,) = said.data["refused"]
+    assert refused["why"].startswith("m4: is soft until ")
+    assert "--" not in refused["why"]
+
+
 def test_a_slip_that_is_cut_off_is_refused(porch):
     whole = json.dumps(slip(moved(1, "m2", "4"))).encode()
     said = porch.ask("POST", "/season/porch/events", whole[:150])
     assert said.status == 409
-    assert said.data["problems"][0].startswith("what was sent: the slip is damaged")
+    assert said.data["problems"][0].startswith("What was sent: the slip is damaged")
 
 
 def test_ten_thousand_events_at_once_are_too_many_and_are_told_so(porch):
     said = porch.send(*(event(k, "noted", pupa="m1", note="x") for k in range(5_000)))
     assert (said.status, said.data) == (
         409,
-        {"problems": ["what was sent: 5,000 events in one slip: at most 2,000 are taken"]},
+        {"problems": ["What was sent: 5,000 events in one slip: at most 2,000 are taken."]},
     )
     said = porch.send(*(event(k, "noted", pupa="m1", note="x") for k in range(10_000)))
-    assert (said.status, said.data) == (413, {"problems": ["a request has at most 1,000,000 bytes"]})
+    assert (said.status, said.data) == (413, {"problems": ["A request has at most 1,000,000 bytes."]})
 
 
 def test_of_a_season_whose_files_are_faulty_the_phone_is_told_and_keeps_its_events(porch):
@@ -129,7 +158,7 @@ def test_while_another_program_writes_the_phone_is_told_to_try_again(porch, monk
     with Store(porch.root).locked("plan"):
         said = porch.send(moved(1, "m2", "4"))
     assert said.status == 503
-    assert "another program is changing this season" in said.data["problems"][0]
+    assert "Another program is changing this season" in said.data["problems"][0]
 
 
 DIES = """
@@ -172,10 +201,10 @@ def test_a_log_that_would_be_larger_than_can_be_read_takes_nothing_more(porch, m
     kept = (porch.root / "taken.jsonl").read_bytes()
     monkeypatch.setattr(taken, "LARGEST", len(kept) + 10)
     said = porch.send(event(2, "noted", pupa="m1", note="large"))
-    told = f"taken.jsonl has no room for more events: {taken.MAKE_ROOM}"
+    told = f"taken.jsonl has no room for more events: {taken.MAKE_ROOM}."
     assert (said.status, said.data) == (409, {"problems": [told]})
     assert (porch.root / "taken.jsonl").read_bytes() == kept
     monkeypatch.setattr(taken, "LARGEST", len(kept) - 1)
     said = porch.send(event(2, "noted", pupa="m1", note="large"))
     size = f"{len(kept) - 1:,} bytes"
-    assert said.data["problems"] == [f"taken.jsonl: has more than {size}: {taken.MAKE_ROOM}"]
+    assert said.data["problems"] == [f"taken.jsonl: has more than {size}: {taken.MAKE_ROOM}", MENDED]

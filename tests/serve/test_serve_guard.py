@@ -19,7 +19,7 @@ PATHS = ("/", "/season/porch/", "/season/porch/state", "/season/porch/paper/map.
 def test_a_foreign_name_that_leads_here_gets_nothing(porch, path):
     for host in ("evil.example:8427", "127.0.0.1:80", "127.0.0.1", "", "127.0.0.1:8427.evil.example"):
         said = porch.get(path, host=host)
-        assert (said.status, said.data) == (421, {"problems": ["this address is not served here"]})
+        assert (said.status, said.data) == (421, {"problems": ["This address is not served here."]})
 
 
 @pytest.mark.parametrize("path", PATHS)

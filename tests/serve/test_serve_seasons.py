@@ -18,10 +18,13 @@ from planner.serve.seasons import without_paths
 
 FORM = {
     "name": "Café <b>2027</b>", "city": "Lisbon", "species": "monarch", "units": "cm", "temperature": "23",
-    "line_number": "2", "line_length": "120", "board_number": "0", "board_width": "", "board_height": "",
-    "lid_number": "1", "lid_width": "40", "lid_length": "28", "pupae": "3", "day": "2027-07-03",
+    "place_1_kind": "line", "place_1_length": "120", "place_1_left": "20", "place_1_above": "150",
+    "place_9_kind": "line", "place_9_length": "80,5", "place_9_left": "0", "place_9_above": "130",
+    "place_12_kind": "board", "place_12_width": "60", "place_12_height": "45", "place_12_left": "150",
+    "place_12_above": "90", "place_3_kind": "lid", "place_3_width": "40", "place_3_length": "28",
+    "wall_width": "200", "wall_height": "200", "pupae": "3", "day": "2027-07-03",
 }  # fmt: skip
-OR_NONE = "name a lid, or none of them yet"
+OR_NONE = "draw a lid, or record none of them yet"
 CITY = "write a large city in your time zone, such as Lisbon or Chicago"
 
 
@@ -57,7 +60,11 @@ def test_a_season_is_begun_in_the_browser_and_its_pupae_recorded(folder):
     assert (said.status, said.data) == (200, {"to": "/season/cafe-b-2027-b/", "problems": []})
     season = load(folder.root / "cafe-b-2027-b", frozenset({"monarch"}))
     assert season.name == "Café <b>2027</b>"
-    assert [place.name for place in season.places] == ["line-1", "line-2", "tub-1"]
+    first, tub, second, board = season.places  # in the order in which they were drawn
+    assert (first.name, first.length, first.left, first.height) == ("line-1", 120, 20, 150)
+    assert (second.name, second.length, second.left, second.height) == ("line-2", 80.5, 0, 130)
+    assert (board.name, board.width, board.height, board.left, board.bottom) == ("board-1", 60, 45, 150, 90)
+    assert (tub.name, tub.width, tub.length, tub.left) == ("tub-1", 40, 28, None)
     assert [(p.id, str(p.pupated)) for p in season.pupae] == [(f"m{k}", "2027-07-03") for k in (1, 2, 3)]
     page = folder.get(said.data["to"])
     assert page.status == 200
@@ -69,10 +76,15 @@ def test_a_season_is_begun_in_the_browser_and_its_pupae_recorded(folder):
     [
         ({"name": " "}, "Give the season a name."),
         ({"name": "x" * 61}, f"'{'x' * 27}...': at most 60 visible characters are taken."),
-        ({"line_length": "long"}, "Of each line type length, such as 40."),
+        ({"place_9_length": "long"}, "Of line 2 type its length, such as 40."),
+        ({"place_12_above": ""}, "Of board 1 type how high it hangs above the floor, such as 40."),
+        ({"place_1_left": "20, lid 9 x 9"}, "Of line 1 type how far it is from the left, such as 40."),
+        ({"place_1_length": "0"}, "Places: length: 0 cm: must be more than 0 and at most 5000 cm."),
+        ({"place_1_kind": "shelf"}, "'shelf' is no line, board or lid."),
         ({"pupae": "-1"}, "'-1' is no whole number."),
-        ({"lid_number": "0"}, f"Pupae are recorded on the lid on which they formed: {OR_NONE}."),
-        ({"city": "--help"}, f"timezone: '--help' is not known: {CITY}"),
+        ({"place_3_kind": "board", "place_3_height": "9", "place_3_left": "0", "place_3_above": "60"},
+         f"Pupae are recorded on the lid on which they formed: {OR_NONE}."),
+        ({"city": "--help"}, f"A large city in your time zone: '--help' is not known: {CITY}."),
         ({"species": "unicorn"}, None),
     ],
 )  # fmt: skip
@@ -109,7 +121,11 @@ def test_a_plan_is_made_in_the_background_once_at_a_time_and_changes_the_version
     assert wait_for_plan(porch, ("running",))["step"]
     plan = wait_for_plan(porch)
     assert plan["made"]
-    assert plan["words"][0] == "Porch: plan of Mon 5 Jul 2027, 08:00"
+    assert plan["words"] == [
+        "Move 2 of 3 pupae now; 1 stays on its lid.",
+        "No clashes: no neighbours are due less than 2 days apart.",
+    ]
+    assert plan["ways"] == []
     assert plan_file.read(porch.root) is not None
     assert porch.get("/season/porch/state").data["version"] != before["version"]
 
@@ -120,7 +136,8 @@ def test_a_plan_that_cannot_be_made_says_why(porch):
     assert wait_for_plan(porch) == {
         "state": "over",
         "made": False,
-        "words": ["no pupa is present: 'hangplan add' records some"],
+        "words": ["No pupa is present."],
+        "ways": [],
     }
 
 
@@ -136,7 +153,7 @@ try:
     print("... looking for fewer clashes", file=sys.stderr, flush=True)
     time.sleep(60)
 except KeyboardInterrupt:
-    print("Porch: the best so far")
+    print('{"told": {"words": ["The best so far."], "ways": []}}')
 """
 
 
@@ -154,13 +171,39 @@ def test_a_search_that_is_stopped_keeps_the_best_it_has_however_often_it_is_aske
         pass
     for _ in range(3):
         assert porch.post("/season/porch/stop").status == 200
-    assert wait_for_plan(porch) == {"state": "over", "made": True, "words": ["Porch: the best so far"]}
+    best = {"state": "over", "made": True, "words": ["The best so far."], "ways": []}
+    assert wait_for_plan(porch) == best
+
+
+FINDS_WAYS = """
+import json, sys
+ways = [{"words": "a card", "options": []}, {"words": "a smaller gap", "options": ["--gap", "1.5"]}]
+taken = [word for word in sys.argv if word in ("--gap", "1.5")]
+print(json.dumps({"told": {"words": taken, "ways": ways}}))
+"""
+
+
+def test_a_way_out_of_clashes_is_taken_by_its_number_and_none_that_was_not_found(porch, monkeypatch):
+    def search(folder, words):
+        call = [sys.executable, "-c", FINDS_WAYS, *words]
+        return subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+    monkeypatch.setattr(child, "start", search)
+    porch.post("/season/porch/plan", {"seconds": 1, "way": 1})  # of no plan
+    assert porch.get("/season/porch/state").data["plan"] == {"state": "none"}
+    porch.post("/season/porch/plan", {"seconds": 1})
+    found = wait_for_plan(porch)
+    assert (found["words"], found["ways"]) == ([], [["a card", False], ["a smaller gap", True]])
+    for way, words in ((1, ["--gap", "1.5"]), (2, ["--gap", "1.5"]), (-1, ["--gap", "1.5"]), ("1", [])):
+        porch.post("/season/porch/plan", {"seconds": 1, "way": way})
+        assert wait_for_plan(porch)["words"] == words, way  # of one there is not, nothing is planned
 
 
 def test_where_there_is_no_plan_yet_the_page_says_what_to_tap(folder):
     (write_season(folder.root / "porch") / "plan.yaml").unlink()
     text = folder.get("/season/porch/").text
-    assert "there is no plan yet: plan anew, under Moves." in text
+    assert "There is no plan yet. <button" in text
+    assert ">Plan anew</button>" in text
     assert "hangplan plan" not in text
 
 
@@ -168,11 +211,20 @@ def test_papers_open_as_pdf_and_what_speaks_against_one_is_told(porch, monkeypat
     said = porch.get("/season/porch/paper/lids.pdf")
     assert (said.status, said.headers["content-type"], said.body[:5]) == (200, "application/pdf", b"%PDF-")
     assert said.headers["content-disposition"] == 'inline; filename="lids.pdf"'
-    refused = {"problems": [{"what": "there is no plan yet: 'hangplan plan' makes one"}]}
+    nowhere = {"file": None, "line": 0, "column": 0, "where": ""}
+    refused = {
+        "problems": [
+            nowhere | {"what": "no card holds this: 'hangplan tags'", "matter": "no card holds this"}
+        ]
+    }
     monkeypatch.setattr(child, "run", lambda *_: (1, json.dumps(refused), ""))
     said = porch.get("/season/porch/paper/lids.pdf")
     assert said.status == 409
-    assert "there is no plan yet: plan anew, under Moves" in said.text
+    assert "<li>No card holds this.</li>" in said.text
+    (porch.root / "plan.yaml").unlink()
+    said = porch.get("/season/porch/paper/lids.pdf")
+    assert said.status == 409
+    assert "<li>There is no plan yet.</li><li>Plan anew first: on the season" in said.text
     assert porch.get("/season/porch/paper/..%2F..%2Fpupae.pdf").status == 404
 
 

@@ -70,7 +70,7 @@ def answer(season: Season, plan: Plan | None, now: datetime, *, json_form: bool)
         if len(found) > MOST_TOLD:
             show(f"and {len(found) - MOST_TOLD:,} more")
         for text in (*state.changes(), *state.advice(bool(found))):
-            show_paragraph(text)
+            show_paragraph(str(text))
     show_notes(notes)
     return code
 

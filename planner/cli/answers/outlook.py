@@ -27,7 +27,7 @@ def answer(
     """Show so many days, or draw them to ``path``. ``since``: all were still hanging then."""
     plan, why_not = plan_that_holds(season)
     found = room(season, now, plan, days, since)
-    notes = [text for text in (why_not, report.past_text(season, found)) if text]
+    notes = [text for text in (str(why_not or ""), report.past_text(season, found)) if text]
     notes += [*temperature_notes(season, now), *closed_note(season)]
     if path is not None:
         write_output(path, _picture(season, found, fmt))

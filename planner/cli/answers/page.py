@@ -26,17 +26,17 @@ MOST_TAKEN = 2000  # events whose ids the page knows, the latest: a phone holds 
 
 def data_of(season: Season, now: datetime, since: datetime) -> PageData:
     """All that a page shows of a season. ``since``: all were still hanging then."""
-    plan, why_not = plan_that_holds(season)
+    plan, note = plan_that_holds(season)
     plan = None if plan is None else without_late(season, plan, now)
     taken = tuple(e.event.id for e in read_log(season.folder).entries[-MOST_TAKEN:])
-    return PageData(Day(season, now, plan, since), why_not, season_id(season.folder) or "", taken)
+    return PageData(Day(season, now, plan, since), note, season_id(season.folder) or "", taken)
 
 
 def answer(season: Season, now: datetime, since: datetime, path: Path, *, json_form: bool) -> None:
     """Write the page to ``path``. ``since``: all were still hanging then."""
     data = data_of(season, now, since)
     write_output(path, page(data).encode())
-    notes = [text for text in (not_yet(season, now), data.why_no_plan) if text and data.shown]
+    notes = [text for text in (not_yet(season, now), str(data.plan_note or "")) if text and data.shown]
     notes += [*temperature_notes(season, now), *closed_note(season)]
     if json_form:
         show_json(

@@ -21,13 +21,14 @@ from planner.record.refusal import Refused
 from planner.report.texts.explained import levels, pending
 from planner.report.texts.moves import move_list
 from planner.report.texts.sheet import Block, Sheet, Words
-from planner.report.texts.summary import summary
+from planner.report.texts.summary import gist, summary
 from planner.report.texts.text import CAUTION
-from planner.report.texts.ways_out import NO_HELP
+from planner.report.texts.ways_out import NO_HELP, ways_to_tap
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
 from planner.season.reading.told_dates import day_told, since
+from planner.season.reading.told_words import in_keepers_words
 from planner.season.season import Season
 from planner.season.store import StoreError, write_output
 from planner.words import call, few_ids
@@ -54,16 +55,25 @@ def write_outputs(
     return files, problems
 
 
-def show_plan_json(plan: Plan, files: list[Path], problems: list[str], why: Explained) -> None:
-    """``{"plan": {...}, "why": {...}, "files": [path, ...], "problems": [...]}``.
+def show_plan_json(
+    season: Season, plan: Plan, files: list[Path], problems: list[str], why: Explained
+) -> None:
+    """``{"plan": {...}, "why": {...}, "told": {...}, "files": [path, ...], "problems": [...]}``.
 
     The plan has the fields of `planner.season.plan.plan_record.Plan`: times local, lengths in cm, null where
-    there is none. Problems are files that could not be written.
+    there is none. Told is what a person is to know: sentences, and each way out with the options that take
+    it. Problems are files that could not be written.
     """
+    said = gist(season, plan, forecasts(season, plan.on))
+    ways = ways_to_tap(season, why.ways)
     show_json(
         {
             "plan": _plain(asdict(plan)),
             "why": _plain(why.as_dict()),
+            "told": {
+                "words": [in_keepers_words(text) for text in said],
+                "ways": [{"words": in_keepers_words(text), "options": words} for text, words in ways],
+            },
             "files": [str(f) for f in files],
             "problems": [problem_json(p) for p in problems],
         }

@@ -14,10 +14,10 @@ from planner.report.texts.moves import void_steps
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
-from planner.words import call, ids
+from planner.words import Advised, Help, call, ids, no_plan_yet
 
 
-def open_verified(folder: Path) -> tuple[Season, Plan, str]:
+def open_verified(folder: Path) -> tuple[Season, Plan, Advised | None]:
     """A season, what is left of its plan in force, and in what that is old.
 
     Only what the verifier passes is shown: raises Refused with all it finds.
@@ -25,18 +25,19 @@ def open_verified(folder: Path) -> tuple[Season, Plan, str]:
     season = open_season(folder)
     plan = plan_file.read(folder)
     if plan is None:
-        raise Refused([f"there is no plan yet: '{call('plan', folder)}' makes one"])
+        raise Refused([no_plan_yet(folder)])
     state = judge(season, plan)
     if state.found:
-        again = f"the plan in force cannot be hung by: '{call('plan', folder)}' makes a new one"
+        makes = Help("plan", folder, "makes a new one")
+        again = Advised("the plan in force cannot be hung by", (makes,))
         raise Refused([*state.found, *state.changes(), again])
     return season, state.rest, state.note()
 
 
-def on_paper(season: Season, plan: Plan, old: str, on: str | None) -> Plan:
+def on_paper(season: Season, plan: Plan, old: Advised | None, on: str | None) -> Plan:
     """What to draw of a plan: no step for which it is too late. Says how it is old, and who that is."""
     if old:
-        tell_paragraph(old)
+        tell_paragraph(str(old))
     if text := void_steps(plan):
         tell_paragraph(text)
     now = moment(on, season)

@@ -48,7 +48,7 @@ def answer(
     notes = [
         not_yet(season, now),
         *temperature_notes(season, now),
-        why_not,
+        str(why_not or ""),
         dark,
         _waits(day),
         _later(day),

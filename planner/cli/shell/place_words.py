@@ -1,4 +1,7 @@
-"""Places as people say them: ``2 lines of 72, another of 60, board cork 24 x 18, lid 23 x 16``."""
+"""Places as people say them: ``2 lines of 72, another of 60, board cork 24 x 18 at 10 x 36, lid 23 x 16``.
+
+``at 10 x 36``: so far from the rack's left edge, and so high above the floor.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,7 @@ _UNIT = r"\s*(?:[a-zA-Z]+|[\"'″′])"
 _MEASURES = re.compile(
     rf"(?:^|\s)(?P<first>{_NUMBER})(?P<unit>{_UNIT})??(?:\s*(?:x|×|by)\s*(?P<second>{_NUMBER})(?P<unit2>{_UNIT})?)?$"
 )
+_AT = re.compile(rf"\s+at\s+(?P<left>{_NUMBER})\s*(?:x|×|by)\s*(?P<above>{_NUMBER})$")
 _KINDS = dict.fromkeys(("line", "lines", "yarn", "yarns", "rod", "rods", "string", "strings"), "line")
 _KINDS |= dict.fromkeys(("board", "boards"), "board") | dict.fromkeys(("lid", "lids", "tub", "tubs"), "lid")
 _NAMES = {"line": "line", "board": "board", "lid": "tub"}  # of those to which none is given
@@ -27,11 +31,13 @@ EXAMPLES = {
 }
 UNITS = {"cm": "cm", "in": "inches"}
 _UNITS = {"cm": ("cm", "centimetres", "centimeters"), "in": ("inches", "inch", "in", '"', "″")}
-# What a place is taken to be of which only the size is told, by unit.
+_ABOVE = {"line": "height", "board": "bottom"}  # the key of how high above the floor
+# What a place is taken to be of which only the size is told, by unit; and how high, where that is not told.
 _REST = {
-    "cm": {"line": "height: 150, clip_width: 3", "board": "pins_every: 5, pattern: staggered, bottom: 90"},
-    "in": {"line": "height: 60, clip_width: 1.25", "board": "pins_every: 2, pattern: staggered, bottom: 36"},
+    "cm": {"line": "clip_width: 3", "board": "pins_every: 5, pattern: staggered"},
+    "in": {"line": "clip_width: 1.25", "board": "pins_every: 2, pattern: staggered"},
 }
+_HIGH = {"cm": {"line": "150", "board": "90"}, "in": {"line": "60", "board": "36"}}
 
 
 @dataclass(frozen=True)
@@ -55,7 +61,8 @@ def read_places(text: str, units: str) -> tuple[PlaceToBe, ...]:
 
 
 def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
-    measures = _MEASURES.search(part)
+    stands = _AT.search(part)
+    measures = _MEASURES.search(part[: stands.start()] if stands else part)
     head = (part[: measures.start()] if measures else part).split()
     if head and head[-1].lower() == "of":
         head.pop()
@@ -77,8 +84,10 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
         )
     if not 1 <= number <= MOST:
         raise ValueError(f"'{shorten(part)}': allowed are 1 to {MOST} {kind}s")
+    if stands and number > 1:
+        raise ValueError(f"'{shorten(part)}': two cannot hang in one place: write of each where it hangs")
     rest = before[-1].rest if again and measures is None and before and before[-1].kind == kind else None
-    rest = rest or _measured(part, kind, measures, units)
+    rest = rest or _measured(part, kind, measures, stands, units)
     name = " ".join(head)
     taken = {fold(place.name) for place in before}
     if fold(name) in taken:
@@ -89,7 +98,9 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
         yield PlaceToBe(kind, called, rest)
 
 
-def _measured(part: str, kind: str, measures: re.Match[str] | None, units: str) -> str:
+def _measured(
+    part: str, kind: str, measures: re.Match[str] | None, stands: re.Match[str] | None, units: str
+) -> str:
     """Its measures, with their keys."""
     sizes = [size for size in (measures["first"], measures["second"]) if size] if measures else []
     if len(sizes) != len(_SIZES[kind]):
@@ -101,7 +112,14 @@ def _measured(part: str, kind: str, measures: re.Match[str] | None, units: str) 
             whole = UNITS[units]
             raise ValueError(f"'{shorten(part)}': all lengths are in {whole} here: write it in {whole}")
     said = [f"{key}: {size}" for key, size in zip(_SIZES[kind], sizes, strict=True)]
-    return ", ".join([*said, *filter(None, [_REST[units].get(kind)])])
+    if kind not in _ABOVE:
+        if stands:
+            raise ValueError(f"'{shorten(part)}': only of lines and boards is told where they hang")
+        return ", ".join(said)
+    above = f"{_ABOVE[kind]}: {stands['above'] if stands else _HIGH[units][kind]}"
+    said += [f"left: {stands['left']}"] if stands else []
+    said += [above, _REST[units][kind]] if kind == "line" else [_REST[units][kind], above]
+    return ", ".join(said)
 
 
 def _free(name: str, taken: set[str]) -> str:

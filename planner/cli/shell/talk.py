@@ -23,6 +23,7 @@ from planner.season.reading.told_dates import tell_dates_as
 from planner.season.reading.told_words import in_keepers_words, tell_pupae_as
 from planner.season.reading.typed_dates import style_of
 from planner.season.store import StoreError, written
+from planner.words import Advised
 
 P = ParamSpec("P")
 _PLAIN = str.maketrans({"×": "x", "–": "-", "—": "-", "−": "-", "→": "->", "…": "...", "°": "", "·": "-"})
@@ -104,7 +105,7 @@ def stands(changes: Sequence[str]) -> str:
     return f"{done} {'is' if len(changes) == 1 else 'are'} done: do not repeat it"
 
 
-def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> int:
+def _refuse(problems: Iterable[Problem | Advised | str], code: int, json_form: bool) -> int:
     if json_form:
         show_json({"problems": [problem_json(p) for p in problems]})
     else:
@@ -113,8 +114,10 @@ def _refuse(problems: Iterable[Problem | str], code: int, json_form: bool) -> in
     return code
 
 
-def problem_json(problem: Problem | str) -> dict[str, Any]:
-    """One problem for programs."""
+def problem_json(problem: Problem | Advised | str) -> dict[str, Any]:
+    """One problem for programs; ``matter``: what is the matter, without what is typed against it."""
+    if isinstance(problem, Advised):
+        return problem_json(str(problem)) | {"matter": problem.what}
     if isinstance(problem, str):
         return {"file": None, "line": 0, "column": 0, "where": "", "what": problem}
     names = ("file", "line", "column", "where", "what")

@@ -21,12 +21,13 @@ from planner.follow.outlook import Room, room
 from planner.follow.prospects import Prospect, prospects
 from planner.report.texts.day_sections import hangs
 from planner.season.direction import Names, names_of
+from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan, TooClose
-from planner.season.pupae import OUTCOMES
+from planner.season.pupae import OUTCOMES, SICK, Pupa
 from planner.season.reading.told_dates import DAYS, MONTHS, month_first, whole_moment
 from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
-from planner.words import FAR, natural, percent, where
+from planner.words import FAR, Advised, natural, percent, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -64,11 +65,12 @@ class Shown:
 class PageData:
     """A season at one moment, and the days that can be looked at. ``day.plan`` has passed the verifier.
 
-    ``own_id``: of the season, empty where it has none. ``taken``: ids of the events that it has from phones.
+    ``plan_note``: why there is no plan, or in what it is out of date. ``own_id``: of the season, empty where
+    it has none. ``taken``: ids of the events that it has from phones.
     """
 
     day: Day
-    why_no_plan: str = ""
+    plan_note: Advised | None = None
     own_id: str = ""
     taken: tuple[str, ...] = ()
 
@@ -181,6 +183,8 @@ def as_json(page: PageData) -> dict[str, Any]:
         "out": OUT,
         "words": WORDS,
         "outcomes": OUTCOMES,
+        "sick": SICK,
+        "closed": [_closed(page, p) for those in season.closing.values() for p in those],
         "months": MONTHS,
         "weekdays": DAYS,
         "month_first": month_first(),
@@ -195,6 +199,13 @@ def as_json(page: PageData) -> dict[str, Any]:
         "clashes": _pairs(plan, plan.clashes, number) if plan else [],
         "waiting": _pairs(plan, plan.waiting, number) if plan else [],
     }
+
+
+def _closed(page: PageData, pupa: Pupa) -> dict[str, str]:
+    """A sick one that is gone, and what it hung from: closed until that is cleaned."""
+    place = page.season.place[pupa.place]
+    at = pupa.place if isinstance(place, Lid) else hangs(page.season, pupa)
+    return {"id": pupa.id, "place": pupa.place, "at": page.names.apart(at)}
 
 
 def _digest(*parts: str) -> str:

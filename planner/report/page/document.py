@@ -29,7 +29,7 @@ from planner.report.texts.later_evenings import evenings, put_off_words
 from planner.report.texts.text import CAUTION
 from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month, short_since, whole_day
-from planner.words import FAR, count, last_moment, where
+from planner.words import FAR, count, last_moment, sentence, where
 
 SCRIPTS = (
     "days.js",
@@ -140,6 +140,7 @@ def _environment() -> jinja2.Environment:
         "before": _before,
         "in_sight": lambda when, now: when - now <= FAR,
         "count": count,
+        "sentence": sentence,
         "tag": _tag_texts,
         "px": _px,
         "move_groups": _move_groups,

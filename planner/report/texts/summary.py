@@ -65,6 +65,14 @@ def summary(
     return Sheet.of(parts)
 
 
+def gist(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> list[str]:
+    """The same in a few sentences that name nothing to be typed: for a page, which shows all else."""
+    told = [_to_do(season, plan), urgent(plan.moves, plan.on)]
+    told += [] if plan.clashes else [_no_clashes(plan, forecasts)]
+    told += [words.text for words in _clashes(plan, forecasts) if isinstance(words, Words)]
+    return [text for text in (*told, *(f"Why: {why}" for why in plan.reason[:MOST_REASONS])) if text]
+
+
 def _head(
     season: Season, plan: Plan, forecasts: Mapping[str, Forecast], old_tags: Collection[str]
 ) -> Iterator[Block]:

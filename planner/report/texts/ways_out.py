@@ -52,12 +52,41 @@ _NAMES = {
 def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
     """The ways that lead out; what only puts it off; then those that do neither, with the reason."""
     found = list(ways)
-    off = [way for way in found if isinstance(way, HoldBack) and not way.placed]
+    off = [way for way in found if _only_puts_off(way)]
     good = [way for way in found if not isinstance(way, NoWay) and way not in off]
     told = [_text(way, season) + _least(way, season) for way in good]
     told += [DELAY + _text(way, season) for way in off]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
     return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
+
+
+def options(way: WayOut) -> tuple[str, ...]:
+    """What ``plan`` is called with to take a way out; nothing where something is to be built, or awaited."""
+    match way:
+        case SmallerGap():
+            return "--gap", f"{way.days:g}"
+        case Rehang():
+            return ("--rehang",)
+        case HoldBack():
+            return ("--evenings", str(way.evenings)) if way.placed else ("--wait",)
+    return ()
+
+
+def ways_to_tap(season: Season, ways: Iterable[WayOut]) -> list[tuple[str, tuple[str, ...]]]:
+    """The ways that lead out, then those that only put it off: each text, and its `options`, apart."""
+    found = sorted((way for way in ways if not isinstance(way, NoWay)), key=_only_puts_off)
+    return [
+        ((DELAY if _only_puts_off(way) else "") + _text(way, season, typed=False), options(way))
+        for way in found
+    ]
+
+
+def _only_puts_off(way: WayOut) -> bool:
+    return isinstance(way, HoldBack) and not way.placed
+
+
+def _typed(way: WayOut) -> str:
+    return " ".join(("plan", *options(way)))
 
 
 def _least(way: WayOut, season: Season) -> str:
@@ -72,12 +101,13 @@ def _least(way: WayOut, season: Season) -> str:
 
 
 @singledispatch
-def _text(way: WayOut, season: Season) -> str:  # noqa: ARG001
+def _text(way: WayOut, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
+    """``typed``: with how it is typed, where it is planned."""
     raise TypeError(f"no words for a way out of kind {way.kind}")
 
 
 @_text.register
-def _(way: MoreSpots, season: Season) -> str:
+def _(way: MoreSpots, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     size = season.length(way.length)
     words = season.place[way.place].more
     assert words is not None, "more spots are asked of a place that can have more"
@@ -89,7 +119,7 @@ def _(way: MoreSpots, season: Season) -> str:
 
 
 @_text.register
-def _(way: AnotherPlace, season: Season) -> str:
+def _(way: AnotherPlace, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     like = season.place[way.like]
     those = sum(place.kind == like.kind for place in season.places)
     nth = _ORDINALS[those + 1] if those + 1 < len(_ORDINALS) else f"{those + 1}th"
@@ -100,33 +130,38 @@ def _(way: AnotherPlace, season: Season) -> str:
 
 
 @_text.register
-def _(way: SmallerGap, season: Season) -> str:
-    return f"a gap of {days(way.days)} instead of {days(season.gap_days)}: plan --gap {way.days:g}; riskier"
+def _(way: SmallerGap, season: Season, *, typed: bool = True) -> str:
+    how = f": {_typed(way)}; riskier" if typed else ", which is riskier"
+    return f"a gap of {days(way.days)} instead of {days(season.gap_days)}{how}"
 
 
 @_text.register
-def _(way: Rehang, season: Season) -> str:  # noqa: ARG001
+def _(way: Rehang, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     hang = count(len(way.pupae), "that hangs already", "that hang already")
-    return f"re-hang {hang}: {some_ids(way.pupae)} (plan --rehang)"
+    return f"re-hang {hang}: {some_ids(way.pupae)}{f' ({_typed(way)})' if typed else ''}"
 
 
 @_text.register
-def _(way: Cards, season: Season) -> str:
+def _(way: Cards, season: Season, *, typed: bool = True) -> str:
     between = "; ".join(" and ".join(where(season, *end) for end in (d.a, d.b)) for d in way.dividers)
     cards = count(len(way.dividers), "card")
     if len(way.dividers) > MOST:
         between = "the two of each clash"
-    return f"{cards}, stiff and clear of wings, between {between} (dividers: in season.yaml)"
+    where_told = " (dividers: in season.yaml)" if typed else ""
+    return f"{cards}, stiff and clear of wings, between {between}{where_told}"
 
 
 @_text.register
-def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
+def _(way: HoldBack, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     lids = "its lid" if len(way.pupae) == 1 else "their lids"
     who = f"leave {count(len(way.pupae), 'pupa', 'pupae')} on {lids} until {since(way.until)}"
     if way.placed:
         spots = "its spot is" if len(way.pupae) == 1 else "their spots are"
-        return f"{who}, when {spots} free: {some_ids(way.pupae)} (plan --evenings {way.evenings})"
-    fewest = "" if way.least else "; perhaps fewer would do: not proved"
+        how = f" ({_typed(way)})" if typed else ""
+        return f"{who}, when {spots} free: {some_ids(way.pupae)}{how}"
+    fewest = [_typed(way)] if typed else []
+    fewest += [] if way.least else ["perhaps fewer would do: not proved"]
+    how = f" ({'; '.join(fewest)})" if fewest else ""
     by_then = f"{some_ids(way.gone)} {'has' if len(way.gone) == 1 else 'have'}" if way.gone else "nobody has"
     then = {
         True: "perhaps all find a spot then",
@@ -134,13 +169,13 @@ def _(way: HoldBack, season: Season) -> str:  # noqa: ARG001
         None: "whether all find a spot then was not found out",
     }[way.then]
     return (
-        f"{who}, hang the others and plan again then: {some_ids(way.pupae)} (plan --wait{fewest}). "
+        f"{who}, hang the others and plan again then: {some_ids(way.pupae)}{how}. "
         f"As reckoned {by_then} emerged by then, and {then}"
     )
 
 
 @_text.register
-def _(way: Wait, season: Season) -> str:  # noqa: ARG001
+def _(way: Wait, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     have, are = ("has" if len(way.gone) == 1 else "have"), ("is" if len(way.firm) == 1 else "are")
     if_ = [f"{some_ids(way.gone)} {have} emerged"] if way.gone else []
     if_ += [f"{some_ids(way.firm)} {are} firm"] if way.firm else []

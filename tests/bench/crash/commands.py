@@ -1,11 +1,15 @@
-"""Every command that writes, each with a season in which it has something to do."""
+"""All that writes, commands and what a server is sent, each with a season in which it has something to do."""
 
+import json
 import shutil
 from dataclasses import dataclass, field
+from pathlib import Path
 
-from cli_world import ON, PUPAE, SETTINGS, World, call, good_plan
+from cli_world import ON, PUPAE, SETTINGS, Said, World, call, good_plan
 
+from planner.record.slip import check_of, packed
 from planner.season.plan import plan_file
+from planner.serve.service import Service, Unanswered
 
 OVER = "2027-09-01"
 OWN = SETTINGS.replace("monarch:", "easy:") + "species: easy\n"
@@ -17,6 +21,16 @@ THREE = "id,pupated,place,x,y\n" + "".join(f"m{i},2027-07-01,tub-3,{5 + i},5\n" 
 SKETCH = "lid: tub-3\na = 2027-07-03\nb = 2027-07-04T14:30\n. a . .\n. . . b\n"
 TABLE = "Date;Tub;X;Y;Kind\n04.07.2027;tub-2;20;20;monarch\n04.07.2027;tub-2;24;20;painted-lady\n"
 TALLY = ("add", "{f}", "--lid", "tub-2", "--pupated", "2027-07-04", "--count", "2")
+EVENTS = [
+    {"id": f"e{k:011d}", "at": f"2027-07-05T07:00:0{k}.000", **event}
+    for k, event in enumerate((
+        {"kind": "recorded", "lid": "tub-2", "x": "20", "y": "20", "pupated": "2027-07-04"},
+        {"kind": "moved", "pupa": "m2", "place": "north", "spot": "20"},
+        {"kind": "marked", "pupa": "m1", "what": "parasitised", "note": "a hole"},
+    ))
+]  # fmt: skip
+SLIP = packed("", "Porch", "phone1", EVENTS)
+SENT = "sent"  # stands for a command: the same events, as a server gets them from a phone
 FAILED = ("mark", "m1", "failed", "{f}")
 
 
@@ -60,6 +74,21 @@ def _words(words, folder, on):
     return said if said[0] in ("new", "undo") else [*said, "--on", on]
 
 
+def done(words):
+    """What a command says, or what a server answers."""
+    return call(*words) if words[0] != SENT else _sent(Path(words[1]))
+
+
+def _sent(folder):
+    whole = {"slip": 1, "season": "", "name": "Porch", "device": "phone1", "check": check_of(EVENTS)}
+    service = Service(folder, None, print, ON)  # nobody has to be let in
+    try:
+        said = service.record(folder.name, json.dumps(whole | {"events": EVENTS}).encode())
+    except Unanswered as e:
+        return Said(1, "", "\n".join(e.problems))
+    return Said(0, json.dumps(said), "")
+
+
 FILES = {"season.yaml": SETTINGS, "pupae.csv": PUPAE}
 LEARNING = {"season.yaml": OWN, "pupae.csv": EIGHT}
 COMMANDS = {
@@ -89,6 +118,8 @@ COMMANDS = {
     "undo plan": Command(("undo", "{f}"), first=(("plan", "{f}", "-o", "{f}/out/map.svg"),)),
     "redo mark": Command(("undo", "{f}", "--redo"), planned=True, first=(FAILED, ("undo", "{f}"))),
     "redo add": Command(("undo", "{f}", "--redo"), first=(TALLY, ("undo", "{f}"))),
+    "take": Command(("take", "{f}/slip.txt", "{f}"), files={**FILES, "slip.txt": SLIP}, planned=True),
+    "sent to a server": Command((SENT, "{f}"), planned=True),
     "learn": Command(("learn", "{f}", "--accept", "--yes"), files=LEARNING, on=OVER),
     "learn again": Command(
         ("learn", "{f}", "--accept", "--yes", "-o", "{f}/out/learned.svg"), files=LEARNING, on=OVER,
@@ -137,6 +168,6 @@ def outputs(folder):
 def leftovers(folder):
     """Temporary files, and what belongs to a change under way."""
     own = folder / ".hangplan"
-    known = {"lock", "history", "ids", "columns.json"}
+    known = {"lock", "history", "ids", "season-id", "columns.json"}
     notes = {p.name for p in own.iterdir() if p.name not in known} if own.is_dir() else set()
     return notes | {p.name for p in folder.glob(".*hangplan-*")} | {p.name for p in own.rglob("*hangplan-*")}

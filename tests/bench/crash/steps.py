@@ -17,7 +17,8 @@ import traceback
 from dataclasses import dataclass
 from pathlib import Path
 
-from cli_world import Said, call
+from cli_world import Said
+from commands import done
 
 AUDITED = ("open", "os.rename", "os.remove", "os.chmod", "os.mkdir", "os.rmdir", "os.link", "os.truncate")
 KILLED = -signal.SIGKILL
@@ -102,7 +103,7 @@ def run(folder, words, act, before=lambda: None):
 def _child(folder, words, act, before):
     before()
     watch(Path(folder), act)
-    return call(*words)
+    return done(words)
 
 
 def die_at(at):

@@ -4,7 +4,7 @@
 const log = {device: '', last: 0, events: [], kept: true};
 const KEY = `${D.key} events`;
 const taken = new Set(D.taken);
-const KINDS = ['recorded', 'moved', 'marked', 'pupated', 'noted', 'taken back'];
+const KINDS = ['recorded', 'moved', 'marked', 'pupated', 'cleaned', 'noted', 'taken back'];
 const letters = (n) => Array.from(crypto.getRandomValues(new Uint8Array(n)), (b) => 'abcdefghijkmnpqrstuvwxyz23456789'[b % 32]).join('');
 
 // What was kept, without what makes no sense or was taken since.
@@ -72,6 +72,22 @@ const markOf = (p) => {
   const e = lastOf(p, 'marked', 'pupated');
   return e && {what: e.what || 'pupated'};
 };
+
+// What sick ones hung from is closed until it is cleaned, a lid as a whole: where, who it was, and whether it is cleaned.
+function closedPlaces() {
+  const found = new Map();
+  const ill = D.pupae.filter((p) => D.sick.includes(markOf(p)?.what)).map((p) => ({id: p.id, place: lastOf(p, 'moved')?.place || p.place, at: placeNow(p)}));
+  for (const one of [...D.closed, ...ill]) {
+    const lid = D.lids.some((l) => l.name === one.place);
+    const key = lid ? one.place : `${one.place} ${one.at}`;
+    found.set(key, [...(found.get(key) || []), {...one, at: lid ? placeOf(one.place)?.told || one.at : one.at}]);
+  }
+  return [...found.values()];
+}
+
+function setCleaned(those, yes) {
+  write(yes ? those.map((one) => ({kind: 'cleaned', pupa: one.id})) : [], those.flatMap((one) => eventsOf(one, 'cleaned')));
+}
 
 // It hangs there now. Where it was not to be touched the season wants to be told that it was all the same.
 function hang(p, place, spot) {

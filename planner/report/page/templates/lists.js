@@ -41,6 +41,17 @@ function dueRow(number) {
       box(p, 'out', mark === 'emerged', (yes) => setMark(p, yes ? 'emerged' : ''))) : '');
 }
 
+// What is closed, to be ticked once it is cleaned: on no day but this one.
+function showClosed() {
+  const closed = view.day === today() ? closedPlaces() : [];
+  document.querySelector('[data-go=closed]').hidden = !closed.length;
+  $('closed').hidden = !closed.length;
+  const row = (those) => el('li', {class: 'row'}, el('span', {class: 'way'}, spotText(those[0].at)),
+    el('span', {class: 'when'}, those.flatMap((one, i) => [i ? ', ' : '', bdi(one.id)]), those.length > 1 ? ' were sick there' : ' was sick there'),
+    el('span', {class: 'ticks'}, box({id: those[0].at}, 'cleaned', those.every((one) => eventsOf(one, 'cleaned').length), (yes) => setCleaned(those, yes))));
+  $('closed').replaceChildren(el('h3', null, 'Closed until cleaned'), el('ol', {class: 'rows due'}, closed.map(row)));
+}
+
 function limited(name, rows, make) {
   const some = opened.has(name) ? rows : rows.slice(0, MOST);
   const more = rows.length - some.length;
@@ -88,7 +99,8 @@ function showDay() {
     el('h3', null, 'Do not touch'), no.length ? reasons(no, day) : el('p', null, 'Nobody.'),
     by.out.length ? [el('h3', null, 'Out by then, most likely'), el('p', null, names(by.out))] : [],
   ].flat(Infinity));
-  if (held) [...$('lists').querySelectorAll('[data-key]')].find((e) => e.dataset.key === held)?.focus();
+  showClosed();
+  if (held) [...$('day').querySelectorAll('[data-key]')].find((e) => e.dataset.key === held)?.focus();
   showMoves(day);
 }
 

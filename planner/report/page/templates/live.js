@@ -157,21 +157,27 @@ function showLive() {
 
 // The plan: made at the computer, told here.
 function showPlan() {
-  const {state, step, seconds, made, words} = live.plan;
+  const {state, step, seconds, made, words, ways = []} = live.plan;
   const going = state === 'running' || state === 'stopping';
   $('plan-start').hidden = going;
   $('plan-stop').hidden = !going;
   $('plan-stop').disabled = state === 'stopping';
   const text = state === 'stopping' ? 'Stopping: the best plan so far is kept.'
     : state === 'running' ? `Planning: ${step}, ${seconds} s.`
-    : state === 'over' ? (made ? '' : 'No plan was made. ') + words.slice(0, made ? 8 : 4).join('\n') : '';
+    : state === 'over' ? (made ? '' : 'No plan was made. ') + words.join('\n') : '';
   if ($('plan-words').textContent !== text) $('plan-words').textContent = text;
   $('plan-words').className = state === 'over' && !made ? 'alarm told' : 'told';
+  $('plan-ways').hidden = !ways.length;
+  if ($('plan-ways').dataset.shown === JSON.stringify(ways)) return;
+  $('plan-ways').dataset.shown = JSON.stringify(ways);
+  $('plan-ways').replaceChildren(el('h3', null, 'Ways out, each at its price'), el('ul', null, ways.map(([text, taps], i) => el('li', {class: 'why'},
+    `${text[0].toUpperCase()}${text.slice(1)}${text.endsWith('.') ? '' : '.'} `, taps ? el('button', {type: 'button', class: 'more', onclick: () => planAnew(i)}, 'Plan so') : ''))));
 }
 
-async function planAnew() {
+// ``way``: the number of a way out of the clashes of the plan before.
+async function planAnew(way) {
   try {
-    await ask('plan', JSON.stringify({seconds: 60}));
+    await ask('plan', JSON.stringify({seconds: 60, way}));
     live.plan = {state: 'running', step: 'reading the season', seconds: 0};
   } catch (e) { failed(e); }
   showLive();
@@ -196,7 +202,7 @@ function touch() {
 function startLive() {
   D.live.buildMark = D.live.build.replaceAll("'", '&#39;');
   for (const kind of ['pointerdown', 'keydown', 'touchmove', 'wheel']) addEventListener(kind, touch, {passive: true, capture: true});
-  $('plan-start').addEventListener('click', planAnew);
+  for (const button of document.querySelectorAll('[data-plan]')) button.addEventListener('click', () => planAnew());
   $('plan-stop').addEventListener('click', stopPlan);
   addEventListener('online', look);
   addEventListener('visibilitychange', () => { if (!document.hidden) look(); });

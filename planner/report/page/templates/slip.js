@@ -94,6 +94,7 @@ function eventWords(e) {
     case 'moved': return [e.pupa, `→ ${spotWords(e)}`];
     case 'marked': return [e.pupa, e.what];
     case 'pupated': return [e.pupa, 'pupated'];
+    case 'cleaned': return [e.pupa, 'cleaned what it hung from'];
     default: return [e.pupa, `note: ${e.note}`];
   }
 }

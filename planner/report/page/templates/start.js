@@ -80,7 +80,7 @@ function start_() {
   for (const button of document.querySelectorAll('button[data-part]')) button.addEventListener('click', () => { part(button.dataset.part); scrollTo(0, 0); });
   for (const {number, after, box: input} of steps) input.addEventListener('change', () => setMoved(D.pupae[number], input.checked ? after : after - 1));
   addEventListener('storage', () => { readLog(); showAll(); });
-  for (const button of document.querySelectorAll('[data-go]')) button.addEventListener('click', () => { part(button.dataset.go); ($(button.dataset.go === 'day' ? 'lists' : button.dataset.go)).scrollIntoView({block: 'start'}); });
+  for (const button of document.querySelectorAll('[data-go]')) button.addEventListener('click', () => { const go = button.dataset.go; part(go === 'closed' ? 'day' : go); $(go === 'day' ? 'lists' : go).scrollIntoView({block: 'start'}); });
   $('signs').open = innerWidth >= 1000;
   addEventListener('resize', fitNames);
   part('day');
