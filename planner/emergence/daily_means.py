@@ -64,7 +64,7 @@ class Likely:
 def likely(prior: Prior, known: Known) -> Likely:
     """The processes weighed by the likelihood of the days known; their chances sum to 1."""
     sds, weight = prior.sds
-    log = np.log(climate.THEIR_WEIGHTS)[:, None] + weight
+    log = np.tile(weight, (len(climate.PERSISTENCES), 1))
     if len(known.day):
         when = prior.when(known.day)
         off = known.value - prior.mean(sds, when)

@@ -13,12 +13,11 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from planner.emergence.clock import days_from_epoch
-from planner.emergence.conditional import HOUR_WEIGHT, HOURS, WEIGHT, Conditional
+from planner.emergence.conditional import WEIGHT, Conditional
 from planner.emergence.curve import Curve
 from planner.emergence.degree_days import Floats
 from planner.emergence.each_pupa import of_each
 from planner.emergence.marginal import (
-    FARTHEST,
     LEAST,
     STRAY,
     STRAY_SPAN,
@@ -26,9 +25,10 @@ from planner.emergence.marginal import (
     clock_of,
     dark_days,
     dark_likelihood,
+    days_possible,
     hours_left,
+    pupation_times,
 )
-from planner.emergence.predict import LONGEST
 from planner.emergence.profiles import Profile
 from planner.season.pupae import Pupa
 from planner.season.reading.when import When
@@ -203,22 +203,12 @@ def unconditional(profile: Profile, curve: Curve, species: str, pupated: When) -
     Emergence
         The chance of development that takes longer than a year is counted in ``stray``.
     """
-    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
-    if latest > earliest:
-        start, weight = curve.at(earliest + HOURS * (latest - earliest)), HOUR_WEIGHT
-    else:
-        start, weight = curve.at(np.array([earliest])), np.ones(1)
-    sd = profile.spread * profile.requirement
-    begun = float(start[0]), float(start[-1])
-    middle = (earliest + latest) / 2
-    ends = [
-        curve.late([middle], [profile.requirement + g - float(start.mean())], [sd], z)[0]
-        for g, z in zip(begun, (-FARTHEST, FARTHEST), strict=True)
-    ]
-    first = int(max(earliest, ends[0]))
-    last = int(min(earliest + LONGEST, ends[1])) + 1
+    times, weights = pupation_times(pupated)
+    start = curve.at(np.array(times))
+    first, last = days_possible(profile, curve, pupated, start.tolist())
     edges = first + np.arange((last - first) * 24 + 1) / 24
-    given = Conditional(curve, middle, start, weight, edges, profile.requirement, sd)
+    middle, sd = days_from_epoch(pupated.middle), profile.spread * profile.requirement
+    given = Conditional(curve, middle, start, np.array(weights), edges, profile.requirement, sd)
     apart = given.given_season(profile.season_share)
     near = given.given_siblings(profile.season_share, profile.day_share, profile.sibling_spread)
     unreached = max(0.0, 1 - float((WEIGHT @ apart).sum()))

@@ -63,7 +63,7 @@ def of_each(
             made[key] = None
         elif key not in made:
             if kind not in curves:
-                profile = profile_of(season, pupa.species)
+                profile = profile_of(season.at(kind[1].place), pupa.species)
                 curves[kind] = profile, curve_at(season, profile, kind[1])
             whole = made_of(*curves[kind], pupa.species, pupa.pupated)
             whole = whole.darkening_seen(seen) if seen else whole

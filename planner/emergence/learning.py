@@ -10,12 +10,13 @@ import numpy as np
 
 from planner.emergence.clock import moment_at
 from planner.emergence.curve import Curve
+from planner.emergence.daily_extremes import as_counted
 from planner.emergence.forecast import Due
 from planner.emergence.learned_file import COUNTED, Entry
 from planner.emergence.posterior import Posterior, posterior
 from planner.emergence.predict import predict_from
-from planner.emergence.prior import Estimate, Summary, carried
-from planner.emergence.profiles import Profile, not_applied, stated_profile, usable_seasons
+from planner.emergence.prior import Estimate, Summary
+from planner.emergence.profiles import Profile, before_records, not_applied, stated_profile
 from planner.emergence.records import AFTER, ON, Evidence, Record, evidence_of, joined, records_of
 from planner.emergence.siblings import Siblings, siblings
 from planner.emergence.stays import Stay, curve_at, stay_of
@@ -80,7 +81,7 @@ class Learned:
     unused : tuple of (str, str)
         Ids of the other rows, each with the reason.
     before, after : Summary
-        Values of the profile, and the estimates.
+        Values of the profile at this season's temperatures, and the estimates.
     accuracy_before, accuracy_after : Accuracy
         Of the profile, and of the estimates by cross-validation: each emergence is forecast from the records
         of the other pupation days.
@@ -167,13 +168,14 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
     if not emerged:
         return None
     evidence = joined([evidence_of(part, curves[stay]) for stay, part in parts.items()])
-    prior = carried(profile.summary, usable_seasons(season, profile))
-    found = posterior(prior, evidence, max(r.pupa.pupated.day for r in records if r.pupa.pupated))
-    after = found.summary()
+    before = as_counted(season, species, profile.summary)
+    last = max(r.pupa.pupated.day for r in records if r.pupa.pupated)
+    found = posterior(before_records(season, profile), evidence, last)
+    after, counted = found.summary(), profile.taking(before)
     compared = tuple(
         one
         for stay, part in parts.items()
-        for one in _compare(season.at(stay.place), profile, curves[stay], part, found, evidence)
+        for one in _compare(season.at(stay.place), counted, curves[stay], part, found, evidence)
     )
     most = max(parts, key=lambda stay: len(parts[stay]))  # pairs of one stay: that of most
     learned = Learned(
@@ -182,7 +184,7 @@ def _learn(season: Season, species: str, on: datetime) -> Learned | None:
         records=len(emerged),
         hanging=len(used) - len(emerged),
         unused=tuple((r.pupa.id, r.why_not) for r in records if r.why_not),
-        before=profile.summary,
+        before=before,
         after=after,
         accuracy_before=_accuracy([(c.first, c.last, c.before) for c in compared]),
         accuracy_after=_accuracy([(c.first, c.last, c.after) for c in compared]),

@@ -14,13 +14,15 @@ David, Gardiner, Bull. Entomol. Res. 53 (1962), doi 10.1017/S0007485300048227: *
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from itertools import accumulate
 
 from planner.emergence.clock import EPOCH, days_from_epoch
+from planner.emergence.curve import Curve
+from planner.emergence.predict import LONGEST
 from planner.emergence.profiles import Profile
 from planner.season.reading.when import When
 
@@ -163,6 +165,39 @@ class Marginal:
         before = (0.0,) * (max(0, self.first - first) * 24)
         after = (0.0,) * (max(0, last + 1 - self.first - len(self.hours) // 24) * 24)
         return replace(self, first=min(self.first, first), hours=(*before, *self.hours, *after))
+
+
+def pupation_times(pupated: When) -> tuple[list[float], tuple[float, ...]]:
+    """The times at which one may have pupated, days from EPOCH, ascending, and their chances.
+
+    Where the hour is unknown it is uniform over the day, or between the two looks: no published hours of
+    pupation of butterflies are known to us.
+    """
+    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
+    if latest <= earliest:
+        return [earliest], (1.0,)
+    return [earliest + node * (latest - earliest) for node in HOUR_NODES], NODE_WEIGHTS
+
+
+def days_possible(profile: Profile, curve: Curve, pupated: When, begun: Sequence[float]) -> tuple[int, int]:
+    """The first day of a distribution of emergence, and the day after its last; whole days from EPOCH.
+
+    Parameters
+    ----------
+    profile, curve
+        Of the species. The curve must reach the requirement of the earliest pupae within a year.
+    pupated : When
+        Time of pupation.
+    begun : sequence of float
+        Cumulative degree-days at its `pupation_times`.
+    """
+    earliest, middle = days_from_epoch(pupated.span[0]), days_from_epoch(pupated.middle)
+    sd, mean = profile.spread * profile.requirement, sum(begun) / len(begun)
+    soonest, longest = (
+        curve.late([middle], [profile.requirement + g - mean], [sd], z)[0]
+        for g, z in ((begun[0], -FARTHEST), (begun[-1], FARTHEST))
+    )
+    return int(max(earliest, soonest)), int(min(earliest + LONGEST, longest)) + 1
 
 
 def clock_of(profile: Profile, wall: float) -> float:

@@ -8,15 +8,7 @@ from itertools import pairwise
 from planner.emergence.clock import days_from_epoch
 from planner.emergence.curve import Curve
 from planner.emergence.each_pupa import of_each
-from planner.emergence.marginal import (
-    FARTHEST,
-    HOUR_NODES,
-    NODE_WEIGHTS,
-    STRAY,
-    Marginal,
-    normal_below,
-)
-from planner.emergence.predict import LONGEST
+from planner.emergence.marginal import STRAY, Marginal, days_possible, normal_below, pupation_times
 from planner.emergence.profiles import Profile
 from planner.emergence.steady import Steady
 from planner.season.pupae import Pupa
@@ -45,17 +37,9 @@ def at_constant(profile: Profile, curve: Steady, pupated: When) -> Marginal:
     it is uniform over the day. The chance of development that takes longer than a year is counted in
     ``stray``. The rate must reach the requirement of the earliest pupae within a year.
     """
-    earliest, latest = (days_from_epoch(moment) for moment in pupated.span)
-    nodes, weights = (HOUR_NODES, NODE_WEIGHTS) if latest > earliest else ((0.0,), (1.0,))
-    starts = [earliest + node * (latest - earliest) for node in nodes]
-    sd, middle = profile.spread * profile.requirement, (earliest + latest) / 2
-    mean = sum(starts) / len(starts)
-    soonest, longest = (
-        curve.late([middle], [profile.requirement + curve.rate * (start - mean)], [sd], z)[0]
-        for start, z in ((starts[0], -FARTHEST), (starts[-1], FARTHEST))
-    )
-    first = int(max(earliest, soonest))
-    last = int(min(earliest + LONGEST, longest)) + 1
+    starts, weights = pupation_times(pupated)
+    first, last = days_possible(profile, curve, pupated, curve.at_each(starts))
+    sd, middle = profile.spread * profile.requirement, days_from_epoch(pupated.middle)
     reached = [0.0]  # the small chance before is added to the first hour
     for k in range(1, (last - first) * 24 + 1):
         time = first + k / 24

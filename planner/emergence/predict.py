@@ -107,7 +107,7 @@ def reached_all(season: Season, pupae: Sequence[Pupa]) -> list[Reached]:
             alike.setdefault((pupa.species, stay), {})[pupa.pupated] = pupa
     known: dict[tuple[str, Stay, When | None], Reached] = {}
     for (species, stay), each in alike.items():
-        profile = profile_of(season, species)
+        profile = profile_of(season.at(stay.place), species)
         curve = curve_at(season, profile, stay)
         found = _reached(season.at(stay.place), profile, curve, list(each.values()))
         known |= {(species, stay, when): one for when, one in zip(each, found, strict=True)}

@@ -8,10 +8,11 @@ from functools import cache
 from importlib import resources
 from types import MappingProxyType
 
+from planner.emergence.daily_extremes import as_counted, by_extremes
 from planner.emergence.earlier_seasons import FILE as EARLIER
 from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.learned_file import FILE, Entry, in_force
-from planner.emergence.prior import Summary, carried
+from planner.emergence.prior import Prior, Summary, carried
 from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
@@ -174,7 +175,8 @@ def known_species() -> tuple[str, ...]:
 def profile_of(season: Season, name: str) -> Profile:
     """The profile in force for a species: ``stated_profile`` with the accepted estimates applied.
 
-    Without such estimates those of earlier seasons are.
+    Without such estimates it is what is known before records: by earlier seasons, and by how temperatures are
+    measured.
 
     Raises
     ------
@@ -198,8 +200,13 @@ def profile_of(season: Season, name: str) -> Profile:
         return replace(found, sibling_spread=entry.sibling_spread, basis=basis)
     if seasons := usable_seasons(season, base):
         source = f"{EARLIER}: {sum(s.records for s in seasons)} emergences of {len(seasons)} earlier"
-        return base.taking(carried(base.summary, seasons).summary, Basis(source, "learned"))
-    return base
+        return base.taking(before_records(season, base).summary, Basis(source, "learned"))
+    return base.taking(as_counted(season, name, base.summary)) if by_extremes(season) else base
+
+
+def before_records(season: Season, base: Profile) -> Prior:
+    """What is known of a season before its records: the profile, its temperatures, and earlier seasons."""
+    return carried(as_counted(season, base.key, base.summary), usable_seasons(season, base))
 
 
 def usable_seasons(season: Season, base: Profile) -> tuple[EarlierSeason, ...]:

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import numpy as np
 
-from planner.emergence import accept, learn, predict_all, shipped
+from planner.emergence import accept, learn, predict_all, profile_of, shipped
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.curve import curve_of
 from planner.emergence.prior import LOG_SPREAD
@@ -60,10 +60,11 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         folder=folder, name="simulated", constant=22.0, temperature_file="temperatures.csv", readings=readings
     )
     curve = curve_of(season, MONARCH)
-    spread2 = (MONARCH.requirement * MONARCH.spread) ** 2
-    mean = rng.normal(MONARCH.requirement, np.sqrt(spread2 * MONARCH.season_share))
-    within = np.sqrt(spread2 * (1 - MONARCH.season_share)) * np.exp(rng.normal(-(LOG_SPREAD**2), LOG_SPREAD))
-    ratio = MONARCH.day_share / (1 - MONARCH.season_share)
+    before = profile_of(season, "monarch")  # counted by daily extremes
+    spread2 = (before.requirement * before.spread) ** 2
+    mean = rng.normal(before.requirement, np.sqrt(spread2 * before.season_share))
+    within = np.sqrt(spread2 * (1 - before.season_share)) * np.exp(rng.normal(-(LOG_SPREAD**2), LOG_SPREAD))
+    ratio = before.day_share / (1 - before.season_share)
 
     def hatch(days: np.ndarray) -> np.ndarray:
         of_day = {d: rng.normal(0, within * np.sqrt(ratio)) for d in set(days.tolist())}
@@ -102,13 +103,13 @@ def simulate(records: int, rng: np.random.Generator, folder: Path) -> Result:
         Pupa(id=f"l{i}", species="monarch", place="lid", pupated=When(FIRST + timedelta(days=int(d))))
         for i, d in enumerate(later_days.tolist())
     ]
-    before = _judge(season, later, truth)
+    unlearned = _judge(season, later, truth)
     learned = learn(season, on)
     if learned:  # without a record there is nothing to accept
         accept(folder, learned, on.date())
         season = replace(season, learned=(folder / "learned.yaml").read_bytes())
     after = _judge(season, later, truth)
-    return Result(after[0], before[0], after[1], before[1], after[2])
+    return Result(after[0], unlearned[0], after[1], unlearned[1], after[2])
 
 
 def _judge(season: Season, pupae: list[Pupa], truth: np.ndarray) -> tuple[float, float, float]:

@@ -15,7 +15,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from simulated_climates import DAYS, HELD_BACK, MADE_BY, Climate, by_lot, extremes, hourly
+from simulated_climates import BY_LOT, DAYS, FRESH, LOOKED_AT, MADE_BY, Climate, extremes, hourly
 
 from planner.emergence import predict, shipped
 from planner.emergence.clock import days_from_epoch
@@ -29,15 +29,15 @@ SOUTH = {11: "Nov", 12: "Dec", 1: "Jan", 2: "Feb", 3: "Mar"}
 
 
 def seasons(
-    climate: Climate | None, number: int, later: int, seed: int
+    climate: Climate | str, number: int, later: int, seed: int
 ) -> Iterator[tuple[int, bool, bool, float, float]]:
     """Month, whether the 90 % and the central 50 % interval hold, error and width in days, of each pupa.
 
-    ``climate`` None: each season's is drawn by lot. Months are 0 to 4, the first and last of the warm season.
+    ``climate`` of BY_LOT: each season's is drawn. Months are 0 to 4, the first and last of the warm season.
     """
     for one in range(number):
         rng = np.random.default_rng([seed, one, later, _key(climate)])
-        here = climate or by_lot(rng)
+        here = BY_LOT[climate](rng) if isinstance(climate, str) else climate
         low, high = extremes(here, rng)
         profile, first = shipped()[here.species], date(2027, 1, 1)
         months = list(MONTHS)
@@ -74,20 +74,26 @@ def seasons(
             yield place, a <= truth <= b, half[0] <= truth <= half[1], m - truth, b - a
 
 
-def _key(climate: Climate | None) -> int:
+def _name(climate: Climate | str) -> str:
+    return climate if isinstance(climate, str) else climate.name
+
+
+def _key(climate: Climate | str) -> int:
     """A number of its own, so that no two climates share their chances."""
-    return sum(31**k * ord(letter) for k, letter in enumerate(climate.name if climate else "by lot")) % 2**31
+    return sum(31**k * ord(letter) for k, letter in enumerate(_name(climate))) % 2**31
 
 
 def report(number: int, names: Sequence[str], seed: int, every: Sequence[int]) -> None:
-    """Print a line for each climate; ``names``: of the climates, none for all; ``seed``: of the draws."""
+    """Print a line for each climate; ``names``: of climates or of their groups, none for all."""
+    groups = {"made by": MADE_BY, "looked at": LOOKED_AT, "fresh": (*FRESH, "a village by lot")}
+    names = [*names, *(_name(one) for name in names for one in groups.get(name, ()))]
     for later in every:
         print(
             f"readings end {later} days after pupation: 90 % / 50 % interval held; median error; median width"
         )
         every_one = []
-        for climate in (*MADE_BY, None, *HELD_BACK):
-            name = climate.name if climate else "a town by lot"
+        for climate in (*MADE_BY, *LOOKED_AT, *FRESH, *BY_LOT):
+            name = _name(climate)
             if names and name not in names:
                 continue
             found = list(seasons(climate, number, later, seed))
@@ -116,7 +122,9 @@ def main() -> None:
     parser.add_argument("--seasons", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--later", type=int, action="append", help="days after pupation: 0 and 2")
-    parser.add_argument("--climate", action="append", default=[], help="of these only")
+    parser.add_argument(
+        "--climate", action="append", default=[], help="of these only; or: made by, looked at, fresh"
+    )
     arguments = parser.parse_args()
     report(arguments.seasons, arguments.climate, arguments.seed, arguments.later or (0, 2))
 

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.emergence import Learned, stated_profile
+from planner.emergence.daily_extremes import as_counted
 from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
-from planner.emergence.prior import Summary, carried
-from planner.emergence.profiles import usable_seasons
+from planner.emergence.prior import Summary
+from planner.emergence.profiles import before_records, usable_seasons
 from planner.report.texts.sheet import Block, Table, Words
 from planner.season.season import Season
 from planner.words import count
@@ -28,7 +29,7 @@ def levels(season: Season, species: str) -> Levels:
     """Those of one species. Raises ValueError and FaultyFiles as `planner.emergence.profile_of` does."""
     base = stated_profile(season, species)
     seasons = usable_seasons(season, base)
-    return Levels(base.summary, seasons, carried(base.summary, seasons).summary)
+    return Levels(as_counted(season, species, base.summary), seasons, before_records(season, base).summary)
 
 
 def taught_species(season: Season, found: Sequence[Learned]) -> list[str]:
