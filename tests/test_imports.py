@@ -101,7 +101,7 @@ ONLY_IN = {
     "jinja2": {"report", "serve"},
     "starlette": {"serve"},
     "uvicorn": {"serve"},
-    "yaml": {"season", "emergence"},
+    "yaml": {"season"},
 }
 # What the package may import at all, beside the standard library: its dependencies.
 ALLOWED = {*ONLY_IN, "numpy"}
