@@ -93,6 +93,7 @@ ONLY_IN = {
     "pandas": {"engine"},  # once, to put it off: OR-Tools brings it
     "networkx": {"rack", "engine", "planning"},
     "matplotlib": {"draw"},
+    "PIL": {"draw"},
     "segno": {"draw", "serve"},
     "typer": {"cli"},
     "rich": {"cli", "report"},

@@ -13,7 +13,7 @@ from io import BytesIO
 from typing import Any
 
 import matplotlib
-from matplotlib.image import imsave
+from PIL import Image
 
 from planner.draw.paper.formats import FORMATS
 from planner.draw.paper.page import Page
@@ -108,6 +108,7 @@ def _png(pages: Sequence[Page]) -> bytes:
     pixels = (page.width / MM_PER_INCH * DPI, page.height / MM_PER_INCH * DPI)
     renderer = backend.RendererAgg(*pixels, DPI)
     page.draw(renderer)
-    imsave(out, renderer.buffer_rgba(), format="png", origin="upper", dpi=DPI,
-           metadata=NAMELESS["png"], pil_kwargs={"compress_level": 3})  # fmt: skip
+    drawn = renderer.buffer_rgba()
+    picture = Image.frombuffer("RGBA", drawn.shape[1::-1], drawn, "raw", "RGBA", 0, 1)
+    picture.save(out, "png", dpi=(DPI, DPI), compress_level=3)
     return out.getvalue()
