@@ -93,6 +93,7 @@ ONLY_IN = {
     "pandas": {"engine"},  # once, to put it off: OR-Tools brings it
     "networkx": {"rack", "engine", "planning"},
     "matplotlib": {"draw"},
+    "PIL": {"draw"},
     "segno": {"draw", "serve"},
     "typer": {"cli"},
     "rich": {"cli", "report"},
@@ -101,7 +102,7 @@ ONLY_IN = {
     "jinja2": {"report", "serve"},
     "starlette": {"serve"},
     "uvicorn": {"serve"},
-    "yaml": {"season", "emergence"},
+    "yaml": {"season"},
 }
 # What the package may import at all, beside the standard library: its dependencies.
 ALLOWED = {*ONLY_IN, "numpy"}

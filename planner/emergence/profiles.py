@@ -13,6 +13,7 @@ from planner.emergence.earlier_seasons import FILE as EARLIER
 from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.learned_file import FILE, Entry, in_force
 from planner.emergence.prior import Prior, Summary, carried
+from planner.season.reading.yaml_text import Plain, read_yaml
 from planner.season.season import Season, SpeciesEntry
 
 STATUSES = ("read", "second-hand", "memory", "computed", "common practice", "guess", "keeper", "learned")
@@ -146,23 +147,22 @@ class Profile:
 @cache
 def shipped() -> Mapping[str, Profile]:
     """Profiles that come with the package, by key (the file's name without its ending)."""
-    import yaml  # nothing else here needs it
-
     found = {}
     for file in sorted(resources.files(__package__).joinpath("profiles").iterdir(), key=lambda f: f.name):
         if file.name.endswith(".yaml"):
             key = file.name.removesuffix(".yaml")
-            found[key] = _from_data(key, yaml.safe_load(file.read_text(encoding="utf-8")))
+            found[key] = _from_data(key, read_yaml(file.read_bytes(), file.name).plain())
     return MappingProxyType(found)
 
 
-def _from_data(key: str, data: dict[str, object]) -> Profile:
-    stated = {name: data[name] for name in ("name", "latin", "word")}
+def _from_data(key: str, data: Plain) -> Profile:
+    assert isinstance(data, dict), f"{key}.yaml"
+    stated: dict[str, object] = {name: data[name] for name in ("name", "latin", "word")}
     basis = {}
     for name in VALUES:
         entry = data[name]
         assert isinstance(entry, dict), f"{key}.yaml: {name}"
-        stated[name] = float(entry["value"])
+        stated[name] = float(str(entry["value"]))
         basis[name] = Basis(str(entry["source"]), str(entry["status"]))
     return Profile(key=key, basis=basis, **stated)  # type: ignore[arg-type]  # checked by Profile and the tests
 

@@ -120,7 +120,7 @@ def test_a_species_without_a_forecast_takes_no_room():
 
 def test_nothing_runs_off_the_sheet_or_over_another_text(monkeypatch):
     figures = []
-    monkeypatch.setattr("planner.draw.sheets.learning.render", lambda found, _: figures.extend(found) or b"")
+    monkeypatch.setattr("planner.draw.sheets.learning.plotted", lambda found, _: figures.append(found) or b"")
     learning_plot([(BEFORE, AFTER)] * 2, "png")
     (figure,) = figures
     figure.canvas.draw()

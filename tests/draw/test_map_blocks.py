@@ -7,7 +7,7 @@ from planner.draw.paper.boxes import around, middle, overlap, room_near
 
 
 def block(group, height, glued=False):
-    return Block(group, height, lambda ax, _x, _y: ax, glued)
+    return Block(group, height, lambda page, _x, _y: page, glued)
 
 
 def heights(pages):

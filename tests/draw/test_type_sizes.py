@@ -3,12 +3,12 @@
 from datetime import date, datetime, timedelta
 
 import pytest
-from draw_world import porch, porch_drawn, wall_case
+from draw_world import figure_of, porch, porch_drawn, wall_case
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from planner import style
-from planner.draw.paper.render import page
+from planner.draw.paper.page import Page
 from planner.draw.sheets.day_sheet import day_figure
 from planner.draw.sheets.learning import Panel, Seen, predicted_against_actual
 from planner.draw.sheets.lid_sheet import lid_figures
@@ -25,7 +25,7 @@ LONG = Section(
 
 def lids():
     season, plan, _ = porch()
-    return lid_figures(season, plan)
+    return [figure_of(page) for page in lid_figures(season, plan)]
 
 
 def outlook():
@@ -48,8 +48,8 @@ def learning():
 DRAWN = {
     "map": porch_drawn,
     "lids": lids,
-    "day sheet": lambda: [day_figure("Porch", "3 pupae", [LONG, LONG], "foot")],
-    "wall": lambda: wall_figures(*wall_case()),
+    "day sheet": lambda: [figure_of(day_figure("Porch", "3 pupae", [LONG, LONG], "foot"))],
+    "wall": lambda: [figure_of(page) for page in wall_figures(*wall_case())],
     "outlook": outlook,
     "learning": learning,
 }
@@ -82,11 +82,11 @@ def test_every_size_is_one_of_the_one_look_or_made_from_one(name):
 
 @pytest.mark.parametrize("card", [(20.0, 12.0), (40.0, 25.0), (60.0, 35.0)])
 def test_on_a_tag_to_cut_out_no_row_is_smaller_or_larger_than_its_bounds(card):
-    figure, ax = page(80, 50)
+    page = Page(80, 50)
     tag = Tag(id="butterfly-07", word="swallowtail", pupated=date(2027, 7, 3), due=date(2027, 7, 15),
               place="the line below the old pear tree", spot="36 cm")  # fmt: skip
-    draw_card(tag, card, ax, Face(0.0, 0.0))
-    found = sorted(sizes([figure]))
+    draw_card(tag, card, page, Face(0.0, 0.0))
+    found = sorted(sizes([figure_of(page)]))
     assert found[0] >= style.TAG_LEAST
     assert all(size <= style.TAG_LARGEST for size in found[:-1])  # the last is the day
 

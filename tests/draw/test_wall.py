@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from draw_world import PT_PER_MM, found, pdf, tubs, wall_case
+from draw_world import PT_PER_MM, figure_of, found, pdf, tubs, wall_case
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
@@ -47,7 +47,7 @@ def test_every_step_is_printed_once_with_one_box(paper):
 
 
 def test_every_lid_is_drawn_once():
-    figures = wall_figures(*wall_case())
+    figures = [figure_of(page) for page in wall_figures(*wall_case())]
     for name in ("tub-A", "tub-B", "tub-C"):
         assert sum(a.get_gid() == f"lid-{name}" for f in figures for a in f.get_children()) == 1
 
@@ -55,7 +55,7 @@ def test_every_lid_is_drawn_once():
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("units", ["cm", "in"])
 def test_a_board_of_24_by_18_inches_is_on_one_page(units, paper):
-    figures = wall_figures(*wall_case(units), paper)
+    figures = [figure_of(page) for page in wall_figures(*wall_case(units), paper)]
     with_edges = [f for f in figures if [a for a in found(f, Line2D) if a.get_gid() == "board-edge"]]
     assert len(with_edges) == 1
     edges = [a for a in found(with_edges[0], Line2D) if a.get_gid() == "board-edge"]
@@ -78,7 +78,7 @@ LONG = ("green tub from Marta", "tub by kitchen-table", "tub under the stairs")
 )
 @pytest.mark.parametrize("paper", PAPERS)
 def test_every_text_is_on_the_paper_above_the_foot_and_no_row_covers_another(more, paper):
-    for figure in wall_figures(*wall_case(**more), paper):
+    for figure in map(figure_of, wall_figures(*wall_case(**more), paper)):
         renderer = FigureCanvasAgg(figure).get_renderer()
         foot = FOOT / 25.4 * figure.dpi
         boxes = [(t, t.get_window_extent(renderer)) for t in found(figure, Text) if t.get_text()]
@@ -94,7 +94,7 @@ def test_every_text_is_on_the_paper_above_the_foot_and_no_row_covers_another(mor
 
 
 def block(height, glued=False, group="a"):
-    return Block(group, height, lambda ax, _x, _y: ax, glued)
+    return Block(group, height, lambda page, _x, _y: page, glued)
 
 
 def test_a_last_page_that_would_hold_almost_nothing_takes_over_what_stands_before():
@@ -112,6 +112,6 @@ def test_a_heading_is_not_left_behind_when_the_last_page_takes_over():
 
 def test_column_names_are_repeated_on_the_next_page():
     head = block(5, glued=True)
-    rows = [Block("a", 30, lambda ax, _x, _y: ax, again=head) for _ in range(4)]
+    rows = [Block("a", 30, lambda page, _x, _y: page, again=head) for _ in range(4)]
     pages = evened([head, *rows], 100)
     assert [[b.height for b, _ in page] for page in pages] == [[5, 30, 30, 30], [5, 30]]

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.map.flow import Block
 from planner.draw.map.foot import ROW_HEIGHT, draw_foot_row, foot_rows
@@ -25,6 +23,7 @@ from planner.draw.map.places import describe, draw_name, draw_part, name_height,
 from planner.draw.map.scale import Scale
 from planner.draw.map.stretches import line_parts
 from planner.draw.map.tiles import board_parts
+from planner.draw.paper.page import Page
 from planner.season.direction import apart
 from planner.season.places import Lid
 from planner.words import count
@@ -101,9 +100,9 @@ def _who_stays(panel: LidPanel) -> str:
     return f"{words}, to be cleared" if panel.lid.clear else words
 
 
-def _draw_lids(panels: Sequence[LidPanel], heads: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_lids(panels: Sequence[LidPanel], heads: float, page: Page, left: float, top: float) -> Page:
     for i, panel in enumerate(panels):
         x = left + i * (panel.wide + BESIDE)
-        draw_name(panel.lid.name, _who_stays(panel), panel.wide, ax, x, top + 1.5)
-        draw_lid(panel, ax, x, top + 1.0 - heads)
-    return ax
+        draw_name(panel.lid.name, _who_stays(panel), panel.wide, page, x, top + 1.5)
+        draw_lid(panel, page, x, top + 1.0 - heads)
+    return page

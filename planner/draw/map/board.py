@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Hung, KeptSpot, Mark, Pair, PlacePicture
 from planner.draw.map.dividers import BAR, draw_card, spots_divided
 from planner.draw.map.kept import day_box, draw_kept
@@ -18,6 +16,7 @@ from planner.draw.map.links import SIGN_HEIGHT, draw_link, draw_sign, gap_text, 
 from planner.draw.map.scale import Scale
 from planner.draw.paper.boxes import Box, around, middle, overlap, room_near
 from planner.draw.paper.marks import Point
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.season.places import Board, parse_pin
@@ -95,27 +94,27 @@ class BoardPanel:
         return x - half, y - DROP - height, x + half, y - DROP
 
 
-def draw_board(panel: BoardPanel, ax: Axes, left: float, top: float) -> Axes:
+def draw_board(panel: BoardPanel, page: Page, left: float, top: float) -> Page:
     """Draw a board with the panel's upper left corner at (left, top), mm on paper."""
-    _draw_edges(panel, ax, left, top)
-    _draw_pins(panel, ax, left, top)
-    _draw_pairs(panel, ax, left, top)
+    _draw_edges(panel, page, left, top)
+    _draw_pins(panel, page, left, top)
+    _draw_pairs(panel, page, left, top)
     for h in panel.hung:
         x, y = panel.mm(h.x or 0.0, h.y or 0.0)
-        draw_spot(h, left + x, top + y, ax)
-        draw_label(h, panel.form, left + x, top + y - DROP, ax)
-    _draw_cards(panel, ax, left, top)
-    return ax
+        draw_spot(h, left + x, top + y, page)
+        draw_label(h, panel.form, left + x, top + y - DROP, page)
+    _draw_cards(panel, page, left, top)
+    return page
 
 
-def _draw_cards(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
+def _draw_cards(panel: BoardPanel, page: Page, left: float, top: float) -> None:
     """Draw each card nearer to the lower of its two pins, where no tag hangs, or just below one that does."""
     for a, b in spots_divided(panel.picture, 1.0):
         if panel.holds((a[0] + b[0]) / 2, (a[1] + b[1]) / 2):
             ends = [(left + x, top + y - _in_the_way(panel, a, b)) for x, y in (panel.mm(*a), panel.mm(*b))]
             low, high = sorted(ends, key=lambda end: end[1])
             far = hypot(high[0] - low[0], high[1] - low[1]) or 1.0
-            draw_card(low, high, ax, 0.5 if high[1] - low[1] < 1 else min(0.5, ABOVE / far))
+            draw_card(low, high, page, 0.5 if high[1] - low[1] < 1 else min(0.5, ABOVE / far))
 
 
 def _in_the_way(panel: BoardPanel, a: Point, b: Point) -> float:
@@ -128,7 +127,7 @@ def _in_the_way(panel: BoardPanel, a: Point, b: Point) -> float:
     return max((bar[3] - end + 0.5 for end in ends), default=0.0)
 
 
-def _draw_edges(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
+def _draw_edges(panel: BoardPanel, page: Page, left: float, top: float) -> None:
     """Draw the board's edges; dots where the board goes on beyond this part."""
     x, y = panel.mm(panel.across[0], panel.up[0])
     right, low = left + panel.mm(panel.across[1], 0.0)[0], top + y
@@ -139,10 +138,10 @@ def _draw_edges(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
         ((x, right), (low, low), panel.up[0] <= 0),
         ((x, right), (top, top), panel.up[1] >= panel.board.height),
     ):
-        stroke(ax, xs, ys, colour=QUIET, weight=1.2, ls="-" if edge else ":", zorder=1, gid="board-edge")
+        stroke(page, xs, ys, colour=QUIET, weight=1.2, ls="-" if edge else ":", zorder=1, gid="board-edge")
 
 
-def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
+def _draw_pins(panel: BoardPanel, page: Page, left: float, top: float) -> None:
     """Draw rings at free pins, numbers beside taken and each fifth pin, rows' names at the left edge."""
     rows: dict[str, float] = {}
     rings: list[tuple[float, float, bool]] = []
@@ -158,7 +157,7 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
             taken = mark.tag not in panel.free
             colour = BLACK if taken else QUIET
             put(
-                ax,
+                page,
                 left + x + BESIDE_PIN,
                 top + y - low + (ABOVE_TAG if taken else 0.0),
                 text,
@@ -167,14 +166,14 @@ def _draw_pins(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
                 colour=colour,
                 gid="number",
             )
-    draw_free(rings, ax)
+    draw_free(rings, page)
     tags = [(left + a, top + b, left + c, top + d) for a, b, c, d in map(panel.tag_box, panel.hung)]
-    draw_kept([(*_shifted(panel.mm(k.x, k.y), left, top), k.since) for k in panel.kept], tags, ax)
+    draw_kept([(*_shifted(panel.mm(k.x, k.y), left, top), k.since) for k in panel.kept], tags, page)
     near = low + ABOVE_TAG
     for name, y in rows.items():  # left of the tags of the first pins, where these go beyond the board
         beside = (tag[0] for tag in tags if tag[1] - near < top + y < tag[3] + near)
         put(
-            ax,
+            page,
             left + min([INDENT - 1.5, *(x - left - 0.8 for x in beside)]),
             top + y - low,
             name,
@@ -189,7 +188,7 @@ def _shifted(point: Point, dx: float, dy: float) -> Point:
     return point[0] + dx, point[1] + dy
 
 
-def _draw_pairs(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
+def _draw_pairs(panel: BoardPanel, page: Page, left: float, top: float) -> None:
     """Tie the two of a pair together behind their tags, and say why where there is room for it."""
     here = {h.pupa: h for h in panel.hung}
     taken = list(_occupied(panel))
@@ -197,13 +196,13 @@ def _draw_pairs(panel: BoardPanel, ax: Axes, left: float, top: float) -> None:
         if pair.a.pupa not in here or pair.b.pupa not in here:
             continue
         x1, y1, x2, y2 = (c for h in (pair.a, pair.b) for c in middle(panel.tag_box(h)))
-        draw_link((left + x1, top + y1), (left + x2, top + y2), pair.wait, ax, zorder=3.8)
+        draw_link((left + x1, top + y1), (left + x2, top + y2), pair.wait, page, zorder=3.8)
         for text, within in _signs(pair):
             place = room_near((x1 + x2) / 2, (y1 + y2) / 2, (sign_width(text), SIGN_HEIGHT), taken, within)
             if place:
                 x, y = middle(place)
                 taken.append(place)
-                draw_sign(text, pair.wait, left + x, top + y, ax)
+                draw_sign(text, pair.wait, left + x, top + y, page)
                 break
 
 

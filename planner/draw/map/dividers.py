@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture
 from planner.draw.paper.marks import Point
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import stroke
 from planner.rack.cards import ends_of
 from planner.style import BLACK, WHITE
@@ -23,13 +22,13 @@ def spots_divided(picture: PlacePicture, cm_per_unit: float) -> Iterator[tuple[P
     return ends_of(picture.cards, at, cm_per_unit)
 
 
-def draw_card(a: Point, b: Point, ax: Axes, part: float = 0.5, bar: float = BAR) -> Axes:
+def draw_card(a: Point, b: Point, page: Page, part: float = 0.5, bar: float = BAR) -> Page:
     """Draw a card, ``bar`` long, across the way from a to b, mm on paper, ``part`` of the way along."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     far = hypot(dx, dy) or 1.0
     x, y = a[0] + part * dx, a[1] + part * dy
     across, up = dy / far * bar / 2, dx / far * bar / 2
     for colour, weight in ((BLACK, 3.6), (WHITE, 1.3)):
-        stroke(ax, (x - across, x + across), (y + up, y - up), colour=colour, weight=weight, zorder=4.5,
+        stroke(page, (x - across, x + across), (y + up, y - up), colour=colour, weight=weight, zorder=4.5,
                gid="card", butt=True)  # fmt: skip
-    return ax
+    return page

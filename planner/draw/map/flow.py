@@ -6,9 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from matplotlib.axes import Axes
-
 from planner.draw.map.parts import Draw
+from planner.draw.paper.page import Page
 
 FULL_ENOUGH = 0.3  # of a page: a last one with less is a sheet of paper for four lines
 
@@ -105,8 +104,8 @@ def fewest(columns: Iterable[Sequence[Block]], page: float) -> list[Placed]:
     return min(found, key=lambda pages: (len(pages), bottom(pages[-1]) < FULL_ENOUGH * page))
 
 
-def draw_page(placed: Placed, ax: Axes, left: float, top: float) -> Axes:
+def draw_page(placed: Placed, page: Page, left: float, top: float) -> Page:
     """Draw the blocks of a page below ``top``, mm."""
     for block, down in placed:
-        block.draw(ax, left, top - down)
-    return ax
+        block.draw(page, left, top - down)
+    return page

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Hung, Pair, Sheet, spot_words
 from planner.draw.map.kept import kept_words
 from planner.draw.map.links import days_text
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import fit, wrap
 from planner.season.direction import apart
@@ -105,11 +104,11 @@ def _who(sheet: Sheet, h: Hung) -> str:
     return f"{h.pupa} ({where}, due {day_month(h.due) if h.due else '?'})"
 
 
-def draw_foot_row(row: FootRow, ax: Axes, left: float, top: float) -> Axes:
+def draw_foot_row(row: FootRow, page: Page, left: float, top: float) -> Page:
     """Write one row of the foot."""
     y = top - 3.3
     if row.clash:
-        box(ax, (left + 1, y - 0.4), (3, 3), fill=VERMILION)
-        put(ax, left + 2.5, y, "!", BODY, bold=True, ha="center")
-    put(ax, left + (0 if row.head else INDENT), y, row.text, BODY, bold=row.head)
-    return ax
+        box(page, (left + 1, y - 0.4), (3, 3), fill=VERMILION)
+        put(page, left + 2.5, y, "!", BODY, bold=True, ha="center")
+    put(page, left + (0 if row.head else INDENT), y, row.text, BODY, bold=row.head)
+    return page

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import groupby
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import KeptSpot, PlacePicture, Sheet
 from planner.draw.paper.boxes import Box, overlap
 from planner.draw.paper.marks import Point
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import disc, put
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.direction import apart
@@ -28,23 +27,23 @@ def day_box(x: float, y: float, since: date) -> Box:
     return x - half, y - UNDER - high, x + half, y - UNDER
 
 
-def draw_ring(at: Point, ax: Axes) -> Axes:
+def draw_ring(at: Point, page: Page) -> Page:
     """Draw the sign of a kept spot."""
-    disc(ax, at, RING, fill=WHITE, edge=QUIET, weight=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
-    return ax
+    disc(page, at, RING, fill=WHITE, edge=QUIET, weight=1.1, ls=(0, (1.6, 1.2)), zorder=3, gid="kept")
+    return page
 
 
-def draw_kept(spots: Iterable[tuple[float, float, date]], taken: Sequence[Box], ax: Axes) -> Axes:
+def draw_kept(spots: Iterable[tuple[float, float, date]], taken: Sequence[Box], page: Page) -> Page:
     """Draw a ring at each spot (x, y, day), and the day where it covers nothing ``taken``."""
     boxes = list(taken)
     for x, y, since in spots:
-        draw_ring((x, y), ax)
+        draw_ring((x, y), page)
         box = day_box(x, y, since)
         wider = (box[0] - 0.6, box[1], box[2] + 0.6, box[3])
         if not any(overlap(wider, other) for other in boxes):
             boxes.append(box)
-            put(ax, x, box[1], day_month(since), SMALLEST, colour=QUIET, ha="center", gid="kept-day")
-    return ax
+            put(page, x, box[1], day_month(since), SMALLEST, colour=QUIET, ha="center", gid="kept-day")
+    return page
 
 
 def kept_words(sheet: Sheet) -> list[str]:

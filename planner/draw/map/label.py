@@ -9,10 +9,10 @@ from functools import lru_cache
 from typing import NamedTuple
 
 import matplotlib
-from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
 
 from planner.draw.data import Hung
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, disc, put, triangle
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.reading.told_dates import MONTHS, day_month, month_first
@@ -129,30 +129,30 @@ def large_row(h: Hung) -> list[tuple[str, float]]:
     return row[::-1] if month_first() else row
 
 
-def draw_label(h: Hung, form: Form, x: float, top: float, ax: Axes) -> Axes:
+def draw_label(h: Hung, form: Form, x: float, top: float, page: Page) -> Page:
     """Draw one tag hanging with the middle of its upper edge at (x, top), mm on paper."""
     height, left = form.height_of(h), x - form.width / 2
     fill = form.colour(h.due)
     ink = ink_on(fill)
     if h.clash:  # a second, wider frame, so that a mover's own thick frame still shows
         corner, size = (left - 0.9, top - height - 0.4), (form.width + 1.8, height + 0.8)
-        box(ax, corner, size, fill=VERMILION, weight=0.4, zorder=3.9)
-    box(ax, (left, top - height), (form.width, height), fill=fill, weight=2.0 if h.origin else 0.5,
+        box(page, corner, size, fill=VERMILION, weight=0.4, zorder=3.9)
+    box(page, (left, top - height), (form.width, height), fill=fill, weight=2.0 if h.origin else 0.5,
         ls="--" if h.wait and not h.clash else "-", zorder=4, gid=f"tag-{h.pupa}")  # fmt: skip
     em = form.small * MM_PER_PT
     y = top - PAD - DAY * CAP * em
     half, gid = form.date_width(h) / 2, f"text-{h.pupa}"
     (first, large), *rest = large_row(h)
-    put(ax, x - half, y, first, large * form.small, bold=True, colour=ink, gid=gid)
+    put(page, x - half, y, first, large * form.small, bold=True, colour=ink, gid=gid)
     for text, small in rest:
-        put(ax, x + half, y, text, small * form.small, bold=True, colour=ink, ha="right", gid=gid)
+        put(page, x + half, y, text, small * form.small, bold=True, colour=ink, ha="right", gid=gid)
     y -= 0.08 * em
     for row in form.rows_of(h):
         y -= NEXT * em
         strong = row.strip is not None
         if row.strip:
             box(
-                ax,
+                page,
                 (left + 0.3, y - 0.27 * em),
                 (form.width - 0.6, NEXT * em),
                 fill=row.strip,
@@ -165,22 +165,21 @@ def draw_label(h: Hung, form: Form, x: float, top: float, ax: Axes) -> Axes:
             text = text.removeprefix(HERE)  # the frame shows that it moves; the name is what is needed
         text = fit(text, form.small, room, strong, middle=True)
         colour = ink_on(row.strip) if row.strip else ink
-        put(ax, x, y, text, form.small, bold=strong, colour=colour, ha="center", gid=gid)
-    return ax
+        put(page, x, y, text, form.small, bold=strong, colour=colour, ha="center", gid=gid)
+    return page
 
 
-def draw_spot(h: Hung, x: float, y: float, ax: Axes) -> Axes:
+def draw_spot(h: Hung, x: float, y: float, page: Page) -> Page:
     """Mark a taken spot: a dot for one that stays, a pointer down to its tag for one to be hung here."""
     if h.origin:
-        draw_pointer(x, y, ax, gid=f"pointer-{h.pupa}")
+        draw_pointer(x, y, page, gid=f"pointer-{h.pupa}")
     else:
-        disc(ax, (x, y), 0.9, fill=BLACK, edge=WHITE, zorder=6, gid=f"dot-{h.pupa}")
-    return ax
+        disc(page, (x, y), 0.9, fill=BLACK, edge=WHITE, zorder=6, gid=f"dot-{h.pupa}")
+    return page
 
 
-def draw_pointer(x: float, y: float, ax: Axes, gid: str | None = None) -> Axes:
+def draw_pointer(x: float, y: float, page: Page, gid: str | None = None) -> Page:
     """Draw the sign of one to be hung here."""
-    triangle(
-        ax, [(x - 1.5, y + 1.1), (x + 1.5, y + 1.1), (x, y - 1.5)], fill=BLACK, edge=WHITE, zorder=6, gid=gid
-    )
-    return ax
+    corners = [(x - 1.5, y + 1.1), (x + 1.5, y + 1.1), (x, y - 1.5)]
+    triangle(page, corners, fill=BLACK, edge=WHITE, zorder=6, gid=gid)
+    return page

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import dist
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Pair, PlacePicture
 from planner.draw.map.label import Colours
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.links import draw_link
 from planner.draw.paper.boxes import Box, around, middle, outside, room_near
 from planner.draw.paper.marks import Point
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.places import Lid
@@ -106,24 +105,24 @@ def lid_panels(pictures: Sequence[PlacePicture], colours: Colours | None, room: 
     return panels
 
 
-def draw_lid(panel: LidPanel, ax: Axes, left: float, top: float) -> Axes:
+def draw_lid(panel: LidPanel, page: Page, left: float, top: float) -> Page:
     """Draw a lid seen from above with the panel's upper left corner at (left, top), mm on paper."""
     wide, high = panel.size
-    box(ax, (left, top - high), (wide, high), edge=QUIET, weight=1.2, zorder=1, gid=f"lid-{panel.lid.name}")
+    box(page, (left, top - high), (wide, high), edge=QUIET, weight=1.2, zorder=1, gid=f"lid-{panel.lid.name}")
     at = {pupa: (left + x, top + y) for pupa, (x, y) in panel.dots.items()}
-    draw_pairs(panel.picture.pairs, at, ax)
+    draw_pairs(panel.picture.pairs, at, page)
     for h in panel.picture.hung:
         if h.pupa in at:
             fill = panel.colours(h.due) if panel.colours else UNKNOWN
-            disc(ax, at[h.pupa], DOT, fill=fill, edge=BLACK, weight=0.8, zorder=6, gid=f"dot-{h.pupa}")
+            disc(page, at[h.pupa], DOT, fill=fill, edge=BLACK, weight=0.8, zorder=6, gid=f"dot-{h.pupa}")
     for pupa, (name, place) in panel.names.items():
         shifted = (left + place[0], top + place[1], left + place[2], top + place[3])
-        _draw_name(name, at[pupa], at.values(), shifted, ax)
-    draw_list(panel.rows, ax, left, top - high - LOWEST)
-    return ax
+        _draw_name(name, at[pupa], at.values(), shifted, page)
+    draw_list(panel.rows, page, left, top - high - LOWEST)
+    return page
 
 
-def draw_pairs(pairs: Sequence[Pair], at: Mapping[str, Point], ax: Axes) -> None:
+def draw_pairs(pairs: Sequence[Pair], at: Mapping[str, Point], page: Page) -> None:
     """Tie pairs together; the waiting ones thinly where they are many, so that the ids stay readable."""
     waits = []
     for pair in pairs:
@@ -132,21 +131,21 @@ def draw_pairs(pairs: Sequence[Pair], at: Mapping[str, Point], ax: Axes) -> None
             if pair.wait:
                 waits.append(ends)
             else:
-                draw_link(*ends, False, ax, zorder=4)
+                draw_link(*ends, False, page, zorder=4)
     if waits:
         few, gap = len(waits) <= FEW, float("nan")
         xs = [x for a, b in waits for x in (a[0], b[0], gap)]
         ys = [y for a, b in waits for y in (a[1], b[1], gap)]
-        stroke(ax, xs, ys, colour=BLACK if few else QUIET, weight=1.4 if few else 0.6, ls=(0, (3, 2)),
+        stroke(page, xs, ys, colour=BLACK if few else QUIET, weight=1.4 if few else 0.6, ls=(0, (3, 2)),
                zorder=4, gid="wait")  # fmt: skip
 
 
-def _draw_name(name: str, dot: Point, others: Iterable[Point], place: Box, ax: Axes) -> None:
+def _draw_name(name: str, dot: Point, others: Iterable[Point], place: Box, page: Page) -> None:
     """Write an id, with a line to its dot when that is not beside it or another dot is about as near."""
     em = SMALL * MM_PER_PT
     x, y = middle(place)
     far = abs(y - dot[1]) > 1.3 * em or abs(x - dot[0]) > (place[2] - place[0]) / 2 + DOT + 1.5
     if far or any(dist((x, y), o) < 1.2 * dist((x, y), dot) for o in others if o != dot):
-        stroke(ax, (dot[0], x), (dot[1], y), weight=0.8, zorder=4.5, gid="pointing")
-    box(ax, place[:2], (place[2] - place[0], place[3] - place[1]), fill=WHITE, edge=None, zorder=5)
-    put(ax, x, y - CAP * em / 2, name, SMALL, bold=True, ha="center", zorder=7, gid="id")
+        stroke(page, (dot[0], x), (dot[1], y), weight=0.8, zorder=4.5, gid="pointing")
+    box(page, place[:2], (place[2] - place[0], place[3] - place[1]), fill=WHITE, edge=None, zorder=5)
+    put(page, x, y - CAP * em / 2, name, SMALL, bold=True, ha="center", zorder=7, gid="id")

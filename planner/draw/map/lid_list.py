@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Hung, PlacePicture
 from planner.draw.map.label import Colours
 from planner.draw.map.links import draw_sign, sign_width
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import CAP, width, wrap
 from planner.season.reading.told_dates import day_month
@@ -84,19 +83,19 @@ def list_height(rows: Sequence[ListRow]) -> float:
     return ROW * sum(len(r.lines) for r in rows)
 
 
-def draw_list(rows: Sequence[ListRow], ax: Axes, left: float, top: float) -> Axes:
+def draw_list(rows: Sequence[ListRow], page: Page, left: float, top: float) -> Page:
     """Write a list with its upper left corner at (left, top), mm on paper."""
     high = CAP * SMALL * MM_PER_PT
     y = top - (ROW + high) / 2
     for row in rows:
         wide = width(row.lead, SMALL, True) + 2 * PAD
         if row.sign:
-            draw_sign(row.lead, row.lead == "wait", left + (row.indent - BETWEEN) / 2, y + high / 2, ax)
+            draw_sign(row.lead, row.lead == "wait", left + (row.indent - BETWEEN) / 2, y + high / 2, page)
         elif row.lead:
-            box(ax, (left, y - 0.6), (wide, ROW - 0.6), fill=row.fill)
-            put(ax, left + PAD, y, row.lead, SMALL, bold=True, colour=ink_on(row.fill))
-            put(ax, left + wide + BETWEEN, y, row.pupated, SMALL, colour=BLACK)
+            box(page, (left, y - 0.6), (wide, ROW - 0.6), fill=row.fill)
+            put(page, left + PAD, y, row.lead, SMALL, bold=True, colour=ink_on(row.fill))
+            put(page, left + wide + BETWEEN, y, row.pupated, SMALL, colour=BLACK)
         for line in row.lines:
-            put(ax, left + row.indent, y, line, SMALL)
+            put(page, left + row.indent, y, line, SMALL)
             y -= ROW
-    return ax
+    return page

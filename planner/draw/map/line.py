@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import ceil, floor
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Hung, KeptSpot, PlacePicture, Sheet
 from planner.draw.map.brackets import Bracket, brackets
 from planner.draw.map.dividers import draw_card, spots_divided
@@ -16,6 +14,7 @@ from planner.draw.map.kept import draw_kept
 from planner.draw.map.label import DROP, Form, draw_label, draw_spot
 from planner.draw.map.links import draw_link, draw_sign, sign_width
 from planner.draw.map.scale import BESIDE, Scale, number_width
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put, rings, stroke
 from planner.draw.paper.words import width
 from planner.season.places import Line
@@ -125,106 +124,106 @@ def _stack(items: Sequence[tuple[float, float, str]]) -> dict[str, int]:
     return levels
 
 
-def draw_line(panel: LinePanel, ax: Axes, left: float, top: float) -> Axes:
+def draw_line(panel: LinePanel, page: Page, left: float, top: float) -> Page:
     """Draw a stretch of line with its upper left corner at (left, top), mm on paper."""
     y = top - panel.line_depth
-    _draw_yarn(panel, left, y, ax)
-    numbers = (_draw_marks if panel.fixed else _draw_ruler)(panel, left, y, ax)
+    _draw_yarn(panel, left, y, page)
+    numbers = (_draw_marks if panel.fixed else _draw_ruler)(panel, left, y, page)
     numbers = [*((left + panel.mm(k.x), k.spot) for k in panel.kept), *numbers]
-    _draw_numbers(panel, numbers, left, y, ax)
-    _draw_kept(panel, left, y, ax)
+    _draw_numbers(panel, numbers, left, y, page)
+    _draw_kept(panel, left, y, page)
     for a, b in spots_divided(panel.picture, panel.sheet.cm_per_unit):
         if panel.low <= (a[0] + b[0]) / 2 < panel.high:
-            draw_card((left + panel.mm(a[0]), y), (left + panel.mm(b[0]), y), ax)
+            draw_card((left + panel.mm(a[0]), y), (left + panel.mm(b[0]), y), page)
     for h in panel.hung:
         x, tag = left + panel.mm(h.x or 0.0), y - panel.tag_top(h)
-        stroke(ax, (x, x), (y, tag), zorder=2, gid=f"string-{h.pupa}")
-        draw_spot(h, x, y, ax)
-        draw_label(h, panel.form, x, tag, ax)
+        stroke(page, (x, x), (y, tag), zorder=2, gid=f"string-{h.pupa}")
+        draw_spot(h, x, y, page)
+        draw_label(h, panel.form, x, tag, page)
     for one in panel.brackets:
         up = y + panel.strip + one.level * BRACKET + 1.4
         leg = (
             up + 3.1 if one.low == one.high else up
         )  # the other is elsewhere: up to the words, which name it
         for x in one.legs:
-            stroke(ax, (left + x, left + x), (y + panel.strip - 0.8, leg), weight=0.8, zorder=3)
-        draw_link((left + one.low, up), (left + one.high, up), one.wait, ax)
+            stroke(page, (left + x, left + x), (y + panel.strip - 0.8, leg), weight=0.8, zorder=3)
+        draw_link((left + one.low, up), (left + one.high, up), one.wait, page)
         at = left + panel.middle(one.low, one.high, one.words)
-        draw_sign(one.words, one.wait, at, up + 3.1, ax)
-    return ax
+        draw_sign(one.words, one.wait, at, up + 3.1, page)
+    return page
 
 
-def _draw_yarn(panel: LinePanel, left: float, y: float, ax: Axes) -> None:
+def _draw_yarn(panel: LinePanel, left: float, y: float, page: Page) -> None:
     """Draw the line itself; dots where it goes on in the next stretch, a bar where it ends."""
     start, end = left + panel.mm(panel.low), left + panel.mm(panel.high)
-    stroke(ax, (start, end), (y, y), colour=QUIET, weight=1.4, zorder=1, gid=f"line-{panel.line.name}")
+    stroke(page, (start, end), (y, y), colour=QUIET, weight=1.4, zorder=1, gid=f"line-{panel.line.name}")
     for x, outer, goes_on in (
         (start, start - 4, panel.low > 0),
         (end, end + 4, panel.high < panel.line.length),
     ):
         if goes_on:
-            stroke(ax, (x, outer), (y, y), colour=QUIET, weight=1.4, ls=":", zorder=1)
+            stroke(page, (x, outer), (y, y), colour=QUIET, weight=1.4, ls=":", zorder=1)
         else:
-            stroke(ax, (x, x), (y - 1.6, y + 1.6), colour=QUIET, weight=1.4, zorder=1)
+            stroke(page, (x, x), (y - 1.6, y + 1.6), colour=QUIET, weight=1.4, zorder=1)
 
 
-def _draw_marks(panel: LinePanel, left: float, y: float, ax: Axes) -> list[tuple[float, str]]:
+def _draw_marks(panel: LinePanel, left: float, y: float, page: Page) -> list[tuple[float, str]]:
     """Draw free and unusable spots; give the numbers that some of them get."""
     free = [m for m in panel.picture.free if panel.low <= m.x < panel.high]
     kept = {k.spot for k in panel.kept}
-    draw_free([(left + panel.mm(m.x), y, m.usable) for m in free if m.tag not in kept], ax)
+    draw_free([(left + panel.mm(m.x), y, m.usable) for m in free if m.tag not in kept], page)
     fifths = {m.tag for m in panel.picture.marks[EVERY - 1 :: EVERY]}
     return [(left + panel.mm(m.x), m.tag) for m in free if m.tag in fifths]
 
 
-def _draw_ruler(panel: LinePanel, left: float, y: float, ax: Axes) -> list[tuple[float, str]]:
+def _draw_ruler(panel: LinePanel, left: float, y: float, page: Page) -> list[tuple[float, str]]:
     """Draw a ruler in the keeper's unit on a line whose clips slide; give the numbers of its long ticks."""
     unused = [m.x for m in panel.picture.free if not m.usable and panel.low <= m.x < panel.high]
-    draw_free([(left + panel.mm(x), y, False) for x in unused], ax)
+    draw_free([(left + panel.mm(x), y, False) for x in unused], page)
     unit = panel.sheet.cm_per_unit
     fine = ((t, every) for t, every in RULERS if panel.scale.mm(t * unit) >= max(TICK, LABELLED / every))
     tick, every = next(fine, RULERS[-1])
     numbers = []
     for i in range(ceil(panel.low / (tick * unit) - 1e-9), floor(panel.high / (tick * unit) + 1e-9) + 1):
         x, long = left + panel.mm(i * tick * unit), i % every == 0
-        stroke(ax, (x, x), (y - 0.8, y + (1.4 if long else 0.8)), colour=FAINT, weight=0.8, zorder=1,
+        stroke(page, (x, x), (y - 0.8, y + (1.4 if long else 0.8)), colour=FAINT, weight=0.8, zorder=1,
                gid="tick")  # fmt: skip
         if long:
             numbers.append((x, f"{i * tick:g}"))
     return numbers
 
 
-def _draw_kept(panel: LinePanel, left: float, y: float, ax: Axes) -> None:
+def _draw_kept(panel: LinePanel, left: float, y: float, page: Page) -> None:
     """Draw a dashed ring at each kept spot; below it the day from which on, where no tag hangs."""
     taken = []
     for h in panel.hung:
         half = 0.4 if panel.levels[h.pupa] else panel.form.width / 2
         x, top = left + panel.mm(h.x or 0.0), y - DROP
         taken.append((x - half, top - panel.form.height, x + half, y))
-    draw_kept([(left + panel.mm(k.x), y, k.since) for k in panel.kept], taken, ax)
+    draw_kept([(left + panel.mm(k.x), y, k.since) for k in panel.kept], taken, page)
 
 
-def _draw_numbers(panel: LinePanel, free: list[tuple[float, str]], left: float, y: float, ax: Axes) -> None:
+def _draw_numbers(panel: LinePanel, free: list[tuple[float, str]], left: float, y: float, page: Page) -> None:
     """Write positions above the line: all taken ones, bold, and those free ones that run into none."""
     ends: list[tuple[float, float]] = []
     for h in panel.hung:
         x, up = left + panel.mm(h.x or 0.0), 2.2 + panel.number_rows[h.pupa] * NUMBER_ROW
-        put(ax, x, y + up, h.spot, SMALLEST, bold=True, ha="center", gid="number")
+        put(page, x, y + up, h.spot, SMALLEST, bold=True, ha="center", gid="number")
         half = number_width([h.spot]) / 2
         ends.append((x - half, x + half))
     for x, text in free:
         half = width(text, SMALLEST) / 2 + BETWEEN
         if all(x + half <= low or x - half >= high for low, high in ends):
-            put(ax, x, y + 2.2, text, SMALLEST, colour=QUIET, ha="center", gid="number")
+            put(page, x, y + 2.2, text, SMALLEST, colour=QUIET, ha="center", gid="number")
             ends.append((x - half + BETWEEN, x + half - BETWEEN))
 
 
-def draw_free(spots: Iterable[tuple[float, float, bool]], ax: Axes) -> Axes:
+def draw_free(spots: Iterable[tuple[float, float, bool]], page: Page) -> Page:
     """Draw spots nobody hangs at: an open ring each, or a faint cross (third item False) when out of use."""
     spots = tuple(spots)
     for usable, edge in ((True, QUIET), (False, FAINT)):
         xs, ys = [s[0] for s in spots if s[2] == usable], [s[1] for s in spots if s[2] == usable]
         if xs:
             gid = "free" if usable else "unused"
-            rings(ax, xs, ys, edge=edge, crosses=not usable, zorder=3, gid=gid)
-    return ax
+            rings(page, xs, ys, edge=edge, crosses=not usable, zorder=3, gid=gid)
+    return page

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from math import ceil, hypot
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import Pair
 from planner.draw.paper.marks import Point
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
@@ -39,24 +38,24 @@ def sign_width(text: str, size: float = SMALLEST) -> float:
     return width(text, size, True) + 2 * _PAD
 
 
-def draw_sign(text: str, wait: bool, x: float, y: float, ax: Axes, size: float = SMALLEST) -> Axes:
+def draw_sign(text: str, wait: bool, x: float, y: float, page: Page, size: float = SMALLEST) -> Page:
     """Draw the words in a box whose middle is (x, y), mm."""
     wide, high = sign_width(text, size), SIGN_HEIGHT * size / SMALLEST
     fill, dashes = (WHITE, "--") if wait else (VERMILION, "-")
-    box(ax, (x - wide / 2, y - high / 2), (wide, high), fill=fill, ls=dashes, zorder=8)
-    put(ax, x, y - CAP * size * MM_PER_PT / 2, text, size, bold=True, ha="center", zorder=9)
-    return ax
+    box(page, (x - wide / 2, y - high / 2), (wide, high), fill=fill, ls=dashes, zorder=8)
+    put(page, x, y - CAP * size * MM_PER_PT / 2, text, size, bold=True, ha="center", zorder=9)
+    return page
 
 
-def draw_link(a: Point, b: Point, wait: bool, ax: Axes, zorder: float = 7) -> Axes:
+def draw_link(a: Point, b: Point, wait: bool, page: Page, zorder: float = 7) -> Page:
     """Draw the line from a to b, mm: zigzag with a dark edge, or dashes for a wait."""
     if wait:
-        stroke(ax, (a[0], b[0]), (a[1], b[1]), weight=1.4, ls=(0, (3, 2)), zorder=zorder, gid="wait")
-        return ax
+        stroke(page, (a[0], b[0]), (a[1], b[1]), weight=1.4, ls=(0, (3, 2)), zorder=zorder, gid="wait")
+        return page
     xs, ys = _zigzag(a, b)
     for colour, weight in ((BLACK, 4.2), (VERMILION, 3.0)):
-        stroke(ax, xs, ys, colour=colour, weight=weight, sharp=True, zorder=zorder, gid="clash")
-    return ax
+        stroke(page, xs, ys, colour=colour, weight=weight, sharp=True, zorder=zorder, gid="clash")
+    return page
 
 
 def _zigzag(a: Point, b: Point) -> tuple[list[float], list[float]]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.map.scale import Scale
+from planner.draw.paper.page import Page
 
-Draw = Callable[[Axes, float, float], Axes]
+Draw = Callable[[Page, float, float], Page]
 """Draws with the upper left corner at (left, top), mm."""
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture, Sheet
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put
 from planner.draw.paper.words import fit, width, wrap
 from planner.season.direction import apart
@@ -41,16 +40,16 @@ def name_height(name: str, words: str, room: float) -> float:
     return NAME_HEIGHT + ROW * len(_below(name, words, room))
 
 
-def draw_name(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
+def draw_name(name: str, words: str, room: float, page: Page, left: float, top: float) -> Page:
     """Write a place's name, shortened where it must be, and the words about it."""
     below = _below(name, words, room)
     name = fit(name, LARGE, room, True)
-    put(ax, left, top - 5.6, name, LARGE, bold=True)
+    put(page, left, top - 5.6, name, LARGE, bold=True)
     if not below:
-        put(ax, left + width(name, LARGE, True) + 4, top - 5.6, words, BODY)
+        put(page, left + width(name, LARGE, True) + 4, top - 5.6, words, BODY)
     for i, row in enumerate(below, start=1):
-        put(ax, left, top - 5.6 - i * ROW, row, BODY)
-    return ax
+        put(page, left, top - 5.6 - i * ROW, row, BODY)
+    return page
 
 
 def _below(name: str, words: str, room: float) -> list[str]:
@@ -59,11 +58,11 @@ def _below(name: str, words: str, room: float) -> list[str]:
     return [] if beside else wrap(words, BODY, room)
 
 
-def draw_part(name: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
+def draw_part(name: str, words: str, room: float, page: Page, left: float, top: float) -> Page:
     """Write which part of a place follows. 4.5 mm high."""
     text = f"{apart(fit(name, BODY, room / 3))}: {words}"
-    put(ax, left, top - 3.2, fit(text, BODY, room), BODY, colour=QUIET)
-    return ax
+    put(page, left, top - 3.2, fit(text, BODY, room), BODY, colour=QUIET)
+    return page
 
 
 def shortened(names: Sequence[str], room: float) -> list[str]:

@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-
 from planner.draw.data import Mark, PlacePicture, Sheet, sheet
 from planner.draw.map.blocks import blocks
 from planner.draw.map.flow import FULL_ENOUGH, Block, Placed, bottom, draw_page, evened, fill
@@ -16,8 +13,9 @@ from planner.draw.map.scale import Scale, choose
 from planner.draw.map.stretches import spread
 from planner.draw.map.tiles import is_whole
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put
-from planner.draw.paper.render import check_height, look, page, render, size_of
+from planner.draw.paper.render import check_height, look, render
 from planner.draw.paper.words import fit, width
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import day_month
@@ -59,7 +57,7 @@ def rack_map(
     return render(figures(sheet(season, plan, spots_by_place), fmt, paper), fmt)
 
 
-def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Figure]:
+def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Page]:
     """Draw the map on pages, or on one sheet as wide as the paper is across.
 
     The pages lie across, or stand upright where that takes fewer of them.
@@ -77,12 +75,12 @@ def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Figure]:
     for number, placed in enumerate(best.pages, start=1):
         tall = best.paper[1] if paged else bottom(placed) + MARGIN + FOOT
         check_height(tall, fmt)
-        figure, ax = page(best.paper[0], tall)
-        draw_page(placed, ax, MARGIN, size_of(figure)[1] - MARGIN)
+        page = Page(best.paper[0], tall)
+        draw_page(placed, page, MARGIN, tall - MARGIN)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own
-            draw_scale_bar(shown, best.scale, ax, MARGIN, 8.0)
-        _draw_foot(shown, f"page {number} of {len(best.pages)}", best.paper[0], ax)
-        drawn.append(figure)
+            draw_scale_bar(shown, best.scale, page, MARGIN, 8.0)
+        _draw_foot(shown, f"page {number} of {len(best.pages)}", best.paper[0], page)
+        drawn.append(page)
     return drawn
 
 
@@ -102,12 +100,12 @@ def map_blocks(shown: Sheet, room: float, high: float | None) -> tuple[list[Bloc
     return list(blocks(shown, scale, room, high)), scale
 
 
-def _draw_foot(shown: Sheet, numbers: str, wide: float, ax: Axes) -> None:
+def _draw_foot(shown: Sheet, numbers: str, wide: float, page: Page) -> None:
     words = f"plan of {day_month(shown.on.date())}   ·   {numbers}"
     right = wide - MARGIN - width(words, BODY) - 4
     caution = width(CAUTION, BODY, True)
     beside = MARGIN + _BAR + caution + 8 < right
-    put(ax, MARGIN + (_BAR if beside else 0.0), 6.9 if beside else 12.0, CAUTION, BODY, bold=True)
-    put(ax, wide - MARGIN, 6.9, words, BODY, ha="right")
+    put(page, MARGIN + (_BAR if beside else 0.0), 6.9 if beside else 12.0, CAUTION, BODY, bold=True)
+    put(page, wide - MARGIN, 6.9, words, BODY, ha="right")
     room = right - MARGIN - _BAR - (caution + 8 if beside else 0.0)
-    put(ax, right, 6.9, fit(shown.title, BODY, room, True), BODY, bold=True, ha="right")
+    put(page, right, 6.9, fit(shown.title, BODY, room, True), BODY, bold=True, ha="right")

@@ -7,12 +7,11 @@ from dataclasses import replace
 from functools import partial
 from itertools import groupby
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.map.line import INDENT, LinePanel, draw_line
 from planner.draw.map.parts import Part, span
 from planner.draw.map.scale import SCALES, Scale, cuts
+from planner.draw.paper.page import Page
 from planner.season.places import Line
 
 
@@ -40,8 +39,8 @@ def line_parts(
                 yield Part(span(sheet, panel.low, panel.high), panel.height, partial(draw_line, panel))
 
 
-def _draw_nothing(ax: Axes, _left: float, _top: float) -> Axes:
-    return ax
+def _draw_nothing(page: Page, _left: float, _top: float) -> Page:
+    return page
 
 
 def stretches(picture: PlacePicture, scale: Scale, room: float) -> list[tuple[float, float]]:

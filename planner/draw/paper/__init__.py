@@ -1,1 +1,1 @@
-"""Paper: millimetres, type, boxes, cut marks, and figures as files."""
+"""Paper: millimetres, type, boxes, cut marks, and pages as files."""

@@ -10,6 +10,7 @@ from weakref import WeakKeyDictionary
 
 from matplotlib.artist import Artist
 from matplotlib.colors import to_rgb
+from matplotlib.transforms import Affine2D
 
 from planner.draw.paper.pdf_text import PdfTexts
 from planner.draw.paper.words import font, others
@@ -48,8 +49,9 @@ class PdfPage:
         self._out.clear()
 
     def foreign(self, artist: Artist) -> None:
-        """Let an artist draw itself."""
+        """Let an artist in millimetres draw itself."""
         self.end()
+        artist.set_transform(Affine2D().scale(_PT))
         artist.draw(self.renderer)
         self._begin()
 

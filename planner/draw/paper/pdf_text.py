@@ -10,8 +10,6 @@ import re
 from itertools import pairwise
 from typing import Any
 
-from matplotlib.backends.backend_pdf import RendererPdf
-
 from planner.draw.paper.words import font, others
 
 _PLACED = re.compile(rb"(?:^|\n)q\n[-\d. ]+ cm\n(?=BT\n)")
@@ -49,6 +47,8 @@ class PdfTexts:
 
     def _laid_out(self, file: Any, words: str, size: float, bold: bool) -> bytes | None:
         """A text as matplotlib lays it out; None where it is not begun by its place."""
+        from matplotlib.backends.backend_pdf import RendererPdf  # much to load, and only for a PDF
+
         parts: list[bytes] = []
         scratch: Any = RendererPdf(file, 72, file.height, file.width)  # type: ignore[no-untyped-call]
         file.write = parts.append

@@ -6,13 +6,10 @@ from collections.abc import Sequence
 from typing import Literal
 
 from matplotlib.artist import Artist
-from matplotlib.axes import Axes
 
-from planner.draw.paper.display_list import Paper
 from planner.draw.paper.marks import (
     Box,
     Disc,
-    Mark,
     Other,
     Point,
     Rings,
@@ -20,29 +17,20 @@ from planner.draw.paper.marks import (
     Stroke,
     Writing,
 )
+from planner.draw.paper.page import Page
 from planner.draw.paper.pdf_page import Dashes
 from planner.draw.paper.words import plain
 from planner.season.reading.told_words import in_keepers_words
 from planner.style import BLACK, BODY
 
 
-def _add(ax: Axes, mark: Mark) -> None:
-    paper = ax.figure
-    assert isinstance(paper, Paper), "marks are set on our own paper only"
-    paper.add_mark(mark)
-
-
-def add(ax: Axes, artist: Artist) -> None:
-    """Add something of another kind, drawn in the axes' millimetres."""
-    artist.axes = ax
-    artist.set_figure(ax.figure)
-    if not artist.is_transform_set():
-        artist.set_transform(ax.transData)
-    _add(ax, Other(artist, zorder=artist.get_zorder(), gid=artist.get_gid()))
+def add(page: Page, artist: Artist) -> None:
+    """Add something of another kind, drawn in the page's millimetres."""
+    page.marks.append(Other(artist, zorder=artist.get_zorder(), gid=artist.get_gid()))
 
 
 def put(
-    ax: Axes,
+    page: Page,
     x: float,
     y: float,
     text: str,
@@ -58,11 +46,11 @@ def put(
     """Set a text with its baseline at ``y``, ``turned`` upside down. A ``$`` is only a ``$``."""
     if text:
         words = plain(in_keepers_words(text))
-        _add(ax, Writing(x, y, words, size, bold, colour, ha, turned, zorder=zorder, gid=gid))
+        page.marks.append(Writing(x, y, words, size, bold, colour, ha, turned, zorder=zorder, gid=gid))
 
 
 def box(
-    ax: Axes,
+    page: Page,
     corner: Point,
     size: Point,
     *,
@@ -74,11 +62,11 @@ def box(
     gid: str | None = None,
 ) -> None:
     """Draw a rectangle from its lower left corner; ``weight`` of its edge in pt."""
-    _add(ax, Box(corner, size, fill, edge, weight, ls, zorder=zorder, gid=gid))
+    page.marks.append(Box(corner, size, fill, edge, weight, ls, zorder=zorder, gid=gid))
 
 
 def stroke(
-    ax: Axes,
+    page: Page,
     xs: Sequence[float],
     ys: Sequence[float],
     *,
@@ -91,11 +79,11 @@ def stroke(
     gid: str | None = None,
 ) -> None:
     """Draw a line through points; ``butt``: not beyond its ends; ``sharp``: with pointed corners."""
-    _add(ax, Stroke(xs, ys, colour, weight, ls, butt, sharp, zorder=zorder, gid=gid))
+    page.marks.append(Stroke(xs, ys, colour, weight, ls, butt, sharp, zorder=zorder, gid=gid))
 
 
 def disc(
-    ax: Axes,
+    page: Page,
     centre: Point,
     radius: float,
     *,
@@ -107,18 +95,18 @@ def disc(
     gid: str | None = None,
 ) -> None:
     """Draw a filled circle."""
-    _add(ax, Disc(centre, radius, fill, edge, weight, ls, zorder=zorder, gid=gid))
+    page.marks.append(Disc(centre, radius, fill, edge, weight, ls, zorder=zorder, gid=gid))
 
 
 def triangle(
-    ax: Axes, corners: Sequence[Point], *, fill: str, edge: str, zorder: float = 1, gid: str | None = None
+    page: Page, corners: Sequence[Point], *, fill: str, edge: str, zorder: float = 1, gid: str | None = None
 ) -> None:
     """Draw a filled shape through its corners."""
-    _add(ax, Shape(tuple(corners), fill, edge, zorder=zorder, gid=gid))
+    page.marks.append(Shape(tuple(corners), fill, edge, zorder=zorder, gid=gid))
 
 
 def rings(
-    ax: Axes, xs: Sequence[float], ys: Sequence[float], *, edge: str, crosses: bool, zorder: float, gid: str
+    page: Page, xs: Sequence[float], ys: Sequence[float], *, edge: str, crosses: bool, zorder: float, gid: str
 ) -> None:
     """Draw a white ring round each point, or a cross over it."""
-    _add(ax, Rings(xs, ys, edge, crosses, zorder=zorder, gid=gid))
+    page.marks.append(Rings(xs, ys, edge, crosses, zorder=zorder, gid=gid))

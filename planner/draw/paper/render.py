@@ -1,7 +1,11 @@
-"""From figures to the bytes of a file. Nothing here writes to disk."""
+"""From pages to the bytes of a file. Nothing here writes to disk.
+
+Pages are drawn without a figure of matplotlib, which takes as long to load as the whole rest of it.
+"""
 
 from __future__ import annotations
 
+import codecs
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -9,16 +13,21 @@ from io import BytesIO
 from typing import Any
 
 import matplotlib
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+from PIL import Image
 
-from planner.draw.paper.display_list import Paper
 from planner.draw.paper.formats import FORMATS
+from planner.draw.paper.page import Page
 from planner.draw.paper.words import ignore_missing_letters
-from planner.style import MM_PER_INCH
+from planner.style import MM_PER_INCH, MM_PER_PT
 
 DPI = 150
 TALLEST = 20_000  # pixels; with an A4 sheet's width that is about 140 MB while it is drawn
+NAMELESS: dict[str, dict[str, Any]] = {
+    "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
+    "svg": {"Date": None, "Creator": None},
+    "png": {"Software": None},
+}
+"""What a file tells of its making: nothing, so that the same is drawn twice in the same bytes."""
 _LOOKS = ("axes.", "figure.", "font.", "lines.", "patch.", "path.", "pdf.", "savefig.", "svg.", "text.")
 
 
@@ -34,27 +43,6 @@ def look() -> Iterator[None]:
         yield
 
 
-def blank(width: float, height: float) -> Figure:
-    """Make a white sheet of so many millimetres."""
-    return Paper(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
-
-
-def size_of(figure: Figure) -> tuple[float, float]:
-    """Width and height of a sheet, mm."""
-    return figure.get_figwidth() * MM_PER_INCH, figure.get_figheight() * MM_PER_INCH
-
-
-def page(width: float, height: float) -> tuple[Figure, Axes]:
-    """Make a blank sheet whose axes are its millimetres, (0, 0) at the lower left."""
-    figure = blank(width, height)
-    ax = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    ax.set_axis_off()
-    ax.set_xlim(0, width)
-    ax.set_ylim(0, height)
-    ax.set_autoscale_on(False)
-    return figure, ax
-
-
 def check_height(tall: float, fmt: str) -> None:
     """Raise ValueError where a sheet of so many millimetres is too tall for a format."""
     pixels = round(tall / MM_PER_INCH * DPI)
@@ -65,8 +53,8 @@ def check_height(tall: float, fmt: str) -> None:
         )
 
 
-def render(figures: Sequence[Figure], fmt: str) -> bytes:
-    """Give the file's bytes: the same for the same figures. Only a PDF may have several.
+def render(pages: Sequence[Page], fmt: str) -> bytes:
+    """Give the file's bytes: the same for the same pages. Only a PDF may have several.
 
     Raises
     ------
@@ -75,19 +63,52 @@ def render(figures: Sequence[Figure], fmt: str) -> bytes:
     """
     if fmt not in FORMATS:
         raise ValueError(f"'{fmt}' is no format for a drawing: png, svg or pdf")
-    out = BytesIO()
     with warnings.catch_warnings():
         ignore_missing_letters()
-        if fmt == "pdf":
-            from matplotlib.backends.backend_pdf import PdfPages
+        return {"pdf": _pdf, "svg": _svg, "png": _png}[fmt](pages)
 
-            with PdfPages(out, metadata={"CreationDate": None, "Creator": None, "Producer": None}) as pdf:
-                for figure in figures:
-                    pdf.savefig(figure)
-        elif fmt == "svg":
-            figures[0].savefig(out, format="svg", metadata={"Date": None, "Creator": None})
-        else:
-            check_height(size_of(figures[0])[1], fmt)
-            figures[0].savefig(out, format="png", dpi=DPI, metadata={"Software": None},
-                               pil_kwargs={"compress_level": 3})  # fmt: skip
+
+def _pdf(pages: Sequence[Page]) -> bytes:
+    from matplotlib.backends import backend_pdf
+
+    backend: Any = backend_pdf  # none of them has types
+    out = BytesIO()
+    file = backend.PdfFile(out, metadata=NAMELESS["pdf"])
+    for page in pages:
+        wide, high = page.width / MM_PER_INCH, page.height / MM_PER_INCH
+        file.newPage(wide, high)
+        renderer = backend.RendererPdf(file, DPI, high, wide)
+        page.write(renderer)
+        renderer.finalize()
+        file.endStream()
+    file.finalize()
+    file.close()
+    return out.getvalue()
+
+
+def _svg(pages: Sequence[Page]) -> bytes:
+    from matplotlib.backends import backend_svg
+
+    backend: Any = backend_svg
+    (page,), out = pages, BytesIO()
+    text = codecs.getwriter("utf-8")(out)
+    size = page.width / MM_PER_PT, page.height / MM_PER_PT
+    renderer = backend.RendererSVG(*size, text, image_dpi=DPI, metadata=NAMELESS["svg"])
+    page.draw(renderer)
+    renderer.finalize()
+    return out.getvalue()
+
+
+def _png(pages: Sequence[Page]) -> bytes:
+    from matplotlib.backends import backend_agg
+
+    backend: Any = backend_agg
+    (page,), out = pages, BytesIO()
+    check_height(page.height, "png")
+    pixels = (page.width / MM_PER_INCH * DPI, page.height / MM_PER_INCH * DPI)
+    renderer = backend.RendererAgg(*pixels, DPI)
+    page.draw(renderer)
+    drawn = renderer.buffer_rgba()
+    picture = Image.frombuffer("RGBA", drawn.shape[1::-1], drawn, "raw", "RGBA", 0, 1)
+    picture.save(out, "png", dpi=(DPI, DPI), compress_level=3)
     return out.getvalue()

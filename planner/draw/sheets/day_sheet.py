@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-
 from planner.draw.map.flow import Block, draw_page, fill
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put, stroke
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, render
 from planner.draw.paper.words import fit, plain, wrap
 from planner.draw.sheets.rows import BOLDER, STEP, laid, row_blocks
 from planner.section import Section
@@ -32,17 +30,17 @@ def day_page(title: str, summary: str, sections: Sequence[Section], foot: str, p
     return render([day_figure(title, summary, sections, foot, paper)], "pdf")
 
 
-def day_figure(title: str, summary: str, sections: Sequence[Section], foot: str, paper: str = "A4") -> Figure:
+def day_figure(title: str, summary: str, sections: Sequence[Section], foot: str, paper: str = "A4") -> Page:
     """Draw the page. Raises ValueError for a paper that is not known."""
     across, high = paper_size(paper)
-    figure, ax = page(across, high)
+    page = Page(across, high)
     wide = across - 2 * MARGIN
     sections, size = fitted(title, summary, sections, (across, high))
     column = list(day_blocks(title, summary, sections, size, wide))
-    draw_page(fill(column, None)[0], ax, MARGIN, high - MARGIN)
+    draw_page(fill(column, None)[0], page, MARGIN, high - MARGIN)
     above = MARGIN + 0.5 * BODY * MM_PER_PT  # the feet of its letters keep to the margin, too
-    put(ax, MARGIN, above, fit(foot, BODY, wide), BODY, colour=QUIET, gid="foot")
-    return figure
+    put(page, MARGIN, above, fit(foot, BODY, wide), BODY, colour=QUIET, gid="foot")
+    return page
 
 
 def fitted(
@@ -113,16 +111,16 @@ def _title_rows(title: str, size: float, wide: float) -> list[str]:
 
 
 def _draw_text(
-    text: str, size: float, down: float, bold: bool, colour: str, ax: Axes, left: float, top: float
-) -> Axes:
-    put(ax, left, top - down, text, size, bold=bold, colour=colour, gid="title" if bold else None)
-    return ax
+    text: str, size: float, down: float, bold: bool, colour: str, page: Page, left: float, top: float
+) -> Page:
+    put(page, left, top - down, text, size, bold=bold, colour=colour, gid="title" if bold else None)
+    return page
 
 
 def _draw_heading(
-    title: str, size: float, wide: float, high: float, ax: Axes, left: float, top: float
-) -> Axes:
+    title: str, size: float, wide: float, high: float, page: Page, left: float, top: float
+) -> Page:
     y, under = top - high, top - high - 0.25 * STEP * size * MM_PER_PT
-    put(ax, left, y, fit(title, HEADING * size, wide, True), HEADING * size, bold=True)
-    stroke(ax, (left, left + wide), (under, under), colour=FAINT, weight=0.8)
-    return ax
+    put(page, left, y, fit(title, HEADING * size, wide, True), HEADING * size, bold=True)
+    stroke(page, (left, left + wide), (under, under), colour=FAINT, weight=0.8)
+    return page

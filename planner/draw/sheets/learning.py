@@ -10,7 +10,8 @@ from datetime import date, datetime, time, timedelta
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
-from planner.draw.paper.render import blank, look, render
+from planner.draw.paper.plot import blank, plotted
+from planner.draw.paper.render import look
 from planner.draw.paper.words import fit, font, plain
 from planner.season.reading.told_dates import day_month
 from planner.style import BLUE, BODY, FAINT, LARGE, QUIET, SMALLEST, UNKNOWN, VERMILION, WHITE
@@ -67,7 +68,7 @@ def learning_plot(rows: Sequence[tuple[Panel, Panel]], fmt: str) -> bytes:
             corner = (LEFT + k * (PANEL + GAP), height - i * row - HEAD - PANEL)
             place = (corner[0] / WIDTH, corner[1] / height, PANEL / WIDTH, PANEL / height)
             predicted_against_actual(panel, span, figure.add_axes(place))
-    return render([figure], fmt)
+    return plotted(figure, fmt)
 
 
 def limits(points: Sequence[Seen]) -> tuple[date, date]:

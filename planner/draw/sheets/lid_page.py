@@ -11,10 +11,9 @@ from datetime import datetime
 from functools import cached_property
 from math import inf
 
-from matplotlib.axes import Axes
-
 from planner.draw.map.lid import BESIDE_DOT, SCALES
 from planner.draw.paper.boxes import Box, around, middle, outside, room_near
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, disc, put, stroke
 from planner.draw.paper.words import CAP, fit, width
 from planner.season.places import Lid
@@ -109,16 +108,16 @@ def lid_pages(season: Season, plan: Plan, room: float, high: float = HIGHEST) ->
     return sorted(pages, key=lambda one: one.goes[0].step if one.goes else inf)
 
 
-def draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
+def draw_lid(one: LidPage, page: Page, left: float, top: float) -> Page:
     """Draw a lid with its marks, 3 mm below ``top``; mm on paper."""
     wide, high = one.size
     bottom = top - 3.0 - high
-    box(ax, (left, bottom), (wide, high), edge=QUIET, weight=1.4, zorder=1, gid=f"lid-{one.lid.name}")
+    box(page, (left, bottom), (wide, high), edge=QUIET, weight=1.4, zorder=1, gid=f"lid-{one.lid.name}")
     cap = CAP * LARGE * MM_PER_PT
     for pupa, ((dx, dy), words, room) in one.marks.items():
         x, y, goes = left + dx, bottom + dy, pupa in one.moves
         disc(
-            ax,
+            page,
             (x, y),
             1.2,
             fill=BLACK if goes else WHITE,
@@ -130,10 +129,10 @@ def draw_lid(one: LidPage, ax: Axes, left: float, top: float) -> Axes:
         if room:
             mx, my = middle(room)
             mx, my = left + mx, bottom + my
-            stroke(ax, (x, mx), (y, my), weight=0.9, zorder=3)
+            stroke(page, (x, mx), (y, my), weight=0.9, zorder=3)
             size = (room[2] - room[0], room[3] - room[1])
             fill, ink = (BLACK, WHITE) if goes else (WHITE, BLACK)
-            box(ax, (mx - size[0] / 2, my - size[1] / 2), size, fill=fill, edge=None, zorder=4)
-            put(ax, mx, my - cap / 2, words, LARGE, bold=goes, colour=ink, ha="center", zorder=6,
+            box(page, (mx - size[0] / 2, my - size[1] / 2), size, fill=fill, edge=None, zorder=4)
+            put(page, mx, my - cap / 2, words, LARGE, bold=goes, colour=ink, ha="center", zorder=6,
                 gid=f"{'step' if goes else 'stay'}-{pupa}")  # fmt: skip
-    return ax
+    return page

@@ -9,14 +9,12 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from functools import partial
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-
 from planner.draw.data import spot_words
 from planner.draw.map.flow import Block, bottom, draw_page, fewest, fill
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, render
 from planner.draw.paper.words import CAP, fit, width, wrap
 from planner.draw.sheets.lid_page import HIGHEST, LidPage, draw_lid, lid_pages
 from planner.season.direction import apart
@@ -42,7 +40,7 @@ def lid_sheet(season: Season, plan: Plan, fmt: str, paper: str = "A4") -> bytes:
     return render(lid_figures(season, plan, paper, paged=fmt == "pdf"), fmt)
 
 
-def lid_figures(season: Season, plan: Plan, paper: str = "A4", *, paged: bool = True) -> list[Figure]:
+def lid_figures(season: Season, plan: Plan, paper: str = "A4", *, paged: bool = True) -> list[Page]:
     """Draw the pages, upright, or one as long as it takes.
 
     Lids are as large as they can be without taking another page.
@@ -53,11 +51,11 @@ def lid_figures(season: Season, plan: Plan, paper: str = "A4", *, paged: bool = 
     pages = fewest(columns, tall - MARGIN - FOOT - 6.0) if paged else fill(columns[0], None)
     drawn = []
     for number, placed in enumerate(pages, start=1):
-        figure, ax = page(across, tall if paged else bottom(placed) + MARGIN + FOOT + 6.0)
-        draw_page(placed, ax, MARGIN, ax.get_ylim()[1] - MARGIN)
-        put(ax, MARGIN, 8.0, f"{CAUTION} {TAKE}", BODY, bold=True)
-        put(ax, across - MARGIN, 8.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
-        drawn.append(figure)
+        page = Page(across, tall if paged else bottom(placed) + MARGIN + FOOT + 6.0)
+        draw_page(placed, page, MARGIN, page.height - MARGIN)
+        put(page, MARGIN, 8.0, f"{CAUTION} {TAKE}", BODY, bold=True)
+        put(page, across - MARGIN, 8.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
+        drawn.append(page)
     return drawn
 
 
@@ -86,47 +84,47 @@ def _named(pupa: Pupa) -> str:
     return pupa.id if pupa.pupated else f"{pupa.id} (prepupa)"
 
 
-def _draw_title(season: Season, plan: Plan, room: float, ax: Axes, left: float, top: float) -> Axes:
-    put(ax, left, top - 6, fit(f"{apart(season.name)}: lids", TITLE, room, True), TITLE, bold=True)
+def _draw_title(season: Season, plan: Plan, room: float, page: Page, left: float, top: float) -> Page:
+    put(page, left, top - 6, fit(f"{apart(season.name)}: lids", TITLE, room, True), TITLE, bold=True)
     day = plan.on.date()
     words = f"As planned on {whole_day(day)}, before any move. "
     words += "White on black: its step. Ring: it stays."
-    put(ax, left, top - 12.5, words, LARGER)
-    return ax
+    put(page, left, top - 12.5, words, LARGER)
+    return page
 
 
-def _draw_heading(one: LidPage, room: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_heading(one: LidPage, room: float, page: Page, left: float, top: float) -> Page:
     words = f"{count(len(one.goes), 'goes', 'go')}, {count(len(one.stays), 'stays', 'stay')}"
     if one.lid.clear:
         words += ", to be cleared"
     words += f"   ·   from above, 1 : {one.n:g}"
     name = fit(one.lid.name, TITLE, room - width(words, LIST) - 6, True)
-    put(ax, left, top - 9, name, TITLE, bold=True, gid="lid-name")
-    put(ax, left + width(name, TITLE, True) + 5, top - 9, words, LIST)
-    return ax
+    put(page, left, top - 9, name, TITLE, bold=True, gid="lid-name")
+    put(page, left + width(name, TITLE, True) + 5, top - 9, words, LIST)
+    return page
 
 
-def _draw_move(one: LidPage, move: Move, room: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_move(one: LidPage, move: Move, room: float, page: Page, left: float, top: float) -> Page:
     """Write a row: box to tick, step, id and its day, where to, and from when if not now."""
     season, y = one.season, top - 0.72 * LINE
     side = CAP * LIST * MM_PER_PT * 1.25
-    box(ax, (left, y - 0.1 * side), (side, side), weight=0.9, gid="box")
-    put(ax, left + 17, y, str(move.step), LIST, bold=True, ha="right")
+    box(page, (left, y - 0.1 * side), (side, side), weight=0.9, gid="box")
+    put(page, left + 17, y, str(move.step), LIST, bold=True, ha="right")
     pupated = season.pupa[move.pupa].pupated
     when = _moment(one.on, move)
     tail = width(when, BODY) + 3 if when else 0.0
     spot = spot_words(season.place[move.to_place], move.to_spot, season.units)
     wide = min(45.0, max(width(m.pupa, LIST, True) for m in one.goes) + 0.1)
     arrow, day = 46.0 + wide, _day(pupated.day if pupated else None)
-    put(ax, left + 21, y, fit(move.pupa, LIST, wide, True, middle=True), LIST, bold=True)
-    put(ax, left + arrow - 3, y, day, LIST, ha="right")
-    put(ax, left + arrow, y, "→", LIST, bold=True)
+    put(page, left + 21, y, fit(move.pupa, LIST, wide, True, middle=True), LIST, bold=True)
+    put(page, left + arrow - 3, y, day, LIST, ha="right")
+    put(page, left + arrow, y, "→", LIST, bold=True)
     last = room - arrow - 7 - tail - (width(spot, LIST, True) + 2)
     place = fit(move.to_place, LIST, last, True)
-    put(ax, left + arrow + 7, y, place, LIST, bold=True)
-    put(ax, left + arrow + 9 + width(place, LIST, True), y, spot, LIST, bold=True)
-    put(ax, left + room, y, when, BODY, ha="right")
-    return ax
+    put(page, left + arrow + 7, y, place, LIST, bold=True)
+    put(page, left + arrow + 9 + width(place, LIST, True), y, spot, LIST, bold=True)
+    put(page, left + room, y, when, BODY, ha="right")
+    return page
 
 
 def _day(day: date | None) -> str:
@@ -139,10 +137,10 @@ def _moment(on: datetime, move: Move) -> str:
     return f"not before {short_since(move.not_before)}"
 
 
-def _draw_words(text: str, ax: Axes, left: float, top: float) -> Axes:
-    put(ax, left, top - 0.72 * LINE, text, LIST)
-    return ax
+def _draw_words(text: str, page: Page, left: float, top: float) -> Page:
+    put(page, left, top - 0.72 * LINE, text, LIST)
+    return page
 
 
-def _draw_nothing(ax: Axes, _left: float, _top: float) -> Axes:
-    return ax
+def _draw_nothing(page: Page, _left: float, _top: float) -> Page:
+    return page

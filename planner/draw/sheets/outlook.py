@@ -9,7 +9,8 @@ from math import ceil
 
 from matplotlib.axes import Axes
 
-from planner.draw.paper.render import blank, look, render
+from planner.draw.paper.plot import blank, plotted
+from planner.draw.paper.render import look
 from planner.draw.paper.words import fit, font
 from planner.season.reading.told_dates import DAYS, day_month
 from planner.style import BLACK, BLUE, BODY, FAINT, LARGE, ORANGE, QUIET, VERMILION
@@ -41,7 +42,7 @@ def outlook_picture(title: str, course: Course, fmt: str) -> bytes:
                 parse_math=False)  # fmt: skip
     draw_emerging(course, upper)
     draw_spots(course, lower)
-    return render([figure], fmt)
+    return plotted(figure, fmt)
 
 
 def draw_emerging(course: Course, ax: Axes) -> Axes:

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from matplotlib.axes import Axes
-
 from planner.draw.map.flow import Block
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import CAP, fit, plain, width, wrap
 from planner.section import Section
@@ -47,22 +46,22 @@ def row_blocks(section: Section, group: str, size: float, wide: float) -> Iterat
         yield Block(group, max(map(len, row)) * step, draw, again=head)
 
 
-def _draw_head(section: Section, found: Laid, size: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_head(section: Section, found: Laid, size: float, page: Page, left: float, top: float) -> Page:
     for name, x in zip((*section.boxes, *section.head), (*found.boxes, *found.starts), strict=True):
-        put(ax, left + x, top - STEP * size * MM_PER_PT, name, NAMES * size, colour=QUIET)
-    return ax
+        put(page, left + x, top - STEP * size * MM_PER_PT, name, NAMES * size, colour=QUIET)
+    return page
 
 
 def _draw_row(
-    row: list[list[str]], found: Laid, names: int, size: float, ax: Axes, left: float, top: float
-) -> Axes:
+    row: list[list[str]], found: Laid, names: int, size: float, page: Page, left: float, top: float
+) -> Page:
     step, side = STEP * size * MM_PER_PT, _side(size)
     for x in found.boxes:
-        box(ax, (left + x, top - step - 0.1 * side), (side, side), weight=0.9, gid="box")
+        box(page, (left + x, top - step - 0.1 * side), (side, side), weight=0.9, gid="box")
     for k, (lines, x) in enumerate(zip(row, found.starts, strict=True)):
         for i, line in enumerate(lines):
-            put(ax, left + x, top - (i + 1) * step, line, size, bold=k == names)
-    return ax
+            put(page, left + x, top - (i + 1) * step, line, size, bold=k == names)
+    return page
 
 
 def _side(size: float) -> float:

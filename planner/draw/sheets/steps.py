@@ -6,14 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import PlacePicture, Sheet
 from planner.draw.map.flow import Block
 from planner.draw.map.label import Colours
 from planner.draw.map.lid import draw_pairs
 from planner.draw.map.lid_list import ListRow, draw_list, list_height, list_rows
 from planner.draw.map.places import draw_name, name_height
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put
 from planner.draw.paper.words import wrap
 from planner.draw.sheets.lid_page import LidPage, draw_lid, scale_of
@@ -173,15 +172,15 @@ def _beside(one: Steps, size: float, room: float, group: str, layout: Layout) ->
         y += rows[len(first)].height
         first.append(rows[len(first)])
 
-    def draw(ax: Axes, x: float, top: float) -> Axes:
-        _draw_name(one, room, ax, x, top)
-        _draw_lid(one, ax, x, top - head)
-        _draw_stays(stays, ax, x, top - head - deep)
+    def draw(page: Page, x: float, top: float) -> Page:
+        _draw_name(one, room, page, x, top)
+        _draw_lid(one, page, x, top - head)
+        _draw_stays(stays, page, x, top - head - deep)
         y = top - head
         for row in first:
-            row.draw(ax, x + wide + BESIDE, y)
+            row.draw(page, x + wide + BESIDE, y)
             y -= row.height
-        return ax
+        return page
 
     rest = [_shifted(row, wide + BESIDE) for row in rows[len(first) :]]
     return [Block(group, head + (y if rest else max(high, y)), draw), *rest]
@@ -190,8 +189,8 @@ def _beside(one: Steps, size: float, room: float, group: str, layout: Layout) ->
 def _shifted(block: Block, right: float) -> Block:
     """A block drawn farther to the right, with what is repeated above it."""
 
-    def draw(ax: Axes, left: float, top: float) -> Axes:
-        return block.draw(ax, left + right, top)
+    def draw(page: Page, left: float, top: float) -> Page:
+        return block.draw(page, left + right, top)
 
     return replace(block, draw=draw, again=block.again and _shifted(block.again, right))
 
@@ -213,31 +212,31 @@ def _readable(rows: Section, size: float, wide: float) -> bool:
     return all(len(cell) <= 2 and not any("…" in line for line in cell) for cell in cells)
 
 
-def _draw_picture(one: Steps, rows: Sequence[ListRow], ax: Axes, left: float, top: float) -> Axes:
+def _draw_picture(one: Steps, rows: Sequence[ListRow], page: Page, left: float, top: float) -> Page:
     """The lid, and at its right who stays on it."""
     assert one.lid
-    _draw_lid(one, ax, left, top)
-    return _draw_stays(rows, ax, left + one.lid.size[0] + BESIDE, top - 3.0)
+    _draw_lid(one, page, left, top)
+    return _draw_stays(rows, page, left + one.lid.size[0] + BESIDE, top - 3.0)
 
 
-def _draw_name(one: Steps, room: float, ax: Axes, left: float, top: float) -> Axes:
-    return draw_name(one.place, one.words, room, ax, left, top - BEFORE)
+def _draw_name(one: Steps, room: float, page: Page, left: float, top: float) -> Page:
+    return draw_name(one.place, one.words, room, page, left, top - BEFORE)
 
 
-def _draw_lid(one: Steps, ax: Axes, left: float, top: float) -> None:
+def _draw_lid(one: Steps, page: Page, left: float, top: float) -> None:
     assert one.lid
-    draw_lid(one.lid, ax, left, top)
+    draw_lid(one.lid, page, left, top)
     low = top - 3.0 - one.lid.size[1]
     at = {pupa: (left + x, low + y) for pupa, ((x, y), _, _) in one.lid.marks.items()}
-    draw_pairs(one.picture.pairs if one.picture else (), at, ax)
+    draw_pairs(one.picture.pairs if one.picture else (), at, page)
 
 
-def _draw_stays(rows: Sequence[ListRow], ax: Axes, left: float, top: float) -> Axes:
+def _draw_stays(rows: Sequence[ListRow], page: Page, left: float, top: float) -> Page:
     if rows:
-        put(ax, left, top - SMALL * MM_PER_PT, "Stay, by the day they are due:", SMALL, bold=True)
-        draw_list(rows, ax, left, top - HEAD)
-    return ax
+        put(page, left, top - SMALL * MM_PER_PT, "Stay, by the day they are due:", SMALL, bold=True)
+        draw_list(rows, page, left, top - HEAD)
+    return page
 
 
-def _draw_nothing(ax: Axes, _left: float, _top: float) -> Axes:
-    return ax
+def _draw_nothing(page: Page, _left: float, _top: float) -> Page:
+    return page

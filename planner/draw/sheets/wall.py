@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from matplotlib.figure import Figure
-
 from planner.draw.data import Mark, sheet
 from planner.draw.map.flow import Block, draw_page, fewest
 from planner.draw.map.rack_map import map_blocks
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, render
 from planner.draw.paper.words import fit
 from planner.draw.sheets.day_sheet import MOST, day_blocks, heading_block, text_blocks
 from planner.draw.sheets.lid_page import lid_pages
@@ -58,7 +57,7 @@ def wall_figures(
     day: Day,
     moves: tuple[str, Section],
     paper: str = "A4",
-) -> list[Figure]:
+) -> list[Page]:
     """Draw upright pages, as few as it takes, numbered through.
 
     Everything is told once: a step at its lid, who stays on a lid there, too, all others on the map.
@@ -85,7 +84,7 @@ def wall_figures(
         [
             *day_blocks(day[0], day[1], sections, layout.size, room),
             *_moves(moves[0], steps, room, layout),
-            Block("head", ABOVE, lambda ax, _x, _y: ax, glued=True),
+            Block("head", ABOVE, lambda page, _x, _y: page, glued=True),
             *rack,
         ]
         for layout in LAYOUTS
@@ -93,13 +92,13 @@ def wall_figures(
     pages = fewest(columns, high)
     drawn = []
     for number, placed in enumerate(pages, start=1):
-        figure, ax = page(across, tall)
-        draw_page(placed, ax, MARGIN, tall - MARGIN)
-        put(ax, MARGIN, 8.0, f"{CAUTION} {TAKE}" if steps else CAUTION, BODY, bold=True)
-        put(ax, across - MARGIN, 8.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
+        page = Page(across, tall)
+        draw_page(placed, page, MARGIN, tall - MARGIN)
+        put(page, MARGIN, 8.0, f"{CAUTION} {TAKE}" if steps else CAUTION, BODY, bold=True)
+        put(page, across - MARGIN, 8.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
         if number > 1:  # the first page has it as its title
-            put(ax, MARGIN, tall - 9.0, fit(day[0], BODY, room), BODY, colour=QUIET)
-        drawn.append(figure)
+            put(page, MARGIN, tall - 9.0, fit(day[0], BODY, room), BODY, colour=QUIET)
+        drawn.append(page)
     return drawn
 
 

@@ -11,13 +11,11 @@ from datetime import date, timedelta
 from functools import partial
 from math import ceil
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-
 from planner.draw.map.flow import Block, draw_page, fill
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put, stroke
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, render
 from planner.draw.paper.words import fit, width
 from planner.season.direction import apart
 from planner.season.reading.told_dates import MONTHS, day_month, day_text, month_first
@@ -70,7 +68,7 @@ def watch_sheet(title: str, pupae: Sequence[Watched], expected: Mapping[date, fl
 
 def watch_figures(
     title: str, pupae: Sequence[Watched], expected: Mapping[date, float], paper: str = "A4"
-) -> list[Figure]:
+) -> list[Page]:
     """Draw the pages, upright: the cards in their order, then the tally.
 
     Parameters
@@ -89,11 +87,11 @@ def watch_figures(
         pages += fill(list(_tally(title, len(pupae), expected, room)), high)
     drawn = []
     for number, placed in enumerate(pages, start=1):
-        figure, ax = page(across, tall)
-        draw_page(placed, ax, MARGIN, tall - MARGIN)
-        put(ax, MARGIN, 7.0, CAUTION, BODY, bold=True)
-        put(ax, across - MARGIN, 7.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
-        drawn.append(figure)
+        page = Page(across, tall)
+        draw_page(placed, page, MARGIN, tall - MARGIN)
+        put(page, MARGIN, 7.0, CAUTION, BODY, bold=True)
+        put(page, across - MARGIN, 7.0, f"page {number} of {len(pages)}", BODY, ha="right", gid="page")
+        drawn.append(page)
     return drawn
 
 
@@ -104,30 +102,30 @@ def _cards(title: str, pupae: Sequence[Watched], room: float) -> Iterator[Block]
         yield Block(one.id, CARD, partial(_draw_card, one, room))
 
 
-def _draw_title(title: str, words: str, room: float, ax: Axes, left: float, top: float) -> Axes:
-    put(ax, left, top - 6, fit(apart(title), TITLE, room, True), TITLE, bold=True)
-    put(ax, left, top - 12, fit(words, LARGER, room), LARGER)
-    return ax
+def _draw_title(title: str, words: str, room: float, page: Page, left: float, top: float) -> Page:
+    put(page, left, top - 6, fit(apart(title), TITLE, room, True), TITLE, bold=True)
+    put(page, left, top - 12, fit(words, LARGER, room), LARGER)
+    return page
 
 
-def _draw_card(one: Watched, room: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_card(one: Watched, room: float, page: Page, left: float, top: float) -> Page:
     """Its frame, at the left its name and its days, at the right a part of the bar and a box for each day."""
     low, high = top - CARD + 3.0, CARD - 3.0
-    box(ax, (left, low), (room, high), weight=0.8, gid="card")
+    box(page, (left, low), (room, high), weight=0.8, gid="card")
     wide = NAMED - 6.0
     size = ID
     while size > LARGE and width(one.id, size, True) > wide:
         size -= 1.0
-    put(ax, left + 3, top - 11.0, fit(one.id, size, wide, True, middle=True), size, bold=True, gid="id")
+    put(page, left + 3, top - 11.0, fit(one.id, size, wide, True, middle=True), size, bold=True, gid="id")
     when = f"pupated {day_month(one.pupated)}" if one.pupated else "hangs in a J: no day yet"
     rows = [row for row in (one.species, when, *_may_emerge(one), one.hangs) if row]
     for k, row in enumerate(rows):
-        put(ax, left + 3, top - 16.5 - k * 4.6, fit(row, LARGER, wide), LARGER)
+        put(page, left + 3, top - 16.5 - k * 4.6, fit(row, LARGER, wide), LARGER)
     days: Sequence[date | None] = one.days or (None,) * UNDATED
     part = min(WIDEST, (room - NAMED - 4.0) / len(days))
     for k, day in enumerate(days):
-        _draw_day(one, k, day, part, ax, left + NAMED + k * part, top)
-    return ax
+        _draw_day(one, k, day, part, page, left + NAMED + k * part, top)
+    return page
 
 
 def _may_emerge(one: Watched) -> list[str]:
@@ -139,17 +137,17 @@ def _may_emerge(one: Watched) -> list[str]:
     return [f"due {first} to {last}" if one.first != one.last else f"due {day_month(one.first)}"]
 
 
-def _draw_day(one: Watched, k: int, day: date | None, part: float, ax: Axes, x: float, top: float) -> None:
+def _draw_day(one: Watched, k: int, day: date | None, part: float, page: Page, x: float, top: float) -> None:
     """The number of a day, its part of the bar, thicker where it may emerge, and a box to write in."""
     may = day is not None and one.first is not None and one.last is not None and one.first <= day <= one.last
     if day is not None:
         if k % ceil(NUMBER / part) == 0:
             size = LARGER if part > NUMBER else SMALLEST
-            put(ax, x + part / 2, top - 9.0, str(day.day), size, ha="center", bold=may)
+            put(page, x + part / 2, top - 9.0, str(day.day), size, ha="center", bold=may)
         if day == one.pupated or day.day == 1:
-            put(ax, x, top - 4.5, MONTHS[day.month - 1], BODY, colour=QUIET)
-    box(ax, (x, top - 19.5), (part, 8.5), weight=2.0 if may else 0.5, zorder=4 if may else 3, gid="bar")
-    box(ax, (x + 0.4, top - 31.5), (part - 0.8, 9.5), weight=0.5, edge=FAINT, gid="day")
+            put(page, x, top - 4.5, MONTHS[day.month - 1], BODY, colour=QUIET)
+    box(page, (x, top - 19.5), (part, 8.5), weight=2.0 if may else 0.5, zorder=4 if may else 3, gid="bar")
+    box(page, (x + 0.4, top - 31.5), (part - 0.8, 9.5), weight=0.5, edge=FAINT, gid="day")
 
 
 def _tally(title: str, number: int, expected: Mapping[date, float], room: float) -> Iterator[Block]:
@@ -167,34 +165,34 @@ def _tally(title: str, number: int, expected: Mapping[date, float], room: float)
     yield Block("sums", 32.0, partial(_draw_sums, number, room))
 
 
-def _draw_tally_head(room: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_tally_head(room: float, page: Page, left: float, top: float) -> Page:
     for x, name in ((0.0, "day"), (26.0, "expected"), (46.0, "emerged")):
-        put(ax, left + x, top - 5.0, name, BODY, colour=QUIET)
-    put(ax, left + room, top - 5.0, "how many", BODY, colour=QUIET, ha="right")
-    return ax
+        put(page, left + x, top - 5.0, name, BODY, colour=QUIET)
+    put(page, left + room, top - 5.0, "how many", BODY, colour=QUIET, ha="right")
+    return page
 
 
 def _draw_tally_day(
-    day: date, mean: float, squares: int, room: float, ax: Axes, left: float, top: float
-) -> Axes:
+    day: date, mean: float, squares: int, room: float, page: Page, left: float, top: float
+) -> Page:
     y = top - ROW
-    put(ax, left, y + 2.6, day_text(day), LARGER)
-    put(ax, left + 38.0, y + 2.6, f"about {mean:.0f}" if mean >= 0.5 else "perhaps", LARGER, ha="right")
+    put(page, left, y + 2.6, day_text(day), LARGER)
+    put(page, left + 38.0, y + 2.6, f"about {mean:.0f}" if mean >= 0.5 else "perhaps", LARGER, ha="right")
     for k in range(squares):
-        box(ax, (left + 46.0 + k * SQUARE, y + 1.0), (SQUARE, SQUARE), weight=0.6, gid="square")
-    stroke(ax, [left + room - 14.0, left + room], [y + 1.5, y + 1.5], weight=0.6)
-    return ax
+        box(page, (left + 46.0 + k * SQUARE, y + 1.0), (SQUARE, SQUARE), weight=0.6, gid="square")
+    stroke(page, [left + room - 14.0, left + room], [y + 1.5, y + 1.5], weight=0.6)
+    return page
 
 
-def _draw_sums(number: int, room: float, ax: Axes, left: float, top: float) -> Axes:
+def _draw_sums(number: int, room: float, page: Page, left: float, top: float) -> Page:
     rows = ("emerged and flew", "emerged, but wings not whole", "did not emerge")
     for k, words in enumerate(rows):
         y = top - 9.0 - k * 9.0
-        put(ax, left, y, words, LIST)
-        stroke(ax, [left + 80.0, left + 100.0], [y - 1.0, y - 1.0], weight=0.6)
+        put(page, left, y, words, LIST)
+        stroke(page, [left + 80.0, left + 100.0], [y - 1.0, y - 1.0], weight=0.6)
     x = left + 106.0
-    put(ax, x, top - 18.0, fit(f"together: {number}", LIST, room - 106.0), LIST)
-    return ax
+    put(page, x, top - 18.0, fit(f"together: {number}", LIST, room - 106.0), LIST)
+    return page
 
 
 def _days(first: date, last: date) -> Iterator[date]:

@@ -8,8 +8,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from matplotlib.axes import Axes
-
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put
 from planner.draw.paper.words import CAP
 from planner.draw.tags.codes import draw_code, least_side, side_of
@@ -219,7 +218,7 @@ def code_side(cards: Sequence[Card], size: tuple[float, float]) -> float | None:
 class Writer:
     """Writes on a face in its own frame, mm from its lower left corner, whichever way up it is."""
 
-    ax: Axes
+    page: Page
     face: Face
     size: tuple[float, float]
 
@@ -227,10 +226,10 @@ class Writer:
         """Set a text as `planner.draw.paper.pen.put` does."""
         if self.face.turned:
             x, y = self.size[0] - x, self.size[1] - y
-        put(self.ax, self.face.left + x, self.face.bottom + y, text, size, turned=self.face.turned, **more)
+        put(self.page, self.face.left + x, self.face.bottom + y, text, size, turned=self.face.turned, **more)
 
 
-def draw_card(card: Card, size: tuple[float, float], ax: Axes, on: Face, *, side: float = 0.0) -> Axes:
+def draw_card(card: Card, size: tuple[float, float], page: Page, on: Face, *, side: float = 0.0) -> Page:
     """Write one card on a face of a size, mm on paper; nothing leaves it.
 
     ``side``: of a QR code of the id at its right; 0: none. Raises ValueError where the text cannot be read.
@@ -240,8 +239,8 @@ def draw_card(card: Card, size: tuple[float, float], ax: Axes, on: Face, *, side
         raise ValueError(f"{size[0]:g} × {size[1]:g} mm is too small for {card.id}")
     if side:
         left = on.left if on.turned else on.left + size[0] - side
-        draw_code(card.id, side, ax, left, on.bottom + (size[1] - side) / 2, turned=on.turned)
-    writer = Writer(ax, on, size)
+        draw_code(card.id, side, page, left, on.bottom + (size[1] - side) / 2, turned=on.turned)
+    writer = Writer(page, on, size)
     wide = size[0] - INNER - (side or INNER)
     em = text.size * MM_PER_PT
     x, y = INNER + wide / 2, (size[1] + text.height) / 2 - ASCENT * text.date_size * MM_PER_PT
@@ -250,7 +249,7 @@ def draw_card(card: Card, size: tuple[float, float], ax: Axes, on: Face, *, side
     for row, row_size in text.rows:
         _write(shortened_row(row, row_size, wide), row_size, writer, x, y)
         y -= STEP * em
-    return ax
+    return page
 
 
 def _write(row: Row, size: float, writer: Writer, x: float, y: float) -> None:

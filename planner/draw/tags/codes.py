@@ -10,10 +10,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 import segno
-from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import add
 from planner.style import BLACK
 
@@ -48,7 +48,9 @@ def least_side(text: str) -> float:
     return LEAST_MODULE * (len(modules(text)) + 2 * QUIET_ZONE)
 
 
-def draw_code(text: str, side: float, ax: Axes, left: float, bottom: float, *, turned: bool = False) -> Axes:
+def draw_code(
+    text: str, side: float, page: Page, left: float, bottom: float, *, turned: bool = False
+) -> Page:
     """Draw the code in a square of ``side`` mm, quiet zone included, lower left corner at (left, bottom)."""
     rows = modules(text)
     if turned:
@@ -68,5 +70,5 @@ def draw_code(text: str, side: float, ax: Axes, left: float, bottom: float, *, t
                 corners += [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
                 start = None
     kinds = [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY] * (len(corners) // 5)
-    add(ax, PathPatch(Path(corners, kinds), fc=BLACK, ec="none", lw=0, zorder=5, gid=f"code-{text}"))
-    return ax
+    add(page, PathPatch(Path(corners, kinds), fc=BLACK, ec="none", lw=0, zorder=5, gid=f"code-{text}"))
+    return page

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from matplotlib.axes import Axes
-
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import stroke
 from planner.draw.tags.tag_layout import Band
 
@@ -14,17 +13,17 @@ CLEAR = 0.7  # mm between a cut mark and a piece
 MARK = 3.5  # mm, the longest cut mark: clear of the words in the margin
 
 
-def draw_cut_marks(band: Band, beyond: float | None, ax: Axes) -> Axes:
+def draw_cut_marks(band: Band, beyond: float | None, page: Page) -> Page:
     """Draw the marks of a band's pieces; ``beyond``: mm from it to another band, None: none is near."""
     wide, high = band.size
     longest = MARK if beyond is None else min(MARK, beyond - 2 * CLEAR)
     for x in sorted({e for left in band.lefts for e in (left, left + wide)}):
         for span in _gutters(band.bottoms, high, longest):
-            stroke(ax, (x, x), span, weight=0.3, gid="cut")
+            stroke(page, (x, x), span, weight=0.3, gid="cut")
     for y in sorted({e for bottom in band.bottoms for e in (bottom, bottom + high)}):
         for span in _gutters(band.lefts, wide, MARK):
-            stroke(ax, span, (y, y), weight=0.3, gid="cut")
-    return ax
+            stroke(page, span, (y, y), weight=0.3, gid="cut")
+    return page
 
 
 def _gutters(starts: Sequence[float], side: float, longest: float) -> Iterator[tuple[float, float]]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import TypeVar
 
-from matplotlib.axes import Axes
-
 from planner.draw.data import spot_words
 from planner.draw.paper.formats import paper_size
+from planner.draw.paper.page import Page
 from planner.draw.paper.pen import put, stroke
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.render import look, render
 from planner.draw.tags.card import SPECIES, Card, Tag, code_side, draw_card, without_species
 from planner.draw.tags.card_size import lacking
 from planner.draw.tags.cut_marks import draw_cut_marks
@@ -86,19 +85,19 @@ def tag_sheet(
     else:
         form = SHAPES[shape]
         sheets = of_one_shape(tags, Grid(size, form.piece(card), margin, gap), form, start)
-    figures = []
+    pages = []
     for number, laid in enumerate(sheets, start=1):
-        figure, ax = page(*size)
+        page = Page(*size)
         for band in laid.bands:
             for tag, (left, bottom) in band.pieces:
-                draw_shape(band.shape, card, ax, left, bottom)
+                draw_shape(band.shape, card, page, left, bottom)
                 for face in faces(band.shape, card, left, bottom):
-                    draw_card(tag, card, ax, face, side=side)
-            draw_cut_marks(band, gap if shape == AUTO else None, ax)
-        draw_margin(size, margin, number, len(sheets), laid.free, ax)
-        draw_how([band.shape for band in laid.bands], ax, size[0] - margin, size[1] - 6.0)
-        figures.append(figure)
-    return render(figures, "pdf")
+                    draw_card(tag, card, page, face, side=side)
+            draw_cut_marks(band, gap if shape == AUTO else None, page)
+        draw_margin(size, margin, number, len(sheets), laid.free, page)
+        draw_how([band.shape for band in laid.bands], page, size[0] - margin, size[1] - 6.0)
+        pages.append(page)
+    return render(pages, "pdf")
 
 
 def _shapes(tags: Sequence[Card], shape: str) -> dict[str, Shape]:
@@ -136,19 +135,19 @@ def _check(
 
 
 def draw_margin(
-    paper: tuple[float, float], margin: float, number: int, pages: int, free: int | None, ax: Axes
-) -> Axes:
+    paper: tuple[float, float], margin: float, number: int, pages: int, free: int | None, page: Page
+) -> Page:
     """Draw the control bar, the first place left ``free`` and the page's number in the lower margin."""
     x, y = margin, min(margin / 2, 7.0)
-    stroke(ax, (x, x + CONTROL), (y, y), weight=1.0, butt=True, gid="control")
+    stroke(page, (x, x + CONTROL), (y, y), weight=1.0, butt=True, gid="control")
     for end in (x, x + CONTROL):
-        stroke(ax, (end, end), (y - 1.0, y + 1.0), weight=0.5)
-    put(ax, x + CONTROL + 3, y - 1.0, "50 mm: measure me; print at 100 %", BODY)
+        stroke(page, (end, end), (y - 1.0, y + 1.0), weight=0.5)
+    put(page, x + CONTROL + 3, y - 1.0, "50 mm: measure me; print at 100 %", BODY)
     words = f"page {number} of {pages}"
     if free is not None:
         words = f"next free place: {free}   ·   {words}"
-    put(ax, paper[0] - margin, y - 1.0, words, BODY, ha="right")
-    return ax
+    put(page, paper[0] - margin, y - 1.0, words, BODY, ha="right")
+    return page
 
 
 def tags_for(season: Season, plan: Plan, ids: Collection[str] | None = None) -> list[Tag]:

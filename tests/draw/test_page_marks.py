@@ -6,32 +6,32 @@ from io import BytesIO
 import numpy as np
 import pypdfium2
 import pytest
-from draw_world import pdf, pdf_text
+from draw_world import figure_of, pdf, pdf_text
 from matplotlib.patches import Circle
 
+from planner.draw.paper.page import Page
 from planner.draw.paper.pdf_page import path
 from planner.draw.paper.pdf_text import PdfTexts
 from planner.draw.paper.pen import add, box, disc, put, rings, stroke, triangle
-from planner.draw.paper.render import look, page, render
+from planner.draw.paper.plot import plotted
+from planner.draw.paper.render import look, render
 
 
 def drawn(by_artists):
     """A page with each kind of mark, written as marks or as artists."""
     with look():
-        figure, ax = page(60, 40)
-        box(ax, (5, 5), (20, 10), fill="#1b4f9c", weight=2.0, ls="--", zorder=4)
-        box(ax, (8, 8), (6, 4), fill="#d55e00", edge=None, zorder=3)
-        stroke(ax, (5, 50, float("nan"), 30, 40), (30, 30, 0, 35, 38), colour="#888888", weight=1.4, ls=":")
-        disc(ax, (40, 15), 4, fill="#ffffff", edge="#000000", weight=1.1, ls=(0, (1.6, 1.2)))
-        triangle(ax, [(50, 10), (56, 10), (53, 5)], fill="#000000", edge="#ffffff")
-        rings(ax, [30, 34], [22, 22], edge="#555555", crosses=False, zorder=3, gid="free")
-        rings(ax, [38], [22], edge="#999999", crosses=True, zorder=3, gid="unused")
-        put(ax, 6, 20, "AV m1234 ◂ tub (2)", 9, bold=True, colour="#1b4f9c")
-        put(ax, 50, 25, "due 12 Jul", 8, ha="right")
-        put(ax, 50, 33, "fit \\ é", 8, turned=True)
-        if by_artists:
-            figure.get_children()
-        return render([figure], "pdf")
+        page = Page(60, 40)
+        box(page, (5, 5), (20, 10), fill="#1b4f9c", weight=2.0, ls="--", zorder=4)
+        box(page, (8, 8), (6, 4), fill="#d55e00", edge=None, zorder=3)
+        stroke(page, (5, 50, float("nan"), 30, 40), (30, 30, 0, 35, 38), colour="#888888", weight=1.4, ls=":")
+        disc(page, (40, 15), 4, fill="#ffffff", edge="#000000", weight=1.1, ls=(0, (1.6, 1.2)))
+        triangle(page, [(50, 10), (56, 10), (53, 5)], fill="#000000", edge="#ffffff")
+        rings(page, [30, 34], [22, 22], edge="#555555", crosses=False, zorder=3, gid="free")
+        rings(page, [38], [22], edge="#999999", crosses=True, zorder=3, gid="unused")
+        put(page, 6, 20, "AV m1234 ◂ tub (2)", 9, bold=True, colour="#1b4f9c")
+        put(page, 50, 25, "due 12 Jul", 8, ha="right")
+        put(page, 50, 33, "fit \\ é", 8, turned=True)
+        return plotted(figure_of(page), "pdf") if by_artists else render([page], "pdf")
 
 
 def picture(data):
@@ -52,11 +52,11 @@ def test_a_page_of_marks_looks_as_its_artists_do_and_says_the_same():
 
 def test_an_artist_of_another_kind_is_drawn_between_what_lies_below_and_above_it():
     with look():
-        figure, ax = page(30, 30)
-        box(ax, (0, 0), (30, 30), fill="#ff0000", edge=None, zorder=1)
-        add(ax, Circle((15, 15), 10, fc="#00ff00", ec="none", zorder=2))
-        box(ax, (10, 10), (10, 10), fill="#0000ff", edge=None, zorder=3)
-        document = pypdfium2.PdfDocument(BytesIO(render([figure], "pdf")))
+        page = Page(30, 30)
+        box(page, (0, 0), (30, 30), fill="#ff0000", edge=None, zorder=1)
+        add(page, Circle((15, 15), 10, fc="#00ff00", ec="none", zorder=2))
+        box(page, (10, 10), (10, 10), fill="#0000ff", edge=None, zorder=3)
+        document = pypdfium2.PdfDocument(BytesIO(render([page], "pdf")))
     shown = document[0].render(scale=1).to_pil()
     document.close()
     across = [shown.getpixel((round(x * 72 / 25.4), round(15 * 72 / 25.4))) for x in (2, 7, 15)]
@@ -77,9 +77,9 @@ def test_a_text_put_together_from_pairs_is_as_wide_as_laid_out_whole(text, monke
             if not joined:
                 patch.setattr(PdfTexts, "_joined", lambda *_: None)
             with look():
-                figure, ax = page(60, 20)
-                put(ax, 5, 5, text, 11)
-                data = render([figure], "pdf")
+                page = Page(60, 20)
+                put(page, 5, 5, text, 11)
+                data = render([page], "pdf")
         with pdf(data) as file:
             return [(c["text"], c["x0"]) for c in file.pages[0].chars]
 
@@ -89,9 +89,9 @@ def test_a_text_put_together_from_pairs_is_as_wide_as_laid_out_whole(text, monke
 
 def test_letters_that_merge_are_laid_out_whole():
     with look():
-        figure, ax = page(60, 20)
-        put(ax, 5, 5, "office", 11)
-        data = render([figure], "pdf")
+        page = Page(60, 20)
+        put(page, 5, 5, "office", 11)
+        data = render([page], "pdf")
     assert re.sub(r"\s", "", pdf_text(data)) in ("office", "o\ufb03ce")
 
 
