@@ -6,8 +6,8 @@ const FIELDS = {
   board: {width: 'Width', height: 'Height', left: 'From the left', above: 'Above the floor'},
   lid: {width: 'Width', length: 'Length'},
 };
-const USUAL = {line: {length: 120, left: 20, above: 150}, board: {width: 60, height: 45, left: 20, above: 90}, lid: {width: 40, length: 28}}; // cm
-const APART = 20; // cm from one that is added by a button to the one before
+const USUAL = {line: {length: 120, left: 20, above: 150}, board: {width: 60, height: 45, left: 20, above: 60}, lid: {width: 40, length: 28}}; // cm
+const NEXT = {line: {above: -20}, board: {left: 65}, lid: {}}; // cm from one to the next that is added by a button
 const TAP = 10; // px: what moves less is no drag
 const CORNER = 16; // px: how near a finger has to be
 
@@ -103,6 +103,7 @@ function startWall() {
     const found = [shape('rect', {class: 'edge', x: 0, y: 0, width, height: high}), shape('line', {class: 'floor', x1: -gap, y1: high, x2: width + gap, y2: high})];
     if (!rows().some((row) => row.dataset.kind !== 'lid')) found.push(text(width / 2, high / 2, 'the wall: drag here', {class: 'hint'}));
     if (!lids.size) found.push(text(width / 2, high + 2 * gap + (low - high - 2 * gap) / 2, 'lids from above: drag here', {class: 'hint'}));
+    const names = []; // above all shapes, which may hide one another
     for (const row of rows()) {
       row.querySelector('b').textContent = nameOf(row);
       row.setAttribute('aria-label', nameOf(row));
@@ -111,14 +112,14 @@ function startWall() {
       const kind = `${row.dataset.kind}${row === chosen ? ' chosen' : ''}`;
       found.push(h ? shape('rect', {class: kind, x, y, width: w, height: h, rx: row.dataset.kind === 'lid' ? 3 / cm() : 0}) : shape('line', {class: kind, x1: x, y1: y, x2: x + w, y2: y}));
       if (row === chosen) found.push(shape('circle', {class: 'corner', cx: x + w, cy: row.dataset.kind === 'lid' ? y + h : y, r: 8 / px}));
-      found.push(text(x, y - 5 / px, `${nameOf(row)}  ${measures(row)} ${unit()}`));
+      names.push(text(x, y - 5 / px, `${nameOf(row)}  ${measures(row)} ${unit()}`));
     }
     if (drag?.box && drag.moved) {
       const {kind, x, y, w, h} = drag.box;
       found.push(kind === 'line' ? shape('line', {class: 'chosen line', x1: x, y1: y, x2: x + w, y2: y}) : shape('rect', {class: `chosen ${kind}`, x, y, width: w, height: h}));
       found.push(text(x, y - 5 / px, kind === 'line' ? `${tidy(w)} ${unit()}` : `${tidy(w)} × ${tidy(h)} ${unit()}`));
     }
-    svg.replaceChildren(...found);
+    svg.replaceChildren(...found, ...names);
   }
 
   const at = (e) => { const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(svg.getScreenCTM().inverse()); return [p.x, p.y]; };
@@ -191,7 +192,7 @@ function startWall() {
     button.addEventListener('click', () => {
       const kind = button.dataset.add;
       const before = rows().filter((row) => row.dataset.kind === kind).length;
-      const values = Object.fromEntries(Object.entries(USUAL[kind]).map(([key, value]) => [key, (key === 'above' ? Math.max(value - APART * before, 0) : value) / cm()]));
+      const values = Object.fromEntries(Object.entries(USUAL[kind]).map(([key, value]) => [key, Math.max(value + before * (NEXT[kind][key] ?? 0), 0) / cm()]));
       add(kind, values).querySelector('[data-key]').select();
     });
   }
