@@ -51,6 +51,7 @@ class Site:
             Route("/devices/forget", self.forget, methods=["POST"]),
             Route("/begin", self.begin, methods=["POST"]),
             Route(f"{season}/", self.page, methods=["GET"]),
+            Route(f"{season}/page.html", self.file, methods=["GET"]),
             Route(f"{season}/state", self.state, methods=["GET"]),
             Route(f"{season}/events", self.events, methods=["POST"]),
             Route(f"{season}/plan", self.plan, methods=["POST"]),
@@ -172,7 +173,20 @@ class Site:
             "papers": [[kind, words] for kind, (words, _) in PAPERS.items()],
             "build": policy(live=True),
         }
-        return page(data, live)
+        return page(data, live, folder="")  # no phone has to know where on the computer the season is
+
+    async def file(self, request: Request) -> Response:
+        """The page as a file, to be taken along where the computer cannot be reached."""
+        name = request.path_params["season"]
+        try:
+            text = await run_in_threadpool(lambda: page(self.service.data(name), folder=""))
+        except Unanswered as e:
+            return _html(pages.told("This season cannot be shown", e.problems), _status(e))
+        headers = {"Content-Disposition": 'attachment; filename="page.html"'}
+        return HTMLResponse(
+            text,
+            headers=headers | {"Content-Security-Policy": f"{policy(live=False)}; frame-ancestors 'none'"},
+        )
 
     async def state(self, request: Request) -> Response:
         """Which version of the season there is, and how far its plan is."""

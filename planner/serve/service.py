@@ -73,7 +73,9 @@ class Service:
             note = found.plan_note
             if note is None:
                 return found
-            return replace(found, plan_note=replace(note, what=without_paths(note.what, folder)))
+            helps = tuple(replace(one, folder=Path()) for one in note.helps)
+            told = replace(note, what=without_paths(note.what, folder), helps=helps)
+            return replace(found, plan_note=told)
 
     def version(self, name: str) -> str:
         """Differs whenever a page of it would be another one."""

@@ -7,8 +7,13 @@ import math
 import numpy as np
 import pytest
 from conftest import DESKTOP, PHONE, go, new_tab, reload
+from page_world import NOW, pupa, season
 from PIL import Image, ImageDraw
 from test_page_events import kept, slip, world
+
+from planner.follow.day import Day
+from planner.report.page.data import PageData
+from planner.season import Lid
 
 WIDTH, LENGTH = 40.0, 28.0  # of the lid, cm
 # A lid seen at an angle, near left, near right, far right, far left; px of a photo of 1600 x 1200.
@@ -16,10 +21,11 @@ CORNERS = ((180.0, 1020.0), (1440.0, 1100.0), (1230.0, 260.0), (420.0, 190.0))
 SPOTS = ((6.0, 4.0), (33.5, 5.0), (20.0, 14.0), (9.0, 24.0), (36.0, 26.0))
 
 
-def lens(corners=CORNERS):
+def lens(corners=CORNERS, square=(WIDTH, LENGTH)):
     """The projective map of the lid (cm) to the photo (px), by eight linear equations: a second way to it."""
     rows, known = [], []
-    for (x, y), (u, v) in zip(((0, 0), (WIDTH, 0), (WIDTH, LENGTH), (0, LENGTH)), corners, strict=True):
+    wide, long = square
+    for (x, y), (u, v) in zip(((0, 0), (wide, 0), (wide, long), (0, long)), corners, strict=True):
         rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
         known += [u, v]
     found = np.append(np.linalg.solve(np.array(rows), np.array(known)), 1).reshape(3, 3)
@@ -127,6 +133,31 @@ def test_a_photo_of_fifty_megapixels_is_scaled_down_first(opened):
         tap(tab, on_screen(box, (1600, 1200), corner))
     tap(tab, on_screen(box, (1600, 1200), lens()((20.0, 14.0))))
     assert math.dist(points(tab)[0], (20.0, 14.0)) < 0.3
+
+
+def test_a_round_lid_is_tapped_within_its_rim_also_on_a_photo_whose_four_ends_are_tapped(opened):
+    cup = Lid(name="cup", width=9, length=9, circular=True)
+    found = season(pupa("m1", "2027-07-01", "cup", x=4.5, y=4.5), places=(cup,))
+    tab = opened("round", data=PageData(Day(found, NOW)))
+    open_lid(tab, "cup")
+    box = tab.locator("#lid-canvas").bounding_box()
+    for x, y in ((2.0, 3.0), (8.5, 8.5)):  # the second is beyond the rim
+        tap(tab, on_screen(box, (180, 180), (x * 20, (9 - y) * 20)))
+    tab.fill("#lid-point", "8.5, 0.5")
+    tab.get_by_role("button", name="Add one").click()
+    assert tab.inner_text("#lid-words") == "'8.5, 0.5' is no point of this lid: write x,y, up to 9,9 cm."
+    tab.set_input_files("#lid-photo", photo())
+    tab.get_by_text("Tap the lid's rim, near, right, far and left: 4 more.").wait_for()
+    at = lens(square=(9.0, 9.0))
+    box = tab.locator("#lid-canvas").bounding_box()
+    for end in ((4.5, 9.0), (9.0, 4.5), (0.0, 4.5), (4.5, 0.0)):  # in any order
+        tap(tab, on_screen(box, (1600, 1200), at(end)))
+    for spot in ((6.5, 7.0), (7.0, 2.0), (8.9, 8.9)):
+        tap(tab, on_screen(box, (1600, 1200), at(spot)))
+    found = points(tab)
+    expected = ((2.0, 3.0), (6.5, 7.0), (7.0, 2.0))
+    assert len(found) == len(expected)
+    assert max(math.dist(a, b) for a, b in zip(found, expected, strict=True)) < 0.3
 
 
 def test_what_is_no_picture_is_told(opened):

@@ -12,10 +12,11 @@ from datetime import datetime
 import pytest
 from cli_world import call
 from conftest import PHONE, go, new_tab
-from serve_world import write_season
+from serve_world import event, write_season
 from test_page_access import findings
 from test_page_lid import lid_on_screen, open_lid, tap
 
+from planner.record.slip import packed
 from planner.season.pupae import table
 
 MORNING = "2027-07-10T08:00"  # m1 is due tomorrow; m2 may be moved until noon, m3 until Monday
@@ -35,8 +36,10 @@ def served(folder):
         [sys.executable, "-c", CALL, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     ) as server:
         lines = iter(server.stdout.readline, "}\n")
-        yield json.loads("".join(lines) + "}")["open"]
-        server.send_signal(signal.SIGINT)
+        try:
+            yield json.loads("".join(lines) + "}")["open"]
+        finally:  # also where a test fails, which else would wait for it forever
+            server.send_signal(signal.SIGINT)
         out, err = server.communicate(timeout=30)
     assert (server.returncode, out) == (0, "")
     assert err == "ended: what was recorded is in the season; phones keep what they have not sent\n"
@@ -98,6 +101,19 @@ def test_an_evening_is_recorded_as_it_is_lived_and_what_is_written_offline_later
         assert (new["place"], new["pupated"]) == ("tub-2", "2027-07-10")
         assert abs(float(new["x"]) - 30) < 0.3
         assert abs(float(new["y"]) - 20) < 0.3
+
+        go(tab, "record")  # a slip of the page that another phone took along as a file
+        slip = packed(
+            "", "Porch", "phone1", [event(k, "noted", pupa=f"m{3 * k}", note="seen") for k in (1, 2)]
+        )
+        tab.set_input_files(
+            "#slip-in", {"name": "slip.txt", "mimeType": "text/plain", "buffer": slip.encode()}
+        )
+        tab.get_by_text(
+            "1 event recorded. Not recorded: Phone phone1, Mon 5 Jul 07:00: there is no pupa 'm6'."
+        ).wait_for()
+        assert findings(tab, where="#record") == []
+        assert rows(folder)["m3"]["note"] == "seen"
 
         assert call("done", "m3", "porch", "--on", MORNING).code == 0  # at the terminal meanwhile
         tab.evaluate("dispatchEvent(new Event('online'))")  # else it looks some seconds later

@@ -92,6 +92,14 @@ PLACES = {
         "1:75: places[0].below: must not be above the board's bottom edge",
     ),
     "a lid without a length": ("[{lid: a, width: 9}]", "1:10: places[0].length: is missing"),
+    "a round lid that is square too": (
+        "[{lid: a, diameter: 9, width: 9}]",
+        "1:39: places[0].width: diameter is given too: a round lid has that alone",
+    ),
+    "a round lid of no size": (
+        "[{lid: a, diameter: 0}]",
+        "1:29: places[0].diameter: 0 cm: must be more than 0 and at most 5000 cm",
+    ),
     "a lid that is perhaps to be cleared": (
         "[{lid: a, width: 9, length: 9, clear: soon}]",
         "1:47: places[0].clear: 'soon': write yes or no",

@@ -1,8 +1,10 @@
 """What every kind of place says of itself holds together."""
 
+from math import hypot
+
 import pytest
 
-from planner.season import Season
+from planner.season import Pupa, Season
 from planner.season.places import KINDS, Board, Lid, Line
 
 CM = Season(folder=None, name="", units="cm")
@@ -15,6 +17,7 @@ PLACES = [
     Board(name="cork", width=30, height=20, pins_every=5, bottom=90, pattern="staggered", left=10, front=2),
     Board(name="square", width=30, height=22, pins_every=5, bottom=90),
     Lid(name="tub", width=40, length=28, height=75, left=30, front=60),
+    Lid(name="cup", width=9, length=9, circular=True),
 ]
 
 
@@ -58,14 +61,30 @@ def test_the_outline_stands_where_the_place_does(place, corners):
     assert {place.stand(*corner) for corner in place.outline} == corners
 
 
+def test_a_round_lid_has_its_rim_as_outline_and_no_point_beyond_it():
+    cup = PLACES[6]
+    assert all(hypot(x - 4.5, y - 4.5) == pytest.approx(4.5) for x, y in cup.outline)
+    ends = ((4.5, 0), (9, 4.5), (4.5, 9), (0, 4.5))
+    assert all(any(end == pytest.approx(at) for at in cup.outline) for end in ends)
+
+    def faults(x, y):
+        return list(cup.faults(Pupa(id="m1", species="monarch", pupated=None, place="cup", x=x, y=y), CM))
+
+    # 3.18 = 4.5 / sqrt(2) is how far the rim is from the middle each way, on the slant
+    assert faults(4.5 + 3.18, 4.5 - 3.18) == faults(9, 4.5) == faults(None, None) == []
+    assert faults(4.5 + 3.19, 4.5 - 3.19) == [("x", "7.69,1.31 is not on lid cup: it is round, 9 cm across")]
+    assert faults(10, 4.5) == [("x", "10 cm is not on lid cup: 0 to 9 cm")]
+
+
 @pytest.mark.parametrize(
     ("place", "words", "spot"),
     [
         (PLACES[0], "line, 100 cm long, 150 cm above the floor", "36 cm"),
         (PLACES[3], "board, 30 × 20 cm, lower edge 90 cm above the floor", "36"),
         (PLACES[5], "lid from above, 40 × 28 cm, x,y from its lower left corner", "36"),
+        (PLACES[6], "lid from above, round, 9 cm, x from its left, y from its near end", "36"),
     ],
-    ids=["line", "board", "lid"],
+    ids=["line", "board", "lid", "round lid"],
 )
 def test_a_place_and_its_spots_are_told_in_words(place, words, spot):
     assert (place.words(CM), place.spot_words("36", "cm")) == (words, spot)

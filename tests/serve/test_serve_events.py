@@ -11,6 +11,7 @@ import pytest
 from serve_world import World, event, moved, slip, write_season
 
 from planner.record import taken
+from planner.record.slip import packed
 from planner.record.taken import read_log
 from planner.season.pupae import table
 from planner.season.store import Store, journal
@@ -81,6 +82,19 @@ def test_what_a_sick_one_hung_from_is_closed_on_the_page_until_it_is_cleaned(por
     assert said.data["refused"] == []
     assert closed() == []
     assert rows(porch)["m2"]["spot_cleaned"] == "2027-07-05T07:00"
+
+
+def test_the_page_may_be_taken_along_as_a_file_and_its_slip_handed_in(porch):
+    (porch.root / "plan.yaml").unlink()
+    said = porch.get("/season/porch/page.html")
+    assert (said.status, said.headers["content-disposition"]) == (200, 'attachment; filename="page.html"')
+    assert "There is no plan yet: &#39;hangplan plan&#39; makes one." in said.text
+    assert str(porch.root) not in said.text
+    assert '"live"' not in said.text
+    text = packed("", "Porch", "phone1", [moved(1, "m2", "4")])
+    said = porch.ask("POST", "/season/porch/events", f"Hello!\n> {text}".encode())
+    assert said.data["taken"] == ["e00000000001"]
+    assert rows(porch)["m2"]["spot"] == "4"
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,7 @@ _INCHES = {
     "cork": "width: 24, height: 18, pins_every: 2, pattern: staggered, bottom: 36",
     "tub-1": "width: 23, length: 16",
     "tub-2": "width: 23, length: 16, clear: no",
-    "cup": "width: 3.5, length: 3.5",
+    "cup": "diameter: 3.5",
 }
 KIT = "kit.yaml"  # the starter of a cup and a net cage
 KIT_SPECIES = "painted-lady"  # where none is named

@@ -108,7 +108,7 @@ def lid_panels(pictures: Sequence[PlacePicture], colours: Colours | None, room: 
 def draw_lid(panel: LidPanel, page: Page, left: float, top: float) -> Page:
     """Draw a lid seen from above with the panel's upper left corner at (left, top), mm on paper."""
     wide, high = panel.size
-    box(page, (left, top - high), (wide, high), edge=QUIET, weight=1.2, zorder=1, gid=f"lid-{panel.lid.name}")
+    draw_edge(panel.lid, page, (left, top - high), (wide, high), 1.2)
     at = {pupa: (left + x, top + y) for pupa, (x, y) in panel.dots.items()}
     draw_pairs(panel.picture.pairs, at, page)
     for h in panel.picture.hung:
@@ -120,6 +120,16 @@ def draw_lid(panel: LidPanel, page: Page, left: float, top: float) -> Page:
         _draw_name(name, at[pupa], at.values(), shifted, page)
     draw_list(panel.rows, page, left, top - high - LOWEST)
     return page
+
+
+def draw_edge(lid: Lid, page: Page, corner: Point, size: tuple[float, float], weight: float) -> None:
+    """Draw a lid's edge, its lower left corner at ``corner``; of a round one the rim within that."""
+    gid, (x, y), (wide, high) = f"lid-{lid.name}", corner, size
+    if lid.circular:
+        middle = x + wide / 2, y + high / 2
+        disc(page, middle, wide / 2, fill=WHITE, edge=QUIET, weight=weight, zorder=1, gid=gid)
+    else:
+        box(page, corner, size, edge=QUIET, weight=weight, zorder=1, gid=gid)
 
 
 def draw_pairs(pairs: Sequence[Pair], at: Mapping[str, Point], page: Page) -> None:

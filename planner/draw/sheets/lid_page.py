@@ -11,7 +11,7 @@ from datetime import datetime
 from functools import cached_property
 from math import inf
 
-from planner.draw.map.lid import BESIDE_DOT, SCALES
+from planner.draw.map.lid import BESIDE_DOT, SCALES, draw_edge
 from planner.draw.paper.boxes import Box, around, middle, outside, room_near
 from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, disc, put, stroke
@@ -20,7 +20,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.pupae import Pupa
 from planner.season.season import Season
-from planner.style import BLACK, LARGE, MM_PER_PT, QUIET, WHITE
+from planner.style import BLACK, LARGE, MM_PER_PT, WHITE
 from planner.words import natural
 
 OVER = 3.0  # mm a mark may stand over an edge
@@ -112,7 +112,7 @@ def draw_lid(one: LidPage, page: Page, left: float, top: float) -> Page:
     """Draw a lid with its marks, 3 mm below ``top``; mm on paper."""
     wide, high = one.size
     bottom = top - 3.0 - high
-    box(page, (left, bottom), (wide, high), edge=QUIET, weight=1.4, zorder=1, gid=f"lid-{one.lid.name}")
+    draw_edge(one.lid, page, (left, bottom), (wide, high), 1.4)
     cap = CAP * LARGE * MM_PER_PT
     for pupa, ((dx, dy), words, room) in one.marks.items():
         x, y, goes = left + dx, bottom + dy, pupa in one.moves

@@ -59,13 +59,15 @@ SIGNS = (
 )
 
 
-def page(data: PageData, live: Mapping[str, Any] | None = None) -> str:
+def page(data: PageData, live: Mapping[str, Any] | None = None, *, folder: str | None = None) -> str:
     """The whole file.
 
     Parameters
     ----------
     live
         What the page has to know to speak with who serves it; None: it is a file that speaks with nobody.
+    folder
+        How the season's folder is named in what is typed; None: as it was opened.
 
     Raises
     ------
@@ -76,8 +78,10 @@ def page(data: PageData, live: Mapping[str, Any] | None = None) -> str:
     seen = overview(laid)
     facts = as_json(data) | places_json(data, laid)
     facts["signs"] = dict(SIGNS)
+    if folder is not None:
+        facts["folder"] = folder
     if live is not None:
-        facts |= {"live": live, "folder": ""}  # no phone has to know where on the computer the season is
+        facts["live"] = live
     for one in facts["pupae"]:
         one["dot"] = [None] * (len(one["to"]) + 1)
     for (number, after), point in seen.seen.items():

@@ -22,7 +22,7 @@ def places_json(page: PageData, laid: Rack) -> dict[str, Any]:
         "gap": page.plan.gap_days if page.plan else season.gap_days,
         "cards": [[list(card.a), list(card.b)] for card in season.dividers],
         "lids": [
-            {"name": p.name, "width": p.width, "length": p.length}
+            {"name": p.name, "width": p.width, "length": p.length, "round": p.circular}
             for p in season.places
             if isinstance(p, Lid)
         ],

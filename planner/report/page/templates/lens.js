@@ -22,8 +22,9 @@ function mapped([a, b, c, d, e, f, g, h, i], [x, y]) {
 }
 
 // Four corners tapped in any order, as the lid's: near left, near right, far right, far left. In a picture y goes
-// down, so "near" is low. Null where they are no corners of a lid seen at an angle: one lies within the others.
-function inOrder(corners) {
+// down, so "near" is low. Null where they are no corners of a lid seen at an angle: one lies within the others. Of a
+// ``rim``: its near, right, far and left end.
+function inOrder(corners, rim) {
   const middle = [0, 1].map((k) => corners.reduce((sum, p) => sum + p[k], 0) / 4);
   const round = [...corners].sort((p, q) => Math.atan2(q[1] - middle[1], q[0] - middle[0]) - Math.atan2(p[1] - middle[1], p[0] - middle[0]));
   const turn = (k) => {
@@ -31,6 +32,7 @@ function inOrder(corners) {
     return (q[0] - p[0]) * (r[1] - q[1]) - (q[1] - p[1]) * (r[0] - q[0]);
   };
   if (![0, 1, 2, 3].every((k) => turn(k) < -1)) return null;
-  const first = round.reduce((best, p, k) => (p[0] - p[1] < round[best][0] - round[best][1] ? k : best), 0);
+  const far = (p) => (rim ? 0 : p[0]) - p[1];
+  const first = round.reduce((best, p, k) => (far(p) < far(round[best]) ? k : best), 0);
   return [0, 1, 2, 3].map((k) => round[(first + k) % 4]);
 }

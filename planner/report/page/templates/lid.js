@@ -12,13 +12,27 @@ const toPicture = ([x, y]) => [(x - lidView.x) / lidView.scale, (y - lidView.y) 
 // The map from the lid (0 to 1 each way) to the picture; null until its corners are known.
 function lens() {
   if (!lidView.photo) return squareTo([[0, high()], [wide(), high()], [wide(), 0], [0, 0]]);
-  const round = lidView.corners.length === 4 && inOrder(lidView.corners);
-  if (!round) return null;
-  const corners = [0, 1, 2, 3].map((k) => round[(k + lidView.turned) % 4]);
-  return squareTo(lidView.mirrored ? [corners[1], corners[0], corners[3], corners[2]] : corners);
+  const {round: rim} = lidView.lid;
+  const found = lidView.corners.length === 4 && inOrder(lidView.corners, rim);
+  if (!found) return null;
+  const [a, b, c, d] = [0, 1, 2, 3].map((k) => found[(k + lidView.turned) % 4]);
+  return squareTo(!lidView.mirrored ? [a, b, c, d] : rim ? [a, d, c, b] : [b, a, d, c]);
 }
-const onLid = (m, at) => { const [u, v] = mapped(inverse(m), at); return [u * lidView.lid.width, v * lidView.lid.length]; };
-const inPicture = (m, [x, y]) => mapped(m, [x / lidView.lid.width, y / lidView.lid.length]);
+// On the photo of a round one the four ends of its rim are the square: it stands on its tip in the lid's.
+const onTip = () => lidView.photo && lidView.lid.round;
+function onLid(m, at) {
+  let [u, v] = mapped(inverse(m), at);
+  if (onTip()) [u, v] = [(u - v + 1) / 2, (u + v) / 2];
+  return [u * lidView.lid.width, v * lidView.lid.length];
+}
+function inPicture(m, [x, y]) {
+  const [u, v] = [x / lidView.lid.width, y / lidView.lid.length];
+  return mapped(m, onTip() ? [u + v - 0.5, v - u + 0.5] : [u, v]);
+}
+function isOn([x, y]) {
+  const {width, length, round: rim} = lidView.lid;
+  return rim ? Math.hypot(x - width / 2, y - width / 2) <= width / 2 : x >= 0 && y >= 0 && x <= width && y <= length;
+}
 
 // In the keeper's unit, as short as a tap is exact.
 const written = (cm) => String(Number((cm / D.cm).toFixed(D.cm > 1 ? 2 : 1)));
@@ -66,7 +80,7 @@ function addTyped() {
   const text = $('lid-point').value.trim();
   const point = text.split(/[,;]\s*|\s+/).map((n) => Number(n) * D.cm);
   const {width, length} = lidView.lid;
-  if (text && !(point.length === 2 && point[0] >= 0 && point[0] <= width && point[1] >= 0 && point[1] <= length)) {
+  if (text && !(point.length === 2 && isOn(point))) {
     return lidSays(`'${text}' is no point of this lid: write x,y, up to ${written(width)},${written(length)} ${D.units}.`);
   }
   $('lid-point').value = '';
@@ -76,7 +90,8 @@ function addTyped() {
 function lidSays(words) {
   const m = lens();
   const number = newOnLid().length;
-  const how = lidView.photo && !m ? (lidView.corners.length < 4 ? `Tap the lid's corners: ${4 - lidView.corners.length} more.` : 'These are no four corners of a lid: drag them, or Undo.')
+  const ends = lidView.lid.round ? "the lid's rim, near, right, far and left" : "the lid's corners";
+  const how = lidView.photo && !m ? (lidView.corners.length < 4 ? `Tap ${ends}: ${4 - lidView.corners.length} more.${lidView.lid.round ? ' The photo is best from straight above.' : ''}` : `These are no four ${lidView.lid.round ? 'ends' : 'corners'} of a lid: drag them, or Undo.`)
     : `${count(number, 'newcomer')} on this lid. Choose the day, then tap each chrysalis.`;
   $('lid-words').textContent = words || how;
   showLid();
@@ -158,11 +173,14 @@ function drawGrid(c, m, colour) {
     c.lineTo(...toScreen(inPicture(m, to)));
     c.stroke();
   };
-  for (let x = step; x < width; x += step) line([x, 0], [x, length]);
-  for (let y = step; y < length; y += step) line([0, y], [width, y]);
-  const corners = [[0, 0], [width, 0], [width, length], [0, length]];
-  corners.forEach((corner, k) => line(corner, corners[(k + 1) % 4], true));
-  drawText(c, toScreen(inPicture(m, [width / 2, 0])), `near edge, ${written(width)} ${D.units}`, colour, 14);
+  const half = (at) => (lidView.lid.round ? Math.sqrt(Math.max(0, at * (width - at))) : width); // of a chord
+  const cut = (at, most) => (lidView.lid.round ? [width / 2 - half(at), width / 2 + half(at)] : [0, most]);
+  for (let x = step; x < width; x += step) line([x, cut(x, length)[0]], [x, cut(x, length)[1]]);
+  for (let y = step; y < length; y += step) line([cut(y, width)[0], y], [cut(y, width)[1], y]);
+  const rim = (k) => [width / 2 + (width / 2) * Math.sin((k * Math.PI) / 36), width / 2 - (width / 2) * Math.cos((k * Math.PI) / 36)];
+  const edge = lidView.lid.round ? Array.from({length: 72}, (_, k) => rim(k)) : [[0, 0], [width, 0], [width, length], [0, length]];
+  edge.forEach((corner, k) => line(corner, edge[(k + 1) % edge.length], true));
+  drawText(c, toScreen(inPicture(m, [width / 2, 0])), `near ${lidView.lid.round ? 'end' : 'edge'}, ${written(width)} ${D.units}`, colour, 14);
 }
 
 function drawText(c, [x, y], words, colour, below) {
@@ -228,7 +246,7 @@ function startLid() {
     if (!fingers.delete(e.pointerId) || fingers.size) return;
     const m = lens();
     const point = m && onLid(m, toPicture(at(e)));
-    const within = point && point[0] >= 0 && point[1] >= 0 && point[0] <= lidView.lid.width && point[1] <= lidView.lid.length;
+    const within = point && isOn(point);
     if (e.type === 'pointercancel') return showLid();
     if (held?.to && within) lidView.chosen = replaced(held.event, {x: written(point[0]), y: written(point[1])}).id;
     else if (!moved && held?.event) lidView.chosen = held.event.id === lidView.chosen ? '' : held.event.id;

@@ -116,7 +116,7 @@ async function renew() {
 const VIEW = `${D.key} view`;
 function keepView() {
   const focus = document.activeElement;
-  const view_ = {part: document.body.dataset.part, day: view.day === today() ? 0 : start + view.day * DAY * 60000, y: scrollY, size, key: focus?.dataset.key || '', id: focus?.id || '', had: live.notes};
+  const view_ = {part: document.body.dataset.part, day: view.day === today() ? 0 : start + view.day * DAY * 60000, y: scrollY, size, key: focus?.dataset.key || '', id: focus?.id || '', had: live.notes, slip: $('slip-words').textContent};
   try { sessionStorage.setItem(VIEW, JSON.stringify(view_)); } catch { /* then it begins at the top */ }
 }
 
@@ -131,6 +131,7 @@ function backToView() {
   resize((Number(kept.size) || 0) - size);
   if (kept.day) setDay(Math.round((kept.day - start) / DAY / 60000));
   live.notes = Array.isArray(kept.had) ? kept.had.map(String) : [];
+  $('slip-words').textContent = String(kept.slip || '');
   requestAnimationFrame(() => {
     scrollTo(0, Number(kept.y) || 0);
     const node = kept.id ? $(kept.id) : kept.key ? [...document.querySelectorAll('[data-key]')].find((n) => n.dataset.key === kept.key) : null;
@@ -145,7 +146,7 @@ function showLive() {
   const waits = number - refused;
   const words = live.trouble === 'unpaired' ? [el('span', null, 'This device is not paired any more. What you wrote down stays on it. '), el('a', {href: '/pair'}, 'Pair it again')]
     : live.trouble ? [`${waits ? `${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. ` : ''}${live.trouble}`]
-    : live.lost ? [waits ? `The computer does not answer: ${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. Keep this page open; all is sent by itself.` : 'The computer does not answer. Go on: what you write down is sent later.']
+    : live.lost ? [waits ? `The computer does not answer: ${count(waits, 'event')} wait${waits === 1 ? 's' : ''} on this device. Keep this page open; all is sent by itself.` : 'The computer does not answer. Go on, and keep this page open: what you write down is sent later.']
     : refused ? [`${count(refused, 'event')} cannot be recorded: see Record.`]
     : waits ? ['Being recorded …'] : ['All is recorded.'];
   if ($('live').textContent !== words.map((w) => w.textContent ?? w).join('')) $('live').replaceChildren(...words); // told once
@@ -193,6 +194,19 @@ async function stopPlan() {
   showLive();
 }
 
+// A slip of a page that was taken along as a file.
+async function handIn(file) {
+  let words = 'The computer does not answer: hand it in later.';
+  try {
+    const {taken: fresh, known, refused} = await ask('events', await file.text());
+    words = [`${count(fresh.length, 'event')} recorded${known.length ? `, ${known.length} known before` : ''}.`, ...refused.map(({why}) => `Not recorded: ${why}`)].join(' ');
+    if (fresh.length) live.stale = true;
+  } catch (e) {
+    if (e.problems) words = e.problems.join(' ');
+  }
+  $('slip-words').textContent = words;
+}
+
 function touch() {
   live.touched = true;
   clearTimeout(live.timers.touched);
@@ -204,6 +218,7 @@ function startLive() {
   for (const kind of ['pointerdown', 'keydown', 'touchmove', 'wheel']) addEventListener(kind, touch, {passive: true, capture: true});
   for (const button of document.querySelectorAll('[data-plan]')) button.addEventListener('click', () => planAnew());
   $('plan-stop').addEventListener('click', stopPlan);
+  $('slip-in').addEventListener('change', (e) => { if (e.target.files[0]) handIn(e.target.files[0]); e.target.value = ''; });
   addEventListener('online', look);
   addEventListener('visibilitychange', () => { if (!document.hidden) look(); });
   live.timers.renew = setInterval(renew, 700);
