@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance, Node, SpotOf
 
 
-def construct(inst: Instance, gap: float) -> SpotOf:
+def construct(inst: Instance, gap: float, staying: Collection[int] | None = None) -> SpotOf:
     """An assignment with few clashes at ``gap`` days (often none), in about linear time.
+
+    ``staying``: who is to stay at home, if that is known; nobody else then stays who finds a spot.
 
     Homes first: whoever clashes with nobody already fixed stays, and whoever is dear to move. Then along
     the spots in their order, a spot takes, of the classes no neighbour forbids, one of the run of mutually
@@ -18,7 +20,10 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     the least bad of the spots left, or stays.
     """
     state = _State(inst, due_classes(inst, gap))
-    for item in sorted(inst.homes, key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i)):
+    for item in sorted(
+        inst.homes if staying is None else staying,
+        key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i),
+    ):
         dear = item in inst.price
         if dear or (
             item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item])
