@@ -312,6 +312,10 @@ class Judge:
                     not {a, b} <= stay and self.cramped(spot_of[a], spot_of[b])
                     for a, b in itertools.combinations(spot_of, 2)
                 )
+            case "length":
+                sliding = [place.name for place in self.case.places if getattr(place, "clip_width", None)]
+                ends = ([s.x for s in spot_of.values() if s.place == name] for name in sliding)
+                return round(sum(max(end, default=0) for end in ends), 3)
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":

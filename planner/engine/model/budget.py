@@ -97,8 +97,8 @@ PAIRED_KINDS = 300  # kinds beyond which no model tells each two apart: they tak
 
 # Carrying along lines with sliding clips
 STRETCH = 4  # positions side by side taken for one: of fewer the bound is hardly better
-CARRYING_TOLD = 10  # tenths of a cm: what may be gained by less is not told, and sought only if that is quick
-CARRYING_SOLVED = 1_250  # pairs of who is carried and a position, where each is told apart: half a second
+CARRYING_TOLD = 10  # tenths of a cm: less than that may be gained without its being sought, or told
+CARRYING_SOLVED = 1_300  # pairs of who is carried and a position, where each is told apart: half a second
 
 # Stability: moves of the plan before that keep their nodes
 STABILITY_SOLVED = 60_000  # Booleans; beyond that all keep their node, or whoever does by chance

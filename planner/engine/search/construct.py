@@ -64,7 +64,7 @@ def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[N
                 heapq.heapreplace(heap, (now, k))
             elif node in state.blocked and not blocked:
                 heapq.heappush(heaps[True], heapq.heappop(heap))
-            elif node in state.class_at:
+            elif node in state.class_at or state.is_anothers(node):
                 heapq.heappop(heap)
             else:
                 return node
@@ -107,7 +107,12 @@ class _State:
         return sum(self.class_at.get(other, -1) in near for other in self.inst.graph[node])
 
     def is_free(self, node: Node) -> bool:
-        return node not in self.class_at and node not in self.blocked
+        return node not in self.class_at and node not in self.blocked and not self.is_anothers(node)
+
+    def is_anothers(self, node: Node) -> bool:
+        """Whether it is the home of one who may yet have to stay there."""
+        owner = self.inst.home_of.get(node)
+        return owner is not None and owner not in self.spot_of
 
     def best_class(self, node: Node) -> int | None:
         inst = self.inst

@@ -127,7 +127,7 @@ def _with_most_staying(
     except TooLarge:
         return start, must
     must = max(must, who.least_handling)
-    if is_feasible(inst, start, gap) and inst.handling(start) == must:
+    if (is_feasible(inst, start, gap) and inst.handling(start) == must) or not who.proved:
         return start, must
     other = construct(inst, gap, who.items)
     return (other if is_feasible(inst, other, gap) and inst.handling(other) == must else start), must

@@ -49,10 +49,14 @@ class HomeModel:
 
 @dataclass(frozen=True)
 class WhoStays:
-    """Items that can all stay at home, and what moving costs at least, whoever stays."""
+    """Items that can all stay at home, and what moving costs at least, whoever stays.
+
+    ``proved``: whether moving all others costs just that.
+    """
 
     items: frozenset[int]
     least_handling: int
+    proved: bool
 
 
 def most_staying(inst: Instance, gap: float, effort: Effort) -> WhoStays:
@@ -66,9 +70,9 @@ def most_staying(inst: Instance, gap: float, effort: Effort) -> WhoStays:
     model = HomeModel(inst, gap, effort)
     price = sum(map(inst.price_of, inst.free_items))
     if not model.stay:
-        return WhoStays(frozenset(), price)
+        return WhoStays(frozenset(), price, proved=True)
     model.cp.maximize(model.stays)
     answer = solve_repeatably(model.cp, effort, budget.WHO_STAYS)
     most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
-    staying = (i for i, one in model.stay.items() if answer.solved and answer.on(one))
-    return WhoStays(frozenset(staying), price - most)
+    staying = frozenset(i for i, one in model.stay.items() if answer.solved and answer.on(one))
+    return WhoStays(staying, price - most, proved=sum(map(inst.price_of, staying)) == most)

@@ -110,11 +110,18 @@ class _Search:
             return
         longest = budget.STRETCH
         self._stage(self._stretches(longest), without_dear=True)
-        for first in (longest // 2, longest):  # what some stretches hide, those that begin elsewhere show
-            if not self._few and self.value - self.bound >= budget.CARRYING_TOLD:
-                self._stage(self._stretches(first), without_dear=False)
+        if not self._few:  # what these stretches hide, those that begin elsewhere show
+            self._stage(self._stretches(longest // 2), without_dear=False)
+            if not self._worth_telling:
+                return
+            self._stage(self._stretches(longest), without_dear=False)
         if self._few:
             self._stage(self._each, without_dear=True)
+
+    @property
+    def _worth_telling(self) -> bool:
+        """Whether more may be gained than is told."""
+        return self.value - self.bound >= budget.CARRYING_TOLD
 
     @property
     def _few(self) -> bool:
