@@ -112,9 +112,10 @@ class _Search:
         self._stage(self._stretches(longest), without_dear=True)
         if not self._few:  # what these stretches hide, those that begin elsewhere show
             self._stage(self._stretches(longest // 2), without_dear=False)
+            if self._worth_telling:
+                self._stage(self._stretches(longest), without_dear=False)
             if not self._worth_telling:
                 return
-            self._stage(self._stretches(longest), without_dear=False)
         if self._few:
             self._stage(self._each, without_dear=True)
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from planner.emergence import Forecast
 from planner.report.texts.later_evenings import evening_lines, put_off_words
-from planner.report.texts.moves import move_table, urgent, void_steps
+from planner.report.texts.moves import move_table, urgent
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.reason import PROVED
 from planner.report.texts.sheet import Block, Sheet, Words
@@ -18,7 +18,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import day_told, whole_moment
 from planner.season.season import Season
-from planner.words import call, count, days, few_ids, ids, some_ids
+from planner.words import call, count, days, few_ids, ids, some_ids, void_steps
 
 PENDING, LATER, DRYING, REASON = 1, 2, 3, 4  # left out where a screen is full, the last ones first
 MOST_STUCK = 8  # pupae shown; plan.yaml has all
@@ -100,7 +100,7 @@ def _changed(season: Season, plan: Plan, old_tags: Collection[str]) -> Iterator[
     if names := [one.pupa for one in plan.changed]:
         goes = "goes" if len(names) == 1 else "go"
         yield f"{count(len(names), 'move')} of the plan before {goes} elsewhere: {few_ids(names)}."
-    yield from [text] if (text := void_steps(plan)) else []
+    yield from [text] if (text := void_steps(plan.void)) else []
     if old_tags:
         again = call("tags", season.folder, "--changed")
         one = len(old_tags) == 1
