@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import shlex
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
@@ -70,6 +70,14 @@ def where(season: Season, name: str, spot: str) -> str:
 def ids(names: Iterable[str]) -> str:
     """Name pupae or places in order, three or more in a row as ``m4 to m9``."""
     return ", ".join(text for text, _ in _runs(names))
+
+
+def void_steps(steps: Collection[int]) -> str:
+    """Which steps no longer hold on lists printed before; empty where there are none."""
+    if not steps:
+        return ""
+    some = "step {} is" if len(steps) == 1 else "steps {} are"
+    return f"On lists printed before, {some.format(ids(map(str, steps)))} void."
 
 
 def some_ids(names: Iterable[str], most: int = MOST_NAMED) -> str:

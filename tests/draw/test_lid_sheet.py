@@ -39,6 +39,13 @@ def test_who_goes_is_listed_in_the_order_of_moves_with_where_to_and_who_stays():
     assert "stay where they are: b" in text
 
 
+def test_steps_of_earlier_sheets_that_no_longer_hold_stand_below_the_title():
+    season, plan = lid({"a": (5, 5)}, [move(6, "a")])
+    rows = pdf_text(lid_sheet(season, replace(plan, void=(2, 3, 4, 9)), "pdf")).splitlines()
+    assert rows[2] == "On lists printed before, steps 2 to 4, 9 are void."
+    assert "void" not in pdf_text(lid_sheet(season, plan, "pdf"))
+
+
 def test_the_lid_is_to_scale_and_a_pupa_is_where_it_was_measured():
     # A4 less 2 × 12 mm: 186 mm for 400 mm is 1 : 2.15, so 1 : 2.5: 160 × 112 mm; x 5 cm is 20 mm from the
     # left edge at 12 mm, y 7 cm is 28 mm above the lower edge

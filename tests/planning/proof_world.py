@@ -312,6 +312,10 @@ class Judge:
                     not {a, b} <= stay and self.cramped(spot_of[a], spot_of[b])
                     for a, b in itertools.combinations(spot_of, 2)
                 )
+            case "length":
+                sliding = [place.name for place in self.case.places if getattr(place, "clip_width", None)]
+                ends = ([s.x for s in spot_of.values() if s.place == name] for name in sliding)
+                return round(sum(max(end, default=0) for end in ends), 3)
             case "carrying":
                 return self.carrying.total(inst, spot_of) / 10
             case "room":
@@ -343,6 +347,30 @@ class Judge:
             ways = [w for w in ways if self.inst.smallest_gap(w) >= own]
         return ways
 
+    def beside_reserved(self, ways):
+        """Those ways that leave alone the spots the plan keeps for those to come, as its own way does."""
+        inst, reserved = self.inst, []
+        marks = {(s.place, s.tag): s for s in inst.graph}
+        for one in (*self.plan.kept, *self.plan.hoped):
+            for coming in inst.coming:
+                moment = self.problem.scale.moment(coming.since)
+                if coming.name == one.who and moment == one.since:
+                    reserved.append((marks[one.place, one.spot], coming))
+                    break
+        near = {n for node, _ in reserved for n in (node, *inst.excludes.get(node, ()))}
+
+        def free(i, way):
+            if way[i] in near or self.here[i] in near:
+                return way[i] == self.here[i]  # it has left before they come
+            beside = (c for node, c in reserved if node in inst.graph[way[i]])
+            apart = (
+                abs(inst.dues[i] - c.due) >= self.gap - EPS and (inst.kind(i), c.kind) not in inst.risky
+                for c in beside
+            )
+            return i in self.staying or all(apart)
+
+        return [way for way in ways if all(free(i, way) for i in inst.free_items)]
+
     def fault(self):
         rest = every_way(self.inst)
         if rest is None:
@@ -357,9 +385,7 @@ class Judge:
             if self.only and level.name not in self.only:
                 return None
             if level.name in ("length", "carrying"):
-                if self.plan.kept or any(x.name == "room" for x in self.plan.proof):
-                    return None  # proved for the spots kept, some of which the plan does not tell
-                rest = self.settled(rest)
+                rest = self.beside_reserved(self.settled(rest))
             sign = -1 if level.name == "smallest_gap" else 1
             told, bound = (math.inf if x is None else x for x in (level.value, level.bound))
             values = [self.value(level.name, w) for w in rest]

@@ -31,6 +31,20 @@ def test_yarn_used_is_told_in_the_unit_of_the_season():
     assert said(length).splitlines()[1].split() == ["yarn", "used,", "cm", "12.7", "12.7", "proved"]
 
 
+def test_of_carrying_it_is_told_how_near_the_best_it_is_in_whole_units():
+    near = Level(name="carrying", value=1955.0, bound=1954.8, proved=False)  # cm: 769.7 and 769.6 in
+    assert (
+        said(near).splitlines()[1]
+        == "  carrying and order, cm      1955      1955  not proved: within 1 cm of best"
+    )
+    assert said(near, units="in").splitlines()[1] == (
+        "  carrying and order, in       770       770  not proved: within 1 in of best"
+    )
+    far = Level(name="carrying", value=1955.1, bound=1945.0, proved=False)
+    assert said(far).splitlines()[1].endswith("not proved: within 11 cm of best")
+    assert said(far, units="in").splitlines()[1].endswith("not proved: within 4 in of best")  # 3.98
+
+
 def test_a_plan_without_levels_has_no_table():
     assert said() == ""
 

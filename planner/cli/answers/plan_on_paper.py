@@ -10,11 +10,10 @@ from planner.cli.shell.talk import show, show_json, shown, tell_paragraph
 from planner.follow.in_force import judge
 from planner.follow.too_late import too_late, without_late
 from planner.record.refusal import Refused
-from planner.report.texts.moves import void_steps
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
-from planner.words import Advised, Help, call, ids, no_plan_yet
+from planner.words import Advised, Help, call, ids, no_plan_yet, void_steps
 
 
 def open_verified(folder: Path) -> tuple[Season, Plan, Advised | None]:
@@ -38,7 +37,7 @@ def on_paper(season: Season, plan: Plan, old: Advised | None, on: str | None) ->
     """What to draw of a plan: no step for which it is too late. Says how it is old, and who that is."""
     if old:
         tell_paragraph(str(old))
-    if text := void_steps(plan):
+    if text := void_steps(plan.void):
         tell_paragraph(text)
     now = moment(on, season)
     if late := too_late(plan, now):

@@ -23,11 +23,12 @@ from planner.season.pupae import Pupa
 from planner.season.reading.told_dates import day_month, short_since, whole_day
 from planner.season.season import Season
 from planner.style import BODY, LARGER, LIST, MM_PER_PT, TITLE
-from planner.words import CAUTION, count
+from planner.words import CAUTION, count, void_steps
 
 MARGIN, FOOT = 12.0, 12.0  # mm
 HEIGHTS = (HIGHEST, 120.0, 95.0, 75.0)  # mm of the lids that somebody leaves, as few pages ask for
 LINE = LIST * MM_PER_PT * 1.5  # mm
+BOLD = 1.15  # times as wide as plain words, at most
 TAKE = "Take the silk pad, not the pupa."
 
 
@@ -63,6 +64,11 @@ def _blocks(lids: Sequence[LidPage], season: Season, plan: Plan, room: float) ->
     if not lids:
         raise ValueError("nobody is on a lid")
     yield Block("head", 17.0, partial(_draw_title, season, plan, room))
+    void = wrap(void_steps(plan.void), LIST, room / BOLD)
+    for row in void:
+        yield Block("head", LINE, partial(_draw_words, row, bold=True))
+    if void:
+        yield Block("head", 3.0, _draw_nothing)
     for i, one in enumerate(lids):
         group = f"lid {i}"
         yield Block(group, 15.0, partial(_draw_heading, one, room), glued=True)
@@ -137,8 +143,8 @@ def _moment(on: datetime, move: Move) -> str:
     return f"not before {short_since(move.not_before)}"
 
 
-def _draw_words(text: str, page: Page, left: float, top: float) -> Page:
-    put(page, left, top - 0.72 * LINE, text, LIST)
+def _draw_words(text: str, page: Page, left: float, top: float, *, bold: bool = False) -> Page:
+    put(page, left, top - 0.72 * LINE, text, LIST, bold=bold)
     return page
 
 

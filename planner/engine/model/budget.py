@@ -46,6 +46,7 @@ WIDENING_STEP = 1 / 4  # of what is left between gap and bound, for the first ga
 WIDENING_LEAST = 1e-3  # days; gaps that are wider by less are not asked for
 
 # First levels, in lexicographic order
+WHO_STAYS = 0.3  # deterministic seconds for the most who can stay at home: a thousandth of one, as a rule
 CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest is for counting them
 
 # Local search on a start with clashes
@@ -96,7 +97,8 @@ PAIRED_KINDS = 300  # kinds beyond which no model tells each two apart: they tak
 
 # Carrying along lines with sliding clips
 STRETCH = 4  # positions side by side taken for one: of fewer the bound is hardly better
-CARRYING_SOLVED = 1_250  # pairs of who is carried and a position, where each is told apart: half a second
+CARRYING_TOLD = 10  # tenths of a cm: less than that may be gained without its being sought, or told
+CARRYING_SOLVED = 1_300  # pairs of who is carried and a position, where each is told apart: half a second
 
 # Stability: moves of the plan before that keep their nodes
 STABILITY_SOLVED = 60_000  # Booleans; beyond that all keep their node, or whoever does by chance

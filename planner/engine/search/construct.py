@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from planner.engine.model.due_classes import DueClasses, due_classes
 from planner.engine.model.instance import Instance, Node, SpotOf
 
 
-def construct(inst: Instance, gap: float) -> SpotOf:
+def construct(inst: Instance, gap: float, staying: Collection[int] | None = None) -> SpotOf:
     """An assignment with few clashes at ``gap`` days (often none), in about linear time.
+
+    ``staying``: who is to stay at home, if that is known; nobody else then stays who finds a spot.
 
     Homes first: whoever clashes with nobody already fixed stays, and whoever is dear to move. Then along
     the spots in their order, a spot takes, of the classes no neighbour forbids, one of the run of mutually
@@ -18,7 +20,10 @@ def construct(inst: Instance, gap: float) -> SpotOf:
     the least bad of the spots left, or stays.
     """
     state = _State(inst, due_classes(inst, gap))
-    for item in sorted(inst.homes, key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i)):
+    for item in sorted(
+        inst.homes if staying is None else staying,
+        key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i),
+    ):
         dear = item in inst.price
         if dear or (
             item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item])
@@ -59,7 +64,7 @@ def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[N
                 heapq.heapreplace(heap, (now, k))
             elif node in state.blocked and not blocked:
                 heapq.heappush(heaps[True], heapq.heappop(heap))
-            elif node in state.class_at:
+            elif node in state.class_at or state.is_anothers(node):
                 heapq.heappop(heap)
             else:
                 return node
@@ -102,7 +107,12 @@ class _State:
         return sum(self.class_at.get(other, -1) in near for other in self.inst.graph[node])
 
     def is_free(self, node: Node) -> bool:
-        return node not in self.class_at and node not in self.blocked
+        return node not in self.class_at and node not in self.blocked and not self.is_anothers(node)
+
+    def is_anothers(self, node: Node) -> bool:
+        """Whether it is the home of one who may yet have to stay there."""
+        owner = self.inst.home_of.get(node)
+        return owner is not None and owner not in self.spot_of
 
     def best_class(self, node: Node) -> int | None:
         inst = self.inst

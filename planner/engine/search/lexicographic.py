@@ -19,6 +19,7 @@ from planner.engine.model.solver import Effort, solve
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import repair
 from planner.engine.search.reservations import Reservations
+from planner.engine.search.who_stays import most_staying
 
 
 class OnIncumbent(Protocol):
@@ -79,11 +80,15 @@ def solve_lexicographic(
     -----
     Clash-free is tried first: a tighter model, and nearly always possible. Only when that is proved
     impossible (or not answered) are clashes counted. A start with clashes is repaired first: often it is then
-    as good as can be, and the model is not asked.
+    as good as can be, and the model is not asked. Nor is it where the most who can stay at home do stay, and
+    all others find a spot.
     """
     start = repair(inst, gap, construct(inst, gap), effort)
     feasible = is_feasible(inst, start, gap)
     must = sum(inst.price_of(i) for i in inst.free_items if i not in inst.homes or i in inst.barred)
+    if inst.homes and not (feasible and inst.handling(start) == must):
+        start, must = _with_most_staying(inst, gap, start, must, effort)
+        feasible = feasible or is_feasible(inst, start, gap)
     if feasible and inst.handling(start) == must:  # nobody is touched who could stay
         return Solution(start, _levels(inst, start, gap, bounds={"touched": must}), feasible)
     on_incumbent(start, _levels(inst, start, gap, {}, penalty))
@@ -98,7 +103,7 @@ def solve_lexicographic(
         if answer.solved or feasible:
             found = model.read(answer) if answer.solved else start
             most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
-            fewest = _price_of_all(inst) - (most if model.stay else 0)
+            fewest = max(must, _price_of_all(inst) - (most if model.stay else 0))
             return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
         possible, exact = answer.status != "infeasible", True
     if not exact and feasible:
@@ -108,6 +113,24 @@ def solve_lexicographic(
     except TooLarge:
         bounds = {} if possible or inst.barred or inst.pending_at_home(gap) else {"clashes": 1}
         return Solution(start, _levels(inst, start, gap, bounds, penalty), feasible, exact=False)
+
+
+def _with_most_staying(
+    inst: Instance, gap: float, start: SpotOf, must: int, effort: Effort
+) -> tuple[SpotOf, int]:
+    """A start that has no clash and touches fewest, if it is found; and what touching costs at least.
+
+    The most who can stay at home are few Booleans, and on a rack with room the rest is hung at once.
+    """
+    try:
+        who = most_staying(inst, gap, effort)
+    except TooLarge:
+        return start, must
+    must = max(must, who.least_handling)
+    if (is_feasible(inst, start, gap) and inst.handling(start) == must) or not who.proved:
+        return start, must
+    other = construct(inst, gap, who.items)
+    return (other if is_feasible(inst, other, gap) and inst.handling(other) == must else start), must
 
 
 def _counted(

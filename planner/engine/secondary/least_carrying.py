@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import networkx as nx
@@ -103,16 +104,39 @@ class _Search:
         if not 0 < len(self.least) <= budget.SECONDARY_MADE:
             return
         self.effort.say("least carrying")
-        self._stage(budget.STRETCH if sliding else 1, without_dear=True)
-        if not (sliding and self._few):
-            self._stage(budget.STRETCH if sliding else 1, without_dear=False)
-        if sliding and self._few:
-            self._stage(1, without_dear=True)
+        if not sliding:
+            self._stage(self._each, without_dear=True)
+            self._stage(self._each, without_dear=False)
+            return
+        longest = budget.STRETCH
+        self._stage(self._stretches(longest), without_dear=True)
+        if not self._few:  # what these stretches hide, those that begin elsewhere show
+            self._stage(self._stretches(longest // 2), without_dear=False)
+            if self._worth_telling:
+                self._stage(self._stretches(longest), without_dear=False)
+            if not self._worth_telling:
+                return
+        if self._few:
+            self._stage(self._each, without_dear=True)
+
+    @property
+    def _worth_telling(self) -> bool:
+        """Whether more may be gained than is told."""
+        return self.value - self.bound >= budget.CARRYING_TOLD
 
     @property
     def _few(self) -> bool:
         """Whether so few positions are left that each can be told apart."""
         return len(self._wanted()) <= budget.CARRYING_SOLVED
+
+    @cached_property
+    def _each(self) -> Stretches:
+        """Each node for itself."""
+        return Stretches(tuple((node,) for node in self.rest.open_nodes))
+
+    def _stretches(self, first: int) -> Stretches:
+        """A few nodes side by side taken for one, the first of each line as long as that."""
+        return Stretches.along(self.rest.open_nodes, self.apart, budget.STRETCH, first)
 
     def _prepare(self, close: nx.Graph[Any]) -> None:
         """Note where each may hang, beside those that are fixed, and what all cost then at least."""
@@ -151,12 +175,12 @@ class _Search:
         """The pairs that an arrangement may have which costs no more than the best known."""
         return {pair: least for pair, least in self.least.items() if least <= self.value}
 
-    def _stage(self, longest: int, *, without_dear: bool) -> None:
-        """Bound and search on stretches of up to so many nodes, without what is dear in their relaxation."""
+    def _stage(self, stretches: Stretches, *, without_dear: bool) -> None:
+        """Bound and search on stretches, without what is dear in their relaxation."""
         if self.bound >= self.value:
             return
         self.least = self._wanted()
-        made = self._made(self.least, longest)
+        made = self._made(self.least, stretches)
         cp = made.model.cp
         relaxed = linear_relaxation(cp, self.effort, self.work)
         self.bound = max(self.bound, relaxed.bound)
@@ -177,7 +201,7 @@ class _Search:
             self.bound = max(self.bound, min(answer.bound, proved_if_dear))
         if not answer.solved:
             return
-        if longest == 1:
+        if stretches is self._each:
             self._take(made.model.read(answer))
         else:
             self._place(made, [pair for pair, literal in made.carried.items() if answer.on(literal)])
@@ -203,7 +227,7 @@ class _Search:
             for node in part
         }
         near |= {(self.flow_of[i], self.best[i]) for i in self.inst.touched(self.best)}
-        exact = self._made([pair for pair in self.least if pair in near], 1)
+        exact = self._made([pair for pair in self.least if pair in near], self._each)
         answer = solve_repeatably(exact.model.cp, self.effort, self.work)
         if answer.solved:
             self._take(exact.model.read(answer))
@@ -214,12 +238,10 @@ class _Search:
         if (value := self.carrying.total(self.inst, found)) < self.value:
             self.best, self.value = found, value
 
-    def _made(self, pairs: Iterable[Pair], longest: int) -> _Made:
-        """The model in which each hangs on one of its ``pairs``, on stretches of up to ``longest`` nodes."""
+    def _made(self, pairs: Iterable[Pair], stretches: Stretches) -> _Made:
+        """The model in which each hangs on one of its ``pairs``, and it is not said where on its stretch."""
         pairs = list(pairs)
-        here = {node for _, node in pairs}
-        nodes = [node for node in self.rest.open_nodes if node in here]
-        stretches = Stretches.along(nodes, self.apart, longest)
+        stretches = stretches.among({node for _, node in pairs})
         first, costs = stretches.first_of, dict[Pair, int]()
         for f, node in pairs:
             cost, pair = self._cost((f, node)), (f, first[node])

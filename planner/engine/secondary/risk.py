@@ -18,6 +18,7 @@ from planner.engine.model.pair_costs import PairCosts
 from planner.engine.model.penalties import count, count_closer
 from planner.engine.model.solver import Effort, solve_repeatably
 from planner.engine.model.variables import Variables
+from planner.engine.search.who_stays import HomeModel
 from planner.engine.secondary.fixed_levels import fix_touched
 
 STEPS = 6  # thresholds of cost in one model; of more distinct costs some are rounded down
@@ -49,36 +50,25 @@ def least_risk(inst: Instance, gap: float, touched: int, risk: PairCosts, effort
 
     Notes
     -----
-    A relaxation: whoever is moved costs nothing on its new node. What is left is who stays at home, a Boolean
-    each: of two who clash at home one leaves, nobody stays beside a pinned one that clashes, no more are
-    moved than ``touched``, and each two that stay as neighbours cost what they cost.
+    A relaxation: whoever is moved costs nothing on its new node. What is left is who stays at home: no more
+    are moved than ``touched``, and each two that stay as neighbours cost what they cost.
     """
-    cp = cp_model.CpModel()
-    cp.name = "least risk of those who stay"
-    stay: dict[int, cp_model.IntVar] = {}
-    alone: dict[int, int] = {}
-    for i, home in inst.homes.items():
-        pinned = [inst.pinned_at[node] for node in inst.graph.adj[home] if node in inst.pinned_at]
-        if i not in inst.barred and not any(inst.clash(i, j, gap) for j in pinned):
-            stay[i] = cp.new_bool_var(f"{i} stays")
-            alone[i] = sum(risk.cost(risk.kind[i], risk.kind[j]) for j in pinned)
-    terms = [(stay[i], cost) for i, cost in alone.items() if cost]
+    try:
+        model = HomeModel(inst, gap, effort)
+    except TooLarge:
+        return 0
+    cp, stay = model.cp, model.stay
+    terms: list[tuple[cp_model.IntVar, int]] = []
     for i, one in stay.items():
-        for node in inst.graph.adj[inst.homes[i]]:
-            j = inst.home_of.get(node, -1)
-            if j <= i or j not in stay:
-                continue
-            if inst.clash(i, j, gap):
-                cp.add_at_most_one([one, stay[j]])
-            elif cost := risk.cost(risk.kind[i], risk.kind[j]):
-                both = cp.new_bool_var(f"{i} and {j} stay")
-                cp.add_bool_or([one.negated(), stay[j].negated(), both])
-                terms.append((both, cost))
-    price = sum(map(inst.price_of, inst.free_items))
-    cp.add(
-        cp_model.LinearExpr.weighted_sum(list(stay.values()), [inst.price_of(i) for i in stay])
-        >= price - touched
-    )
+        near = (inst.pinned_at[node] for node in inst.graph.adj[inst.homes[i]] if node in inst.pinned_at)
+        if alone := sum(risk.cost(risk.kind[i], risk.kind[j]) for j in near):
+            terms.append((one, alone))
+    for i, j in model.pairs:
+        if cost := risk.cost(risk.kind[i], risk.kind[j]):
+            both = cp.new_bool_var(f"{i} and {j} stay")
+            cp.add_bool_or([stay[i].negated(), stay[j].negated(), both])
+            terms.append((both, cost))
+    cp.add(model.stays >= sum(map(inst.price_of, inst.free_items)) - touched)
     if not terms:
         return 0
     cp.minimize(cp_model.LinearExpr.weighted_sum([v for v, _ in terms], [w for _, w in terms]))

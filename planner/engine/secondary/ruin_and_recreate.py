@@ -14,7 +14,13 @@ WARM = 0.6  # of the steps, in which the temperature falls to none; the others g
 
 
 def ruin_and_recreate(
-    inst: Instance, start: SpotOf, costs: Costs, enough: int, effort: Effort, heat: float = 0.0
+    inst: Instance,
+    start: SpotOf,
+    costs: Costs,
+    enough: int,
+    effort: Effort,
+    heat: float = 0.0,
+    calm_heat: float = 0.0,
 ) -> SpotOf:
     """An arrangement that costs no more than ``start``, as a rule far less.
 
@@ -24,8 +30,8 @@ def ruin_and_recreate(
         No home is an open node.
     enough
         A cost below which only a few more steps are made.
-    heat
-        The first temperature, as a cost.
+    heat, calm_heat
+        The first temperature, as a cost, and that of the few more steps.
 
     Notes
     -----
@@ -45,18 +51,21 @@ def ruin_and_recreate(
         max(budget.RECREATED_LEAST, budget.RECREATED_EACH * len(inst.free_items)),
         budget.RECREATED_WORK // (len(search.fields.nodes) * (1 + len(costs.beside) // 8)),
     )
-    best, least, calm = start, search.fields.total, steps
+    best, least, end = start, search.fields.total, steps
+    begun = None  # step from which on only what comes last is gained
     try:
         search.descend(effort)
         for step in range(steps):
             if search.fields.total < least:
                 best, least = dict(search.fields.at), search.fields.total
             if step % budget.RECREATED_ROUND == 0:
-                search.heat = 0.0 if least < enough else heat * (1 - step / (WARM * steps))
+                search.heat = heat * (1 - step / (WARM * steps))
                 if least < enough:
+                    begun = step if begun is None else begun
                     more = min(budget.RECREATED_CALM_MOST, budget.RECREATED_CALM * len(search.moved))
-                    calm = min(calm, step + more)
-                if step >= calm or effort.clock.left <= 0:
+                    end = min(end, begun + more)
+                    search.heat = calm_heat * (1 - (step - begun) / (WARM * more)) if more else 0.0
+                if step >= end or effort.clock.left <= 0:
                     break
             search.step()
         if search.fields.total <= least:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -26,18 +26,28 @@ class Stretches:
     parts: tuple[tuple[Node, ...], ...]
 
     @classmethod
-    def along(cls, nodes: Sequence[Node], apart: nx.Graph[Any], longest: int) -> Stretches:
-        """Stretches of up to ``longest`` nodes, taken in order.
+    def along(cls, nodes: Sequence[Node], apart: nx.Graph[Any], longest: int, first: int) -> Stretches:
+        """Stretches of up to ``longest`` nodes, taken in order; on each line the first has up to ``first``.
 
         ``apart`` joins nodes of which only one may be taken.
         """
         parts: list[list[Node]] = []
+        most = first
         for node in nodes:
-            if parts and len(parts[-1]) < longest and all(other in apart.adj[node] for other in parts[-1]):
-                parts[-1].append(node)
+            if parts and all(other in apart.adj[node] for other in parts[-1]):
+                if len(parts[-1]) < most:
+                    parts[-1].append(node)
+                    continue
+                most = longest
             else:
-                parts.append([node])
+                most = first
+            parts.append([node])
         return cls(tuple(map(tuple, parts)))
+
+    def among(self, nodes: Collection[Node]) -> Stretches:
+        """What is left of them where only some nodes are of interest."""
+        left = (tuple(node for node in part if node in nodes) for part in self.parts)
+        return Stretches(tuple(part for part in left if part))
 
     @property
     def first_of(self) -> dict[Node, Node]:

@@ -43,6 +43,7 @@ from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
 
 HOT = 3  # first temperature of the local search, in thousandths of a pair that dries together
+MILD = 30  # first temperature while only carrying is left to be gained, in tenths of a cm
 
 
 def solve_secondary(
@@ -145,7 +146,9 @@ class _After:
         costs, carrying = problem.drying.costs, carrying_of(problem)
         weights = weighted(rest, gap, self.penalty, costs, problem.close, carrying)
         enough = weights.enough(rest.handling(spot_of), self.least_risk - self._fixed(rest))
-        found = ruin_and_recreate(rest, spot_of, weights.costs, enough, self.effort, HOT * weights.risky)
+        found = ruin_and_recreate(
+            rest, spot_of, weights.costs, enough, self.effort, HOT * weights.risky, MILD
+        )
         # Of many kinds some stand for all.
         return found if self._risk(found) <= self._risk(spot_of) else spot_of
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from planner.report.texts.pairs import pair_rows
 from planner.report.texts.sheet import Block, Table, Words
-from planner.season.plan.plan_record import Plan
+from planner.season.plan.plan_record import Level, Plan
 from planner.season.reading.told_words import in_keepers_words
 from planner.season.season import Season
 
+_LENGTHS = ("length", "carrying")
 MOST_PENDING = 8  # pairs shown; plan.yaml has all
 _MEANING = {
     "unplaced": "put off, without a spot",
@@ -37,9 +39,9 @@ def levels(season: Season, plan: Plan) -> Iterator[Block]:
     rows = [
         (
             f"  {meaning(season, level.name):<22}",
-            f"{_number(_shown(season, level.name, level.value)):>8}",
-            f"{_number(_shown(season, level.name, level.bound)):>8}",
-            "proved" if level.proved else "not proved: better may exist",
+            f"{_shown(season, level.name, level.value):>8}",
+            f"{_shown(season, level.name, level.bound):>8}",
+            "proved" if level.proved else f"not proved: {_rest(season, level)}",
         )
         for level in plan.proof
     ]
@@ -58,13 +60,24 @@ def pending(season: Season, plan: Plan) -> Iterator[Block]:
 def meaning(season: Season, name: str) -> str:
     """A level in the keeper's words."""
     words = in_keepers_words(_MEANING.get(name, name))
-    return f"{words}, {season.units}" if name == "length" else words
+    return f"{words}, {season.units}" if name in _LENGTHS else words
 
 
-def _shown(season: Season, name: str, value: float | None) -> float | None:
-    """A length in the unit of the season: in plan.yaml all are centimetres."""
-    return value / season.cm_per_unit if value is not None and name == "length" else value
+def _rest(season: Season, level: Level) -> str:
+    """What is not known of a level: of carrying, how much less there may be."""
+    if level.name != "carrying" or level.value is None or level.bound is None:
+        return "better may exist"
+    most = math.ceil((level.value - level.bound) / season.cm_per_unit - 1e-6)
+    return f"within {season.length(max(1, most) * season.cm_per_unit)} of best"
 
 
-def _number(value: float | None) -> str:
-    return "none" if value is None else f"{value:.5g}"
+def _shown(season: Season, name: str, value: float | None) -> str:
+    """A value; a length in the unit of the season, while in plan.yaml all are centimetres.
+
+    What is carried is told in whole ones: each way was rounded to 5 cm.
+    """
+    if value is None:
+        return "none"
+    if name in _LENGTHS:
+        value /= season.cm_per_unit
+    return f"{value:.0f}" if name == "carrying" else f"{value:.5g}"

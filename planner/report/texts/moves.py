@@ -14,7 +14,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Move, Plan
 from planner.season.reading.told_dates import before, day_month, short_since, whole_day
 from planner.season.season import Season
-from planner.words import count, ids, last_moment, some_ids, spot_name, where
+from planner.words import count, last_moment, some_ids, spot_name, void_steps, where
 
 EVENING = timedelta(days=1)  # from one evening to the next
 URGENT_NAMED = 12  # pupae, or runs of them; of each of the others the list says before when
@@ -155,13 +155,5 @@ def move_rows(season: Season, plan: Plan) -> tuple[tuple[str, ...], list[tuple[s
 
 def how(plan: Plan) -> str:
     """What is to be heeded with every step."""
-    void = f" {text}" if (text := void_steps(plan)) else ""
+    void = f" {text}" if (text := void_steps(plan.void)) else ""
     return _HOW + (_PARK if plan.goes_on else "") + void
-
-
-def void_steps(plan: Plan) -> str:
-    """Which steps no longer hold on lists printed before; empty where none is known."""
-    if not plan.void:
-        return ""
-    some = f"step {plan.void[0]} is" if len(plan.void) == 1 else f"steps {ids(map(str, plan.void))} are"
-    return f"On lists printed before, {some} void."

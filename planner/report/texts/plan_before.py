@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from planner.report.texts.moves import void_steps
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
-from planner.words import call, few_ids
+from planner.words import call, few_ids, void_steps
 
 
 def no_longer_holds(season: Season, plan: Plan, old_tags: Collection[str]) -> Iterator[str]:
     """A sentence for moves, steps and tags each, where there are such; ``old_tags``: whose printed tags."""
     if told := "; ".join(_other_moves(plan)):
         yield f"Other than planned before: {told}."
-    if text := void_steps(plan):
+    if text := void_steps(plan.void):
         yield text
     if old_tags:
         again = call("tags", season.folder, "--changed")
