@@ -21,7 +21,7 @@ def due_after_moves(season: Season, plan: Plan) -> str:
     """Whose day of emergence changes by their moves, and which neighbours clash by that; empty where none.
 
     A plan is made with the dates of where each hangs now: where it hangs afterwards is not known before. So
-    its neighbours are looked at once more, with the dates of where they will hang.
+    its neighbours are looked at once more, with the dates of where they will hang (docs/model.md).
     """
     if not season.temperature_places:
         return ""
@@ -38,9 +38,11 @@ def due_after_moves(season: Season, plan: Plan) -> str:
         if a and (b is None or a.day != b.day):
             other = f"is due {day_month(b.day)}, not {day_month(a.day)}" if b else "has no date: too cold"
             found.append(f"{name} {other}")
-    told = Case(season, plan).clashes.keys() | {frozenset((one.a, one.b)) for one in plan.waiting}
-    pairs = [f"{one.a} and {one.b}" for key, one in Case(after, plan).clashes.items() if key not in told]
-    return _told(found, pairs) if found or pairs else ""
+    planned, there = Case(season, plan).clashes, Case(after, plan).clashes
+    known = planned.keys() | {frozenset((one.a, one.b)) for one in plan.waiting}
+    pairs = [f"{one.a} and {one.b}" for key, one in there.items() if key not in known]
+    parted = [f"{one.a} and {one.b}" for key, one in planned.items() if key not in there]
+    return _told(found, pairs, parted) if found or pairs or parted else ""
 
 
 def _moved(pupa: Pupa, place: str, plan: Plan) -> Pupa:
@@ -48,15 +50,15 @@ def _moved(pupa: Pupa, place: str, plan: Plan) -> Pupa:
     return replace(pupa, place=place, hung=When(plan.on.date(), plan.on.time()), formed=formed)
 
 
-def _told(found: Sequence[str], pairs: Sequence[str]) -> str:
-    what = f"hung there now, {_some(found)}" if found else "hung there now, their hours change"
-    if not pairs:
-        return f"it is warmer or colder where they go: {what}. No more neighbours clash by that. {_AGAIN}"
-    clash = f"Then these neighbours clash: {_some(pairs)}"
-    return f"it is warmer or colder where they go: {what}. {clash}. {_AGAIN}, with --rehang to part these"
+def _told(found: Sequence[str], pairs: Sequence[str], parted: Sequence[str]) -> str:
+    what = f"Hung there now, {_some(found)}" if found else "Hung there now, their hours change"
+    clash = f"Then these neighbours clash, too: {_some(pairs)}" if pairs else "No other neighbours clash then"
+    fewer = f" These clash no longer: {_some(parted)}." if parted else ""
+    again = "plan again once they are moved" + (", with --rehang to part these" if pairs else "")
+    return f"where they go it is warmer or colder. {what}. {clash}.{fewer} {_DATES}: {again}"
 
 
-_AGAIN = "The plan and its tags have the dates of where they hang: plan again once they are moved"
+_DATES = "The plan and its tags have the dates of where they hang now"
 
 
 def _some(each: Sequence[str]) -> str:

@@ -48,28 +48,37 @@ def told(*pupae, to, celsius=15.0, waiting=()):
     return due_after_moves(season, Plan(on=ON, gap_days=2, hangs=tuple(hangs), waiting=waiting))
 
 
-AGAIN = "The plan and its tags have the dates of where they hang: plan again once they are moved"
+AGAIN = "The plan and its tags have the dates of where they hang now: plan again once they are moved"
 
 
 def test_neighbours_that_clash_by_the_dates_of_where_they_go_are_told():
     # b had 20 of its 100 in two days on the lid, the other 80 take 16 in the shed: 21 July, a day before a.
     assert told(HUNG, pupa("b"), to=(4, 8)) == (
-        "it is warmer or colder where they go: hung there now, b is due 21 Jul, not 13 Jul. "
-        f"Then these neighbours clash: a and b. {AGAIN}, with --rehang to part these"
+        "where they go it is warmer or colder. Hung there now, b is due 21 Jul, not 13 Jul. "
+        f"Then these neighbours clash, too: a and b. {AGAIN}, with --rehang to part these"
     )
 
 
 def test_where_they_are_no_neighbours_no_more_clash():
     assert told(HUNG, pupa("b"), to=(4, 40)) == (
-        "it is warmer or colder where they go: hung there now, b is due 21 Jul, not 13 Jul. "
-        f"No more neighbours clash by that. {AGAIN}"
+        "where they go it is warmer or colder. Hung there now, b is due 21 Jul, not 13 Jul. "
+        f"No other neighbours clash then. {AGAIN}"
+    )
+
+
+def test_planned_clashes_that_are_none_by_the_dates_of_where_they_go_are_told():
+    # d pupated a day before b, and clashes with it on the lid (12 and 13 July); in the shed d had 30 of its
+    # 100 and is due 14 days later, 19 July, b 21 July: two days apart, which is enough.
+    assert told(pupa("b"), pupa("d", pupated="2027-07-02T12:00"), to=(4, 8)) == (
+        "where they go it is warmer or colder. Hung there now, b is due 21 Jul, not 13 Jul, d is due 19 Jul, "
+        f"not 12 Jul. No other neighbours clash then. These clash no longer: b and d. {AGAIN}"
     )
 
 
 def test_where_it_is_too_cold_for_any_date_they_may_be_due_on_any_day():
     assert told(pupa("b"), pupa("c", pupated="2027-06-29T12:00"), to=(4, 8), celsius=9.0) == (
-        "it is warmer or colder where they go: hung there now, b has no date: too cold, c has no date: too "
-        f"cold. Then these neighbours clash: b and c. {AGAIN}, with --rehang to part these"
+        "where they go it is warmer or colder. Hung there now, b has no date: too cold, c has no date: too "
+        f"cold. Then these neighbours clash, too: b and c. {AGAIN}, with --rehang to part these"
     )
 
 
