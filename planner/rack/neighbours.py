@@ -71,16 +71,16 @@ def neighbour_graph(
                 if other.at is not None and are_neighbours(spot.at, other.at, reach, drop):
                     graph.add_edge(spot, other)
         cells[spot.frame, i, j, k].append(spot)
-    on: defaultdict[str, list[Spot]] = defaultdict(list)
-    for spot in graph if unmeasured else ():
-        if spot.at is not None:
-            on[spot.place].append(spot)
     # Crowded lids have a hundred thousand edges, which networkx takes seconds to add.
     adjacent = graph._adj  # type: ignore[attr-defined]  # of networkx, but not of its stubs
+    on: defaultdict[str, list[tuple[Spot, dict[Spot, dict[str, object]]]]] = defaultdict(list)
+    for spot in graph if unmeasured else ():
+        if spot.at is not None:
+            on[spot.place].append((spot, adjacent[spot]))
     for spot in unmeasured:
         beside = adjacent[spot]
-        for other in on[spot.place]:
-            beside[other] = adjacent[other][spot] = {}
-        on[spot.place].append(spot)
+        for other, beside_other in on[spot.place]:
+            beside[other] = beside_other[spot] = {}
+        on[spot.place].append((spot, beside))
     graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
     return graph

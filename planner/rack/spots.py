@@ -46,8 +46,7 @@ class Spot:
         object.__setattr__(self, "_hash", hash((self.place, self.tag)))  # asked for millions of times
 
     def __hash__(self) -> int:
-        found: int = self.__dict__["_hash"]
-        return found
+        return self._hash  # type: ignore[attr-defined, no-any-return]
 
 
 def spots(season: Season) -> dict[str, list[Spot]]:
