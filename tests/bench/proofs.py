@@ -15,7 +15,8 @@ from random import Random
 
 sys.path += [str(Path(__file__).parents[1] / "planning")]
 
-from proof_world import fault_of_arrange, fault_of_plan
+from graph_world import fault_of_arrange
+from proof_world import fault_of_plan
 
 
 def interrupted(rng: Random) -> str | None:

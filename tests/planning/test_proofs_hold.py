@@ -4,9 +4,10 @@ from random import Random
 
 import networkx as nx
 import pytest
+from graph_world import cut_short, fault_of_arrange
 from hypothesis import given
 from hypothesis import strategies as st
-from proof_world import any_season, cut_short, fault_in, fault_of_arrange, fault_of_plan
+from proof_world import any_season, fault_in, fault_of_plan
 from season_world import ON, day, level, line, pupa, season, tub
 from tries import tries
 
