@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
-import matplotlib
+import matplotlib.image
 import numpy as np
 import pytest
 from typer.testing import CliRunner

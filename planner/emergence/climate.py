@@ -10,7 +10,7 @@ import math
 
 # Correlation of the anomalies of two days in a row. Computed: 0.705 for the mean of maximum and minimum, from
 # the matrices of a daily weather generator fitted to 31 stations of the USA (Richardson and Wright, WGEN,
-# USDA-ARS 8 (1984), read as printed in public programs; `tests/emergence/test_climate.py`). Of single places
+# USDA-ARS 8 (1984), read as printed in public programs; `tests/emergence/test_weather.py`). Of single places
 # nothing was read.
 PERSISTENCE = 0.7
 # Values weighed by a season's readings, alike before there are any: an interval is to hold where weather

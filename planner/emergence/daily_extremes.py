@@ -8,10 +8,10 @@ error is one of those that all pupae of a season share, which records teach.
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 from planner.emergence.prior import Summary
-from planner.emergence.temperatures import parse_temperatures
+from planner.emergence.temperatures import measured
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 
 # Standard deviation of that error between sites, as a share of the degree-days. At 8 of 10 of 125 reference
@@ -24,11 +24,11 @@ EXTREMES_SPREAD = 0.05
 
 def by_extremes(season: Season) -> bool:
     """Whether degree-days are counted from daily extremes; not where the temperature file is faulty."""
-    if season.temperature_file is None or season.readings is None:
+    try:
+        readings = measured(season)
+    except FaultyFiles:
         return False
-    name = Path(season.temperature_file).name
-    readings, problems = parse_temperatures(season.readings, name, season.timezone, season.date_style)
-    return readings.daily and len(readings.start) > 0 and not problems
+    return readings is not None and readings.daily and len(readings.start) > 0
 
 
 def as_counted(season: Season, species: str, profile: Summary) -> Summary:

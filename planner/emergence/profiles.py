@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from types import MappingProxyType
 
-from planner.emergence.daily_extremes import as_counted, by_extremes
+from planner.emergence.daily_extremes import as_counted
 from planner.emergence.earlier_seasons import FILE as EARLIER
 from planner.emergence.earlier_seasons import EarlierSeason, earlier_seasons
 from planner.emergence.learned_file import FILE, Entry, in_force
@@ -201,7 +201,8 @@ def profile_of(season: Season, name: str) -> Profile:
     if seasons := usable_seasons(season, base):
         source = f"{EARLIER}: {sum(s.records for s in seasons)} emergences of {len(seasons)} earlier"
         return base.taking(before_records(season, base).summary, Basis(source, "learned"))
-    return base.taking(as_counted(season, name, base.summary)) if by_extremes(season) else base
+    counted = as_counted(season, name, base.summary)
+    return base if counted == base.summary else base.taking(counted)
 
 
 def before_records(season: Season, base: Profile) -> Prior:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -162,6 +162,15 @@ class Instance:
         """What it costs to move an item."""
         return self.price.get(item, 1)
 
+    @property
+    def price_of_all(self) -> int:
+        """What it costs to move all that may be moved."""
+        return sum(map(self.price_of, self.free_items))
+
+    def pinned_beside(self, node: Node) -> Iterator[int]:
+        """The pinned items on the neighbours of a node."""
+        return (self.pinned_at[other] for other in self.graph[node] if other in self.pinned_at)
+
     def vacated_by(self, item: int) -> float:
         """Day by which an item's node is surely free again."""
         return self.vacated[item] if self.vacated else math.inf
@@ -260,8 +269,7 @@ class Instance:
         """Item → in how many pending pairs it is while it stays at home, each with a ``soft`` one."""
         found: dict[int, int] = {}
         for i, home in self.homes.items() if self.soft else ():
-            others = (self.pinned_at[node] for node in self.graph[home] if node in self.pinned_at)
-            if many := sum(j in self.soft and self.clash(i, j, gap) for j in others):
+            if many := sum(j in self.soft and self.clash(i, j, gap) for j in self.pinned_beside(home)):
                 found[i] = many
         return found
 

@@ -103,7 +103,7 @@ def solve_lexicographic(
         if answer.solved or feasible:
             found = model.read(answer) if answer.solved else start
             most = sum(map(inst.price_of, model.stay)) if answer.bound is None else answer.bound
-            fewest = max(must, _price_of_all(inst) - (most if model.stay else 0))
+            fewest = max(must, inst.price_of_all - (most if model.stay else 0))
             return Solution(found, _levels(inst, found, gap, bounds={"touched": fewest}), feasible=True)
         possible, exact = answer.status != "infeasible", True
     if not exact and feasible:
@@ -167,7 +167,7 @@ def _counted(
             best = model.read(answer)
             on_incumbent(best, _levels(inst, best, gap, {}, penalty))
         if answer.bound is not None:
-            bounds[name] = answer.bound if sign > 0 else _price_of_all(inst) + answer.bound
+            bounds[name] = answer.bound if sign > 0 else inst.price_of_all + answer.bound
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
@@ -211,7 +211,3 @@ def _levels(
         shown = "handling" if name == "touched" and inst.price else name
         levels.append(Level(name=shown, value=value, bound=bound, proved=value == bound))
     return tuple(levels)
-
-
-def _price_of_all(inst: Instance) -> int:
-    return sum(map(inst.price_of, inst.free_items))

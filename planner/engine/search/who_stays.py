@@ -30,8 +30,7 @@ class HomeModel:
         self.stay: dict[int, cp_model.IntVar] = {}
         self.pairs: list[tuple[int, int]] = []
         for i, home in inst.homes.items():
-            pinned = (inst.pinned_at[node] for node in inst.graph.adj[home] if node in inst.pinned_at)
-            if i not in inst.barred and not any(inst.clash(i, j, gap) for j in pinned):
+            if i not in inst.barred and not any(inst.clash(i, j, gap) for j in inst.pinned_beside(home)):
                 self.stay[i] = self.cp.new_bool_var(f"{i} stays")
         for i, one in self.stay.items():
             for node in inst.graph.adj[inst.homes[i]]:
@@ -68,7 +67,7 @@ def most_staying(inst: Instance, gap: float, effort: Effort) -> WhoStays:
         The time or memory left does not suffice for the model.
     """
     model = HomeModel(inst, gap, effort)
-    price = sum(map(inst.price_of, inst.free_items))
+    price = inst.price_of_all
     if not model.stay:
         return WhoStays(frozenset(), price, proved=True)
     model.cp.maximize(model.stays)

@@ -15,7 +15,7 @@ def fix_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
     """A restriction: moving those who leave their home costs no more than ``touched``."""
 
     def restrict(model: HangModel) -> None:
-        need = sum(map(inst.price_of, inst.free_items)) - touched
+        need = inst.price_of_all - touched
         if need > sum(map(inst.price_of, model.stay)):
             model.cp.add_bool_or([])  # more should stay than can at this gap: impossible
         elif need > 0:

@@ -155,8 +155,7 @@ class _Search:
         self.least: dict[Pair, int] = {}  # pair → what an arrangement costs at least in which it is so
         classes = due_classes(rest, self.gap, merge=False)
         for node in rest.open_nodes:
-            pinned = (rest.pinned_at[n] for n in rest.graph.adj[node] if n in rest.pinned_at)
-            shut = set().union(*(classes.near[classes.of[i]] for i in pinned))
+            shut = set().union(*(classes.near[classes.of[i]] for i in rest.pinned_beside(node)))
             for f, flow in enumerate(self.flows):
                 item = flow.items[0]
                 until = max(map(inst.vacated_by, flow.items))

@@ -60,7 +60,7 @@ def least_risk(inst: Instance, gap: float, touched: int, risk: PairCosts, effort
     cp, stay = model.cp, model.stay
     terms: list[tuple[cp_model.IntVar, int]] = []
     for i, one in stay.items():
-        near = (inst.pinned_at[node] for node in inst.graph.adj[inst.homes[i]] if node in inst.pinned_at)
+        near = inst.pinned_beside(inst.homes[i])
         if alone := sum(risk.cost(risk.kind[i], risk.kind[j]) for j in near):
             terms.append((one, alone))
     for i, j in model.pairs:
@@ -68,7 +68,7 @@ def least_risk(inst: Instance, gap: float, touched: int, risk: PairCosts, effort
             both = cp.new_bool_var(f"{i} and {j} stay")
             cp.add_bool_or([stay[i].negated(), stay[j].negated(), both])
             terms.append((both, cost))
-    cp.add(model.stays >= sum(map(inst.price_of, inst.free_items)) - touched)
+    cp.add(model.stays >= inst.price_of_all - touched)
     if not terms:
         return 0
     cp.minimize(cp_model.LinearExpr.weighted_sum([v for v, _ in terms], [w for _, w in terms]))
