@@ -4,7 +4,7 @@ import json
 from datetime import datetime
 
 import pytest
-from conftest import DESKTOP, go, reload
+from conftest import DESKTOP, go, load
 from page_world import NOW, move, pupa, season
 
 from planner.follow.day import Day
@@ -124,10 +124,10 @@ def test_what_sick_ones_hung_from_is_ticked_as_cleaned_a_lid_as_a_whole(opened):
 def test_events_survive_a_reload_and_what_was_not_shared_is_forgotten_when_it_is_unticked(opened):
     tab = opened("reload", data=world())
     tick(tab)
-    reload(tab)
+    load(tab)
     assert told(tab) == ["m1 → north 4 cm"]
     tick(tab)
-    reload(tab)
+    load(tab)
     assert kept(tab) == []
 
 
@@ -147,7 +147,7 @@ def test_what_the_season_has_vanishes_and_the_rest_is_still_shown(opened, file_o
     tick(tab, 1)
     first = slip(tab).events[0].id
     other, _ = file_of("after", world(taken=(first,)))
-    tab.goto(other.as_uri())
+    load(tab, other)
     assert told(tab) == ["m2 → north 8 cm"]
 
 
@@ -155,7 +155,7 @@ def test_moves_of_another_plan_are_kept_too(opened, file_of):
     tab = opened("plan one", data=world(on=datetime(2027, 7, 9, 8)))
     tick(tab, 1)
     other, _ = file_of("plan two", world(steps=STEPS[:1], on=datetime(2027, 7, 9, 9)))
-    tab.goto(other.as_uri())
+    load(tab, other)
     assert told(tab) == ["m2 → north 8 cm"]
 
 
@@ -241,7 +241,7 @@ def test_what_was_kept_and_makes_no_sense_is_left_out(opened):
     tick(tab)
     for text in BAD:
         tab.evaluate(KEEP, text)
-        reload(tab)
+        load(tab)
         assert told(tab) == [], text
 
 

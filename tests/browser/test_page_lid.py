@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from conftest import DESKTOP, PHONE, go, new_tab, reload
+from conftest import DESKTOP, PHONE, go, load, new_tab
 from page_world import NOW, pupa, season
 from PIL import Image, ImageDraw
 from test_page_events import kept, slip, world
@@ -221,7 +221,7 @@ def test_a_tap_is_dragged_undone_and_kept_over_a_reload(opened):
     assert math.dist(points(tab)[0], (20.0, 10.0)) < 0.3
     tap(tab, lid_on_screen(tab, (12.0, 20.0)))
     tab.click("#lid-undo")
-    reload(tab)
+    load(tab)
     assert len(points(tab)) == 1
 
 

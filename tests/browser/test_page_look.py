@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from conftest import DESKTOP, PHONE, go, reload
+from conftest import DESKTOP, PHONE, go, load
 from page_world import ARABIC, HOSTILE, LONG
 
 WINDOWS = {"phone": PHONE, "desktop": DESKTOP}
@@ -114,7 +114,7 @@ def test_the_dark_look_follows_the_system_and_can_be_chosen_and_is_kept(opened):
     assert tab.evaluate(ground) == "rgb(21, 25, 26)"
     tab.click("#theme")
     assert tab.evaluate(ground) == "rgb(251, 248, 241)"
-    reload(tab)
+    load(tab)
     assert tab.evaluate(ground) == "rgb(251, 248, 241)"
 
 
