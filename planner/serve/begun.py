@@ -27,7 +27,12 @@ _LABELS = {
 }
 _SIZE = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
 _PLACE = re.compile(r"place_(\d{1,4})_kind")
-_SIZES = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
+_SIZES = {
+    "line": ("length",),
+    "board": ("width", "height"),
+    "lid": ("width", "length"),
+    "round lid": ("diameter",),
+}
 _STANDS = {"left": "how far it is from the left", "above": "how high it hangs above the floor"}
 
 
@@ -42,7 +47,7 @@ def begin(root: Path, form: Mapping[str, str], on: str | None) -> tuple[str, lis
         raise Unclear("Give the season a name.")
     places = list(_places(form))
     pupae, day = _number(form, "pupae"), _text(form, "day")
-    if pupae and not any(place.startswith("lid ") for place in places):
+    if pupae and not any(place.startswith(("lid ", "round lid ")) for place in places):
         raise Unclear(
             "Pupae are recorded on the lid on which they formed: draw a lid, or record none of them yet."
         )
@@ -82,26 +87,24 @@ def _in_the_forms_words(problem: str) -> str:
 
 
 def _places(form: Mapping[str, str]) -> Iterator[str]:
-    """Each that was drawn, as ``new --places`` takes it: ``line 180 at 20 x 150``, ``lid 40 x 28``."""
+    """Each that was drawn, as ``new --places`` takes it: ``line 180 at 20 x 150``, ``round lid 9``."""
     drawn = sorted(int(found[1]) for key in form if (found := _PLACE.fullmatch(key)))
     number: Counter[str] = Counter()
     for one in drawn:
         kind = _text(form, f"place_{one}_kind")
         if kind not in _SIZES:
             raise Unclear(f"'{kind}' is no line, board or lid.")
-        number[kind] += 1
-        keys = [*_SIZES[kind], *(() if kind == "lid" else _STANDS)]
+        lies = kind.endswith("lid")
+        named = "tub" if lies else kind  # on the page, and in the season to be
+        number[named] += 1
+        keys = [*_SIZES[kind], *(() if lies else _STANDS)]
         measured = {key: _text(form, f"place_{one}_{key}").replace(",", ".") for key in keys}
         for key, size in measured.items():
             if not _SIZE.fullmatch(size):
                 what = _STANDS.get(key, f"its {key}")
-                raise Unclear(f"Of {kind} {number[kind]} type {what}, such as 40.")
+                raise Unclear(f"Of {named}-{number[named]} type {what}, such as 40.")
         said = " x ".join(measured[key] for key in _SIZES[kind])
-        yield (
-            f"{kind} {said}"
-            if kind == "lid"
-            else f"{kind} {said} at {measured['left']} x {measured['above']}"
-        )
+        yield f"{kind} {said}" if lies else f"{kind} {said} at {measured['left']} x {measured['above']}"
 
 
 def _text(form: Mapping[str, str], key: str) -> str:

@@ -167,13 +167,14 @@ def test_a_season_is_begun_in_the_browser_and_its_page_opens(browser, tmp_path):
         tab.get_by_role("button", name="Add a line").click()
         fields = tab.locator("#places > div")
         drawn = {"line-1": [120, 30, 150], "board-1": [80, 60, 50, 80], "tub-1": [40, 25]}
-        assert tab.evaluate(MEASURES) == {**drawn, "line-2": [120, 20, 130]}
+        tab.get_by_role("button", name="Add a round lid").click()
+        assert tab.evaluate(MEASURES) == {**drawn, "line-2": [120, 20, 130], "tub-2": [9]}
         assert findings(tab, where="#drawing") == []
         fields.nth(0).get_by_label("Length").fill("115.5")
         tab.get_by_text("line-1  115.5 cm").wait_for()  # the drawing follows
         fields.nth(3).get_by_label("Length").fill("long")
         tab.get_by_role("button", name="Begin").click()
-        tab.get_by_text("Of line 2 type its length, such as 40.").wait_for()
+        tab.get_by_text("Of line-2 type its length, such as 40.").wait_for()
         assert list(tmp_path.iterdir()) == []
         fields.nth(3).get_by_role("button", name="Remove").click()
         tab.get_by_role("button", name="Begin").click()
@@ -186,5 +187,6 @@ def test_a_season_is_begun_in_the_browser_and_its_page_opens(browser, tmp_path):
             in text
         )
         assert "  - {lid: tub-1, width: 40, length: 25}\n" in text
+        assert "  - {lid: tub-2, diameter: 9}\n" in text
         tab.context.close()
     assert [text for text in wrong if "409" not in text] == []

@@ -26,6 +26,10 @@ def lid(name, width="23", length="16"):
     return PlaceToBe("lid", name, f"width: {width}, length: {length}")
 
 
+def cup(name, diameter="4"):
+    return PlaceToBe("lid", name, f"diameter: {diameter}")
+
+
 @pytest.mark.parametrize(
     ("text", "places"),
     [
@@ -38,6 +42,9 @@ def lid(name, width="23", length="16"):
         ("2 lines shelf 72", [line("shelf-1"), line("shelf-2")]),
         ("line line-1 72, line 72", [line("line-1"), line("line-2")]),
         ("board cork 24 × 18", [board("cork")]),
+        ("round lid 3.5", [cup("tub-1", "3.5")]),
+        ("lid 23 x 16, 2 Round tubs cup of 4", [lid("tub-1"), cup("cup-1"), cup("cup-2")]),
+        ("a round lid 4, another", [cup("tub-1"), cup("tub-2")]),
         ('board 24" x 18"', [board("board-1")]),
         ("board 24 in by 18 in", [board("board-1")]),
         ("tub 23 x 16, another", [lid("tub-1"), lid("tub-2")]),
@@ -75,6 +82,11 @@ def test_what_people_say_is_understood(text, places):
         ("line north", "'line north': a line has length, such as line 72"),
         ("board 24", "'board 24': a board has width x height, such as board 24 x 18"),
         ("line 24 x 18", "'line 24 x 18': a line has length, such as line 72"),
+        ("lid 9", "'lid 9': a lid has width x length, such as lid 23 x 16"),
+        ("round lid 4 x 4", "'round lid 4 x 4': a round lid has diameter, such as round lid 4"),
+        ("round lid", "'round lid': a round lid has diameter, such as round lid 4"),
+        ("round 4", "'round 4': write line, board or lid and its size, such as line 72"),
+        ("round line 4", "'round line 4': write line, board or lid and its size, such as line 72"),
         ("line 6 ft", "'line 6 ft': all lengths are in inches here: write it in inches"),
         ("line 180 cm", "'line 180 cm': all lengths are in inches here: write it in inches"),
         ("900 lines of 72", "'900 lines of 72': allowed are 1 to 50 lines"),
@@ -97,7 +109,7 @@ def test_what_is_not_understood_is_told_with_what_to_write(text, why):
 
 
 @tries(200)
-@given(st.text(st.sampled_from("line board lid another of x,; 0123456789.cmin\"'ü\n"), max_size=40))
+@given(st.text(st.sampled_from("line board round lid another of x,; 0123456789.cmin\"'ü\n"), max_size=40))
 def test_any_text_is_a_season_s_places_or_refused(text):
     try:
         places = read_places(text, "cm")

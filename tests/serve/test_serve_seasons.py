@@ -22,6 +22,7 @@ FORM = {
     "place_9_kind": "line", "place_9_length": "80,5", "place_9_left": "0", "place_9_above": "130",
     "place_12_kind": "board", "place_12_width": "60", "place_12_height": "45", "place_12_left": "150",
     "place_12_above": "90", "place_3_kind": "lid", "place_3_width": "40", "place_3_length": "28",
+    "place_10_kind": "round lid", "place_10_diameter": "9",
     "wall_width": "200", "wall_height": "200", "pupae": "3", "day": "2027-07-03",
 }  # fmt: skip
 OR_NONE = "draw a lid, or record none of them yet"
@@ -60,11 +61,12 @@ def test_a_season_is_begun_in_the_browser_and_its_pupae_recorded(folder):
     assert (said.status, said.data) == (200, {"to": "/season/cafe-b-2027-b/", "problems": []})
     season = load(folder.root / "cafe-b-2027-b", frozenset({"monarch"}))
     assert season.name == "Café <b>2027</b>"
-    first, tub, second, board = season.places  # in the order in which they were drawn
+    first, tub, second, cup, board = season.places  # in the order in which they were drawn
     assert (first.name, first.length, first.left, first.height) == ("line-1", 120, 20, 150)
     assert (second.name, second.length, second.left, second.height) == ("line-2", 80.5, 0, 130)
     assert (board.name, board.width, board.height, board.left, board.bottom) == ("board-1", 60, 45, 150, 90)
     assert (tub.name, tub.width, tub.length, tub.left) == ("tub-1", 40, 28, None)
+    assert (cup.name, cup.circular, cup.width) == ("tub-2", True, 9)
     assert [(p.id, str(p.pupated)) for p in season.pupae] == [(f"m{k}", "2027-07-03") for k in (1, 2, 3)]
     page = folder.get(said.data["to"])
     assert page.status == 200
@@ -76,13 +78,15 @@ def test_a_season_is_begun_in_the_browser_and_its_pupae_recorded(folder):
     [
         ({"name": " "}, "Give the season a name."),
         ({"name": "x" * 61}, f"'{'x' * 27}...': at most 60 visible characters are taken."),
-        ({"place_9_length": "long"}, "Of line 2 type its length, such as 40."),
-        ({"place_12_above": ""}, "Of board 1 type how high it hangs above the floor, such as 40."),
-        ({"place_1_left": "20, lid 9 x 9"}, "Of line 1 type how far it is from the left, such as 40."),
+        ({"place_9_length": "long"}, "Of line-2 type its length, such as 40."),
+        ({"place_12_above": ""}, "Of board-1 type how high it hangs above the floor, such as 40."),
+        ({"place_1_left": "20, lid 9 x 9"}, "Of line-1 type how far it is from the left, such as 40."),
         ({"place_1_length": "0"}, "Places: length: 0 cm: must be more than 0 and at most 5000 cm."),
+        ({"place_10_diameter": "x"}, "Of tub-2 type its diameter, such as 40."),
         ({"place_1_kind": "shelf"}, "'shelf' is no line, board or lid."),
         ({"pupae": "-1"}, "'-1' is no whole number."),
-        ({"place_3_kind": "board", "place_3_height": "9", "place_3_left": "0", "place_3_above": "60"},
+        ({"place_3_kind": "board", "place_3_height": "9", "place_3_left": "0", "place_3_above": "60",
+          "place_10_kind": "line", "place_10_length": "9", "place_10_left": "0", "place_10_above": "60"},
          f"Pupae are recorded on the lid on which they formed: {OR_NONE}."),
         ({"city": "--help"}, f"A large city in your time zone: '--help' is not known: {CITY}."),
         ({"species": "unicorn"}, None),

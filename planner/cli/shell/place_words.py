@@ -1,6 +1,6 @@
 """Places as people say them: ``2 lines of 72, another of 60, board cork 24 x 18 at 10 x 36, lid 23 x 16``.
 
-``at 10 x 36``: so far from the rack's left edge, and so high above the floor.
+``at 10 x 36``: so far from the rack's left edge, and so high above the floor. A round lid has its diameter.
 """
 
 from __future__ import annotations
@@ -24,10 +24,16 @@ _AT = re.compile(rf"\s+at\s+(?P<left>{_NUMBER})\s*(?:x|×|by)\s*(?P<above>{_NUMB
 _KINDS = dict.fromkeys(("line", "lines", "yarn", "yarns", "rod", "rods", "string", "strings"), "line")
 _KINDS |= dict.fromkeys(("board", "boards"), "board") | dict.fromkeys(("lid", "lids", "tub", "tubs"), "lid")
 _NAMES = {"line": "line", "board": "board", "lid": "tub"}  # of those to which none is given
-_SIZES = {"line": ("length",), "board": ("width", "height"), "lid": ("width", "length")}
+_ROUND = "round lid"
+_SIZES = {
+    "line": ("length",),
+    "board": ("width", "height"),
+    "lid": ("width", "length"),
+    _ROUND: ("diameter",),
+}
 EXAMPLES = {
-    "cm": {"line": "line 180", "board": "board 60 x 45", "lid": "lid 40 x 28"},
-    "in": {"line": "line 72", "board": "board 24 x 18", "lid": "lid 23 x 16"},
+    "cm": {"line": "line 180", "board": "board 60 x 45", "lid": "lid 40 x 28", _ROUND: "round lid 9"},
+    "in": {"line": "line 72", "board": "board 24 x 18", "lid": "lid 23 x 16", _ROUND: "round lid 4"},
 }
 UNITS = {"cm": "cm", "in": "inches"}
 _UNITS = {"cm": ("cm", "centimetres", "centimeters"), "in": ("inches", "inch", "in", '"', "″")}
@@ -73,9 +79,12 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
         again = head.pop(0).lower() == "another"
     if again and head and head[0].lower() == "one":
         head.pop(0)
-    kind = _KINDS.get(head[0].lower()) if head else None
+    circular = [word.lower() for word in head[:1]] == ["round"]
+    kind = _KINDS.get(head[circular].lower()) if len(head) > circular else None
+    if circular and kind != "lid":
+        kind = None
     if kind:
-        head.pop(0)
+        del head[: 1 + circular]
     elif again and before and not head:
         kind = before[-1].kind
     if kind is None:
@@ -87,7 +96,7 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
     if stands and number > 1:
         raise ValueError(f"'{shorten(part)}': two cannot hang in one place: write of each where it hangs")
     rest = before[-1].rest if again and measures is None and before and before[-1].kind == kind else None
-    rest = rest or _measured(part, kind, measures, stands, units)
+    rest = rest or _measured(part, _ROUND if circular else kind, measures, stands, units)
     name = " ".join(head)
     taken = {fold(place.name) for place in before}
     if fold(name) in taken:

@@ -5,11 +5,13 @@ const FIELDS = {
   line: {length: 'Length', left: 'From the left', above: 'Above the floor'},
   board: {width: 'Width', height: 'Height', left: 'From the left', above: 'Above the floor'},
   lid: {width: 'Width', length: 'Length'},
+  'round lid': {diameter: 'Diameter'},
 };
-const USUAL = {line: {length: 120, left: 20, above: 150}, board: {width: 60, height: 45, left: 20, above: 60}, lid: {width: 40, length: 28}}; // cm
-const NEXT = {line: {above: -20}, board: {left: 65}, lid: {}}; // cm from one to the next that is added by a button
+const USUAL = {line: {length: 120, left: 20, above: 150}, board: {width: 60, height: 45, left: 20, above: 60}, lid: {width: 40, length: 28}, 'round lid': {diameter: 9}}; // cm
+const NEXT = {line: {above: -20}, board: {left: 65}, lid: {}, 'round lid': {}}; // cm from one to the next that is added by a button
 const TAP = 10; // px: what moves less is no drag
 const CORNER = 16; // px: how near a finger has to be
+const LETTER = 7; // px: how wide one of a name is, about
 
 function shape(name, props, text) {
   const node = document.createElementNS('http://www.w3.org/2000/svg', name);
@@ -34,7 +36,9 @@ function startWall() {
   const wall = () => ['wall_width', 'wall_height'].map((name) => number(drawing.form.elements[name]) || 200 / cm());
   let made = 0, chosen = null, drag = null, lids = new Map(), low = 0;
 
-  const nameOf = (row) => `${row.dataset.kind === 'lid' ? 'tub' : row.dataset.kind}-${rows().filter((one) => one.dataset.kind === row.dataset.kind).indexOf(row) + 1}`;
+  const lies = (row) => row.dataset.kind.endsWith('lid');
+  const word = (row) => (lies(row) ? 'tub' : row.dataset.kind);
+  const nameOf = (row) => `${word(row)}-${rows().filter((one) => word(one) === word(row)).indexOf(row) + 1}`;
   const measures = (row) => Object.keys(FIELDS[row.dataset.kind]).filter((key) => !['left', 'above'].includes(key)).map((key) => input(row, key).value || '?').join(' × ');
 
   function add(kind, values) {
@@ -44,7 +48,7 @@ function startWall() {
     row.setAttribute('role', 'group');
     const head = document.createElement('div');
     const remove = Object.assign(document.createElement('button'), {type: 'button', textContent: 'Remove'});
-    remove.addEventListener('click', () => { row.remove(); chosen = null; say(''); drawing.querySelector(`[data-add=${kind}]`).focus(); });
+    remove.addEventListener('click', () => { row.remove(); chosen = null; say(''); drawing.querySelector(`[data-add="${kind}"]`).focus(); });
     head.append(document.createElement('b'), remove);
     row.append(head, Object.assign(document.createElement('input'), {type: 'hidden', name: `place_${made}_kind`, value: kind}));
     for (const [key, words] of Object.entries(FIELDS[kind])) {
@@ -73,22 +77,25 @@ function startWall() {
     draw();
   }
 
-  // Lids lie in rows below the wall, in the order of the list.
-  function layLids(width, top, gap) {
+  const label = (row) => `${nameOf(row)}  ${measures(row)} ${unit()}`;
+
+  // Lids lie in rows below the wall, in the order of the list, none under another's name.
+  function layLids(width, top, gap, px) {
     lids = new Map();
     let [x, y, most] = [gap, top, 0];
-    for (const row of rows().filter((one) => one.dataset.kind === 'lid')) {
-      const [w, h] = [get(row, 'width'), get(row, 'length')];
-      if (x > gap && x + w > width) [x, y, most] = [gap, y + most + gap, 0];
+    for (const row of rows().filter(lies)) {
+      const [w, h] = row.dataset.kind === 'lid' ? [get(row, 'width'), get(row, 'length')] : [get(row, 'diameter'), get(row, 'diameter')];
+      const wide = Math.max(w, (LETTER * label(row).length) / px);
+      if (x > gap && x + wide > width) [x, y, most] = [gap, y + most + 2 * gap, 0];
       lids.set(row, [x, y, w, h]);
-      [x, most] = [x + w + gap, Math.max(most, h)];
+      [x, most] = [x + wide + gap, Math.max(most, h)];
     }
     low = Math.max(y + most + gap, top + 45 / cm());
   }
 
   // Left, top, width and height in the drawing, which goes down from the wall's upper edge.
   function boxOf(row, high) {
-    if (row.dataset.kind === 'lid') return lids.get(row);
+    if (lies(row)) return lids.get(row);
     const [wide, tall] = row.dataset.kind === 'line' ? [get(row, 'length'), 0] : [get(row, 'width'), get(row, 'height')];
     return [get(row, 'left'), high - get(row, 'above') - tall, wide, tall];
   }
@@ -97,11 +104,11 @@ function startWall() {
     const [width, high] = wall();
     const px = Math.min((svg.clientWidth || 320) / (1.08 * width), (0.75 * innerHeight) / (1.35 * high)); // of a cm or inch, about
     const gap = 14 / px;
-    layLids(width, high + 2 * gap, gap);
+    layLids(width, high + 2 * gap, gap, px);
     svg.setAttribute('viewBox', `${-gap} ${-gap} ${width + 2 * gap} ${low + gap}`);
     const text = (x, y, words, props = {}) => shape('text', {x, y, 'font-size': 13 / px, ...props}, words);
     const found = [shape('rect', {class: 'edge', x: 0, y: 0, width, height: high}), shape('line', {class: 'floor', x1: -gap, y1: high, x2: width + gap, y2: high})];
-    if (!rows().some((row) => row.dataset.kind !== 'lid')) found.push(text(width / 2, high / 2, 'the wall: drag here', {class: 'hint'}));
+    if (rows().every(lies)) found.push(text(width / 2, high / 2, 'the wall: drag here', {class: 'hint'}));
     if (!lids.size) found.push(text(width / 2, high + 2 * gap + (low - high - 2 * gap) / 2, 'lids from above: drag here', {class: 'hint'}));
     const names = []; // above all shapes, which may hide one another
     for (const row of rows()) {
@@ -110,9 +117,9 @@ function startWall() {
       row.classList.toggle('chosen', row === chosen);
       const [x, y, w, h] = boxOf(row, high);
       const kind = `${row.dataset.kind}${row === chosen ? ' chosen' : ''}`;
-      found.push(h ? shape('rect', {class: kind, x, y, width: w, height: h, rx: row.dataset.kind === 'lid' ? 3 / cm() : 0}) : shape('line', {class: kind, x1: x, y1: y, x2: x + w, y2: y}));
-      if (row === chosen) found.push(shape('circle', {class: 'corner', cx: x + w, cy: row.dataset.kind === 'lid' ? y + h : y, r: 8 / px}));
-      names.push(text(x, y - 5 / px, `${nameOf(row)}  ${measures(row)} ${unit()}`));
+      found.push(h ? shape('rect', {class: kind, x, y, width: w, height: h, rx: {board: 0, lid: 3 / cm()}[row.dataset.kind] ?? w / 2}) : shape('line', {class: kind, x1: x, y1: y, x2: x + w, y2: y}));
+      if (row === chosen) found.push(shape('circle', {class: 'corner', cx: x + w, cy: lies(row) ? y + h : y, r: 8 / px}));
+      names.push(text(x, y - 5 / px, label(row)));
     }
     if (drag?.box && drag.moved) {
       const {kind, x, y, w, h} = drag.box;
@@ -131,7 +138,7 @@ function startWall() {
     const near = CORNER * scale();
     if (chosen) {
       const [left, top, w, h] = boxOf(chosen, high);
-      if (Math.hypot(left + w - x, (chosen.dataset.kind === 'lid' ? top + h : top) - y) < near) return {row: chosen, corner: true};
+      if (Math.hypot(left + w - x, (lies(chosen) ? top + h : top) - y) < near) return {row: chosen, corner: true};
     }
     const row = rows().reverse().find((one) => {
       const [left, top, w, h] = boxOf(one, high);
@@ -155,10 +162,11 @@ function startWall() {
     const {row, corner, was, from} = drag;
     const [dx, dy] = [now[0] - from[0], now[1] - from[1]];
     if (!row) drag.box = between(from, now);
-    else if (!corner && row.dataset.kind !== 'lid') set(row, {left: was.left + dx, above: was.above - dy});
+    else if (!corner && !lies(row)) set(row, {left: was.left + dx, above: was.above - dy});
     else if (corner && row.dataset.kind === 'line') set(row, {length: was.length + dx});
     else if (corner && row.dataset.kind === 'board') set(row, {width: was.width + dx, height: was.height - dy});
-    else if (corner) set(row, {width: was.width + dx, length: was.length + dy});
+    else if (corner && row.dataset.kind === 'lid') set(row, {width: was.width + dx, length: was.length + dy});
+    else if (corner) set(row, {diameter: was.diameter + Math.max(dx, dy)});
   }
 
   svg.addEventListener('pointerdown', (e) => {
