@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Sequence
 from contextlib import suppress
 
@@ -60,11 +61,11 @@ def memory(most: float | None = None) -> float:
     if most is not None:
         return most
     have: list[float] = []
-    with suppress(AttributeError, ValueError, OSError):  # not on every system
-        have.append(os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE"))
-    with suppress(ImportError):
+    if sys.platform != "win32":  # which says neither
         import resource
 
+        with suppress(ValueError, OSError):
+            have.append(os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE"))
         most, _ = resource.getrlimit(resource.RLIMIT_AS)
         if most != resource.RLIM_INFINITY:
             have.append(most)
