@@ -64,7 +64,7 @@ class Breach:
 
 @dataclass(frozen=True)
 class KeptSpot:
-    """A reservation: a spot kept for a pupa to come, with its position and what is forecast for that pupa.
+    """A reservation: a spot kept for a pupa to come, with its position and when that pupa is due.
 
     Attributes
     ----------
@@ -74,14 +74,13 @@ class KeptSpot:
         The point that its tag names.
     pupa
         Whom it is kept for; of several expected alike, one that stands for all.
-    emergence, due
-        The distribution of that pupa's emergence, and its median.
+    due
+        The median of that pupa's emergence.
     """
 
     kept: Kept
     at: Point
     pupa: Pupa
-    emergence: Emergence
     due: datetime
 
     def __str__(self) -> str:
@@ -241,17 +240,20 @@ class Case:
         date.
         """
         season, found = self.season, []
-        if self.plan.kept:
-            chances = emergences(season, [one.pupa for one in self.coming.values()])
         for kept in self.plan.kept:
             place = season.place.get(kept.place)
             if place is None or isinstance(place, Lid) or kept.who not in self.coming:
                 continue
             at, pupa = point(place, kept.spot, season.cm_per_unit), self.coming[kept.who].pupa
-            chance, due = chances[pupa.id], predict(season, pupa)
-            if at is not None and chance is not None and due is not None:
-                found.append(KeptSpot(kept, at, pupa, chance, due.median))
+            due = predict(season, pupa)
+            if at is not None and due is not None:
+                found.append(KeptSpot(kept, at, pupa, due.median))
         return tuple(found)
+
+    @cached_property
+    def drying_later(self) -> Mapping[str, Emergence | None]:
+        """The distribution of the emergence of each pupa that will need a spot later, by its id."""
+        return emergences(self.season, [one.pupa for one in self.coming.values()])
 
     @property
     def wanted(self) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from planner.emergence import profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
-from planner.verify.case import Case, Findings, emergences
+from planner.verify.case import Case, Findings, KeptSpot
 from planner.verify.geometry import beside, in_the_way, parted
 from planner.verify.places import SAME, TOUCH, Point, at_a_knot, clip_room, on_it, point
 
@@ -78,23 +78,18 @@ def kept_is_free(case: Case) -> Findings:
     A pupa has left when it has emerged and dried its wings with the chance `SURE`. The same holds between two
     reservations. Otherwise there would be no room for the pupa that the spot is kept for.
     """
-    if not (coming := case.kept):
-        return
-    chances = emergences(case.season, [one.pupa for one in case.hung], case.plan.on)
-    for k, one in enumerate(coming):
+    for k, one in enumerate(case.kept):
         for other in case.hung_on.get(one.kept.place, ()):
             if other.at is None or not too_near(one.at, other.at):
                 continue
-            when = None if case.undated(other.pupa.id) else chances[other.pupa.id]
+            when = case.drying[other.pupa.id]
             left = None if when is None else left_by(case, when)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
                 yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"
-        for later in coming[k + 1 :]:
-            if later.at.place is one.at.place and too_near(one.at, later.at):
-                first, second = sorted((one, later), key=lambda c: c.kept.since)
-                if left_by(case, first.emergence) > second.kept.since + MINUTE:
-                    yield (), f"{one} and {later}: allowed is one at a time"
+        for later in case.kept[k + 1 :]:
+            if later.at.place is one.at.place and not in_turn(case, one, later):
+                yield (), f"{one} and {later}: allowed is one at a time"
 
 
 def kept_apart(case: Case) -> Findings:
@@ -103,7 +98,8 @@ def kept_apart(case: Case) -> Findings:
     A spot on which it would clash is no room for it.
     """
     season = case.season
-    here = [(str(one), one.at, one.due, one.emergence) for one in case.kept]
+    likely = {} if case.plan.risk is None else case.drying_later
+    here = [(str(one), one.at, one.due, likely.get(one.pupa.id)) for one in case.kept]
     there = [
         (case.with_due(one.pupa.id), one.at, due.median if due else None, case.chances.get(one.pupa.id))
         for one in case.hung
@@ -151,6 +147,15 @@ def too_near(a: Point, b: Point) -> bool:
     if isinstance(a.place, Line):
         return abs(a.x - b.x) < clip_room(a.place) - TOUCH
     return hypot(a.x - b.x, a.y - b.y) < SAME
+
+
+def in_turn(case: Case, one: KeptSpot, other: KeptSpot) -> bool:
+    """Whether two to come can have two spots of a place: if they are too near, one after the other."""
+    if not too_near(one.at, other.at):
+        return True
+    first, second = sorted((one, other), key=lambda c: c.kept.since)
+    leaves = case.drying_later[first.pupa.id]
+    return leaves is not None and left_by(case, leaves) <= second.kept.since + MINUTE
 
 
 def left_by(case: Case, one: Emergence) -> datetime:

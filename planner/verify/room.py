@@ -14,7 +14,7 @@ from planner.emergence import Arrival, arrivals, profile_of
 from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings, KeptSpot, emergences
 from planner.verify.geometry import Hung
-from planner.verify.kept import MINUTE, kept_apart, kept_exists, kept_in_time, left_by, too_near
+from planner.verify.kept import MINUTE, in_turn, kept_apart, kept_exists, kept_in_time, left_by, too_near
 
 if TYPE_CHECKING:
     from planner.emergence import Emergence
@@ -184,10 +184,7 @@ class Room:
             for other in kept[k + 1 :]:
                 if other.at.place is not one.at.place or other.at.x > one.at.x + _reach(one):
                     break
-                first, second = sorted((one, other), key=lambda c: c.kept.since)
-                if too_near(one.at, other.at) and (
-                    left_by(self.case, first.emergence) > second.kept.since + MINUTE
-                ):
+                if not in_turn(self.both, one, other):
                     yield (), f"{one} and {other}: allowed is one at a time"
 
 

@@ -19,6 +19,7 @@ ON = ("--on", "2027-07-05")
 PUPAE = "id,pupated,place,x,y\n" + "".join(
     f"m{n},2027-07-0{1 + n % 3},tub-1,{n},{n % 7}\n" for n in range(1, 21)
 )
+EXPECTED = "expected:\n  - {pupating: 2027-07-05, count: 3}\n"  # the plan keeps spots for them
 TYPER = """
 import typer
 app = typer.Typer(rich_markup_mode=None)
@@ -64,8 +65,11 @@ def main() -> None:
         season, planned = folder / "season", folder / "planned"
         hangplan = [sys.executable, "-m", "planner"]
         subprocess.run([*hangplan, "new", str(planned)], capture_output=True, check=True)
+        with (planned / "season.yaml").open("a") as settings:
+            settings.write(EXPECTED)
         (planned / "pupae.csv").write_text(PUPAE)
         subprocess.run([*hangplan, "plan", str(planned), *ON], capture_output=True, check=True)
+        assert "\nkept:\n" in (planned / "plan.yaml").read_text()
         calls = {
             "python, nothing": [sys.executable, "-c", "pass"],
             "import typer, yaml": [sys.executable, "-c", "import typer, yaml"],

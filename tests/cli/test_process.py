@@ -4,11 +4,13 @@ import os
 import signal
 import subprocess
 import sys
+from datetime import date, datetime
 
 import pytest
-from cli_world import ON, PUPAE
+from cli_world import ON, PUPAE, good_plan
 
 import planner
+from planner.season import Kept
 
 HANGPLAN = [sys.executable, "-m", "planner"]
 LISTING = """
@@ -75,6 +77,15 @@ def loaded(listing, *args):
 def test_a_command_loads_only_the_slow_libraries_it_needs(world, listing, args, may):
     world.plan()
     assert loaded(listing, *args, *(() if args[0] == "new" else ("--on", ON))) == (may, 0)
+
+
+def test_today_loads_none_where_a_spot_is_kept(world, listing):
+    pupae = f"{PUPAE}m4,2027-07-05,tub-2,30,20\n"  # soft until the end of 6 July, due 15 July 12:00
+    world.write("pupae.csv", pupae)
+    kept = Kept(who="m4", place="north", spot="40", since=datetime(2027, 7, 7, 8), due=date(2027, 7, 15))
+    plan = good_plan(pupae=pupae)
+    world.plan(kept=(kept,), inputs=plan.inputs)
+    assert loaded(listing, "today", "porch", "--on", ON) == (set(), 0)
 
 
 def test_undo_loads_none_of_the_slow_libraries(world, listing):
