@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from planner.emergence import profile_of
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept
 from planner.verify.case import Case, Findings
@@ -112,7 +111,7 @@ def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Finding
             continue
         emergence = case.drying.get(other.name)
         if other.since > case.plan.on:
-            if emergence is None or left_by(case, emergence) > one.since + MINUTE:
+            if emergence is None or left_by(emergence) > one.since + MINUTE:
                 yield (
                     (one.who, other.name),
                     f"{where}, where {other.name} hangs by then: allowed is a free spot",
@@ -120,7 +119,7 @@ def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Finding
         elif emergence is None:
             chance = 0.0
         else:
-            drying = timedelta(hours=profile_of(case.season, emergence.species).wing_drying)
+            drying = timedelta(hours=emergence.profile.wing_drying)
             chance = min(chance, emergence.chance_by(one.since - drying))
     if one.chance is not None and abs(one.chance - chance) > ROUNDED:
         yield (

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from math import floor, hypot
 from typing import TYPE_CHECKING
 
-from planner.emergence import profile_of
 from planner.season.places import Lid, Line
 from planner.season.season import Season
 from planner.verify.case import Case, Findings, KeptSpot
@@ -83,7 +82,7 @@ def kept_is_free(case: Case) -> Findings:
             if other.at is None or not too_near(one.at, other.at):
                 continue
             when = case.drying[other.pupa.id]
-            left = None if when is None else left_by(case, when)
+            left = None if when is None else left_by(when)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
                 yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"
@@ -155,9 +154,9 @@ def in_turn(case: Case, one: KeptSpot, other: KeptSpot) -> bool:
         return True
     first, second = sorted((one, other), key=lambda c: c.kept.since)
     leaves = case.drying_later[first.pupa.id]
-    return leaves is not None and left_by(case, leaves) <= second.kept.since + MINUTE
+    return leaves is not None and left_by(leaves) <= second.kept.since + MINUTE
 
 
-def left_by(case: Case, one: Emergence) -> datetime:
+def left_by(one: Emergence) -> datetime:
     """When a pupa has emerged and dried its wings, with the chance `SURE`."""
-    return one.quantile(SURE) + timedelta(hours=profile_of(case.season, one.species).wing_drying)
+    return one.quantile(SURE) + timedelta(hours=one.profile.wing_drying)

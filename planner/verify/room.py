@@ -10,7 +10,7 @@ from datetime import timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from planner.emergence import Arrival, arrivals, profile_of
+from planner.emergence import Arrival, arrivals
 from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings, KeptSpot, emergences
 from planner.verify.geometry import Hung
@@ -125,7 +125,7 @@ class Room:
             return 10
         if (when := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
-        drying = timedelta(hours=profile_of(self.case.season, when.species).wing_drying)
+        drying = timedelta(hours=when.profile.wing_drying)
         return int(10 * when.chance_by(one.kept.since - drying) + 1e-9)
 
     @property
@@ -166,7 +166,7 @@ class Room:
                 yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
             for h in self.near(one) if holder is None else ():
                 when = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
-                gone = None if when is None else left_by(self.case, when)
+                gone = None if when is None else left_by(when)
                 if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
                     yield (
                         (h.pupa.id,),

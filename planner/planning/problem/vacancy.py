@@ -40,5 +40,5 @@ class Vacancy:
         for node in (spot, *self.problem.instance.excludes.get(spot, ())):
             if node in self._at:
                 one = self._emergence[self.problem.ids[self._at[node]]]
-                found = min(found, 0.0 if one is None else gone_by(self.problem.season, one, since))
+                found = min(found, 0.0 if one is None else gone_by(one, since))
         return math.floor(100 * found + 1e-9) / 100
