@@ -16,7 +16,8 @@ from collections.abc import Callable
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Hang, Plan, TooClose
 from planner.season.season import Season
-from planner.verify.case import Breach, Case, Findings
+from planner.verify.breach import Breach
+from planner.verify.case import Case, Findings
 from planner.verify.dates import dates_reckoned
 from planner.verify.evenings import later_can_be_moved, later_keeps_rules
 from planner.verify.kept import kept_apart, kept_exists, kept_in_time, kept_is_free

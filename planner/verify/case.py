@@ -1,4 +1,4 @@
-"""The input and the output of the verifier's rules."""
+"""The input of the verifier's rules, with all that more than one of them derives from it."""
 
 from __future__ import annotations
 
@@ -38,28 +38,6 @@ def together(a: Emergence, b: Emergence) -> float:
     from planner.emergence import together as chance
 
     return chance(a, b)
-
-
-@dataclass(frozen=True)
-class Breach:
-    """One breach of a rule.
-
-    Attributes
-    ----------
-    rule
-        Short name, as in ``RULES``.
-    pupae
-        Ids of the pupae concerned; may be empty.
-    what
-        A sentence saying what was found and what is allowed.
-    """
-
-    rule: str
-    pupae: tuple[str, ...]
-    what: str
-
-    def __str__(self) -> str:
-        return f"{self.rule}: {self.what}"
 
 
 @dataclass(frozen=True)
