@@ -153,7 +153,7 @@ def plan(
             watched.failed(e)
             raise Refused([f"{_failed(e)}; nothing was written"]) from None
         asked.held = True
-        store(season, found, expect)
+        written = store(season, found, expect)
         watcher.written()
     try:  # the plan is safe by now
         with stoppable():
@@ -169,7 +169,8 @@ def plan(
 
                 why = _explain(season, found, seconds, most, watched)
                 told = explained(season, found, why)
-                store_again(season, found, told)
+                if told != found:
+                    store_again(season, told, written)
                 found = told
     except Stopped:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")

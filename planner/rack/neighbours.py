@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import product
 
 import networkx as nx
@@ -53,7 +54,20 @@ def neighbour_graph(
         Cm; ``reach`` is positive.
     dividers
         Cards: each removes the one edge between the two spots that it stands between.
+
+    Returns
+    -------
+    A frozen graph: of the same rack, asked for again, it is the same one.
     """
+    found = tuple(spots)
+    stands = tuple((spot.at, spot.frame) for spot in found)  # which two spots of one name may differ in
+    return _graph(found, stands, reach, drop, tuple(dividers))
+
+
+@lru_cache(maxsize=2)
+def _graph(
+    spots: tuple[Spot, ...], _stands: object, reach: float, drop: float, dividers: tuple[Divider, ...]
+) -> nx.Graph[Spot]:
     graph: nx.Graph[Spot] = nx.Graph()
     cells: defaultdict[tuple[str, int, int, int], list[Spot]] = defaultdict(list)
     unmeasured: list[Spot] = []
@@ -83,4 +97,5 @@ def neighbour_graph(
             beside[other] = beside_other[spot] = {}
         on[spot.place].append((spot, beside))
     graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
+    nx.freeze(graph)
     return graph

@@ -9,7 +9,7 @@ from planner.draw.data import Mark, PlacePicture, Sheet, sheet
 from planner.draw.map.blocks import blocks
 from planner.draw.map.flow import FULL_ENOUGH, Block, Placed, bottom, draw_page, evened, fill
 from planner.draw.map.heading import draw_scale_bar
-from planner.draw.map.scale import Scale, choose
+from planner.draw.map.scale import Scale, choose, least_height
 from planner.draw.map.stretches import spread
 from planner.draw.map.tiles import is_whole
 from planner.draw.paper.formats import paper_size
@@ -69,6 +69,10 @@ def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Page]:
     """
     paged = fmt == "pdf"
     high, wide = paper_size(paper)
+    if not paged:
+        check_height(
+            least_height(shown, wide - 2 * MARGIN), fmt
+        )  # of thousands known before they are laid out
     sizes = [(wide, high), (high, wide)] if paged else [(wide, high)]
     best = min((_pages(shown, size, paged) for size in sizes), key=lambda found: found.wasteful)
     drawn = []

@@ -48,8 +48,7 @@ def check_height(tall: float, fmt: str) -> None:
     pixels = round(tall / MM_PER_INCH * DPI)
     if fmt == "png" and pixels > TALLEST:
         raise ValueError(
-            f"as a PNG the map would be {pixels} pixels high, more than the {TALLEST} allowed: "
-            "take pdf (several pages) or svg"
+            f"as a PNG the map would be more than {TALLEST} pixels high: take pdf (several pages) or svg"
         )
 
 
