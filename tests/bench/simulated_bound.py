@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from functools import cache
 
 import networkx as nx
+import numpy as np
+import numpy.typing as npt
 from ortools.sat.python import cp_model
 from simulated_run import GAP
 from simulated_world import FIRM, Arrival, Rack
@@ -44,7 +46,7 @@ def counted(rack: Rack, arrivals: Sequence[Arrival]) -> int:
     """Clashes forced by numbers alone.
 
     All that pupated within less than the gap clash with one another, and are on the rack at once. So many
-    spots have at least so many neighbour pairs (`fewest_pairs`). Added up over windows of days that have no
+    spots have at least so many neighbour pairs. Added up over windows of days that have no
     day in common: the best choice of them.
     """
     of_day = Counter(a.pupated for a in arrivals)
@@ -58,26 +60,31 @@ def counted(rack: Rack, arrivals: Sequence[Arrival]) -> int:
     return max(best)
 
 
-@cache
 def fewest_pairs(rack: Rack, count: int) -> int:
-    """A lower bound of the neighbour pairs among any ``count`` spots; exact where the solver proves it."""
-    if count < 2:
-        return 0
-    cp = cp_model.CpModel()
-    taken = [cp.new_bool_var("") for _ in rack.spots]
-    cp.add(sum(taken) == count)
-    pairs = []
+    """The fewest neighbour pairs among any ``count`` spots."""
+    return int(_fewest_pairs(rack)[count])
+
+
+@cache
+def _fewest_pairs(rack: Rack) -> npt.NDArray[np.int64]:
+    """The fewest neighbour pairs among k spots, for each k, shape (spots + 1,), by dynamic programming.
+
+    Spots are gone through in order. All that matters of those before is which of the last ones are taken, as
+    far back as the farthest neighbour: a bit for each, the lowest for the last.
+    """
+    size = len(rack.spots)
+    back = max(abs(s - o) for s, near in enumerate(rack.near) for o in near)
+    states = np.arange(1 << back)
+    best = np.full((len(states), size + 1), size**2)
+    best[0, 0] = 0
     for s, near in enumerate(rack.near):
-        for o in near:
-            if s < o:
-                pairs.append(cp.new_bool_var(""))
-                cp.add_bool_or([~taken[s], ~taken[o], pairs[-1]])
-    cp.minimize(sum(pairs))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = 20
-    solver.parameters.num_workers = 1
-    solver.solve(cp)
-    return max(0, math.ceil(solver.best_objective_bound - 1e-6))
+        pairs = sum((states >> (s - o - 1) & 1 for o in near if o < s), np.zeros_like(states))
+        free = states << 1 & len(states) - 1
+        after = np.full_like(best, size**2)
+        np.minimum.at(after, free, best)
+        np.minimum.at(after[:, 1:], free | 1, best[:, :-1] + pairs[:, None])
+        best = after
+    return best.min(axis=0)
 
 
 def anneal(rack: Rack, arrivals: Sequence[Arrival], seconds: float, seed: int = 0) -> int:
