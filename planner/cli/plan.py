@@ -153,7 +153,7 @@ def plan(
             watched.failed(e)
             raise Refused([f"{_failed(e)}; nothing was written"]) from None
         asked.held = True
-        store(season, found, expect)
+        written = store(season, found, expect)
         watcher.written()
     try:  # the plan is safe by now
         with stoppable():
@@ -168,9 +168,8 @@ def plan(
                 from planner.cli.answers.explained import explained, store_again
 
                 why = _explain(season, found, seconds, most, watched)
-                told = explained(season, found, why)
-                store_again(season, found, told)
-                found = told
+                found = explained(season, found, why)
+                store_again(season, found, written)
     except Stopped:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
         return STOPPED

@@ -53,7 +53,10 @@ def test_a_map_too_tall_for_a_picture_becomes_pages_unless_a_picture_was_asked_f
     assert [p.name for p in (world.folder / "out").iterdir()] == ["map.pdf"]
     said = world.call("map", "-o", "rack.png")
     assert (said.code, said.out) == (1, "")
-    assert said.err.endswith(" pixels high, more than the 100 allowed: take pdf (several pages) or svg\n")
+    assert said.err.endswith(
+        "as a PNG the map would be more than the 100 pixels high that are allowed: "
+        "take pdf (several pages) or svg\n"
+    )
 
 
 def test_tags_are_made_for_all_or_for_those_chosen(world):

@@ -7,7 +7,6 @@ from dataclasses import replace
 from planner.cli.shell.talk import tell
 from planner.report.texts.reason import reason_texts
 from planner.report.texts.ways_out import way_texts
-from planner.season.load import digest
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.plan.reason_record import Explained
@@ -22,13 +21,15 @@ def explained(season: Season, plan: Plan, found: Explained) -> Plan:
     return replace(plan, reason=reason, ways_out=way_texts(season, found.ways))
 
 
-def store_again(season: Season, before: Plan, plan: Plan) -> None:
-    """Write the words into the plan's file, unless that is another plan by now; the plan is safe already."""
-    if plan == before:
+def store_again(season: Season, plan: Plan, written: str) -> None:
+    """Write a plan with the words into its file, unless that is another than ``written`` (its digest) by now.
+
+    The plan is safe already.
+    """
+    if not plan.reason and not plan.ways_out:
         return
     try:
         store = Store(season.folder)
-        written = digest(plan_file.dump(before))
         with store.locked():
             last = changes(store.history)[-1:]
             mine = [c.number for c in last if any(f.after == written for f in c.files)]

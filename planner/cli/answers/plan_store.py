@@ -9,6 +9,7 @@ from planner.cli.shell.talk import tell
 from planner.follow.breaches import breaches
 from planner.follow.changed_files import changed
 from planner.record.refusal import Refused
+from planner.season.load import digest
 from planner.season.plan import plan_file
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.problems import FaultyFiles
@@ -38,14 +39,16 @@ def verify(season: Season, found: Plan) -> None:
         raise Refused([own, *(f"{b.where}: {b.what}" for b in wrong)])
 
 
-def store(season: Season, found: Plan, expect: str | None) -> None:
-    """Write it, unless the season or the plan before (digest ``expect``) is another by now."""
+def store(season: Season, found: Plan, expect: str | None) -> str:
+    """Write it, and give its digest; not where season or plan before (digest ``expect``) is another by now."""
     own = Store(season.folder)
     with own.locked("plan"):
         if files := changed(season):
             verb = "was" if len(files) == 1 else "were"
             raise Refused([f"{' and '.join(files)} {verb} changed while planning: run plan again"])
-        own.write(plan_file.FILE, plan_file.dump(found), expect)
+        data = plan_file.dump(found)
+        own.write(plan_file.FILE, data, expect)
+    return digest(data)
 
 
 def store_cut_off(folder: Path, expect: str | None, data: bytes) -> bool:

@@ -48,7 +48,7 @@ def check_height(tall: float, fmt: str) -> None:
     pixels = round(tall / MM_PER_INCH * DPI)
     if fmt == "png" and pixels > TALLEST:
         raise ValueError(
-            f"as a PNG the map would be {pixels} pixels high, more than the {TALLEST} allowed: "
+            f"as a PNG the map would be more than the {TALLEST} pixels high that are allowed: "
             "take pdf (several pages) or svg"
         )
 
