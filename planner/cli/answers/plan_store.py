@@ -40,7 +40,7 @@ def verify(season: Season, found: Plan) -> None:
 
 
 def store(season: Season, found: Plan, expect: str | None) -> str:
-    """Write it, and give its digest; not where season or plan before (digest ``expect``) is another by now."""
+    """Write it, unless season or plan before (digest ``expect``) is another by now; give its digest."""
     own = Store(season.folder)
     with own.locked("plan"):
         if files := changed(season):
