@@ -168,10 +168,8 @@ def plan(
                 from planner.cli.answers.explained import explained, store_again
 
                 why = _explain(season, found, seconds, most, watched)
-                told = explained(season, found, why)
-                if told != found:
-                    store_again(season, told, written)
-                found = told
+                found = explained(season, found, why)
+                store_again(season, found, written)
     except Stopped:
         tell(f"stopped: {plan_file.FILE} is written, but perhaps not the map and the move list")
         return STOPPED

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import lru_cache
 from itertools import product
 
@@ -85,17 +85,28 @@ def _graph(
                 if other.at is not None and are_neighbours(spot.at, other.at, reach, drop):
                     graph.add_edge(spot, other)
         cells[spot.frame, i, j, k].append(spot)
-    # Crowded lids have a hundred thousand edges, which networkx takes seconds to add.
-    adjacent = graph._adj  # type: ignore[attr-defined]  # of networkx, but not of its stubs
-    on: defaultdict[str, list[tuple[Spot, dict[Spot, dict[str, object]]]]] = defaultdict(list)
-    for spot in graph if unmeasured else ():
-        if spot.at is not None:
-            on[spot.place].append((spot, adjacent[spot]))
-    for spot in unmeasured:
-        beside = adjacent[spot]
-        for other, beside_other in on[spot.place]:
-            beside[other] = beside_other[spot] = {}
-        on[spot.place].append((spot, beside))
+    _join_unmeasured(graph, unmeasured)
     graph.remove_edges_from((Spot(*card.a), Spot(*card.b)) for card in dividers)
     nx.freeze(graph)
     return graph
+
+
+def _join_unmeasured(graph: nx.Graph[Spot], unmeasured: Collection[Spot]) -> None:
+    """Join each spot of a lid that was never measured to all others of its lid.
+
+    Crowded lids have a hundred thousand such edges, which networkx takes seconds to add: whole lids are added
+    at once, and all edges share one dict of attributes, as none has any.
+    """
+    adjacent = graph._adj  # type: ignore[attr-defined]  # of networkx, but not of its stubs
+    none: dict[str, object] = {}
+    crowd: defaultdict[str, dict[Spot, dict[str, object]]] = defaultdict(dict)
+    measured: defaultdict[str, dict[Spot, dict[str, object]]] = defaultdict(dict)
+    for spot in unmeasured:
+        crowd[spot.place][spot] = none
+    for spot in graph if crowd else ():
+        if spot.at is not None and spot.place in crowd:
+            measured[spot.place][spot] = none
+            adjacent[spot].update(crowd[spot.place])
+    for spot in unmeasured:
+        adjacent[spot].update(measured[spot.place] | crowd[spot.place])
+        del adjacent[spot][spot]

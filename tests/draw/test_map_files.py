@@ -7,12 +7,10 @@ from io import BytesIO
 from xml.etree import ElementTree
 
 import pytest
-from draw_world import case, hang, house, line, pdf_text, porch, porch_file
+from draw_world import case, hang, line, pdf_text, porch_file
 from PIL import Image
 
-from planner.draw.data import sheet
-from planner.draw.map.rack_map import MARGIN, figures, rack_map
-from planner.draw.map.scale import least_height
+from planner.draw.map.rack_map import rack_map
 from planner.draw.paper import render
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -85,13 +83,6 @@ def test_a_png_too_large_to_draw_is_refused_with_the_way_out(monkeypatch):
         match=r"^as a PNG the map would be more than 300 pixels high: take pdf \(several pages\) or svg$",
     ):
         rack_map(*small(), "png")
-
-
-@pytest.mark.parametrize("made", [porch(), house(40)], ids=["porch", "house"])
-def test_no_map_is_lower_than_its_tags_need_beside_one_another(made):
-    shown = sheet(*made)
-    (page,) = figures(shown, "svg")
-    assert 0 < least_height(shown, page.width - 2 * MARGIN) < page.height
 
 
 def test_the_keepers_own_matplotlib_settings_change_nothing(monkeypatch):

@@ -22,10 +22,12 @@ def explained(season: Season, plan: Plan, found: Explained) -> Plan:
 
 
 def store_again(season: Season, plan: Plan, written: str) -> None:
-    """Write it with these words in place of the one ``written`` (its digest), unless that is another by now.
+    """Write a plan with its words in place of that ``written`` (its digest), unless another is there by now.
 
     The plan is safe already.
     """
+    if not plan.reason and not plan.ways_out:
+        return
     try:
         store = Store(season.folder)
         with store.locked():

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.draw.data import Mark, PlacePicture, Sheet, sheet
 from planner.draw.map.blocks import blocks
 from planner.draw.map.flow import FULL_ENOUGH, Block, Placed, bottom, draw_page, evened, fill
 from planner.draw.map.heading import draw_scale_bar
-from planner.draw.map.scale import Scale, choose, least_height
+from planner.draw.map.scale import Scale, choose
 from planner.draw.map.stretches import spread
 from planner.draw.map.tiles import is_whole
 from planner.draw.paper.formats import paper_size
@@ -65,20 +65,15 @@ def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Page]:
     Raises
     ------
     ValueError
-        When one sheet would be too tall for the format: before anything is drawn on it.
+        When one sheet would be too tall for the format: as soon as it is, before anything is drawn on it.
     """
     paged = fmt == "pdf"
     high, wide = paper_size(paper)
-    if not paged:
-        check_height(
-            least_height(shown, wide - 2 * MARGIN), fmt
-        )  # of thousands known before they are laid out
     sizes = [(wide, high), (high, wide)] if paged else [(wide, high)]
-    best = min((_pages(shown, size, paged) for size in sizes), key=lambda found: found.wasteful)
+    best = min((_pages(shown, size, fmt) for size in sizes), key=lambda found: found.wasteful)
     drawn = []
     for number, placed in enumerate(best.pages, start=1):
         tall = best.paper[1] if paged else bottom(placed) + MARGIN + FOOT
-        check_height(tall, fmt)
         page = Page(best.paper[0], tall)
         draw_page(placed, page, MARGIN, tall - MARGIN)
         if any(block.group.startswith("place") for block, _ in placed):  # lids have a scale of their own
@@ -88,20 +83,28 @@ def figures(shown: Sheet, fmt: str, paper: str = "A4") -> list[Page]:
     return drawn
 
 
-def _pages(shown: Sheet, paper: tuple[float, float], paged: bool) -> _Pages:
-    high = paper[1] - MARGIN - FOOT if paged else None
-    column, scale = map_blocks(shown, paper[0] - 2 * MARGIN, high)
-    return _Pages(paper, scale, evened(column, high) if high else fill(column, None))
+def _pages(shown: Sheet, paper: tuple[float, float], fmt: str) -> _Pages:
+    high = paper[1] - MARGIN - FOOT if fmt == "pdf" else None
+    found, scale = map_blocks(shown, paper[0] - 2 * MARGIN, high)
+    return _Pages(paper, scale, evened([*found], high) if high else fill([*_on_one_sheet(found, fmt)], None))
 
 
-def map_blocks(shown: Sheet, room: float, high: float | None) -> tuple[list[Block], Scale]:
+def _on_one_sheet(column: Iterable[Block], fmt: str) -> Iterator[Block]:
+    tall = MARGIN + FOOT
+    for block in column:
+        tall += block.height
+        check_height(tall, fmt)
+        yield block
+
+
+def map_blocks(shown: Sheet, room: float, high: float | None) -> tuple[Iterator[Block], Scale]:
     """The map as blocks ``room`` mm wide, on pages ``high`` mm high (None: endless), and its scale."""
 
     def whole(picture: PlacePicture, scale: Scale) -> bool:
         return is_whole(picture, scale, room, high)
 
     scale = spread(choose(shown, whole), shown, room)
-    return list(blocks(shown, scale, room, high)), scale
+    return blocks(shown, scale, room, high), scale
 
 
 def _draw_foot(shown: Sheet, numbers: str, wide: float, page: Page) -> None:

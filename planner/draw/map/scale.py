@@ -73,13 +73,6 @@ def choose(sheet: Sheet, whole: Whole = lambda _picture, _scale: True) -> Scale:
     return together
 
 
-def least_height(sheet: Sheet, room: float) -> float:
-    """How high at least, in mm, a map ``room`` mm wide is: no tag of a line or board covers another."""
-    racked = [p for p in sheet.pictures if p.place.offers_spots]
-    form = _form(sheet, racked, min(SIZES))
-    return sum(form.height_of(h) for p in racked for h in p.hung) * form.width / room
-
-
 def _choose(sheet: Sheet, racked: Sequence[PlacePicture], whole: Whole) -> Scale:
     """One scale for some places.
 

@@ -78,7 +78,7 @@ def wall_figures(
     lids = {one.lid.name: one for one in lid_pages(season, plan, room)}
     steps = steps_of(plan, moves[1], lids, shown)
     above = frozenset(one.place for one in steps if one.lid)
-    rack, _ = map_blocks(replace(shown, title="The rack", above=above), room, high)
+    rack = [*map_blocks(replace(shown, title="The rack", above=above), room, high)[0]]
     sections = [section.cut(MOST) for section in day[2]]
     columns = [
         [

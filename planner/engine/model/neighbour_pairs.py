@@ -51,14 +51,12 @@ def ends_of(graph: nx.Graph[Any]) -> Ends:
     if known is None:
         nx.freeze(graph)
         number = {node: k for k, node in enumerate(graph)}
-        seen: set[int] = set()
         left: list[int] = []
         right: list[int] = []
-        for node, k in number.items():  # in the order of graph.edges
-            later = [j for other in graph.adj[node] if (j := number[other]) not in seen]
+        for k, (_, beside) in enumerate(graph.adjacency()):  # in the order of graph.edges
+            later = [j for other in beside if (j := number[other]) >= k]
             left += [k] * len(later)
             right += later
-            seen.add(k)
         known = _KNOWN[graph] = Ends(number, _array(left), _array(right))
     return known
 

@@ -24,7 +24,12 @@ FAR = 1e9  # cm
 
 
 def explain(
-    problem: SeasonProblem, days: float, effort: Effort, *, rehang: bool = False
+    problem: SeasonProblem,
+    days: float,
+    effort: Effort,
+    *,
+    rehang: bool = False,
+    clashes: int | None = None,
 ) -> tuple[Reason, ...]:
     """The reasons found; none when a plan without clashes exists, or within the clock nothing was proved.
 
@@ -36,8 +41,13 @@ def explain(
         The gap; 0 where only the risk counts.
     rehang
         Whether it was planned so that those that hang already may be moved.
+    clashes
+        How many a plan has that leaves nobody behind. Where all are pairs of two pinned pupae, that plan
+        shows that all others can be hung. None: there is no such plan.
     """
     found = list(_of_pinned_pairs(problem, days))
+    if len(found) == clashes:
+        return tuple(found)
     effort.say("why there is no plan without clashes")
     for core in find_cores(without_pending_pairs(problem.instance), days, effort):
         found.append(_reason(problem, core, days, effort, rehang))

@@ -38,7 +38,8 @@ DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
     """The reasons why a plan has clashes or leaves some behind, and the ways out; empty for a good one."""
-    if not plan.clashes and not any(level.name == "left" and level.value for level in plan.proof):
+    left = any(level.name == "left" and level.value for level in plan.proof)
+    if not plan.clashes and not left:
         return Explained()
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
     infeasible = InfeasibleSeason(
@@ -50,7 +51,11 @@ def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
     # Who waits for a spot that comes free is no part of what cannot be.
     waits = with_deferred(now, {one.pupa: one.until for one in plan.waits})
     reasons = explain(
-        infeasible.problem(season, waits) if plan.waits else problem, infeasible.days, half, rehang=rehang
+        infeasible.problem(season, waits) if plan.waits else problem,
+        infeasible.days,
+        half,
+        rehang=rehang,
+        clashes=None if left else len(plan.clashes),
     )
     ways = tuple(ways_out(infeasible, problem, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
