@@ -22,7 +22,7 @@ AGREE: Mapping[str, float] = {
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
     "unplaced", "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room",
-    "smallest_gap", "touched", "handling", "close", "risk", "elbow_room", "length", "carrying",
+    "smallest_gap", "touched", "handling", "stability", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
 NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
 LISTED = (
@@ -42,8 +42,8 @@ def levels_in_order(case: Case) -> Findings:
     """Each level is known, stands once, and stands in the order of the objectives.
 
     Levels are lexicographic: the value of each is the best possible only given those before it. The levels
-    ``touched`` and ``handling`` exclude one another. They may stand after ``smallest_gap`` instead of before
-    it, where the plan was made with ``--widest``.
+    ``touched`` and ``handling`` exclude one another. They and ``stability`` may stand after ``smallest_gap``
+    instead of before it, where the plan was made with ``--widest``.
     """
     at = 0
     for name, times in Counter(level.name for level in case.plan.proof).items():
