@@ -21,7 +21,7 @@ from planner.planning.objectives.prior_moves import PriorMoves, with_stability
 from planner.planning.objectives.secondary import solve_secondary
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
-from planner.planning.relaxation import no_better_than
+from planner.planning.relaxation import as_proved_before, no_better_than
 from planner.season import Plan, Season, Stuck
 
 
@@ -171,7 +171,8 @@ def make_plan(
         ideal = ideal or plan
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
-    return replace(plan, stuck=left_there, proof=proof)
+    plan = replace(plan, stuck=left_there, proof=proof)
+    return as_proved_before(plan, before, builder.now)
 
 
 @dataclass(frozen=True)
