@@ -61,7 +61,7 @@ def test_planned_again_with_nothing_new_all_moves_not_made_yet_keep_their_spots(
         again = plan_of(rest, LATER, before=first)
         assert spots(again) == {name: spot for name, spot in spots(first).items() if name not in done}
         assert again.changed == ()
-        if share:  # it is told that what follows is proved of these moves alone
+        if done:  # it is told that what follows is sought among plans with these moves
             assert level(again, "stability").value == 0
         else:
             assert again.proof == first.proof
