@@ -33,8 +33,8 @@ def test_yarn_used_is_told_in_the_unit_of_the_season():
 
 
 def test_it_is_told_for_whom_a_level_is_proved():
-    # Carrying is sought once it is settled who moves; what comes after moves changed, with the others kept. No
-    # plan whatever has less than nothing.
+    # Carrying is sought once it is settled who moves; what comes after moves changed, with the others kept.
+    # No plan whatever has less than nothing.
     carrying = Level(name="carrying", value=3, bound=3, proved=True)
     rows = [
         Level(name="touched", value=17, bound=17, proved=True),
