@@ -48,20 +48,14 @@ def as_proved_before(plan: Plan, before: Plan | None, now: Mapping[str, Forecast
 
 
 def _same(plan: Plan, before: Plan) -> bool:
-    """Whether both have everybody in the same places, by the same settings and files."""
-    parts = (
-        "hangs",
-        "gap_days",
-        "settings",
-        "inputs",
-        "clashes",
-        "waiting",
-        "waits",
-        "kept",
-        "hoped",
-        "stuck",
+    """Whether both have everybody, now and on later evenings, in the same places, by the same files."""
+    parts = ("hangs", "gap_days", "settings", "inputs", "clashes", "waiting", "stuck")
+    later, later_before = (
+        [(one.who, one.place, one.spot) for one in (*each.kept, *each.hoped)] for each in (plan, before)
     )
-    return all(getattr(plan, part) == getattr(before, part) for part in parts)
+    put_off, put_off_before = ([one.pupa for one in each.waits] for each in (plan, before))
+    same = all(getattr(plan, part) == getattr(before, part) for part in parts)
+    return same and later == later_before and put_off == put_off_before
 
 
 def _new_stage(forecast: Forecast, plan: Plan, before: Plan) -> bool:

@@ -6,7 +6,11 @@ from datetime import timedelta
 from itertools import permutations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from proof_world import needless_changes
 from season_world import ON, level, line, plan_of, pupa, season, tub
+from tries import tries
 
 from planner.emergence import forecasts
 from planner.planning.problem.season_problem import season_problem
@@ -65,6 +69,41 @@ def test_planned_again_with_nothing_new_all_moves_not_made_yet_keep_their_spots(
             assert level(again, "stability").value == 0
         else:
             assert again.proof == first.proof
+
+
+@pytest.mark.parametrize("sliding", [False, True])
+def test_asked_for_the_widest_gap_again_moves_not_made_yet_keep_their_spots_as_well(sliding):
+    case = crowded(random.Random(3), sliding=sliding)
+    first = plan_of(case, widest=True)
+    done = {move.pupa for move in first.moves[: len(first.moves) // 2]}
+    again = plan_of(after(case, first, done), LATER, before=first, widest=True)
+    assert spots(again) == {name: spot for name, spot in spots(first).items() if name not in done}
+    assert again.neighbours.get("smallest_gap") == first.neighbours.get("smallest_gap")
+    assert [x.name for x in again.proof][:5] == ["left", "clashes", "smallest_gap", "touched", "stability"]
+    assert level(again, "stability").proved
+
+
+def test_a_newcomer_takes_a_spot_of_the_widest_gap_beside_which_no_move_changes():
+    # Marks 4 cm apart, each beside two either side; a, b, c and d are due 1, 4, 7 and 2 days on. Of a, b and d
+    # none are more than 3 days apart, and no three of 5 marks are pairwise 12 cm apart: 3 is the widest gap.
+    # On 4, 8 and 12 cm a, b and c have it; so has d on 20 cm, beside c alone, but not on 16 cm, beside b.
+    before = season(
+        [line(marks=5), tub(clear=True)], [pupa(n, d) for n, d in zip("abc", (1, 4, 7), strict=True)]
+    )
+    with_d = replace(before, pupae=(*before.pupae, pupa("d", 2)))
+    first = plan_of(before)
+    marks = dict(zip("abc", ("4", "8", "12"), strict=True))
+    first = replace(first, hangs=tuple(replace(h, spot=marks[h.pupa]) for h in first.hangs))
+    plan = plan_of(with_d, LATER, before=first, widest=True)
+    assert level(plan, "smallest_gap").value == 3
+    assert spots(plan) == {"a": ("n", "4"), "b": ("n", "8"), "c": ("n", "12"), "d": ("n", "20")}
+    assert level(plan, "stability").value == level(plan, "stability").bound == 0
+
+
+@tries(10)
+@given(st.integers(0, 2**40), st.booleans())
+def test_no_move_of_a_plan_before_changes_without_need(seed, widest):
+    assert not needless_changes(random.Random(seed), widest)
 
 
 def test_planned_again_with_nothing_done_the_plan_is_the_same_but_for_its_time():
