@@ -153,13 +153,19 @@ def fault_of_plan(rng):
     return fault_in(case, plan, rehang=option == "rehang", before=before)
 
 
-def needless_changes(rng, widest=True):
-    """How many moves of a plan before were changed without need; None if there is no such plan to judge."""
+def fault_of_plan_again(rng, widest=None):
+    """As `fault_of_plan`, of a plan made again; a move of the plan before changed without need is one, too."""
     before, case = planned_before(any_season(rng), rng)
+    widest = rng.random() < 0.7 if widest is None else widest
     plan = make_plan(case, ON, seconds=20, workers=1, before=before, widest=widest)
     with every_position():
         judge = Judge(case, plan, season_problem(case, forecasts(case, ON), on=ON), before=before)
-    return judge.needless_changes()
+    if not judge.to_make:
+        return ""
+    if (fault := judge.fault()) is not None:
+        return fault
+    needless = judge.needless_changes()
+    return f"{needless} of {plan.changed} need not change in {case}" if needless else None
 
 
 def fault_in(case, plan: Plan, *, rehang=False, before=None):
@@ -304,8 +310,6 @@ class Judge:
     def needless_changes(self):
         """How many moves of the plan before need not change, all levels before being as they are."""
         ways = every_way(self.inst)
-        if ways is None or not self.to_make:
-            return None
         for level in self.plan.proof:
             if level.name in self.before_stability:
                 sign, told = (-1 if level.name == "smallest_gap" else 1), level.value
