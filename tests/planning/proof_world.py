@@ -154,7 +154,7 @@ def fault_of_plan(rng):
 
 
 def fault_of_plan_again(rng, widest=None):
-    """As `fault_of_plan`, of a plan made again; a move of the plan before changed without need is one, too."""
+    """As `fault_of_plan`, of a plan made again; a move changed without need is one, too."""
     before, case = planned_before(any_season(rng), rng)
     widest = rng.random() < 0.7 if widest is None else widest
     plan = make_plan(case, ON, seconds=20, workers=1, before=before, widest=widest)
