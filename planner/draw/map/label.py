@@ -82,7 +82,7 @@ class Form:
 
     def height_of(self, h: Hung) -> float:
         """Height of one tag, mm."""
-        return self._height(len(self.rows_of(h)))
+        return self._height(self.count_of(h))
 
     def _height(self, rows: int) -> float:
         return 2 * PAD + (FIRST + NEXT * rows) * self.small * MM_PER_PT
@@ -90,6 +90,10 @@ class Form:
     def colour(self, due: date | None) -> str:
         """Colour of a tag."""
         return self.colours(due) if self.colours else UNKNOWN
+
+    def count_of(self, h: Hung) -> int:
+        """How many rows `rows_of` lists, without setting them: asked of each tag many times."""
+        return min(self.rows, 2 + (h.clash or h.wait) + bool(h.origin))
 
     def rows_of(self, h: Hung) -> list[Row]:
         """List the small rows, most needed first."""

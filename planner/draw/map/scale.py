@@ -42,7 +42,7 @@ class Scale:
     def form_for(self, picture: PlacePicture) -> Form:
         """Make tags as wide as this place has room for, up to showing all of where movers come from."""
         all_rows = replace(self.form, rows=5)
-        rows = max((len(all_rows.rows_of(h)) for h in picture.hung), default=2)
+        rows = max(map(all_rows.count_of, picture.hung), default=2)
         if picture.place.stacked:
             rows = min(rows, self.form.rows)
         form = replace(self.form, rows=rows)
