@@ -207,9 +207,9 @@ class _Search:
             self._place(made, [pair for pair, literal in made.carried.items() if answer.on(literal)])
 
     def _solved(self, made: _Made) -> Answer:
-        """What the solver answers. On a yarn the relaxation is nearly whole, so that no cuts are sought."""
-        cp, cuts = made.model.cp, not self.inst.exclusive
-        return solve_repeatably(cp, self.effort, self.work, plain=True, cuts=cuts)
+        """What the solver answers: without cuts on a yarn, where the relaxation is nearly whole."""
+        marks = not self.inst.exclusive
+        return solve_repeatably(made.model.cp, self.effort, self.work, plain=marks, cuts=marks)
 
     def _learn(self, made: _Made, relaxed: Relaxation) -> None:
         """Note what each pair costs at least by the relaxation."""
