@@ -196,7 +196,7 @@ class _Search:
                 without = cp.new_bool_var("without what is dear in the relaxation")
                 cp.add(cp_model.LinearExpr.sum(dear) == 0).only_enforce_if(without)
                 cp.add_assumption(without)
-        answer = self._solved(made)
+        answer = self._solved(made, plain=not without_dear)
         if answer.bound is not None:
             self.bound = max(self.bound, min(answer.bound, proved_if_dear))
         if not answer.solved:
@@ -206,10 +206,10 @@ class _Search:
         else:
             self._place(made, [pair for pair, literal in made.carried.items() if answer.on(literal)])
 
-    def _solved(self, made: _Made) -> Answer:
+    def _solved(self, made: _Made, plain: bool = False) -> Answer:
         """What the solver answers: without cuts on a yarn, where the relaxation is nearly whole."""
         marks = not self.inst.exclusive
-        return solve_repeatably(made.model.cp, self.effort, self.work, plain=marks, cuts=marks)
+        return solve_repeatably(made.model.cp, self.effort, self.work, plain=plain and marks, cuts=marks)
 
     def _learn(self, made: _Made, relaxed: Relaxation) -> None:
         """Note what each pair costs at least by the relaxation."""
