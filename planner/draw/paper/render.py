@@ -99,15 +99,15 @@ def _svg(pages: Sequence[Page]) -> bytes:
 
 
 def _png(pages: Sequence[Page]) -> bytes:
-    from matplotlib.backends import backend_agg
+    from planner.draw.paper import picture
 
-    backend: Any = backend_agg
+    backend: Any = picture
     (page,), out = pages, BytesIO()
     check_height(page.height, "png")
     pixels = (page.width / MM_PER_INCH * DPI, page.height / MM_PER_INCH * DPI)
-    renderer = backend.RendererAgg(*pixels, DPI)
+    renderer = backend.Picture(*pixels, DPI)
     page.draw(renderer)
     drawn = renderer.buffer_rgba()
-    picture = Image.frombuffer("RGBA", drawn.shape[1::-1], drawn, "raw", "RGBA", 0, 1)
-    picture.save(out, "png", dpi=(DPI, DPI), compress_level=3)
+    image = Image.frombuffer("RGBA", drawn.shape[1::-1], drawn, "raw", "RGBA", 0, 1)
+    image.save(out, "png", dpi=(DPI, DPI), compress_level=3)
     return out.getvalue()

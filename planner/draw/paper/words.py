@@ -13,6 +13,7 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from matplotlib.font_manager import FontEntry, FontProperties, findfont, fontManager, get_font
+from matplotlib.ft2font import FT2Font
 
 from planner.season.direction import MARKS
 from planner.season.reading.told_words import in_keepers_words
@@ -85,6 +86,12 @@ def _families(lacking: frozenset[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def typeface(text: str, bold: bool) -> FT2Font:
+    """Give the typeface with those for letters of a text which it lacks."""
+    weight = "bold" if bold else "normal"
+    return get_font([_file(weight), *(_file(weight, family) for family in others(text, bold))])
+
+
 def plain(text: str) -> str:
     """Make one line of any text: what cannot be printed, such as a line break, becomes a space."""
     if text.isprintable():
@@ -116,9 +123,7 @@ def _ems(text: str, bold: bool) -> float:
 @lru_cache(maxsize=4096)
 def _shaped(text: str, bold: bool) -> float:
     """Width in ems of a text whose letters join, combine or come from another typeface."""
-    weight = "bold" if bold else "normal"
-    files = [_file(weight), *(_file(weight, family) for family in others(text, bold))]
-    face = get_font(files)
+    face = typeface(text, bold)
     face.set_size(_EM, 72)
     with warnings.catch_warnings():
         ignore_missing_letters()

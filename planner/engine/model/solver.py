@@ -163,12 +163,15 @@ def solve(model: Model, effort: Effort, seconds: float = float("inf")) -> Answer
     return second if second.status != "unknown" or not answer.solved else answer
 
 
-def solve_repeatably(model: Model, effort: Effort, work: float) -> Answer:
+def solve_repeatably(
+    model: Model, effort: Effort, work: float, *, plain: bool = False, cuts: bool = True
+) -> Answer:
     """The answer of one worker in ``work`` deterministic seconds: the same on a busier machine.
 
     For secondary objectives: a plan that changes with the load of the machine would puzzle its keeper.
+    ``plain``, ``cuts``: see `_run`.
     """
-    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work)
+    return _run(model, effort, effort.clock.left if work > 0 else 0.0, 1, work, plain, cuts)
 
 
 def _run(
@@ -178,8 +181,17 @@ def _run(
     workers: int,
     deterministic: float | None,
     plain: bool = False,
+    cuts: bool = True,
 ) -> Answer:
-    """``plain``: simplify little. Our cliques are whole already; to seek larger ones takes half the time."""
+    """The answer of so many workers.
+
+    Parameters
+    ----------
+    plain
+        Simplify little. Our cliques are whole already; to seek larger ones takes half the time.
+    cuts
+        Whether more rows are sought for the relaxation: in vain where it is nearly whole.
+    """
     if seconds <= 0:  # asked first: a plan without search is what is left where a model fails
         return Answer("unknown", None, None, lambda _: 0)
     if effort.dump is not None:
@@ -203,6 +215,8 @@ def _run(
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0
         solver.parameters.merge_at_most_one_work_limit = 0
+    if not cuts:
+        solver.parameters.cut_level = 0
     if deterministic is not None:
         solver.parameters.max_deterministic_time = deterministic
     box: list[cp_model.CpSolverStatus | BaseException] = []

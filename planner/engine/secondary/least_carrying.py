@@ -19,7 +19,7 @@ from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance, Node, SpotOf, spot_name
 from planner.engine.model.level import Level
 from planner.engine.model.linear_relaxation import SCALE, Relaxation, linear_relaxation
-from planner.engine.model.solver import Effort, solve_repeatably
+from planner.engine.model.solver import Answer, Effort, solve_repeatably
 from planner.engine.secondary.carrying import Carrying, exchanged
 from planner.engine.secondary.stretches import Stretches
 
@@ -181,12 +181,13 @@ class _Search:
         self.least = self._wanted()
         made = self._made(self.least, stretches)
         cp = made.model.cp
-        relaxed = linear_relaxation(cp, self.effort, self.work)
-        self.bound = max(self.bound, relaxed.bound)
-        self._learn(made, relaxed)
-        if self.bound >= self.value:
-            return
         proved_if_dear = self.value
+        if without_dear or stretches is not self._each:  # else the relaxation is that of the stage before
+            relaxed = linear_relaxation(cp, self.effort, self.work)
+            self.bound = max(self.bound, relaxed.bound)
+            self._learn(made, relaxed)
+            if self.bound >= self.value:
+                return
         if without_dear:
             kept = {literal.index for literal in self._true(made)}
             dear = [cp.get_bool_var_from_proto_index(k) for k in relaxed.dear - kept]
@@ -195,7 +196,7 @@ class _Search:
                 without = cp.new_bool_var("without what is dear in the relaxation")
                 cp.add(cp_model.LinearExpr.sum(dear) == 0).only_enforce_if(without)
                 cp.add_assumption(without)
-        answer = solve_repeatably(cp, self.effort, self.work)
+        answer = self._solved(made, plain=not without_dear)
         if answer.bound is not None:
             self.bound = max(self.bound, min(answer.bound, proved_if_dear))
         if not answer.solved:
@@ -204,6 +205,11 @@ class _Search:
             self._take(made.model.read(answer))
         else:
             self._place(made, [pair for pair, literal in made.carried.items() if answer.on(literal)])
+
+    def _solved(self, made: _Made, plain: bool = False) -> Answer:
+        """What the solver answers: without cuts on a yarn, where the relaxation is nearly whole."""
+        marks = not self.inst.exclusive
+        return solve_repeatably(made.model.cp, self.effort, self.work, plain=plain and marks, cuts=marks)
 
     def _learn(self, made: _Made, relaxed: Relaxation) -> None:
         """Note what each pair costs at least by the relaxation."""
@@ -227,8 +233,7 @@ class _Search:
         }
         near |= {(self.flow_of[i], self.best[i]) for i in self.inst.touched(self.best)}
         exact = self._made([pair for pair in self.least if pair in near], self._each)
-        answer = solve_repeatably(exact.model.cp, self.effort, self.work)
-        if answer.solved:
+        if (answer := self._solved(exact)).solved:
             self._take(exact.model.read(answer))
 
     def _take(self, found: SpotOf) -> None:
@@ -257,8 +262,7 @@ class _Search:
         made = _Made(model, stretches, {}, costs)
         for c, those in by_class.items():
             self._carried(made, c, those)
-        carried = made.carried
-        weights = [costs[pair] for pair in carried]
+        carried, weights = made.carried, [costs[pair] for pair in made.carried]
         model.cp.minimize(cp_model.LinearExpr.weighted_sum(list(carried.values()), weights))
         model.hint({i: first.get(node, node) for i, node in self.best.items()})
         true, own = {literal.index for literal in self._true(made)}, {one.index for one in model.x.values()}
