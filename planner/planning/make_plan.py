@@ -21,7 +21,7 @@ from planner.planning.objectives.prior_moves import PriorMoves, with_stability
 from planner.planning.objectives.secondary import solve_secondary
 from planner.planning.plan_builder import PlanBuilder
 from planner.planning.problem.season_problem import SeasonProblem, season_problem
-from planner.planning.relaxation import no_better_than
+from planner.planning.relaxation import as_proved_before, no_better_than
 from planner.season import Plan, Season, Stuck
 
 
@@ -66,7 +66,7 @@ def make_plan(
         Bytes that the models of the solver may take; None: a quarter of what there is.
     before
         The plan in force: its moves that are not made yet keep their spots where no level before `stability`
-        gets worse by that; with ``widest`` they do not.
+        gets worse by that.
     progress, stop
         Told what is being looked for; asked whether to end at once with the incumbent.
     on_incumbent
@@ -79,7 +79,8 @@ def make_plan(
     Objectives in order, each fixed before the next: nobody left on a lid to be cleared; fewest clashes;
     those least likely to emerge together; fewest touched; fewest moves of the plan before changed; room
     for those to come; least risk that neighbours dry their wings together; elbow room for hands; least
-    carrying, in order of date.
+    carrying, in order of date. With ``widest`` the smallest gap comes before those touched, and room before
+    both.
     """
     effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump, memory)
     risk = season.risk if gap is None else None
@@ -150,19 +151,16 @@ def make_plan(
                 problem, solution, levels = again, better, list(better.levels)
             else:
                 levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
-        prior = PriorMoves(problem, None if widest else before)
-        if prior.to_make:
-            solution, least = with_stability(prior, solution, days, penalty, effort)
-            value = sum(1 for _ in prior.changed(solution.spot_of))
-            if rehang and problem is as_hung and fewest > (0, 0):
-                least = 0  # with others moved fewer might change
-            stability = Level(name="stability", value=value, bound=least, proved=value == least)
-            levels = [*_as_reached(levels, solution), stability]
+        prior = PriorMoves(problem, before, rehang and problem is as_hung and fewest > (0, 0))
+        widen = widest and solution.feasible and problem.movable
+        if prior.to_make and not widen:
+            solution, least = with_stability(prior, problem.instance, solution, days, penalty, effort)
+            levels = [*_as_reached(levels, solution), prior.level(solution.spot_of, least)]
         spot_of, reservations = solution.spot_of, None
         if problem.movable or problem.instance.coming:
             report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
             spot_of, levels, reservations = solve_secondary(
-                problem, solution, levels, days, penalty, widest, prior, effort, report
+                problem, solution, levels, days, penalty, widen, prior, effort, report
             )
         plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:
@@ -173,7 +171,8 @@ def make_plan(
         ideal = ideal or plan
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
-    return replace(plan, stuck=left_there, proof=proof)
+    plan = replace(plan, stuck=left_there, proof=proof)
+    return as_proved_before(plan, before, builder.now)
 
 
 @dataclass(frozen=True)

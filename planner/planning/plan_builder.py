@@ -168,10 +168,7 @@ class PlanBuilder:
         changed: Sized,
         reservations: Reservations | None,
     ) -> Iterator[Level]:
-        """Where nobody can be moved only the clashes count; where some are deferred, that comes first.
-
-        That no move of the plan before is changed is told by no level.
-        """
+        """Where nobody can be moved only the clashes count; where some are deferred, that comes first."""
         if self.deferred is not None:
             found = self._spots_after_all(problem, reservations)
             levels = [_less(one, sum(1 - p for p in found)) if one.name == "room" else one for one in levels]
@@ -179,8 +176,7 @@ class PlanBuilder:
             yield from (_less(one, sure) if one.name == "unplaced" else one for one in self.deferred.levels)
         for level in levels:
             if level.name == "stability":
-                if changed:
-                    yield replace(level, value=len(changed))
+                yield replace(level, value=len(changed))
             elif problem.movable or level.name not in ("left", "touched", "handling"):
                 yield level if self.deferred is None else _at_best(level, self.deferred)
 

@@ -22,7 +22,7 @@ AGREE: Mapping[str, float] = {
 MAXIMISED = ("smallest_gap",)  # levels of which more is better
 ORDER = (
     "unplaced", "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room",
-    "smallest_gap", "touched", "handling", "close", "risk", "elbow_room", "length", "carrying",
+    "smallest_gap", "touched", "handling", "stability", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
 NEIGHBOURS = ("smallest_gap", "close")  # numbers told of a plan beside its levels
 LISTED = (
@@ -42,21 +42,22 @@ def levels_in_order(case: Case) -> Findings:
     """Each level is known, stands once, and stands in the order of the objectives.
 
     Levels are lexicographic: the value of each is the best possible only given those before it. The levels
-    ``touched`` and ``handling`` exclude one another. They may stand after ``smallest_gap`` instead of before
-    it, where the plan was made with ``--widest``.
+    ``touched`` and ``handling`` exclude one another. They and ``stability`` may stand after ``smallest_gap``
+    instead of before it, where the plan was made with ``--widest``.
     """
-    at = 0
+    at, names = 0, {level.name for level in case.plan.proof}
+    order = ORDER if "smallest_gap" in names else tuple(dict.fromkeys(ORDER))
     for name, times in Counter(level.name for level in case.plan.proof).items():
         if times > 1:
             yield (), f"level {name} stands {times} times: allowed is once"
     for level in case.plan.proof:
         if level.name not in VALUES:
             yield (), f"level {level.name} is not known: allowed are {', '.join(VALUES)}"
-        elif level.name in ORDER[at:]:
-            at = ORDER.index(level.name, at)
+        elif level.name in order[at:]:
+            at = order.index(level.name, at)
         elif sum(one.name == level.name for one in case.plan.proof) == 1:
-            yield (), f"level {level.name} stands after {ORDER[at]}: allowed is before it"
-    if {level.name for level in case.plan.proof} >= {"touched", "handling"}:
+            yield (), f"level {level.name} stands after {order[at]}: allowed is before it"
+    if names >= {"touched", "handling"}:
         yield (), "levels touched and handling both stand there: allowed is one of them"
 
 

@@ -1,7 +1,8 @@
 """Whether anything false is said of small random questions, however a search ends; run by hand.
 
 ``python tests/bench/proofs.py graphs 20000 [FIRST_SEED]``: cut short somewhere, judged by trying every way.
-``seasons 2000``: every level of a season's plan. ``ctrl-c 2000``: an interrupt at a random moment.
+``seasons 2000``: every level of a season's plan. ``again 2000``: of plans made again, and whether moves of
+the plan before changed without need. ``ctrl-c 2000``: an interrupt at a random moment.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from random import Random
 sys.path += [str(Path(__file__).parents[1] / "planning")]
 
 from graph_world import fault_of_arrange
-from proof_world import fault_of_plan
+from proof_world import fault_of_plan, fault_of_plan_again
 
 
 def interrupted(rng: Random) -> str | None:
@@ -32,7 +33,12 @@ def interrupted(rng: Random) -> str | None:
         return ""
 
 
-KINDS = {"graphs": fault_of_arrange, "seasons": fault_of_plan, "ctrl-c": interrupted}
+KINDS = {
+    "graphs": fault_of_arrange,
+    "seasons": fault_of_plan,
+    "again": fault_of_plan_again,
+    "ctrl-c": interrupted,
+}
 
 
 def main() -> None:
@@ -44,7 +50,7 @@ def main() -> None:
         seen["not judged" if fault == "" else "false" if fault else "true"] += 1
         if fault:
             print(f"seed {seed}: {fault}", flush=True)
-        if seed % 1000 == 999:
+        if seed % 100 == 99:
             print(f"{seed + 1}: {dict(seen)}, {time.monotonic() - began:.0f} s", flush=True)
     print(f"{tries} {kind}: {dict(seen)}, {time.monotonic() - began:.0f} s")
 

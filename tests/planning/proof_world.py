@@ -55,11 +55,25 @@ def any_season(rng):
 
 
 def planned_before(case, rng):
-    """A plan of the same pupae with other dates: what it has for each is as good as drawn by lot."""
-    days = [p.pupated for p in case.pupae]
-    rng.shuffle(days)
-    pupae = tuple(replace(p, pupated=d) for p, d in zip(case.pupae, days, strict=True))
-    return make_plan(replace(case, pupae=pupae), ON, seconds=20, workers=1)
+    """A plan before, and the season since: its spots are the best for each, or as good as drawn by lot.
+
+    It is of the same pupae, perhaps with other dates, perhaps without one that came since; some of its moves
+    may be made.
+    """
+    pupae, days = case.pupae, [p.pupated for p in case.pupae]
+    if rng.random() < 0.5:
+        rng.shuffle(days)
+        pupae = tuple(replace(p, pupated=d) for p, d in zip(case.pupae, days, strict=True))
+    if len(pupae) > 1 and rng.random() < 0.4:
+        pupae = pupae[1:]
+    before = make_plan(replace(case, pupae=pupae), ON, seconds=20, workers=1, widest=rng.random() < 0.5)
+    steps = rng.randint(0, len(before.moves) // 2) if rng.random() < 0.5 else 0
+    to = {move.pupa: move for move in before.moves[:steps]}
+    hung = tuple(
+        replace(p, place=to[p.id].to_place, spot=to[p.id].to_spot, x=None, y=None) if p.id in to else p
+        for p in case.pupae
+    )
+    return before, replace(case, pupae=hung)
 
 
 @contextmanager
@@ -129,12 +143,29 @@ def room_missing(inst, spot_of, gap):
 def fault_of_plan(rng):
     """What a plan of a random season said falsely of one of its levels; None if nothing, "" if not tried."""
     case, option = any_season(rng), rng.choice(["", "", "widest", "rehang"])
-    before = planned_before(case, rng) if not option and rng.random() < 0.6 else None
+    before = None
+    if option != "rehang" and rng.random() < 0.6:
+        before, case = planned_before(case, rng)
     seconds, at, work = any_end(rng)
     with cut_short(at, work):
         more = {option: True} if option else {}
         plan = make_plan(case, ON, seconds=seconds, workers=1, before=before, **more)
     return fault_in(case, plan, rehang=option == "rehang", before=before)
+
+
+def fault_of_plan_again(rng, widest=None):
+    """As `fault_of_plan`, of a plan made again; a move changed without need is one, too."""
+    before, case = planned_before(any_season(rng), rng)
+    widest = rng.random() < 0.7 if widest is None else widest
+    plan = make_plan(case, ON, seconds=20, workers=1, before=before, widest=widest)
+    with every_position():
+        judge = Judge(case, plan, season_problem(case, forecasts(case, ON), on=ON), before=before)
+    if not judge.to_make:
+        return ""
+    if (fault := judge.fault()) is not None:
+        return fault
+    needless = judge.needless_changes()
+    return f"{needless} of {plan.changed} need not change in {case}" if needless else None
 
 
 def fault_in(case, plan: Plan, *, rehang=False, before=None):
@@ -272,13 +303,33 @@ class Judge:
 
         return [way for way in ways if all(free(i, way) for i in inst.free_items)]
 
+    @property
+    def before_stability(self):
+        return ("left", "clashes", "trouble", *(("room", "smallest_gap") if self.widest else ()), "touched")
+
+    def needless_changes(self):
+        """How many moves of the plan before need not change, all levels before being as they are."""
+        ways = every_way(self.inst)
+        for level in self.plan.proof:
+            if level.name in self.before_stability:
+                sign, told = (-1 if level.name == "smallest_gap" else 1), level.value
+                told = math.inf if told is None else told
+                ways = [w for w in ways if sign * self.value(level.name, w) <= sign * told + ROUNDED]
+        waiting, gap = (self.value(name, self.here) for name in ("pairs that wait", "smallest_gap"))
+        ways = [w for w in ways if self.value("pairs that wait", w) <= waiting]
+        own = self.inst.smallest_gap(self.here)
+        if self.widest and own > gap and gap < self.gap:
+            # Two that may not be moved clash; the others keep the gap that was found for them.
+            ways = [w for w in ways if self.inst.smallest_gap(w) >= own]
+        return self.value("stability", self.here) - min(self.value("stability", w) for w in ways)
+
     def fault(self):
         rest = every_way(self.inst)
         if rest is None:
             return ""
         as_many_kept = not self.to_make
         for level in self.plan.proof:
-            if not as_many_kept and level.name not in ("left", "clashes", "trouble", "touched"):
+            if not as_many_kept and level.name not in self.before_stability:
                 as_many_kept = True  # that none changes is told by no level
                 most = len(self.plan.changed)
                 if level.name != "stability":

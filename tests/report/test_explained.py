@@ -27,8 +27,33 @@ def test_each_level_says_what_was_reached_and_whether_that_is_proved():
 
 def test_yarn_used_is_told_in_the_unit_of_the_season():
     length = Level(name="length", value=12.7, bound=12.7, proved=True)  # cm
-    assert said(length, units="in").splitlines()[1].split() == ["yarn", "used,", "in", "5", "5", "proved"]
-    assert said(length).splitlines()[1].split() == ["yarn", "used,", "cm", "12.7", "12.7", "proved"]
+    inches, cm = (said(length, units=units).splitlines()[1].split()[:5] for units in ("in", "cm"))
+    assert inches == ["yarn", "used,", "in", "5", "5"]
+    assert cm == ["yarn", "used,", "cm", "12.7", "12.7"]
+
+
+def test_it_is_told_for_whom_a_level_is_proved():
+    # Carrying is sought once it is settled who moves; what comes after moves changed, with the others kept.
+    # No plan whatever has less than nothing.
+    carrying = Level(name="carrying", value=3, bound=3, proved=True)
+    rows = [
+        Level(name="touched", value=17, bound=17, proved=True),
+        Level(name="stability", value=0, bound=0, proved=True),
+        Level(name="room", value=0, bound=0, proved=True),
+        Level(name="risk", value=0.3, bound=0.3, proved=True),
+        carrying,
+    ]
+    assert said(*rows) == (
+        "Sought, in this order      reached   at best\n"
+        "  pupae to move                 17        17  proved\n"
+        "  moves changed                  0         0  proved\n"
+        "  to come, without room          0         0  proved\n"
+        "  pairs drying together        0.3       0.3  proved for those kept\n"
+        "  carrying and order, cm         3         3  proved for those moved and kept"
+    )
+    assert said(carrying).splitlines()[1] == (
+        "  carrying and order, cm         3         3  proved for those moved"
+    )
 
 
 def test_of_carrying_it_is_told_how_near_the_best_it_is_in_whole_units():

@@ -19,7 +19,8 @@ NAMES = (
     "unplaced", "waiting", "left", "clashes", "trouble", "touched", "handling", "stability", "room",
     "smallest_gap", "close", "risk", "elbow_room", "length", "carrying",
 )  # fmt: skip
-PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)} | {"touched": (5, 9.5), "handling": (5, 9.5)}
+PLACES_IN_ORDER = {name: (n,) for n, name in enumerate(NAMES)}
+WIDEST = {"touched": (5, 9.5), "handling": (5, 9.5), "stability": (7, 9.6)}
 
 
 def proof(c):
@@ -28,9 +29,11 @@ def proof(c):
         return False
     if {"touched", "handling"} <= {level.name for level in levels}:
         return False
-    last = -1
+    last, places = -1, dict(PLACES_IN_ORDER)
+    if "smallest_gap" in [level.name for level in levels]:
+        places |= WIDEST
     for level in levels:
-        later = [n for n in PLACES_IN_ORDER.get(level.name, ()) if n > last]
+        later = [n for n in places.get(level.name, ()) if n > last]
         if not later or not _right(c, level):
             return False
         last = later[0]

@@ -200,6 +200,17 @@ def test_where_the_widest_gap_comes_first_who_is_touched_is_counted_after_it():
     ]  # fmt: skip
 
 
+def test_moves_changed_are_counted_after_the_widest_gap_where_there_is_one_and_else_before_room():
+    case, room, gap, kept = (
+        good(),
+        *(Level(name=name, value=0, bound=0, proved=True) for name in ("room", "smallest_gap", "stability")),
+    )
+    said = "proof: level stability stands after room: allowed is before it"
+    assert said in case.claim(proof=(room, kept)).says()
+    assert said not in case.claim(proof=(room, gap, kept)).says()
+    assert said not in case.claim(proof=(kept, room)).says()
+
+
 def test_proved_means_that_value_and_bound_meet():
     for proved, bound, what in (
         (True, 9, "is called proved at 11 with bound 9: allowed is the same"),

@@ -24,6 +24,11 @@ class Reservations:
     reserved: tuple[tuple[Node, int], ...]
     levels: tuple[Level, ...]
 
+    @property
+    def missing(self) -> float:
+        """The number of those to come without a node, as the level ``room`` counts them."""
+        return sum(level.value or 0 for level in self.levels)
+
 
 def reservation_level(
     inst: Instance,

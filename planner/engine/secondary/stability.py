@@ -74,6 +74,28 @@ def most_kept(
     return _with(solution, inst, best, gap, penalty), bound
 
 
+def arranged_around(
+    inst: Instance, spot_of: SpotOf, gap: float, prior: SpotOf, penalty: Penalty | None, effort: Effort
+) -> SpotOf:
+    """An assignment without clashes in which all have their node of ``prior``, however many that touches.
+
+    The others stay at home, or else are arranged around them: no closer in dues than in ``spot_of``, which
+    has no clash, where that can be. ``spot_of`` itself where there is none.
+    """
+    if not prior or not _compatible(inst, prior):
+        return spot_of
+    found = {**inst.homes, **inst.pinned, **prior}
+    if is_feasible(inst, found, gap):
+        return found
+    rest = inst.with_pinned(prior)
+    for days in (inst.smallest_gap(spot_of), gap):
+        if math.isfinite(days):
+            found = solve_lexicographic(rest, max(days, gap), effort, penalty).spot_of
+            if is_feasible(inst, found, gap):
+                return found
+    return spot_of
+
+
 def keep_at_least(prior: SpotOf, many: int) -> Restrict:
     """A restriction: so many items have their node of ``prior``."""
 

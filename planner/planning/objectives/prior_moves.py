@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from planner.engine.model.instance import Node, SpotOf
+from planner.engine.model.instance import Instance, Node, SpotOf
+from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Effort
 from planner.engine.search.lexicographic import Solution
@@ -20,11 +21,13 @@ from planner.season.plan.plan_record import Changed, Hang, Plan
 class PriorMoves:
     """The moves of the plan ``before`` that are not made yet, of those who may be moved in ``problem``.
 
-    Also those that it had for a later evening.
+    Also those that it had for a later evening. ``rehung``: whether other plans, in which those that hang are
+    moved as well, were sought and are no better: of them it is not known how many moves they change.
     """
 
     problem: SeasonProblem
     before: Plan | None
+    rehung: bool = False
 
     @cached_property
     def to_make(self) -> dict[int, Hang]:
@@ -86,15 +89,24 @@ class PriorMoves:
             if not _is(spot_of[i], hang):
                 yield Changed(pupa=hang.pupa, place=hang.place, spot=hang.spot)
 
+    def level(self, spot_of: SpotOf, least: int) -> Level:
+        """The level ``stability`` of an assignment; of ``nodes`` at least so many are lost."""
+        value, bound = sum(1 for _ in self.changed(spot_of)), 0 if self.rehung else least + self.shut
+        return Level(name="stability", value=value, bound=bound, proved=value == bound)
+
 
 def with_stability(
-    prior: PriorMoves, solution: Solution, days: float, penalty: Penalty | None, effort: Effort
+    prior: PriorMoves, inst: Instance, solution: Solution, gap: float, penalty: Penalty | None, effort: Effort
 ) -> tuple[Solution, int]:
-    """The solution in which most moves of the plan before keep their spots, and how many change at least."""
-    if not prior.nodes:
-        return solution, prior.shut
-    found, least = most_kept(prior.problem.instance, solution, days, prior.nodes, penalty, effort)
-    return found, least + prior.shut
+    """The solution in which most moves of the plan before keep their nodes; how many lose theirs at least.
+
+    ``inst``: the instance of the prior moves, perhaps with more pinned and fewer nodes open.
+    """
+    free, open_nodes = {*inst.free_items}, {*inst.open_nodes}
+    nodes = {i: node for i, node in prior.nodes.items() if i in free and node in open_nodes}
+    if not nodes:
+        return solution, 0
+    return most_kept(inst, solution, gap, nodes, penalty, effort)
 
 
 def _is(node: Node | None, hang: Hang) -> bool:

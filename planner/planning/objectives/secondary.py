@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -12,15 +11,8 @@ from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.level import Level
 from planner.engine.model.penalties import Penalty
 from planner.engine.model.solver import Effort
-from planner.engine.search.lexicographic import (
-    OnIncumbent,
-    Solution,
-    ignore_incumbent,
-    is_feasible,
-    solve_lexicographic,
-)
+from planner.engine.search.lexicographic import OnIncumbent, Solution, ignore_incumbent
 from planner.engine.search.reservations import Reservations, reservation_level, with_reservations
-from planner.engine.search.widest_gap import no_wider_than
 from planner.engine.secondary.elbow_room import crowded_pairs, elbow_level, with_elbow_room
 from planner.engine.secondary.fixed_levels import fix_levels
 from planner.engine.secondary.least_carrying import carrying_level
@@ -32,13 +24,13 @@ from planner.engine.secondary.risk import (
     without_dearer,
 )
 from planner.engine.secondary.ruin_and_recreate import ruin_and_recreate
-from planner.engine.secondary.smallest_gap import gap_level, widest_level
-from planner.engine.secondary.stability import both, keep_at_least, realigned
+from planner.engine.secondary.stability import Restrict, arranged_around, both, keep_at_least, realigned
 from planner.engine.secondary.used_length import cut_off, shortest_level
 from planner.engine.secondary.weights import weighted
 from planner.planning.objectives.carrying_costs import carrying_of
 from planner.planning.objectives.prior_moves import PriorMoves
 from planner.planning.objectives.who_moves import exchangeable, only_movers
+from planner.planning.objectives.widening import Widening, gap_kept
 from planner.planning.problem.drying import THOUSANDTHS
 from planner.planning.problem.season_problem import SeasonProblem
 
@@ -63,6 +55,8 @@ def solve_secondary(
     ----------
     solution
         Of the first levels; nobody more is touched, unless ``widest``.
+    widest
+        Whether the widest smallest gap comes before those touched; only where nobody clashes.
     levels
         Of the first objectives, as they are to be told.
     days
@@ -73,25 +67,20 @@ def solve_secondary(
         Called with what is reached on the way.
     """
     inst, spot_of, reservations = problem.instance, solution.spot_of, None
-    widest = widest and solution.feasible and problem.movable
     report = ignore_incumbent if widest else on_incumbent
     on_incumbent(spot_of, levels)
+    least = days
+    if widest and prior.nodes:
+        spot_of = arranged_around(inst, spot_of, days, prior.nodes, penalty, effort)
+        least = gap_kept(inst, spot_of, days)
     after = _After(problem, inst, days, penalty, effort, solution.feasible, inst.handling(spot_of), prior)
     if problem.movable:
-        spot_of = after.improved(spot_of, days)
+        spot_of = after.improved(spot_of, least)
         report(spot_of, levels)
     if inst.coming:
-        fixed = fix_levels(inst, solution, penalty)
-        restrict = both(fixed, keep_at_least(prior.nodes, len(prior.kept(spot_of))))
-        found = reservation_level(
-            inst, spot_of, days, restrict, effort, counted=not solution.feasible, wanted=prior.reserved
+        reservations = _reserved(
+            problem, replace(solution, spot_of=spot_of), days, penalty, widest, prior, effort
         )
-        own = realigned(inst, found.spot_of, prior.nodes, days) if prior.nodes else found.spot_of
-        reservations = replace(found, spot_of=own)
-        if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
-            reservations = replace(
-                reservations, levels=tuple(_nothing_known(level) for level in reservations.levels)
-            )
         moved, spot_of = reservations.spot_of != spot_of, reservations.spot_of
         levels = [*levels, *reservations.levels]
         after = replace(after, rest=with_reservations(inst, reservations, days), reservations=reservations)
@@ -100,13 +89,53 @@ def solve_secondary(
         report(spot_of, levels, reservations)
     if not problem.movable:
         return spot_of, levels, reservations
-    least = days
     if widest:
-        spot_of, levels, least = after.widest(solution, spot_of, levels)
+        fewest = solution.touched
+        widening = Widening(problem, after.rest, days, prior, reservations, effort)
+        spot_of, wide = widening.widest(spot_of, fewest)
+        levels = [*(level for level in levels if level.name != fewest.name), *wide]
+        least = gap_kept(after.rest, spot_of, days)
         after = replace(after, touched=inst.handling(spot_of))
         spot_of = after.improved(spot_of, least)
         on_incumbent(spot_of, levels, reservations)
     return *after.last_levels(spot_of, levels, least, carried=solution.feasible), reservations
+
+
+def _reserved(
+    problem: SeasonProblem,
+    solution: Solution,
+    days: float,
+    penalty: Penalty | None,
+    widest: bool,
+    prior: PriorMoves,
+    effort: Effort,
+) -> Reservations:
+    """The reservations beside ``solution``, of which nothing gets worse, and nobody loses its prior node.
+
+    With ``widest`` stability comes later: prior nodes are given up where that leaves room for more.
+    """
+    inst, kept = problem.instance, len(prior.kept(solution.spot_of))
+    fixed = fix_levels(inst, solution, penalty)
+
+    def reserved(restrict: Restrict) -> Reservations:
+        return reservation_level(
+            inst,
+            solution.spot_of,
+            days,
+            restrict,
+            effort,
+            counted=not solution.feasible,
+            wanted=prior.reserved,
+        )
+
+    found = reserved(both(fixed, keep_at_least(prior.nodes, kept)))
+    if widest and kept and found.missing:
+        found = min(found, reserved(fixed), key=lambda one: one.missing)
+    if prior.nodes:
+        found = replace(found, spot_of=realigned(inst, found.spot_of, prior.nodes, days))
+    if widest or prior.off_grid:  # others may be touched for it, and more reservations be possible
+        found = replace(found, levels=tuple(map(_nothing_known, found.levels)))
+    return found
 
 
 @dataclass(frozen=True)
@@ -222,32 +251,6 @@ class _After:
         # A wider gap is no rule of the season.
         return spot_of, bound if gap > self.days else max(bound, proved)
 
-    def widest(
-        self, solution: Solution, spot_of: SpotOf, levels: list[Level]
-    ) -> tuple[SpotOf, list[Level], float]:
-        """The assignment with the widest smallest gap, its levels, and the gap that is then kept."""
-        problem, rest, days, effort = self.problem, self.rest, self.days, self.effort
-        inst, fewest, pinned_gap = problem.instance, solution.touched, _gap_of_pinned(problem, days)
-        # Where two that may not be touched are as close, nothing is wider, and nobody is touched in vain.
-        if days <= pinned_gap <= rest.smallest_gap(spot_of):
-            wide = gap_level(rest.smallest_gap(spot_of), no_wider_than(rest, effort))
-            fewest = replace(fewest, value=(v := inst.handling(spot_of)), proved=v == fewest.bound)
-        else:
-            effort.say("widest smallest gap, whoever has to be moved")
-            spot_of, wide = widest_level(rest, spot_of, effort)
-            elsewhere = self.reservations is not None or pinned_gap < rest.smallest_gap(spot_of)
-            least = fewest if elsewhere else None
-            spot_of, fewest = _fewest_touched(inst, rest, spot_of, days, effort, least)
-        levels = [*(x for x in levels if x.name != fewest.name), self._of_all(wide), fewest]
-        return spot_of, levels, _gap_now(rest, spot_of, days)
-
-    def _of_all(self, wide: Level) -> Level:
-        """The level of `widest_level`, claiming nothing of other reservations than those of ``rest``."""
-        if self.reservations is None or not self.reservations.reserved or wide.bound is None:
-            return wide
-        most = max(no_wider_than(self.problem.instance, self.effort), wide.bound)
-        return gap_level(math.inf if wide.value is None else wide.value, most)
-
 
 def _short_of_room(levels: Iterable[Level]) -> bool:
     """Whether some of those to come find no spot: then what is left of the yarn counts."""
@@ -256,42 +259,3 @@ def _short_of_room(levels: Iterable[Level]) -> bool:
 
 def _nothing_known(level: Level) -> Level:
     return replace(level, bound=0, proved=level.value == 0)
-
-
-def _gap_of_pinned(problem: SeasonProblem, days: float) -> float:
-    """The smallest gap of those who may not be touched, pending pairs left out: that of all is no wider."""
-    inst = problem.instance
-    _, pending = problem.too_close({**inst.homes, **inst.pinned}, days)
-    pending_pairs = {frozenset((pair.a, pair.b)) for pair in pending}
-    every = inst.neighbour_pairs(dict(inst.pinned), pinned_too=True)
-    dated = (pair for pair in every if not inst.undated & {*pair})
-    apart = (
-        inst.gap(a, b) for a, b in dated if frozenset((problem.ids[a], problem.ids[b])) not in pending_pairs
-    )
-    return min(apart, default=math.inf)
-
-
-def _gap_now(inst: Instance, spot_of: SpotOf, days: float) -> float:
-    """The gap reached, to go on with; where nobody has a neighbour more than all dates span."""
-    return max(days, min(inst.smallest_gap(spot_of), max(inst.dues) - min(inst.dues) + 1))
-
-
-def _fewest_touched(
-    inst: Instance, rest: Instance, spot_of: SpotOf, days: float, effort: Effort, least: Level | None
-) -> tuple[SpotOf, Level]:
-    """Touch no more than the widest gap takes; ``rest`` is ``inst`` with the reservations.
-
-    ``least``: the fewest touched at no wider gap than ``days``, where more is not proved. That is so where
-    the gap of all is no wider for what is done here, or where other spots could have been reserved.
-    """
-    gap = _gap_now(rest, spot_of, days)
-    again = solve_lexicographic(rest, gap, effort)
-    if is_feasible(rest, again.spot_of, gap):  # else there was no time for it
-        spot_of = again.spot_of
-    # Those whose spot is reserved after them are pinned in ``rest``, but touched all the same.
-    unchanged = inst.handling(spot_of) - rest.handling(spot_of)
-    value = inst.handling(spot_of)
-    found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
-    bound = max(found, default=0) + unchanged if least is None else least.bound
-    name = "handling" if inst.price else "touched"
-    return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)

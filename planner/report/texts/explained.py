@@ -41,7 +41,7 @@ def levels(season: Season, plan: Plan) -> Iterator[Block]:
             f"  {meaning(season, level.name):<22}",
             f"{_shown(season, level.name, level.value):>8}",
             f"{_shown(season, level.name, level.bound):>8}",
-            "proved" if level.proved else f"not proved: {_rest(season, level)}",
+            _proved(plan, level) if level.proved else f"not proved: {_rest(season, level)}",
         )
         for level in plan.proof
     ]
@@ -61,6 +61,15 @@ def meaning(season: Season, name: str) -> str:
     """A level in the keeper's words."""
     words = in_keepers_words(_MEANING.get(name, name))
     return f"{words}, {season.units}" if name in _LENGTHS else words
+
+
+def _proved(plan: Plan, level: Level) -> str:
+    """That it is proved, and for what alone. Less than nothing there is nowhere."""
+    names = [one.name for one in plan.proof]
+    kept = "stability" in names[: names.index(level.name)] and level.value != 0
+    moved = level.name in _LENGTHS
+    for_what = [word for word, holds in (("moved", moved), ("kept", kept)) if holds]
+    return f"proved for those {' and '.join(for_what)}" if for_what else "proved"
 
 
 def _rest(season: Season, level: Level) -> str:
