@@ -102,6 +102,20 @@ def test_a_newcomer_takes_a_spot_of_the_widest_gap_beside_which_no_move_changes(
     assert level(plan, "stability").value == level(plan, "stability").bound == 0
 
 
+def test_where_two_that_hang_are_closer_no_more_moves_change_than_the_gap_of_those_two_takes():
+    # p and q hang side by side, due on 2 and 5: of all the widest gap is 3. Of a, d and b, due on 1, 4 and 6,
+    # side by side, d and b are 2 days apart: one of them has to go elsewhere, and then a stands alone or is
+    # 3 or 5 days from its neighbour. With nobody side by side two would have to.
+    hung = [pupa(n, d, place="n", spot=mark) for n, d, mark in (("p", 2, "4"), ("q", 5, "8"))]
+    lid = [pupa(n, d) for n, d in (("a", 1), ("d", 4), ("b", 6))]
+    case = season([line(marks=2), line("s", 8, front=50), tub(clear=True)], [*hung, *lid])
+    first, marks = plan_of(case), {"a": "4", "d": "8", "b": "12"}
+    hangs = (replace(h, place="s", spot=marks[h.pupa]) if h.pupa in marks else h for h in first.hangs)
+    plan = plan_of(case, LATER, before=replace(first, hangs=tuple(hangs)), widest=True)
+    assert level(plan, "smallest_gap").value == 3
+    assert level(plan, "stability").value == level(plan, "stability").bound == len(plan.changed) == 1
+
+
 @tries(10)
 @given(st.integers(0, 2**40), st.booleans())
 def test_no_move_of_a_plan_before_changes_without_need(seed, widest):

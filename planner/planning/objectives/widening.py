@@ -39,19 +39,15 @@ class Widening:
         # Where two that may not be touched are as close, nothing is wider, and nobody is touched in vain.
         if self.days <= pinned_gap <= rest.smallest_gap(spot_of):
             wide = gap_level(rest.smallest_gap(spot_of), no_wider_than(rest, effort))
-            gap = min(gap_kept(rest, spot_of, self.days), pinned_gap)
-            known = self.reservations is None
-            value = self.problem.instance.handling(spot_of)
-            touched = replace(fewest, value=value, proved=value == fewest.bound)
-            if not touched.proved:
-                spot_of, touched = self._fewest_touched(spot_of, gap, fewest)
         else:
             effort.say("widest smallest gap, whoever has to be moved")
             spot_of, wide = widest_level(rest, spot_of, effort)
-            gap = gap_kept(rest, spot_of, self.days)
-            # No more is known of other reservations, nor where the gap of all is no wider for what is done.
-            known = self.reservations is None and pinned_gap >= rest.smallest_gap(spot_of)
-            spot_of, touched = self._fewest_touched(spot_of, gap, None if known else fewest)
+        gap = gap_kept(rest, spot_of, self.days)
+        if pinned_gap >= self.days:  # the gap of all is no wider than that, so the others need no more
+            gap = min(gap, pinned_gap)
+        # No more is known of other reservations, nor where the others keep a wider gap than that of all.
+        known = self.reservations is None and pinned_gap >= gap
+        spot_of, touched = self._fewest_touched(spot_of, gap, fewest, known=known)
         levels = [self._of_all(wide), touched]
         if self.prior.to_make:
             solution = Solution(spot_of, (), is_feasible(rest, spot_of, gap))
@@ -60,18 +56,20 @@ class Widening:
             levels.append(self.prior.level(spot_of, lost if known else 0))
         return spot_of, levels
 
-    def _fewest_touched(self, spot_of: SpotOf, gap: float, least: Level | None) -> tuple[SpotOf, Level]:
-        """Touch no more than ``gap`` takes; ``least`` bounds that where other plans are as good."""
-        inst, rest = self.problem.instance, self.rest
-        again = solve_lexicographic(rest, gap, self.effort)
-        if is_feasible(rest, again.spot_of, gap):  # else there was no time for it
-            spot_of = min(again.spot_of, spot_of, key=rest.handling)
-        # Those whose spot is reserved after them are pinned in ``rest``, but touched all the same.
-        unchanged, value = inst.handling(spot_of) - rest.handling(spot_of), inst.handling(spot_of)
-        found = [level.bound or 0 for level in again.levels if level.name in ("touched", "handling")]
-        bound = max(found, default=0) + unchanged if least is None else least.bound
-        name = "handling" if inst.price else "touched"
-        return spot_of, Level(name=name, value=value, bound=bound, proved=value == bound)
+    def _fewest_touched(
+        self, spot_of: SpotOf, gap: float, fewest: Level, *, known: bool
+    ) -> tuple[SpotOf, Level]:
+        """Touch no more than ``gap`` takes; ``known``: whether what is proved at it holds of all plans."""
+        inst, rest, bound = self.problem.instance, self.rest, fewest.bound or 0
+        if inst.handling(spot_of) > bound:
+            again = solve_lexicographic(rest, gap, self.effort)
+            if is_feasible(rest, again.spot_of, gap):  # else there was no time for it
+                spot_of = min(again.spot_of, spot_of, key=rest.handling)
+            if known:
+                found = (level.bound or 0 for level in again.levels if level.name == fewest.name)
+                bound = max(bound, int(max(found, default=0)))
+        value = inst.handling(spot_of)
+        return spot_of, replace(fewest, value=value, bound=bound, proved=value == bound)
 
     def _of_all(self, wide: Level) -> Level:
         """The level of the gap, claiming nothing of other reservations than those of ``rest``."""
