@@ -92,14 +92,15 @@ def _damaged(file: str) -> str:
 def _read(text: str, file: str) -> Slip:
     try:
         found: Any = json.loads(text, parse_float=_no_number, parse_constant=_no_number)
-        version, season, name, device, check, raw = (
-            found[key] for key in ("slip", "season", "name", "device", "check", "events")
+        version = found["slip"]
+        if type(version) is int and version > VERSION:  # what else it holds is for that version to know
+            what = "the slip was written by a later hangplan: install that on this computer"
+            raise Refused([f"{file}: {what}"])
+        season, name, device, check, raw = (
+            found[key] for key in ("season", "name", "device", "check", "events")
         )
     except (ValueError, TypeError, KeyError, RecursionError):
         raise Refused([_damaged(file)]) from None
-    if type(version) is int and version > VERSION:
-        what = "the slip was written by a later hangplan: install that on this computer"
-        raise Refused([f"{file}: {what}"])
     texts = (season, name, device, check)
     plain = all(isinstance(t, str) and t.isprintable() and len(t) <= 200 for t in texts)
     ours = type(version) is int and version == VERSION and isinstance(raw, list)

@@ -19,11 +19,11 @@ _FORM = re.compile(r"[0-9a-f]{12}")
 
 def season_id(folder: Path) -> str | None:
     """The id, made now if there is none; None where none can be kept, as on a folder that is read-only."""
-    if known := _read(folder):
+    if known := kept_id(folder):
         return known
     try:
         with Store(folder).locked():
-            if known := _read(folder):  # another program was first
+            if known := kept_id(folder):  # another program was first
                 return known
             made = secrets.token_hex(6)
             put(folder / OWN / FILE, f"{made}\n".encode())
@@ -32,7 +32,8 @@ def season_id(folder: Path) -> str | None:
         return None
 
 
-def _read(folder: Path) -> str | None:
+def kept_id(folder: Path) -> str | None:
+    """The id that a folder has already; None where it has none."""
     try:
         text = (read_bytes(folder / OWN, FILE, 100) or b"").decode("ascii").strip()
     except (OSError, ValueError, FaultyFiles):

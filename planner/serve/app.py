@@ -169,6 +169,7 @@ class Site:
         live = {
             "token": token,
             "version": version,
+            "copy": name if self.service.is_copy(name) else "",
             "day": data.days[0].isoformat(),
             "papers": [[kind, words] for kind, (words, _) in PAPERS.items()],
             "build": policy(live=True),

@@ -18,7 +18,7 @@ from planner.record.taking import state_of, take_into
 from planner.record.this_season import of_this_season
 from planner.report.page.data import PageData
 from planner.season.reading.problems import FaultyFiles
-from planner.season.season_id import season_id
+from planner.season.season_id import kept_id, season_id
 from planner.season.store import Store, StoreError, written
 from planner.serve.devices import Devices
 from planner.serve.pairing import Pairing
@@ -62,6 +62,12 @@ class Service:
         if found is None:
             raise Unanswered(["There is no such season here."], missing=True)
         return found
+
+    def is_copy(self, name: str) -> bool:
+        """Whether one listed before it has its id: a copied folder brings the id along."""
+        own = kept_id(self.season(name).folder)
+        before = (one for one in self.seasons() if one.name < name)
+        return own is not None and any(kept_id(one.folder) == own for one in before)
 
     def data(self, name: str) -> PageData:
         """All that its page shows."""

@@ -71,6 +71,10 @@ def test_a_slip_survives_what_mail_and_chat_do_to_it(text):
     assert (found.device, found.name) == ("phone1", "Porch")
 
 
+def test_a_slip_of_a_later_form_is_told_so_whatever_else_it_holds():
+    assert told('{"slip": 2, "season_id": "a", "log": []}') == [LATER]
+
+
 def test_it_is_read_as_notepad_saves_it():
     assert (
         len(read(TEXT.encode("utf-16"))[0].events)

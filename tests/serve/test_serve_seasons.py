@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -12,6 +13,7 @@ from serve_world import World, event, write_season
 
 from planner.season.load import load
 from planner.season.plan import plan_file
+from planner.season.season_id import season_id
 from planner.serve import child
 from planner.serve.listening import USUAL, listen, qr
 from planner.serve.seasons import without_paths
@@ -285,3 +287,12 @@ def test_devices_are_listed_and_removed_at_the_terminal(porch, monkeypatch):
         "removed anna: it must be paired again; what it has not sent stays on it\n",
     )
     assert call("serve", "porch", "--port", "0", "--on", ON).code == 2
+
+
+def test_copies_of_a_season_side_by_side_do_not_share_what_a_phone_keeps(tmp_path):
+    write_season(tmp_path / "a")
+    season_id(tmp_path / "a")
+    shutil.copytree(tmp_path / "a", tmp_path / "b")  # the id goes along
+    world = World(tmp_path)
+    assert '"copy":""' in world.get("/season/a/").text  # its key stays: what waits on a phone is found again
+    assert '"copy":"b"' in world.get("/season/b/").text

@@ -2,7 +2,8 @@
 // is made later knows the ids of what was taken, and those events are gone from here. Where a browser keeps nothing
 // (private windows, some files) they last as long as the page is open.
 const log = {device: '', last: 0, events: [], kept: true};
-const KEY = `${D.key} events`;
+const OWN = [D.key, D.live?.copy].filter(Boolean).join(' '); // two copies of a season, served side by side, have one id
+const KEY = `${OWN} events`;
 const taken = new Set(D.taken);
 const KINDS = ['recorded', 'moved', 'marked', 'pupated', 'cleaned', 'noted', 'taken back'];
 const letters = (n) => Array.from(crypto.getRandomValues(new Uint8Array(n)), (b) => 'abcdefghijkmnpqrstuvwxyz23456789'[b % 32]).join('');

@@ -9,7 +9,6 @@ const live = {had: new Set(), refused: new Map(), notes: [], trouble: '', lost: 
 const unsent = () => log.events.filter((e) => !live.had.has(e.id));
 const sendable = (e) => !live.refused.has(e.id);
 
-
 async function ask(path, body) {
   const more = body === undefined ? {} : {method: 'POST', body, headers: {'Content-Type': 'application/json', 'X-Hangplan-Token': D.live.token}};
   const answer = await fetch(new URL(path, location.href), {credentials: 'same-origin', cache: 'no-store', ...more});
@@ -68,7 +67,7 @@ async function look() {
     const before = live.plan.state;
     live.plan = found.plan;
     if (before === 'running' || before === 'stopping') live.stale ||= found.plan.state === 'over';
-    if (was || live.trouble) live.trouble = '';
+    if (!unsent().some(sendable)) live.trouble = ''; // else the next sending says whether it is over
     if (unsent().some(sendable) || was) soon();
   } catch (e) {
     failed(e);
@@ -113,11 +112,11 @@ async function renew() {
 }
 
 // Where one was on the page, over a page made anew.
-const VIEW = `${D.key} view`;
+const VIEW = `${OWN} view`;
 function keepView() {
   const focus = document.activeElement;
-  const view_ = {part: document.body.dataset.part, day: view.day === today() ? 0 : start + view.day * DAY * 60000, y: scrollY, size, key: focus?.dataset.key || '', id: focus?.id || '', had: live.notes, slip: $('slip-words').textContent};
-  try { sessionStorage.setItem(VIEW, JSON.stringify(view_)); } catch { /* then it begins at the top */ }
+  const shown = {part: document.body.dataset.part, day: view.day === today() ? 0 : start + view.day * DAY * 60000, y: scrollY, size, key: focus?.dataset.key || '', id: focus?.id || '', had: live.notes, slip: $('slip-words').textContent};
+  try { sessionStorage.setItem(VIEW, JSON.stringify(shown)); } catch { /* then it begins at the top */ }
 }
 
 function backToView() {
