@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH
 from planner.emergence.temperatures import measured, parse_temperatures
-from planner.season.forecast import ForecastDay
+from planner.season.forecast import MOST_DAYS, ForecastDay
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
@@ -56,7 +56,7 @@ def forecast_of(season: Season) -> tuple[ForecastDay, ...]:
     Raises
     ------
     FaultyFiles
-        Its file is missing, has faults, or is no table of daily extremes.
+        Its file is missing, has faults, has too many days, or is no table of daily extremes.
     """
     if season.forecast_file is None:
         return season.forecast
@@ -66,6 +66,9 @@ def forecast_of(season: Season) -> tuple[ForecastDay, ...]:
     days, problems = parse_temperatures(season.forecast_table, name, season.timezone, season.date_style)
     if not problems and not days.daily:
         problems = (Problem(name, 0, 0, "", "a forecast has one row a day: date, min, max"),)
+    if not problems and len(days.start) > MOST_DAYS:
+        most = f"has {len(days.start)} days: at most {MOST_DAYS} are allowed, the next ones"
+        problems = (Problem(name, 0, 0, "", most),)
     if problems:
         raise FaultyFiles(problems)
     rows = zip(days.start.tolist(), days.low.tolist(), days.high.tolist(), strict=True)
