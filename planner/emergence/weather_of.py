@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH
-from planner.emergence.temperatures import measured, parse_temperatures
+from planner.emergence.temperatures import Stated, as_stated, measured, parse_temperatures
 from planner.season.forecast import MOST_DAYS, ForecastDay
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
@@ -31,23 +31,22 @@ def weather_of(season: Season) -> Weather | None:
         return None
     name = Path(season.temperature_file or "").name
     told = forecast_of(season)
-    return _weather(season.readings, name, season.timezone, season.date_style, season.constant, told)
+    return _weather(season.readings, name, as_stated(season), season.constant, told)
 
 
 @lru_cache(maxsize=4)  # asked for with every forecast
 def _weather(
     data: bytes,
     file: str,
-    timezone: str,
-    style: str | None,
+    stated: Stated,
     constant: float | None,
     forecast: tuple[ForecastDay, ...],
 ) -> Weather:
     from planner.emergence.weather import weather
 
-    readings, _ = parse_temperatures(data, file, timezone, style)
+    readings, _ = parse_temperatures(data, file, *stated)
     last = EPOCH + timedelta(days=float(readings.end[-1]))
-    return weather(readings, constant, in_north(timezone, last.month), forecast)
+    return weather(readings, constant, in_north(stated[0], last.month), forecast)
 
 
 def forecast_of(season: Season) -> tuple[ForecastDay, ...]:

@@ -2,9 +2,9 @@
 
     python tests/bench/pairs.py --seasons 200
 
-By simulation; run by hand. In each season pupae are more or less alike than the profile says: what a pupa's own
-requirement and its hour of pupation differ by is made smaller or larger by a factor. Batches of three pupate
-every other day. From the first of them is learned; the last FRESH tell what is true. The share foretold is to lie
+By simulation; run by hand. In each season pupae are more or less alike than the profile says: a factor makes
+smaller or larger what their own requirements and hours of pupation differ by. Batches of three pupate every
+other day. From the first of them is learned; the last FRESH tell what is true. The share foretold is to lie
 within the 95 % interval (Wilson) of the share among the pairs recorded.
 """
 
