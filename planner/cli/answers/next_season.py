@@ -179,4 +179,5 @@ def _temperature(season: Season) -> str:
     number = to_fahrenheit(celsius) if season.fahrenheit else celsius
     constant = f"{tidy(round(number, 1))}{' F' if season.fahrenheit else ''}"
     file = quoted(Path(season.temperature_file or "").name)
-    return f"{{file: {file}, constant: {constant}}}{why}"
+    column = f", column: {quoted(season.temperature_column)}" if season.temperature_column else ""
+    return f"{{file: {file}{column}, constant: {constant}}}{why}"

@@ -127,14 +127,14 @@ def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None
     columns = [Column(at, cell, h, bool(h.fahrenheit)) for at, cell, h in named if h is not None]
     if not any(column.heading.kind in ("date", "time", "moment") for column in columns):
         return None
-    if stated is not None:
-        columns = [c for c in columns if c.heading.kind in ("date", "time", "moment")]
-        one = next((c for c in named if c[1].casefold() == stated.strip().casefold()), None)
-        if one is None:
-            return _no_such_column(stated, named, index + 1) if columns else None
-        columns.append(column_stated(*one[:2]))
     rows = _sample(lines, index + 1, delimiter)
     first = index + 2
+    if stated is not None and rows:  # a heading alone is not yet a logger's table
+        one = next((c for c in named if c[1].casefold() == stated.strip().casefold()), None)
+        if one is None:
+            return _no_such_column(stated, named, index + 1)
+        columns = [c for c in columns if c.heading.kind in ("date", "time", "moment")]
+        columns.append(column_stated(*one[:2]))
     if rows and not any(number_of(c).value is not None or day_of(c, "dmy") for c in rows[0]):
         columns, is_unit = with_units(columns, rows[0])
         if is_unit:
