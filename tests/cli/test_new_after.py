@@ -57,6 +57,14 @@ def last():
     return Path("last")
 
 
+def test_the_column_of_a_loggers_table_is_named_in_the_next_season_too(last):
+    Path("last/season.yaml").write_text(LAST.replace("log.csv", "log.csv, column: Shelf 2"))
+    Path("last/log.csv").write_text("time,Shelf 1,Shelf 2\n2027-07-01T08:00,18,20\n2027-07-01T09:00,18,20\n")
+    assert call("new", "next", "--after", "last").code == 0
+    assert '{file: "log.csv", column: Shelf 2, constant: 20}' in Path("next/season.yaml").read_text()
+    assert call("check", "next").code == 0  # its table has no rows yet, and no such column
+
+
 def test_it_takes_the_settings_over_and_leaves_what_has_passed(last):
     said = call("new", "next", "--after", "last")
     assert (said.code, said.err) == (0, "")
