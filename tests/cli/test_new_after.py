@@ -160,6 +160,15 @@ def test_a_season_with_a_fault_is_told_with_its_line_and_nothing_is_written(last
     assert not Path("next").exists()
 
 
+def test_where_a_place_has_readings_of_its_own_a_constant_is_asked_for_until_there_are_some(last):
+    own = "height: 50, temperature: {file: shelf.csv}"
+    Path("last/season.yaml").write_text(LAST.replace("height: 50", own))
+    Path("last/shelf.csv").write_text("date,min_F,max_F\n2027-07-01,59,77\n")
+    told = " ".join(call("new", "next", "--after", "last").out.split())
+    ask = "no readings of north yet: write a constant beside its file, such as {file: log.csv, constant: 23}"
+    assert ask in told
+
+
 def test_settings_in_one_line_are_not_taken_apart(last):
     Path("last/season.yaml").write_text("{season: Porch, places: [{lid: tub-2, width: 40, length: 28}]}\n")
     said = call("new", "next", "--after", "last")
