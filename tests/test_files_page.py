@@ -34,7 +34,8 @@ def rows(heading):
     ("heading", "keys"),
     [
         ("Settings", {k for k in KEYS if k not in ("keeper_reach", "temperature")}
-         | {"keeper_reach.lowest", "keeper_reach.highest", "temperature.constant", "temperature.file"}),
+         | {"keeper_reach.lowest", "keeper_reach.highest", "temperature.constant", "temperature.file",
+            "temperature.column"}),
         *((f"{name.capitalize()}s", {name, *kind.keys, *STAND}) for name, kind in KINDS.items()),
         ("Species of your own", {*_PROFILE, *_HOURS, "word"}),
         ("pupae.csv", {*COLUMNS, *ADDED}),

@@ -137,7 +137,7 @@ def plan(
         tell(f"{text}; --on DATE sets another now")
     for text in (*temperature_notes(season, now), *closed_note(season), *other_unit(season)):
         tell(text)
-    for doubt in doubts(season):
+    for doubt in doubts(season, now):
         tell(str(doubt))
     watched = Watched(verbose, None if dump_model is None else Models(dump_model))
     with interruptible(tell) as asked:

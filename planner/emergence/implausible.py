@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
 from functools import lru_cache
 from itertools import pairwise
+from math import floor
 from pathlib import Path
 
 import numpy as np
 
+from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.degree_days import Floats
-from planner.emergence.temperatures import Row, rows_of
+from planner.emergence.temperatures import Row, Stated, as_stated, rows_of
 from planner.season.reading.problems import Problem
 from planner.season.reading.scalars import degrees
+from planner.season.reading.told_dates import whole_day
 from planner.season.season import Season
 
 COOLEST, WARMEST = -10.0, 45.0  # °C in the shade where somebody raises butterflies
@@ -25,26 +29,41 @@ LEAST_DAYS = 2  # days with such nights: fewer are not reported
 SWAPPED = 2.0  # °C by which nights must be warmer to be doubtful
 
 
-def doubts(season: Season) -> tuple[Problem, ...]:
+def doubts(season: Season, now: datetime) -> tuple[Problem, ...]:
     """Doubtful readings of the season's temperature file, with file and line, sorted.
 
     Checked are values outside the usual range, sensors that are stuck, jumps, repeated daily extremes,
-    missing nights, and nights warmer than afternoons. Empty when there is no file, or when it cannot be read.
+    missing nights, nights warmer than afternoons, and days after ``now`` (local time). Empty when there is no
+    file, or when it cannot be read.
     """
     if season.temperature_file is None or season.readings is None:
         return ()
     name = Path(season.temperature_file).name
-    return _doubts(season.readings, name, season.timezone, season.date_style)
+    readings = season.readings, name, as_stated(season)
+    return tuple(sorted([*_doubts(*readings), *_to_come(*readings, now)]))
 
 
 @lru_cache(maxsize=4)
-def _doubts(data: bytes, file: str, timezone: str, style: str | None) -> tuple[Problem, ...]:
-    daily, rows, named = rows_of(data, file, timezone, style)
+def _doubts(data: bytes, file: str, stated: Stated) -> tuple[Problem, ...]:
+    daily, rows, named = rows_of(data, file, *stated)
     if not rows:
         return ()
     found = [*_implausible(rows, named)]
     found += [*_same_extremes(rows)] if daily else [*_stuck(rows), *_jumps(rows), *_nights(rows)]
     return tuple(sorted(Problem(file, row.line, 0, "", what) for row, what in found))
+
+
+def _to_come(data: bytes, file: str, stated: Stated, now: datetime) -> Iterator[Problem]:
+    """The first row of a day after today, with the number of such rows: they count as measured."""
+    tomorrow = floor(days_from_epoch(now)) + 1
+    _, rows, _ = rows_of(data, file, *stated)
+    later = [row for row in rows if row.time >= tomorrow]
+    if later:
+        day = (EPOCH + timedelta(days=later[0].time)).date()
+        more = f" ({len(later)} such rows)" if len(later) > 1 else ""
+        what = f"{whole_day(day)} is still to come{more}, and counts as measured"
+        right = "are day and month the right way round? A weather service's days stand under forecast: in"
+        yield Problem(file, later[0].line, 0, "", f"{what}: {right} season.yaml")
 
 
 Found = Iterator[tuple[Row, str]]

@@ -38,13 +38,15 @@ class Table:
         Line and cell of the first of these.
     """
 
-    def __init__(self, file: str, text: str, zone: ZoneInfo, style: str | None = None) -> None:
+    def __init__(
+        self, file: str, text: str, zone: ZoneInfo, style: str | None = None, column: str | None = None
+    ) -> None:
         self.file, self.problems = file, list[Problem]()
         self.lines = text.splitlines()
         self.line = self.total = self.left_out = 0
         self.first_left_out = 0, ""
         self._unread: list[Problem] = []  # cells without a reading, as the faults they may be
-        found = layout_of(self.lines)
+        found = layout_of(self.lines, column)
         self.layout = found if isinstance(found, Layout) else None
         if isinstance(found, NoLayout):
             self.fault(found.line, [], 0, "", found.what)

@@ -34,7 +34,7 @@ def measured(season: Season) -> Readings | None:
     if season.readings is None:
         raise FaultyFiles([Problem(season.temperature_file, 0, 0, "", "this file is not there")])
     name = Path(season.temperature_file).name
-    readings, problems = parse_temperatures(season.readings, name, season.timezone, season.date_style)
+    readings, problems, _ = _parsed(season.readings, name, *as_stated(season))
     if not problems and not len(readings.start) and season.constant is None:
         what = "nothing measured yet: add readings, or state a constant temperature beside the file"
         if readings.unused:
@@ -57,12 +57,24 @@ def how_read(season: Season) -> tuple[str, ...]:
     if season.temperature_file is None or season.readings is None:
         return ()
     name = Path(season.temperature_file).name
-    _, problems, told = _parsed(season.readings, name, season.timezone, season.date_style)
+    _, problems, told = _parsed(season.readings, name, *as_stated(season))
     return (f"{season.temperature_file}: {told}",) if told and not problems else ()
 
 
+Stated = tuple[str, str | None, str | None]
+
+
+def as_stated(season: Season) -> Stated:
+    """What season.yaml says of how its table is read: time zone, order of the dates, and column."""
+    return season.timezone, season.date_style, season.temperature_column
+
+
 def parse_temperatures(
-    data: bytes, file: str, timezone: str = "UTC", style: str | None = None
+    data: bytes,
+    file: str,
+    timezone: str = "UTC",
+    style: str | None = None,
+    column: str | None = None,
 ) -> tuple[Readings, tuple[Problem, ...]]:
     """The readings of a table of daily extremes or of a logger, by the table's own heading.
 
@@ -80,6 +92,8 @@ def parse_temperatures(
         IANA name of the local time zone. Times are local; those with an offset are converted.
     style : str, optional
         The season's ``date_style``, by which dates are read that leave open what is day and what is month.
+    column : str, optional
+        Name of the column that holds the temperature. By default it is found by its name.
 
     Returns
     -------
@@ -88,18 +102,18 @@ def parse_temperatures(
     problems : tuple of Problem
         All faults, sorted.
     """
-    readings, problems, _ = _parsed(data, file, timezone, style)
+    readings, problems, _ = _parsed(data, file, timezone, style, column)
     return readings, problems
 
 
 @lru_cache(maxsize=4)  # asked for with every forecast
 def _parsed(
-    data: bytes, file: str, timezone: str, style: str | None
+    data: bytes, file: str, timezone: str, style: str | None, column: str | None
 ) -> tuple[Readings, tuple[Problem, ...], str]:
     from planner.emergence.readings import Readings
 
     try:
-        table = Table(file, text_of(data, file), ZoneInfo(timezone), style)
+        table = Table(file, text_of(data, file), ZoneInfo(timezone), style, column)
         rows = list(table.rows())
     except FaultyFiles as faulty:
         return Readings.of_rows(False, []), faulty.problems, ""
@@ -131,7 +145,9 @@ class Row:
     fahrenheit: bool
 
 
-def rows_of(data: bytes, file: str, timezone: str, style: str | None = None) -> tuple[bool, list[Row], bool]:
+def rows_of(
+    data: bytes, file: str, timezone: str, style: str | None = None, column: str | None = None
+) -> tuple[bool, list[Row], bool]:
     """The valid rows of a table; nothing is raised for a table that cannot be read.
 
     Returns
@@ -144,7 +160,7 @@ def rows_of(data: bytes, file: str, timezone: str, style: str | None = None) -> 
         Whether the file names a unit.
     """
     try:
-        table = Table(file, text_of(data, file), ZoneInfo(timezone), style)
+        table = Table(file, text_of(data, file), ZoneInfo(timezone), style, column)
         found = [Row(*row, table.line, table.fahrenheit) for row in table.rows()]
     except (FaultyFiles, csv.Error):
         return False, [], False

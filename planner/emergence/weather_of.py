@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH
-from planner.emergence.temperatures import measured, parse_temperatures
-from planner.season.forecast import ForecastDay
+from planner.emergence.temperatures import Stated, as_stated, measured, parse_temperatures
+from planner.season.forecast import MOST_DAYS, ForecastDay
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
 
@@ -31,23 +31,22 @@ def weather_of(season: Season) -> Weather | None:
         return None
     name = Path(season.temperature_file or "").name
     told = forecast_of(season)
-    return _weather(season.readings, name, season.timezone, season.date_style, season.constant, told)
+    return _weather(season.readings, name, as_stated(season), season.constant, told)
 
 
 @lru_cache(maxsize=4)  # asked for with every forecast
 def _weather(
     data: bytes,
     file: str,
-    timezone: str,
-    style: str | None,
+    stated: Stated,
     constant: float | None,
     forecast: tuple[ForecastDay, ...],
 ) -> Weather:
     from planner.emergence.weather import weather
 
-    readings, _ = parse_temperatures(data, file, timezone, style)
+    readings, _ = parse_temperatures(data, file, *stated)
     last = EPOCH + timedelta(days=float(readings.end[-1]))
-    return weather(readings, constant, in_north(timezone, last.month), forecast)
+    return weather(readings, constant, in_north(stated[0], last.month), forecast)
 
 
 def forecast_of(season: Season) -> tuple[ForecastDay, ...]:
@@ -56,7 +55,7 @@ def forecast_of(season: Season) -> tuple[ForecastDay, ...]:
     Raises
     ------
     FaultyFiles
-        Its file is missing, has faults, or is no table of daily extremes.
+        Its file is missing, has faults, has too many days, or is no table of daily extremes.
     """
     if season.forecast_file is None:
         return season.forecast
@@ -66,6 +65,9 @@ def forecast_of(season: Season) -> tuple[ForecastDay, ...]:
     days, problems = parse_temperatures(season.forecast_table, name, season.timezone, season.date_style)
     if not problems and not days.daily:
         problems = (Problem(name, 0, 0, "", "a forecast has one row a day: date, min, max"),)
+    if not problems and len(days.start) > MOST_DAYS:
+        most = f"has {len(days.start)} days: at most {MOST_DAYS} are allowed, the next ones"
+        problems = (Problem(name, 0, 0, "", most),)
     if problems:
         raise FaultyFiles(problems)
     rows = zip(days.start.tolist(), days.low.tolist(), days.high.tolist(), strict=True)

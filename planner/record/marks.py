@@ -106,8 +106,11 @@ def against_pupated(pupa: Pupa, when: When) -> Iterator[str]:
 
 
 def refuse_to_come(pupae: Sequence[Pupa], when: When, now: datetime) -> None:
-    """Refuse a look that is still to come; a clock by which these are not even pupae yet says nothing."""
-    if when.known_from > now and all(p.pupated is None or p.pupated.known_from <= now for p in pupae):
+    """Refuse a look that is still to come; a clock by which these are not even pupae yet says nothing.
+
+    A look by the day is one until now, where that day is today.
+    """
+    if when.noted > now and all(p.pupated is None or p.pupated.known_from <= now for p in pupae):
         raise Refused([f"--between: {when.told} is still to come: now is {moment(now)}"])
 
 

@@ -112,7 +112,8 @@ def load(folder: Path, known_species: Collection[str]) -> Season:
     readings = found.get(stated.season.temperature_file or "")
     return replace(
         stated.season,
-        fahrenheit=stated.season.fahrenheit or in_fahrenheit(readings or b""),
+        fahrenheit=stated.season.fahrenheit
+        or in_fahrenheit(readings or b"", stated.season.temperature_column),
         pupae=pupae,
         readings=readings,
         forecast_table=found.get(stated.season.forecast_file or ""),

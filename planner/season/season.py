@@ -92,6 +92,7 @@ class Season:
     constant: float | None = 23.0
     fahrenheit: bool = False
     temperature_file: str | None = None
+    temperature_column: str | None = None
     readings: bytes | None = field(default=None, repr=False)
     forecast: tuple[ForecastDay, ...] = ()
     forecast_file: str | None = None
@@ -116,6 +117,7 @@ class Season:
                 self,
                 constant=stated.constant,
                 temperature_file=stated.file,
+                temperature_column=stated.column,
                 readings=self.place_readings.get(stated.file or ""),
                 forecast=(),
                 forecast_file=None,
@@ -129,11 +131,11 @@ class Season:
 
     @property
     def by_readings(self) -> list[Season]:
-        """The season itself, and as it is at the first place with each other file of readings."""
-        found = {self.temperature_file: self}
+        """The season itself, and as it is at the first place with each other file or column of readings."""
+        found = {(self.temperature_file, self.temperature_column): self}
         for place in self.temperature_places:
             if (there := self.at(place)).temperature_file is not None:
-                found.setdefault(there.temperature_file, there)
+                found.setdefault((there.temperature_file, there.temperature_column), there)
         return list(found.values())
 
     @cached_property

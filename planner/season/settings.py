@@ -94,6 +94,7 @@ def read_settings(data: bytes, folder: Path, known_species: Collection[str]) -> 
         constant=temperature.constant,
         fahrenheit=temperature.fahrenheit,
         temperature_file=temperature.file,
+        temperature_column=temperature.column,
         forecast=forecast,
         forecast_file=forecast_file,
         profiles=profiles,

@@ -1,6 +1,6 @@
 """Do the 90 % intervals hold 90 %, and does learning help? By simulation; run by hand.
 
-    python tests/bench/calibration.py --seasons 500 --write docs/calibration.png
+    python tests/bench/calibration.py --seasons 100
 
 Each season draws its true requirement and spread from what the profile says is possible, then a day's error
 for every pupation day and each pupa's own. The pupae go through the whole path: rows by the day, a file of
@@ -126,9 +126,7 @@ def _judge(season: Season, pupae: list[Pupa], truth: np.ndarray) -> tuple[float,
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seasons", type=int, default=500)
-    parser.add_argument("--write", type=Path, help="where to write the plot; without it nothing is written")
     arguments = parser.parse_args()
-    found = {}
     with tempfile.TemporaryDirectory() as folder:
         for size in SIZES:
             results = [
@@ -138,8 +136,6 @@ def main() -> None:
             columns = {
                 name: np.array([getattr(r, name) for r in results]) for name in Result.__dataclass_fields__
             }
-            found[size] = columns
-            better = columns["error_before"] - columns["error"]
             mean = {name: column.mean() for name, column in columns.items()}
             error = {name: column.std() / np.sqrt(len(column)) for name, column in columns.items()}
             better = columns["error_before"] - columns["error"]
@@ -150,37 +146,6 @@ def main() -> None:
                 f" interval {mean['width']:.2f} d wide",
                 flush=True,
             )
-    if arguments.write:
-        _plot(found, arguments.write, arguments.seasons)
-
-
-def _plot(found: dict[int, dict[str, np.ndarray]], path: Path, seasons: int) -> None:
-    import matplotlib
-
-    matplotlib.use("Agg")
-    from matplotlib import pyplot
-
-    figure, (left, right) = pyplot.subplots(1, 2, figsize=(8, 3.2), layout="constrained")
-    at = range(len(found))
-    covered = [100 * c["covered"].mean() for c in found.values()]
-    twice = [200 * c["covered"].std() / np.sqrt(seasons) for c in found.values()]
-    left.axhspan(88, 92, color="0.9")
-    left.axhline(90, color="0.6", linewidth=1)
-    left.errorbar(at, covered, twice, fmt="o", color="#0072b2", capsize=3)
-    left.set(ylim=(80, 100), ylabel="emerged within the 90 % interval, %")
-    before = [c["error_before"].mean() for c in found.values()]
-    after = [c["error"].mean() for c in found.values()]
-    right.plot(at, before, "s--", color="#d55e00", label="by the profile")
-    right.plot(at, after, "o-", color="#0072b2", label="after learning")
-    right.set(ylim=(0, None), ylabel="mean absolute error, days")
-    right.legend(frameon=False)
-    for axes in (left, right):
-        axes.set(xticks=at, xticklabels=[str(size) for size in found], xlabel="records learned from")
-        axes.spines[["top", "right"]].set_visible(False)
-    figure.suptitle(
-        f"{seasons} simulated seasons for each number of records (bars: twice the standard error)", fontsize=9
-    )
-    figure.savefig(path, dpi=120, metadata={"Software": None})
 
 
 if __name__ == "__main__":

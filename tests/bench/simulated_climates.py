@@ -112,55 +112,68 @@ FRESH = (
 )
 
 
-def village(rng: np.random.Generator) -> Climate:
-    """A village drawn by lot, from other ranges than `town`; fresh, too."""
-    sd = float(rng.uniform(1.2, 3.2))
-    return Climate(
-        "a village by lot",
-        str(rng.choice(["monarch", "large-white", "cabbage-white", "painted-lady"])),
-        mean=float(rng.uniform(10, 18)),
-        course=sd * float(rng.uniform(2.5, 5.0)),
-        sd=sd,
-        lags=(float(rng.uniform(0.5, 0.88)),),
-        tails=float(rng.uniform(6, 30)),
-        skew=float(rng.uniform(-0.2, 0.1)),
-        slow=sd * float(rng.uniform(0.1, 0.5)),
-        winter=float(rng.uniform(1, 1.7)),
-        waves=float(rng.uniform(0, 1.5)),
-        half=float(rng.uniform(3, 7.5)),
-        known=int(rng.integers(10, 90)),
-        warmest=int(rng.integers(195, 215)),
-        off=(float(rng.normal(0, 0.3)), float(rng.normal(0.2, 0.5))),
-        pointed=float(rng.uniform(-0.2, 0.4)),
-    )
+@dataclass(frozen=True)
+class Lot:
+    """Ranges from which a place is drawn by lot: nothing of it is fixed. The attributes are those of Climate.
+
+    Attributes
+    ----------
+    course, slow : (float, float)
+        As multiples of ``sd``.
+    south : float
+        Chance that it is in the south.
+    """
+
+    name: str
+    mean: tuple[float, float]
+    course: tuple[float, float]
+    sd: tuple[float, float]
+    persistence: tuple[float, float]
+    tails: tuple[float, float]
+    skew: tuple[float, float]
+    slow: tuple[float, float]
+    winter: tuple[float, float]
+    waves: tuple[float, float]
+    half: tuple[float, float]
+    known: tuple[int, int]
+    pointed: tuple[float, float]
+    south: float = 0.0
+
+    def draw(self, rng: np.random.Generator) -> Climate:
+        sd = float(rng.uniform(*self.sd))
+        south = bool(rng.random() < self.south)
+        return Climate(
+            self.name,
+            str(rng.choice(["monarch", "large-white", "cabbage-white", "painted-lady"])),
+            mean=float(rng.uniform(*self.mean)),
+            course=sd * float(rng.uniform(*self.course)),
+            sd=sd,
+            lags=(float(rng.uniform(*self.persistence)),),
+            tails=float(rng.uniform(*self.tails)),
+            skew=float(rng.uniform(*self.skew)),
+            slow=sd * float(rng.uniform(*self.slow)),
+            winter=float(rng.uniform(*self.winter)),
+            waves=float(rng.uniform(*self.waves)),
+            half=float(rng.uniform(*self.half)),
+            known=int(rng.integers(*self.known)),
+            warmest=int(rng.integers(12, 32)) if south else int(rng.integers(195, 215)),
+            zone="Australia/Sydney" if south else "Europe/Lisbon",
+            off=(float(rng.normal(0, 0.3)), float(rng.normal(0.2, 0.5))),
+            pointed=float(rng.uniform(*self.pointed)),
+        )
 
 
-def town(rng: np.random.Generator) -> Climate:
-    """A town drawn by lot: nothing of it is fixed; looked at since."""
-    sd = float(rng.uniform(1.4, 3.4))
-    south = bool(rng.random() < 0.2)
-    return Climate(
-        "a town by lot",
-        str(rng.choice(["monarch", "large-white", "cabbage-white", "painted-lady"])),
-        mean=float(rng.uniform(9, 19)),
-        course=sd * float(rng.uniform(2.2, 5.2)),
-        sd=sd,
-        lags=(float(rng.uniform(0.55, 0.85)),),
-        tails=float(rng.uniform(5, 30)),
-        skew=float(rng.uniform(-0.2, 0.2)),
-        slow=sd * float(rng.uniform(0.1, 0.6)),
-        winter=float(rng.uniform(1, 1.8)),
-        waves=float(rng.uniform(0, 2)),
-        half=float(rng.uniform(3.5, 7)),
-        known=int(rng.integers(5, 90)),
-        warmest=int(rng.integers(12, 32)) if south else int(rng.integers(195, 215)),
-        zone="Australia/Sydney" if south else "Europe/Lisbon",
-        off=(float(rng.normal(0, 0.3)), float(rng.normal(0.2, 0.5))),
-        pointed=float(rng.uniform(0, 0.5)),
-    )
-
-
-BY_LOT = {"a town by lot": town, "a village by lot": village}
+# Towns were looked at, as LOOKED_AT; villages are as FRESH.
+TOWN = Lot(
+    "a town by lot", mean=(9, 19), course=(2.2, 5.2), sd=(1.4, 3.4), persistence=(0.55, 0.85), tails=(5, 30),
+    skew=(-0.2, 0.2), slow=(0.1, 0.6), winter=(1, 1.8), waves=(0, 2), half=(3.5, 7), known=(5, 90),
+    pointed=(0, 0.5), south=0.2,
+)  # fmt: skip
+VILLAGE = Lot(
+    "a village by lot", mean=(10, 18), course=(2.5, 5.0), sd=(1.2, 3.2), persistence=(0.5, 0.88),
+    tails=(6, 30), skew=(-0.2, 0.1), slow=(0.1, 0.5), winter=(1, 1.7), waves=(0, 1.5), half=(3, 7.5),
+    known=(10, 90), pointed=(-0.2, 0.4),
+)  # fmt: skip
 
 
 def course(climate: Climate) -> np.ndarray:

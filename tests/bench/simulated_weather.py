@@ -15,7 +15,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from simulated_climates import BY_LOT, DAYS, FRESH, LOOKED_AT, MADE_BY, Climate, extremes, hourly
+from simulated_climates import DAYS, FRESH, LOOKED_AT, MADE_BY, TOWN, VILLAGE, Climate, Lot, extremes, hourly
 
 from planner.emergence import predict, shipped
 from planner.emergence.clock import days_from_epoch
@@ -29,15 +29,15 @@ SOUTH = {11: "Nov", 12: "Dec", 1: "Jan", 2: "Feb", 3: "Mar"}
 
 
 def seasons(
-    climate: Climate | str, number: int, later: int, seed: int
+    climate: Climate | Lot, number: int, later: int, seed: int
 ) -> Iterator[tuple[int, bool, bool, float, float]]:
     """Month, whether the 90 % and the central 50 % interval hold, error and width in days, of each pupa.
 
-    ``climate`` of BY_LOT: each season's is drawn. Months are 0 to 4, the first and last of the warm season.
+    By a Lot the climate of each season is drawn. Months are 0 to 4, the first and last of the warm season.
     """
     for one in range(number):
-        rng = np.random.default_rng([seed, one, later, _key(climate)])
-        here = BY_LOT[climate](rng) if isinstance(climate, str) else climate
+        rng = np.random.default_rng([seed, one, later, _key(climate.name)])
+        here = climate.draw(rng) if isinstance(climate, Lot) else climate
         low, high = extremes(here, rng)
         profile, first = shipped()[here.species], date(2027, 1, 1)
         months = list(MONTHS)
@@ -74,30 +74,25 @@ def seasons(
             yield place, a <= truth <= b, half[0] <= truth <= half[1], m - truth, b - a
 
 
-def _name(climate: Climate | str) -> str:
-    return climate if isinstance(climate, str) else climate.name
-
-
-def _key(climate: Climate | str) -> int:
+def _key(name: str) -> int:
     """A number of its own, so that no two climates share their chances."""
-    return sum(31**k * ord(letter) for k, letter in enumerate(_name(climate))) % 2**31
+    return sum(31**k * ord(letter) for k, letter in enumerate(name)) % 2**31
 
 
 def report(number: int, names: Sequence[str], seed: int, every: Sequence[int]) -> None:
     """Print a line for each climate; ``names``: of climates or of their groups, none for all."""
-    groups = {"made by": MADE_BY, "looked at": LOOKED_AT, "fresh": (*FRESH, "a village by lot")}
-    names = [*names, *(_name(one) for name in names for one in groups.get(name, ()))]
+    groups = {"made by": MADE_BY, "looked at": (*LOOKED_AT, TOWN), "fresh": (*FRESH, VILLAGE)}
+    names = [*names, *(one.name for name in names for one in groups.get(name, ()))]
     for later in every:
         print(
             f"readings end {later} days after pupation: 90 % / 50 % interval held; median error; median width"
         )
         every_one = []
-        for climate in (*MADE_BY, *LOOKED_AT, *FRESH, *BY_LOT):
-            name = _name(climate)
-            if names and name not in names:
+        for climate in (climate for group in groups.values() for climate in group):
+            if names and climate.name not in names:
                 continue
             found = list(seasons(climate, number, later, seed))
-            print(_line(name, found), flush=True)
+            print(_line(climate.name, found), flush=True)
             every_one += found
         print(_line("all of these", every_one), flush=True)
 

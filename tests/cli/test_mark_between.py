@@ -63,6 +63,13 @@ def test_undo_takes_the_looks_back_with_their_columns(inside):
     assert inside.read("pupae.csv") == before
 
 
+def test_what_was_found_today_can_be_told_before_the_day_is_over(inside):
+    assert (
+        call("mark", "m3", "emerged", "--between", "14 Jul", "15 Jul", "--on", "2027-07-15T22:00").code == 0
+    )
+    assert "2027-07-15" in inside.read("pupae.csv")
+
+
 @pytest.mark.parametrize(
     ("first", "second", "code", "told"),
     [

@@ -57,6 +57,14 @@ def last():
     return Path("last")
 
 
+def test_the_column_of_a_loggers_table_is_named_in_the_next_season_too(last):
+    Path("last/season.yaml").write_text(LAST.replace("log.csv", "log.csv, column: Shelf 2"))
+    Path("last/log.csv").write_text("time,Shelf 1,Shelf 2\n2027-07-01T08:00,18,20\n2027-07-01T09:00,18,20\n")
+    assert call("new", "next", "--after", "last").code == 0
+    assert '{file: "log.csv", column: Shelf 2, constant: 20}' in Path("next/season.yaml").read_text()
+    assert call("check", "next").code == 0  # its table has no rows yet, and no such column
+
+
 def test_it_takes_the_settings_over_and_leaves_what_has_passed(last):
     said = call("new", "next", "--after", "last")
     assert (said.code, said.err) == (0, "")
@@ -150,6 +158,15 @@ def test_a_season_with_a_fault_is_told_with_its_line_and_nothing_is_written(last
         1, "pupae.csv:2:4: m1: pupated: '2027-02-30': there is no such day",
     )  # fmt: skip
     assert not Path("next").exists()
+
+
+def test_where_a_place_has_readings_of_its_own_a_constant_is_asked_for_until_there_are_some(last):
+    own = "height: 50, temperature: {file: shelf.csv}"
+    Path("last/season.yaml").write_text(LAST.replace("height: 50", own))
+    Path("last/shelf.csv").write_text("date,min_F,max_F\n2027-07-01,59,77\n")
+    told = " ".join(call("new", "next", "--after", "last").out.split())
+    ask = "no readings of north yet: write a constant beside its file, such as {file: log.csv, constant: 23}"
+    assert ask in told
 
 
 def test_settings_in_one_line_are_not_taken_apart(last):

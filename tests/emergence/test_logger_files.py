@@ -1,12 +1,15 @@
 """Tables of temperatures as loggers write them: each read by its own heading, or refused in a line."""
 
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
 
 from planner.emergence import how_read, parse_temperatures
 from planner.emergence.clock import EPOCH
+from planner.emergence.temperatures import measured
 from planner.season.logger.layout import in_fahrenheit
+from planner.season.reading.problems import FaultyFiles
 from planner.season.season import Season
 
 JULY_3 = (datetime(2027, 7, 3) - EPOCH).days
@@ -197,7 +200,10 @@ def test_the_order_of_the_dates_is_found_from_the_whole_file(days, month):
 @pytest.mark.parametrize(("text", "message"), [
     ("No.,Time,Channel 1 (C),Channel 2 (C)\n1,2027-07-03 14:00,20,21\n",
      "log.csv:1:1: 'Channel 1 (C)' and 'Channel 2 (C)' could both be the temperature: "
-     "rename the one that is meant to 'temperature (°C)'"),
+     "in season.yaml write column: 'Channel 1 (C)' beside the file, or the other one"),
+    ("Day,Max 1 (C),Max 2 (C),Min (C)\n2027-07-03,27,28,15\n",
+     "log.csv:1:1: 'Max 1 (C)' and 'Max 2 (C)' could both be the max: "
+     "rename the one that is meant to 'max (°C)'"),
     ("Date,Time,Temp\n13.07.2027,14:00,23,5\n13.07.2027,15:00,24,0\n",
      "log.csv:2:1: has a comma within its numbers and between its cells: "
      "write 23.5, or cut cells by semicolons"),
@@ -223,6 +229,25 @@ def test_the_order_of_the_dates_is_found_from_the_whole_file(days, month):
 ])  # fmt: skip
 def test_what_cannot_be_read_for_sure_is_refused_in_a_line(text, message):
     assert refused(text) == [message]
+
+
+TWO = "No.,Time,Shelf 1 (F),Shelf 2 (F)\n1,2027-07-03 14:00,50,68\n2,2027-07-03 15:00,50,72.5\n"
+
+
+def test_the_column_that_season_yaml_names_is_read_whatever_its_name():
+    two = Season(
+        folder="nowhere", name="s", temperature_file="log.csv", temperature_column="shelf 2 (f)",
+        readings=TWO.encode(),
+    )  # fmt: skip
+    found = measured(two)
+    assert (round(found.low[0], 6), round(found.high[0], 6)) == (20, 22.5)
+    assert how_read(two) == ("log.csv: times are read from 'Time', temperatures from 'Shelf 2 (F)' in °F",)
+    with pytest.raises(FaultyFiles) as faulty:
+        measured(replace(two, temperature_column="Shelf 3"))
+    assert [str(one) for one in faulty.value.found] == [
+        "log.csv:1:1: no column is named 'Shelf 3', as season.yaml has it: "
+        "'No.', 'Time', 'Shelf 1 (F)', 'Shelf 2 (F)'"
+    ]
 
 
 def test_where_most_rows_have_no_reading_each_is_a_fault():

@@ -13,6 +13,7 @@ from planner.emergence.temperatures import measured
 from planner.season.season import Season
 
 FIRST = datetime(2027, 7, 3)
+NOW = datetime(2027, 8, 1)
 
 
 def season(folder: Path, rows, head="time,temperature", constant=None) -> Season:
@@ -75,7 +76,16 @@ def test_one_reading_a_day_is_told_not_to_be_used(tmp_path):
 
 
 def told(found):
-    return list(map(str, doubts(found)))
+    return list(map(str, doubts(found, NOW)))
+
+
+def test_days_that_are_still_to_come_are_doubted_with_the_first_of_them(tmp_path):
+    # today, 1 August, may stand there; of the days after it there are two
+    days = ["2027-07-31,15,25", "2027-08-01,15,26", "2027-08-02,16,26", "2027-08-03,16,27"]
+    assert told(season(tmp_path, days, "date,min,max")) == [
+        "t.csv:4:0: Mon 2 Aug 2027 is still to come (2 such rows), and counts as measured: are day and month "
+        "the right way round? A weather service's days stand under forecast: in season.yaml"
+    ]
 
 
 def test_a_log_in_fahrenheit_under_a_heading_without_a_unit_is_doubted(tmp_path):

@@ -157,6 +157,11 @@ def test_a_forecast_whose_days_are_over_is_said_to_be():
             b"time,temperature\n2027-07-11T00:00,12\n2027-07-11T04:00,12\n",
             "forecast.csv: a forecast has one row a day: date, min, max",
         ),
+        (
+            b"date,min,max\n"
+            + b"".join(b"2027-%02d-%02d,12,22\n" % (m, d) for m in (8, 9, 10) for d in range(1, 22)),
+            "forecast.csv: has 63 days: at most 60 are allowed, the next ones",
+        ),
     ],
 )
 def test_a_faulty_forecast_file_is_told_with_the_others(table, line):

@@ -317,7 +317,7 @@ def test_a_day_less_than_the_profile_says_makes_one_ask_when_pupations_were_note
     report = " ".join(said(season_of(emerged([9] * 12))).split())
     assert (
         "They took 1.0 days less than the profile says. It looks the same where pupations are noted the day "
-        "after: 'hangplan mark m1 pupated --between"
+        "after: 'hangplan mark m1 pupated /nowhere --between' with the two looks says so."
     ) in report
     assert "less than the profile says" not in said(season_of(emerged([10] * 12)))
     assert "less than the profile says" not in said(season_of(emerged([7] * 12)))

@@ -53,8 +53,12 @@ def answer(season: Season, plan: Plan | None, now: datetime, *, json_form: bool)
 
     present = sum(p.present for p in season.pupae)
     pupae = count(len(season.pupae), "pupa", "pupae")
-    doubtful = count(len(doubts(season)), "doubt", "doubts")
-    files = f"the files can be read, with {doubtful} below" if doubts(season) else "the files are in order"
+    doubtful = len(doubts(season, now))
+    files = (
+        f"the files can be read, with {count(doubtful, 'doubt')} below"
+        if doubtful
+        else "the files are in order"
+    )
     if lost := state.progress.lost if state and state.progress else []:
         files = f"{table.FILE} lacks {ids(lost)}, whom the plan names: if rows were lost, bring them back"
     show(Words(f"{season.name}: {files}; {pupae} recorded, {present} present", tone="head"))
@@ -150,7 +154,7 @@ def _notes(season: Season, now: datetime) -> Iterator[str]:
     yield from other_unit(season)
     for there in season.by_readings:
         yield from how_read(there)
-        yield from map(str, doubts(there))
+        yield from map(str, doubts(there, now))
         yield from coverage(there)
         yield from gap_texts(there)
     yield from pushed_together(season)

@@ -115,6 +115,13 @@ def _brought(folder: Path, found: NextSeason) -> Iterator[str]:
         yield f"no emergence is recorded in {season.name}: dates begin from the profiles"
     if hanging := [p.id for p in season.pupae if p.present]:
         yield f"left in {season.name}: {few_ids(hanging)}, which have no end on record"
+    own = [
+        p for p in season.places if p.temperature and p.temperature.file and p.temperature.constant is None
+    ]
+    if own:
+        at = " and ".join(p.name for p in own)
+        beside = "write a constant beside its file, such as {file: log.csv, constant: 23}"
+        yield f"no readings of {at} yet: {beside}"
     yield f"Next: look through {shown(folder / FILE)}, then '{call('add', folder)}' records who pupated"
 
 
@@ -179,4 +186,5 @@ def _temperature(season: Season) -> str:
     number = to_fahrenheit(celsius) if season.fahrenheit else celsius
     constant = f"{tidy(round(number, 1))}{' F' if season.fahrenheit else ''}"
     file = quoted(Path(season.temperature_file or "").name)
-    return f"{{file: {file}, constant: {constant}}}{why}"
+    column = f", column: {quoted(season.temperature_column)}" if season.temperature_column else ""
+    return f"{{file: {file}{column}, constant: {constant}}}{why}"

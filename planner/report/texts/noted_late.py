@@ -31,10 +31,10 @@ def noted_late(season: Season, learned: Learned) -> Iterator[str]:
         return
     less = (learned.before.requirement - learned.alone.requirement) / speed.rate
     if ABOUT_A_DAY[0] <= less <= ABOUT_A_DAY[1]:
-        between = call("mark m1 pupated --between", season.folder)
+        mark = call("mark m1 pupated", season.folder)
         yield (
             f"They took {less:.1f} days less than the profile says. It looks the same where pupations are "
-            f"noted the day after: '{between}' with the two looks says so."
+            f"noted the day after: '{mark} --between' with the two looks says so."
         )
 
 

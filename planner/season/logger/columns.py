@@ -31,6 +31,12 @@ class NoLayout:
     what: str
 
 
+def column_stated(at: int, written: str) -> Column:
+    """The column that the keeper has named as the temperature, whatever its name says."""
+    fahrenheit, name = unit_of(written)
+    return Column(at, written, Heading("temperature", 0, name, fahrenheit), bool(fahrenheit))
+
+
 def cell_of(row: Sequence[str], column: Column) -> str:
     """What stands in a column of a row; nothing where the row is shorter."""
     return row[column.at].strip() if column.at < len(row) else ""
@@ -84,7 +90,9 @@ def one_of(columns: Sequence[Column], kind: str, rows: Rows) -> Column | NoLayou
     if len({column.heading.name for column in those}) > 1 or len({c.fahrenheit for c in those}) < len(those):
         names = " and ".join(f"'{shorten(column.written, 40)}'" for column in those[:2])
         unit = {True: " (°F)", False: " (°C)", None: ""}[those[0].heading.fahrenheit]
-        return NoLayout(
-            0, f"{names} could both be the {kind}: rename the one that is meant to '{kind}{unit}'"
-        )
+        which = f"rename the one that is meant to '{kind}{unit}'"
+        if kind == "temperature":
+            written = shorten(those[0].written, 40).replace("'", "''")
+            which = f"in season.yaml write column: '{written}' beside the file, or the other one"
+        return NoLayout(0, f"{names} could both be the {kind}: {which}")
     return those[0]

@@ -7,7 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from planner.season.logger.columns import Column, NoLayout, cell_of, one_of, time_of, with_units
+from planner.season.logger.columns import (
+    Column,
+    NoLayout,
+    cell_of,
+    column_stated,
+    one_of,
+    time_of,
+    with_units,
+)
 from planner.season.logger.days import ORDERS, clock_of, day_of, split
 from planner.season.logger.heading import heading_of, unit_of
 from planner.season.logger.number import Number, number_of
@@ -66,14 +74,17 @@ class Layout:
         return alone and self.unit_named == in_heading and all(c.heading.rank == 2 for c in columns)
 
 
-def in_fahrenheit(data: bytes) -> bool:
+def in_fahrenheit(data: bytes, column: str | None = None) -> bool:
     """Whether a table of temperatures is in °F; False where it cannot be read."""
-    layout = layout_of(head_of(data))
+    layout = layout_of(head_of(data), column)
     return isinstance(layout, Layout) and layout.fahrenheit
 
 
-def layout_of(lines: Sequence[str]) -> Layout | NoLayout:
-    """The layout of a table; of several headings that could be one, the first with rows that fit it."""
+def layout_of(lines: Sequence[str], column: str | None = None) -> Layout | NoLayout:
+    """The layout of a table; of several headings that could be one, the first with rows that fit it.
+
+    ``column``: name of the one that holds the temperature, where the keeper has stated it.
+    """
     unfit: Layout | NoLayout | None = None
     tried = 0
     for index, line in enumerate(islice(lines, MOST_ABOVE + 1)):
@@ -82,7 +93,7 @@ def layout_of(lines: Sequence[str]) -> Layout | NoLayout:
         cuts = [cut for cut in sorted(DELIMITERS, key=line.count, reverse=True) if cut in line]
         best, most = None, 0.0
         for delimiter in cuts:
-            found = _layout(lines, index, delimiter)
+            found = _layout(lines, index, delimiter, column)
             if isinstance(found, Layout):
                 fit = _fit(found, _sample(lines, found.first - 1, delimiter))
                 if fit > most:
@@ -106,7 +117,7 @@ def _sample(lines: Sequence[str], start: int, delimiter: str) -> list[list[str]]
         return []
 
 
-def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayout | None:
+def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None) -> Layout | NoLayout | None:
     """The layout if this line is the heading; None where it names no time or no temperature."""
     try:
         cells = next(csv.reader([lines[index]], delimiter=delimiter), [])
@@ -118,6 +129,12 @@ def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayo
         return None
     rows = _sample(lines, index + 1, delimiter)
     first = index + 2
+    if stated is not None and rows:  # a heading alone is not yet a logger's table
+        one = next((c for c in named if c[1].casefold() == stated.strip().casefold()), None)
+        if one is None:
+            return _no_such_column(stated, named, index + 1)
+        columns = [c for c in columns if c.heading.kind in ("date", "time", "moment")]
+        columns.append(column_stated(*one[:2]))
     if rows and not any(number_of(c).value is not None or day_of(c, "dmy") for c in rows[0]):
         columns, is_unit = with_units(columns, rows[0])
         if is_unit:
@@ -147,6 +164,11 @@ def _layout(lines: Sequence[str], index: int, delimiter: str) -> Layout | NoLayo
         what = "has a comma within its numbers and between its cells: write 23.5, or cut cells by semicolons"
         return NoLayout(first, what)
     return _in_units(Layout(index + 1, first, delimiter, daily, when, found, False), lines[:index], rows)
+
+
+def _no_such_column(stated: str, named: Sequence[tuple[int, str, object]], line: int) -> NoLayout:
+    names = ", ".join(f"'{shorten(name, 40)}'" for _, name, _ in named[:10] if name)
+    return NoLayout(line, f"no column is named '{shorten(stated, 40)}', as season.yaml has it: {names}")
 
 
 def _comma_in_numbers(rows: Sequence[Sequence[str]], at: int, most: int) -> bool:

@@ -16,7 +16,7 @@ _DEGREES = re.compile(r"(?P<number>\S+?)\s*°?\s*(?P<scale>[CFcf])?")
 
 @dataclass(frozen=True)
 class Temperature:
-    """What is stated: a constant in °C, and whether it was in °F; the name of a file of readings.
+    """What is stated: a constant in °C, and whether it was in °F; a file of readings, and its column.
 
     Both may be: the constant is then for the days that the file does not tell of.
     """
@@ -24,16 +24,19 @@ class Temperature:
     constant: float | None = None
     fahrenheit: bool = False
     file: str | None = None
+    column: str | None = None
 
 
 def read_temperature(fields: Fields, folder: Path) -> Temperature | None:
     """The key ``temperature`` of a season or a place; None where it is not stated."""
     if not fields.has("temperature"):
         return None
-    own = fields.mapping("temperature", ("constant", "file"))
+    own = fields.mapping("temperature", ("constant", "file", "column"))
     if own.clean and not own.has("constant") and not own.has("file"):
         fields.fault("temperature", "write {constant: 23} or {file: temperatures.csv}")
-    return Temperature(*_degrees(own), file_inside(own, folder))
+    if own.has("column") and not own.has("file"):
+        own.fault("column", "a column of which file? write {file: temperatures.csv, column: 'Temp 2'}")
+    return Temperature(*_degrees(own), file_inside(own, folder), own.text("column", None))
 
 
 def _degrees(fields: Fields) -> tuple[float | None, bool]:

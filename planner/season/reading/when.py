@@ -61,7 +61,7 @@ class When:
     @cached_property
     def earliest(self) -> datetime:
         """First moment it can mean."""
-        return self.looks[0] if self.looks else self._noted
+        return self.looks[0] if self.looks else self.noted
 
     @cached_property
     def latest(self) -> datetime:
@@ -69,7 +69,7 @@ class When:
 
         How long a pupa is soft is reckoned from here. Who looks in the morning may have noted in the evening.
         """
-        return self._noted if self.hour else self._noted + timedelta(days=1)
+        return self.noted if self.hour else self.noted + timedelta(days=1)
 
     @property
     def span(self) -> tuple[datetime, datetime]:
@@ -85,10 +85,10 @@ class When:
     @property
     def known_from(self) -> datetime:
         """From when on it could be on record."""
-        return self.looks[1] if self.looks else self._noted
+        return self.looks[1] if self.looks else self.noted
 
     @property
-    def _noted(self) -> datetime:
+    def noted(self) -> datetime:
         """The minute, or the beginning of the day, that was written down."""
         return datetime.combine(self.day, self.hour or time())
 
