@@ -22,7 +22,7 @@ ANSWERS = ("Back porch", "Lisbon", "", "in", "75", "line 72, another, board 24 x
 WELCOME = "A few questions. Enter takes what stands in brackets; Ctrl-C ends, and nothing is written.\n"
 PLACES = (
     "What do they hang from, and pupate on? Sizes in inches, such as\n"
-    "  line 72, board 24 x 18, lid 23 x 16 [none yet]: "
+    "  line 72, board 24 x 18, lid 23 x 16, round lid 4 [none yet]: "
 )
 HOW_WARM = "How warm is it where they hang, in °C? [23]: "
 
@@ -58,7 +58,7 @@ def test_it_asks_six_things_and_shows_what_enter_takes():
         "  cabbage-white, indian-fritillary, large-white, monarch, painted-lady [monarch]: \n"
         "Lengths in cm or in inches (in)? [cm]: \n" + HOW_WARM + "\n"
         "What do they hang from, and pupate on? Sizes in cm, such as\n"
-        "  line 180, board 60 x 45, lid 40 x 28 [none yet]: \n"
+        "  line 180, board 60 x 45, lid 40 x 28, round lid 9 [none yet]: \n"
     )
 
 
