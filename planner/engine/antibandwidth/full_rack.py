@@ -14,17 +14,31 @@ from planner.engine.model.instance import Instance, SpotOf
 from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repeatably
 
 
+def anneal_first(inst: Instance, start: SpotOf, most: float, effort: Effort) -> SpotOf:
+    """The assignment with the widest smallest gap after a short run of annealing, to ask questions from."""
+    proposals = budget.ANNEALING_FIRST * len(inst.dues)
+    gap, stop = inst.smallest_gap(start), lambda: effort.clock.left <= 0
+    try:
+        found = anneal(inst, gap, start, effort.seed, proposals, stop, most)
+    except KeyboardInterrupt:
+        effort.clock.interrupt()
+        return start
+    return max(start, found, key=inst.smallest_gap)
+
+
 def ask_full(
-    inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int
+    inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int, most: float = 0
 ) -> tuple[SpotOf | None, bool]:
     """An assignment with a gap of ``days``, and whether it is proved that there is none.
 
     Parameters
     ----------
     start
-        The assignment to begin with.
+        The assignment to begin with; the widest gap found so far is its own.
     tries
         How often this was asked in vain: each try has twice the work of the one before.
+    most
+        Days, the widest gap that may be possible: annealing goes on to it.
 
     Returns
     -------
@@ -39,7 +53,7 @@ def ask_full(
         return start, False
     model = PermutationModel(inst, days)
     model.hint(start)
-    question = _Question(inst, days, start, effort, tries)
+    question = _Question(inst, days, start, effort, tries, max(days, most))
     answer, near = question.side_by_side(model) if effort.workers is None else question.in_turn(model)
     if answer is None or not inst.clashes(near, days):
         return near, False
@@ -53,22 +67,26 @@ class _Question:
     start: SpotOf
     effort: Effort
     tries: int
+    most: float
 
     @property
     def work(self) -> float:
         """Seconds that the solver has at least."""
         return budget.PERMUTATION * 2.0**self.tries
 
-    def annealed(self, run: int, stop: Callable[[], bool]) -> SpotOf:
-        """One run of annealing; every run of every try has a seed of its own."""
-        proposals = (budget.ANNEALING_EACH * len(self.inst.dues)) << self.tries
-        seed = self.effort.seed + 1000 * self.tries + run
-        return anneal(self.inst, self.days, self.start, seed, proposals, stop)
+    def annealed(self, start: SpotOf, run: int, stop: Callable[[], bool]) -> SpotOf:
+        """One run of annealing from a gap just wider than that of ``start``; each has a seed of its own."""
+        dues = self.inst.dues
+        rank = (max(dues) - min(dues)) / max(1, len(dues) - 1)
+        aim = min(self.days, self.inst.smallest_gap(start) + rank)
+        seed = hash((self.effort.seed, self.days, self.tries, run))
+        proposals = (budget.ANNEALING_EACH * len(dues)) << self.tries
+        return anneal(self.inst, aim, start, seed, proposals, stop, self.most)
 
     def in_turn(self, model: PermutationModel) -> tuple[Answer | None, SpotOf]:
         """First annealing, then the solver if that has not found one."""
         try:
-            near = self.annealed(0, lambda: self.effort.clock.left <= 0)
+            near = self.annealed(self.start, 0, lambda: self.effort.clock.left <= 0)
         except KeyboardInterrupt:
             self.effort.clock.interrupt()
             return None, self.start
@@ -88,19 +106,18 @@ class _Question:
             return answered.is_set() or effort.clock.left <= 0
 
         def search() -> SpotOf:
-            near, fewest, run = self.start, len(self.inst.clashes(self.start, self.days)), 0
+            near, run = self.start, 0
             try:
-                while fewest and not over():
-                    found = self.annealed(run, over)
-                    if (clashes := len(self.inst.clashes(found, self.days))) < fewest:
-                        near, fewest = found, clashes
-                    elif found is self.start:  # too large to be annealed
+                while self.inst.clashes(near, self.days) and not over():
+                    found = self.annealed(near, run, over)
+                    if found is near:  # too large to be annealed
                         break
+                    near = max(near, found, key=self.inst.smallest_gap)
                     once.set()
                     run += 1
             finally:
                 once.set()
-            if not fewest:
+            if not self.inst.clashes(near, self.days):
                 answered.set()
             return near
 

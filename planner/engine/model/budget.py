@@ -64,6 +64,7 @@ COMPLEMENT = 500  # spots: all pairs that are no neighbours are listed
 
 # Full racks on which every date occurs once
 ORDERINGS = 2_000_000  # edges looked at to find the first arrangement, about a second
+ANNEALING_FIRST = 300  # proposals for each item before the first question
 ANNEALING_EACH = 5000  # proposals for each item at the first try of a gap; each further try has twice as many
 ANNEALING_MOST = 2000  # items: the penalties of all pairs of ranks are kept
 ANNEALING_ROUND = 1000  # proposals between two looks at temperature and clock
