@@ -50,7 +50,11 @@ def frame(length: int, width: int, freedoms: int) -> nx.Graph:
     """A frame with crossed struts, of which every joint moves in so many ways."""
     joints = nx.grid_2d_graph(length, width)
     joints.add_edges_from(
-        ((r, c), (r + 1, c + d)) for r in range(length - 1) for c in range(width) for d in (-1, 1) if 0 <= c + d < width
+        ((r, c), (r + 1, c + d))
+        for r in range(length - 1)
+        for c in range(width)
+        for d in (-1, 1)
+        if 0 <= c + d < width
     )
     return nx.strong_product(joints, nx.complete_graph(freedoms))
 

@@ -79,6 +79,7 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
         most = f"; at most {_days(gaps[top - 1])}" if k < top - 1 else ""
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
         seconds = max(1.0, share * left * (budget.GAP_LONG_STEP if step > 1 else 1))
+        found: SpotOf | None
         if full:
             found, impossible = ask_full(inst, days, best, effort, tries, gaps[top - 1])
         else:
