@@ -1,7 +1,7 @@
 """Time the engine and the whole command, as ratios to a bare import of solver and plots, in one run.
 
-Run by hand: ``python tests/bench/engine.py`` (``--graphs`` adds those that take too long for the tests;
-``--budget 1200`` tells only what `arrange` takes of the time it is given, on up to so many spots).
+Run by hand: ``python tests/bench/engine.py`` (``--budget 1200`` tells only what `arrange` takes of the
+time it is given, on up to so many spots).
 Prints a table in Markdown for docs/performance.md.
 """
 
@@ -70,31 +70,6 @@ def ten_thousand(fill: float) -> None:
     print(f"{len(dues):,} pupae on {len(graph):,} spots: {took:.2f} s, {peak:.2f} GiB, no clash, proved")
 
 
-def graphs(limit: float) -> None:
-    sys.path.insert(0, str(ROOT / "tests" / "external"))
-    from test_antibandwidth import DATA, read_graph
-
-    from planner import arrange
-
-    for name, published in (
-        ("A-pores_1", 6),
-        ("B-ibm32", 9),
-        ("F-curtis54", 13),
-        ("L-bcspwr03", 39),
-        ("W-685_bus", 136),
-        ("J-nos4", 35),
-    ):
-        graph = read_graph(DATA / f"{name}.mtx.rnd")
-        began = time.perf_counter()
-        a = arrange(graph, range(len(graph)), seconds=limit)
-        took = time.perf_counter() - began
-        print(
-            f"| {name[2:]} | {len(graph)} | {published} | {a.smallest_gap} | {a.bound} | "
-            f"{'yes' if a.proved else 'no'} | {took:.0f} s |",
-            flush=True,
-        )
-
-
 ASKED = {  # spots: rows, columns, seconds
     300: (15, 20, 3),
     1_200: (30, 40, 10),
@@ -144,8 +119,6 @@ def budget_row(spots: int, full: bool, gap: str) -> None:
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--graphs", action="store_true")
-    options.add_argument("--seconds", type=float, default=300)
     options.add_argument("--fill", type=float, help=argparse.SUPPRESS)
     options.add_argument("--budget", type=int, metavar="SPOTS")
     options.add_argument("--budget-row", nargs=3, help=argparse.SUPPRESS)
@@ -174,9 +147,6 @@ def main() -> None:
     print()
     for fill in (10000 / 10500, 1.0):  # each in a process of its own, for its peak of memory
         subprocess.run([sys.executable, __file__, "--fill", str(fill)], check=True)
-    if given.graphs:
-        print("\n| graph | n | published | reached | bound | proved | time |\n|---|---|---|---|---|---|---|")
-        graphs(given.seconds)
 
 
 if __name__ == "__main__":

@@ -90,7 +90,7 @@ def test_lines_where_everybody_within_k_spots_is_a_neighbour(n, k):
     assert proved_gap(line) == n // (k + 1)
 
 
-# Those that take longest are in tests/bench/engine.py --graphs.
+# Those that take longest are in tests/bench/widest_graphs.py.
 # Sinnl, Cent. Eur. J. Oper. Res. 29 (2021) 1057-1077; Fazekas et al., CPAIOR 2020: see the data's README.md
 PUBLISHED = {
     "C-bcspwr01": 17,

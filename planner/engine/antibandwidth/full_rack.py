@@ -1,4 +1,4 @@
-"""Whether a gap is possible on a full rack: by annealing, which can answer yes, and by the exact model."""
+"""Whether a gap is possible on a full rack: by annealing, which can answer yes, and by exact models."""
 
 from __future__ import annotations
 
@@ -8,16 +8,29 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from planner.engine.antibandwidth.annealing import anneal
+from planner.engine.antibandwidth.half_gaps import is_impossible
 from planner.engine.antibandwidth.permutation_model import PermutationModel
 from planner.engine.model import budget
 from planner.engine.model.instance import Instance, SpotOf
-from planner.engine.model.solver import Answer, Clock, Effort, solve, solve_repeatably
+from planner.engine.model.solver import Answer, Clock, Effort, Model, solve, solve_repeatably
+
+
+def anneal_first(inst: Instance, start: SpotOf, most: float, effort: Effort) -> SpotOf:
+    """The widest smallest gap after a short run of annealing, from which questions are asked."""
+    proposals = budget.ANNEALING_FIRST * len(inst.dues)
+    gap, clock = inst.smallest_gap(start), effort.clock
+    try:
+        found = anneal(inst, gap, start, effort.seed, proposals, lambda: clock.left <= 0, most)
+    except KeyboardInterrupt:
+        clock.interrupt()
+        return start
+    return max(start, found, key=inst.smallest_gap)
 
 
 def ask_full(
-    inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int
-) -> tuple[SpotOf | None, bool]:
-    """An assignment with a gap of ``days``, and whether it is proved that there is none.
+    inst: Instance, days: float, start: SpotOf, effort: Effort, tries: int, most: float = 0
+) -> tuple[SpotOf, bool]:
+    """The widest smallest gap found, and whether it is proved that none is as wide as ``days``.
 
     Parameters
     ----------
@@ -25,10 +38,8 @@ def ask_full(
         The assignment to begin with.
     tries
         How often this was asked in vain: each try has twice the work of the one before.
-
-    Returns
-    -------
-    The best assignment found, perhaps of a smaller gap than asked for, or None; whether none exists.
+    most
+        Days: no gap is wider. Annealing goes on beyond ``days`` as long as it has some work left.
 
     Notes
     -----
@@ -37,13 +48,8 @@ def ask_full(
     """
     if not inst.clashes(start, days):
         return start, False
-    model = PermutationModel(inst, days)
-    model.hint(start)
-    question = _Question(inst, days, start, effort, tries)
-    answer, near = question.side_by_side(model) if effort.workers is None else question.in_turn(model)
-    if answer is None or not inst.clashes(near, days):
-        return near, False
-    return (model.read(answer) if answer.solved else near), answer.status == "infeasible"
+    question = _Question(inst, days, start, effort, tries, max(days, most))
+    return question.side_by_side() if effort.workers is None else question.in_turn()
 
 
 @dataclass(frozen=True)
@@ -53,55 +59,74 @@ class _Question:
     start: SpotOf
     effort: Effort
     tries: int
+    most: float
 
     @property
     def work(self) -> float:
-        """Seconds that the solver has at least."""
+        """Seconds that the permutation model has at least."""
         return budget.PERMUTATION * 2.0**self.tries
 
-    def annealed(self, run: int, stop: Callable[[], bool]) -> SpotOf:
-        """One run of annealing; every run of every try has a seed of its own."""
-        proposals = (budget.ANNEALING_EACH * len(self.inst.dues)) << self.tries
-        seed = self.effort.seed + 1000 * self.tries + run
-        return anneal(self.inst, self.days, self.start, seed, proposals, stop)
+    def answered(self, spot_of: SpotOf) -> bool:
+        """Whether the gap asked for is had."""
+        return not self.inst.clashes(spot_of, self.days)
 
-    def in_turn(self, model: PermutationModel) -> tuple[Answer | None, SpotOf]:
-        """First annealing, then the solver if that has not found one."""
+    def annealed(self, start: SpotOf, run: int, stop: Callable[[], bool]) -> SpotOf:
+        """One run of annealing from a gap just wider than that of ``start``; each has a seed of its own."""
+        dues = self.inst.dues
+        rank = (max(dues) - min(dues)) / max(1, len(dues) - 1)
+        aim = min(self.days, self.inst.smallest_gap(start) + rank)
+        seed = hash((self.effort.seed, self.days, self.tries, run))
+        proposals = (budget.ANNEALING_EACH * len(dues)) << self.tries
+        return anneal(self.inst, aim, start, seed, proposals, stop, self.most)
+
+    def exactly(self, effort: Effort, solver: Callable[[Model], Answer]) -> tuple[SpotOf | None, bool]:
+        """By halves of the gap, which say "no" soon or never; then by the dates, where the rack is small."""
+        if is_impossible(self.inst, self.days, effort, budget.HALF_GAPS * 2.0**self.tries):
+            return None, True
+        model = PermutationModel(self.inst, self.days)
+        model.hint(self.start)
+        answer = solver(model.cp)
+        return model.read(answer) if answer.solved else None, answer.status == "infeasible"
+
+    def in_turn(self) -> tuple[SpotOf, bool]:
+        """First annealing, then the exact models if that has not found one."""
+        effort = self.effort
         try:
-            near = self.annealed(0, lambda: self.effort.clock.left <= 0)
+            found = self.annealed(self.start, 0, lambda: effort.clock.left <= 0)
         except KeyboardInterrupt:
-            self.effort.clock.interrupt()
-            return None, self.start
-        if not self.inst.clashes(near, self.days):
-            return None, near
-        return solve_repeatably(model.cp, self.effort, self.work), near
+            effort.clock.interrupt()
+            return self.start, False
+        near = max(self.start, found, key=self.inst.smallest_gap)
+        if self.answered(near):
+            return near, False
+        exact, impossible = self.exactly(effort, lambda model: solve_repeatably(model, effort, self.work))
+        return exact or near, impossible
 
-    def side_by_side(self, model: PermutationModel) -> tuple[Answer, SpotOf]:
+    def side_by_side(self) -> tuple[SpotOf, bool]:
         """The solver on one core and annealing on another, until one has answered or both had their share.
 
         One worker of the solver is stronger here than several. Annealing begins afresh while it is busy.
         """
         effort, share = self.effort, Clock(self.work)
-        answered, once = threading.Event(), threading.Event()
+        ended, once = threading.Event(), threading.Event()
 
         def over() -> bool:
-            return answered.is_set() or effort.clock.left <= 0
+            return ended.is_set() or effort.clock.left <= 0
 
         def search() -> SpotOf:
-            near, fewest, run = self.start, len(self.inst.clashes(self.start, self.days)), 0
+            near, run = self.start, 0
             try:
-                while fewest and not over():
-                    found = self.annealed(run, over)
-                    if (clashes := len(self.inst.clashes(found, self.days))) < fewest:
-                        near, fewest = found, clashes
-                    elif found is self.start:  # too large to be annealed
+                while not self.answered(near) and not over():
+                    found = self.annealed(near, run, over)
+                    if found is near:  # too large to be annealed
                         break
+                    near = max(near, found, key=self.inst.smallest_gap)
                     once.set()
                     run += 1
             finally:
                 once.set()
-            if not fewest:
-                answered.set()
+            if self.answered(near):
+                ended.set()
             return near
 
         def enough() -> bool:
@@ -110,10 +135,11 @@ class _Question:
         with ThreadPoolExecutor(1) as pool:
             annealing = pool.submit(search)
             try:
-                clock = Clock(effort.clock.left, enough)
-                answer = solve(model.cp, replace(effort, clock=clock, workers=1))
-                if clock.interrupted and not enough():
+                asked = replace(effort, clock=Clock(effort.clock.left, enough), workers=1)
+                exact, impossible = self.exactly(asked, lambda model: solve(model, asked))
+                if asked.clock.interrupted and not enough():
                     effort.clock.interrupt()  # by Ctrl-C
             finally:
-                answered.set()  # given up or not, the annealing must not go on
-            return answer, annealing.result()
+                ended.set()  # given up or not, the annealing must not go on
+            near = annealing.result()
+            return near if exact is None or self.answered(near) else exact, impossible

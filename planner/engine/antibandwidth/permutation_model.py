@@ -25,6 +25,19 @@ def is_permutation(inst: Instance) -> bool:
     return distinct and plain and len(inst.free_items) == len(inst.open_nodes)
 
 
+def busiest_of_mirrored(inst: Instance) -> Node | None:
+    """The node with most neighbours, where dates mirrored about their middle are the same problem; else None.
+
+    Of an arrangement and its mirror image one has an early date there.
+    """
+    dues = sorted(inst.dues)
+    if inst.pinned or any(
+        abs(a + b - dues[0] - dues[-1]) >= EPS for a, b in zip(dues, reversed(dues), strict=True)
+    ):
+        return None
+    return max(inst.open_nodes, key=lambda node: inst.graph.degree(node))
+
+
 class PermutationModel:
     """The model of dates on nodes, at least ``gap`` days apart on neighbours."""
 
@@ -68,13 +81,10 @@ class PermutationModel:
         return self.cp.new_fixed_size_interval_var(self.date[node], width, f"apart at {spot_name(node)}")
 
     def one_way_round(self) -> None:
-        """Dates mirrored about their middle are the same problem: keep the busiest node in the first half."""
-        dues = sorted(self.inst.dues)
-        middle = dues[0] + dues[-1]
-        if not self.inst.pinned and all(
-            abs(a + b - middle) < EPS for a, b in zip(dues, reversed(dues), strict=True)
-        ):
-            busiest = max(self.inst.open_nodes, key=lambda node: self.inst.graph.degree(node))
+        """Where the problem is its own mirror image, keep the busiest node in the first half."""
+        busiest = busiest_of_mirrored(self.inst)
+        if busiest is not None:
+            middle = min(self.inst.dues) + max(self.inst.dues)
             self.cp.add(2 * self.date[busiest] <= round(middle * self.unit))
 
     def hint(self, spot_of: SpotOf) -> None:

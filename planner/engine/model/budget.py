@@ -64,9 +64,11 @@ COMPLEMENT = 500  # spots: all pairs that are no neighbours are listed
 
 # Full racks on which every date occurs once
 ORDERINGS = 2_000_000  # edges looked at to find the first arrangement, about a second
+ANNEALING_FIRST = 300  # proposals for each item before the first question
 ANNEALING_EACH = 5000  # proposals for each item at the first try of a gap; each further try has twice as many
 ANNEALING_MOST = 2000  # items: the penalties of all pairs of ranks are kept
 ANNEALING_ROUND = 1000  # proposals between two looks at temperature and clock
+HALF_GAPS = 1.0  # deterministic seconds for halves of a gap at the first try; then twice as many as well
 PERMUTATION = 2.0  # seconds at least for the permutation model at the first try; then twice as many as well
 
 # Unsatisfiable cores

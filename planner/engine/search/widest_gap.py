@@ -6,7 +6,7 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from planner.engine.antibandwidth.full_rack import ask_full
+from planner.engine.antibandwidth.full_rack import anneal_first, ask_full
 from planner.engine.antibandwidth.orderings import ordered_start
 from planner.engine.antibandwidth.permutation_model import is_permutation
 from planner.engine.model import budget
@@ -66,6 +66,9 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
     if full and not inst.pinned and (wider := inst.smallest_gap(ordered := ordered_start(inst))) > gap:
         best, gap = ordered, wider
     most_at_all = no_wider_than(inst, effort)
+    if full:
+        best = anneal_first(inst, best, most_at_all, effort)
+        gap = inst.smallest_gap(best)
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, tries = top, budget.GAP_SHARE, 1, 0
     while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
@@ -76,8 +79,9 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
         most = f"; at most {_days(gaps[top - 1])}" if k < top - 1 else ""
         effort.say(f"smallest gap {_days(gap)}; trying {_days(gaps[k])}{most}")
         seconds = max(1.0, share * left * (budget.GAP_LONG_STEP if step > 1 else 1))
+        found: SpotOf | None
         if full:
-            found, impossible = ask_full(inst, days, construct(inst, days), effort, tries)
+            found, impossible = ask_full(inst, days, best, effort, tries, gaps[top - 1])
         else:
             found, impossible = _ask(inst, days, best, effort, seconds)
         if found is not None and inst.smallest_gap(found) > gap:

@@ -37,6 +37,27 @@ def test_it_reaches_known_widest_gaps(graph, gap):
     assert inst.smallest_gap(found) == gap
 
 
+def test_its_aim_rises_to_the_widest_gap():
+    # complete binary tree of 31: (n - 1) / 2 = 15
+    inst = full(nx.balanced_tree(2, 4))
+    found = anneal(inst, 1, in_order(inst), seed=1, proposals=400_000, most=15)
+    assert inst.smallest_gap(found) == 15
+
+
+def test_its_aim_rises_no_further_than_it_is_told():
+    # A path of four keeps 2; asked for 1 from 0 2 1 3, which has it, nothing is exchanged.
+    inst = full(nx.path_graph(4))
+    start = {0: 0, 2: 1, 1: 2, 3: 3}
+    assert anneal(inst, 1, start, seed=0, proposals=10**9, most=1) == start
+
+
+def test_what_was_reached_is_kept_where_a_higher_aim_is_not():
+    # ring of 12: floor(11 / 2) = 5
+    inst = full(nx.cycle_graph(12))
+    found = anneal(inst, 4, in_order(inst), seed=0, proposals=50_000, most=11)
+    assert inst.smallest_gap(found) == 5
+
+
 def test_one_seed_gives_one_answer():
     inst = full(nx.grid_2d_graph(5, 5))
     first, again = (anneal(inst, 11, in_order(inst), seed=7, proposals=5000) for _ in range(2))
