@@ -19,6 +19,8 @@ def anneal_first(inst: Instance, start: SpotOf, most: float, effort: Effort) -> 
     """The widest smallest gap after a short run of annealing, from which questions are asked."""
     proposals = budget.ANNEALING_FIRST * len(inst.dues)
     gap, clock = inst.smallest_gap(start), effort.clock
+    if gap >= most:  # also where nobody has a neighbour
+        return start
     try:
         found = anneal(inst, gap, start, effort.seed, proposals, lambda: clock.left <= 0, most)
     except KeyboardInterrupt:
