@@ -136,8 +136,8 @@ def test_a_prepupa_a_darkening_one_and_one_to_stay(opened):
     assert states(tab, data) == {"m1": "soft", "m2": "dark", "m3": "stay"}
     why = tab.locator(".why summary").all_inner_texts()
     assert why == [
-        "hangs in a J: not to be touched (1)",
-        "darkening was seen: do not move (1)",
+        "hangs in a J (1)",
+        "darkening was seen (1)",
         "to stay, by your own word (1)",
     ]
 
@@ -146,7 +146,7 @@ def test_a_reason_for_many_names_no_hour_and_has_no_blank_before_its_colon(opene
     # Both are due on 11 July 12:00 and may be darkening from the day before: on 10 July 13:00 it is too late.
     found = season(pupa("m1", x=5.0, y=5.0), pupa("m2", x=25.0, y=5.0))
     tab = opened("two dark", data=PageData(Day(found, datetime(2027, 7, 10, 13))))
-    assert tab.locator(".why summary").all_inner_texts() == ["may be darkening: do not move (2)"]
+    assert tab.locator(".why summary").all_inner_texts() == ["may be darkening (2)"]
 
 
 def test_those_overdue_stand_in_a_list_with_a_box_each(opened):

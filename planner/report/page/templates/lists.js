@@ -134,7 +134,7 @@ function names(numbers) {
 function reasons(numbers, day) {
   const groups = new Map();
   for (const n of numbers) {
-    const why = whyNot(D.pupae[n], day, markOf(D.pupae[n])).replace(/ since .*: /, ': ');
+    const why = whyNot(D.pupae[n], day, markOf(D.pupae[n])).replace(/( since .*)?: (do not (touch|move)|not to be touched)$/, ''); // said above all
     groups.set(why, [...(groups.get(why) || []), n]);
   }
   return [...groups].map(([why, who]) => el('details', {class: 'why', open: unfolded.get(why) ?? who.length <= 12, ontoggle: (e) => unfolded.set(why, e.target.open)}, el('summary', null, `${why} (${who.length})`), names(who)));

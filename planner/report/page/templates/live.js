@@ -179,10 +179,10 @@ async function planAnew(way) {
   try {
     await ask('plan', JSON.stringify({seconds: 60, way}));
     live.plan = {state: 'running', step: 'reading the season', seconds: 0};
-  } catch (e) { failed(e); }
+    clearTimeout(live.timers.look);
+    live.timers.look = setTimeout(look, 500);
+  } catch (e) { failed(e); } // told until the next look
   showLive();
-  clearTimeout(live.timers.look);
-  live.timers.look = setTimeout(look, 500);
 }
 
 async function stopPlan() {
