@@ -50,8 +50,9 @@ def load(tab, file=None):
             tab.goto(file.as_uri())
         else:
             tab.reload()
-        if tab.evaluate(stored) == kept:
+        if (found := tab.evaluate(stored)) == kept:
             return
+    raise AssertionError(f"{found} is kept, not {kept}")
 
 
 def new_tab(browser, wrong, window, own=("file:", "blob:"), **more):
@@ -65,17 +66,17 @@ def new_tab(browser, wrong, window, own=("file:", "blob:"), **more):
 
 
 @pytest.fixture(scope="session")
-def kept_tabs(browser):
-    """One tab for each size of window, loaded anew by each test: to make one takes longer than most tests."""
-    wrong = []
-    return {id(window): new_tab(browser, wrong, window) for window in (PHONE, DESKTOP)}, wrong
+def kept_tabs():
+    """A tab for each size of window, loaded anew by each test: to make one takes longer than most tests."""
+    return {}, []
 
 
 @pytest.fixture
 def opened(browser, kept_tabs, file_of):
     """Open a world's page; what goes wrong in it, or goes out, fails the test.
 
-    What a test asks for beyond the window's size, and every further page, has a tab of its own.
+    What a test asks for beyond the window's size, and every further page, has a tab of its own. A tab
+    whose page has kept something is given up: a browser may put that down only while the next test runs.
     """
     tabs, wrong = kept_tabs
     wrong.clear()
@@ -87,8 +88,8 @@ def opened(browser, kept_tabs, file_of):
             tab = new_tab(browser, wrong, window, **more)
             own.append(tab)
         else:
-            tab = tabs[id(window)]
-            used.append(tab)
+            tab = tabs.get(id(window)) or tabs.setdefault(id(window), new_tab(browser, wrong, window))
+            used.append((window, tab))
         tab.clock.set_fixed_time(clock or made.day.now)
         if before:
             tab.add_init_script(before)
@@ -96,10 +97,9 @@ def opened(browser, kept_tabs, file_of):
         return tab
 
     yield open_page
+    for window, tab in used:
+        if tab.evaluate("localStorage.length"):
+            own.append(tabs.pop(id(window)))
     for tab in own:
         tab.context.close()
-    for tab in used:
-        if tab.evaluate("localStorage.length"):
-            tab.evaluate("localStorage.clear()")
-            load(tab)
     assert wrong == []
