@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from planner.cli.shell.place_words import SIZES
 from planner.record.refusal import DONE
 from planner.season.reading.problems import shorten
 from planner.serve import child
@@ -27,12 +28,6 @@ _LABELS = {
 }
 _SIZE = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
 _PLACE = re.compile(r"place_(\d{1,4})_kind")
-_SIZES = {
-    "line": ("length",),
-    "board": ("width", "height"),
-    "lid": ("width", "length"),
-    "round lid": ("diameter",),
-}
 _STANDS = {"left": "how far it is from the left", "above": "how high it hangs above the floor"}
 
 
@@ -92,18 +87,18 @@ def _places(form: Mapping[str, str]) -> Iterator[str]:
     number: Counter[str] = Counter()
     for one in drawn:
         kind = _text(form, f"place_{one}_kind")
-        if kind not in _SIZES:
+        if kind not in SIZES:
             raise Unclear(f"'{kind}' is no line, board or lid.")
         lies = kind.endswith("lid")
         named = "tub" if lies else kind  # on the page, and in the season to be
         number[named] += 1
-        keys = [*_SIZES[kind], *(() if lies else _STANDS)]
+        keys = [*SIZES[kind], *(() if lies else _STANDS)]
         measured = {key: _text(form, f"place_{one}_{key}").replace(",", ".") for key in keys}
         for key, size in measured.items():
             if not _SIZE.fullmatch(size):
                 what = _STANDS.get(key, f"its {key}")
                 raise Unclear(f"Of {named}-{number[named]} type {what}, such as 40.")
-        said = " x ".join(measured[key] for key in _SIZES[kind])
+        said = " x ".join(measured[key] for key in SIZES[kind])
         yield f"{kind} {said}" if lies else f"{kind} {said} at {measured['left']} x {measured['above']}"
 
 

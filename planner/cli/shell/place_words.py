@@ -21,11 +21,12 @@ _MEASURES = re.compile(
     rf"(?:^|\s)(?P<first>{_NUMBER})(?P<unit>{_UNIT})??(?:\s*(?:x|×|by)\s*(?P<second>{_NUMBER})(?P<unit2>{_UNIT})?)?$"
 )
 _AT = re.compile(rf"\s+at\s+(?P<left>{_NUMBER})\s*(?:x|×|by)\s*(?P<above>{_NUMBER})$")
-_KINDS = dict.fromkeys(("line", "lines", "yarn", "yarns", "rod", "rods", "string", "strings"), "line")
-_KINDS |= dict.fromkeys(("board", "boards"), "board") | dict.fromkeys(("lid", "lids", "tub", "tubs"), "lid")
-_NAMES = {"line": "line", "board": "board", "lid": "tub"}  # of those to which none is given
 _ROUND = "round lid"
-_SIZES = {
+_SHAPES = dict.fromkeys(("line", "lines", "yarn", "yarns", "rod", "rods", "string", "strings"), "line")
+_SHAPES |= dict.fromkeys(("board", "boards"), "board") | dict.fromkeys(("lid", "lids", "tub", "tubs"), "lid")
+_SHAPES |= dict.fromkeys(("round lid", "round lids", "round tub", "round tubs"), _ROUND)
+_NAMES = {"line": "line", "board": "board", "lid": "tub"}  # of those to which none is given
+SIZES = {  # what is told of each, in this order
     "line": ("length",),
     "board": ("width", "height"),
     "lid": ("width", "length"),
@@ -79,12 +80,11 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
         again = head.pop(0).lower() == "another"
     if again and head and head[0].lower() == "one":
         head.pop(0)
-    circular = [word.lower() for word in head[:1]] == ["round"]
-    kind = _KINDS.get(head[circular].lower()) if len(head) > circular else None
-    if circular and kind != "lid":
-        kind = None
+    many = next((n for n in (2, 1) if " ".join(head[:n]).lower() in _SHAPES), 0)
+    shape = _SHAPES.get(" ".join(head[:many]).lower())
+    kind = "lid" if shape == _ROUND else shape
     if kind:
-        del head[: 1 + circular]
+        del head[:many]
     elif again and before and not head:
         kind = before[-1].kind
     if kind is None:
@@ -96,7 +96,7 @@ def _one(part: str, units: str, before: list[PlaceToBe]) -> Iterator[PlaceToBe]:
     if stands and number > 1:
         raise ValueError(f"'{shorten(part)}': two cannot hang in one place: write of each where it hangs")
     rest = before[-1].rest if again and measures is None and before and before[-1].kind == kind else None
-    rest = rest or _measured(part, _ROUND if circular else kind, measures, stands, units)
+    rest = rest or _measured(part, shape or kind, measures, stands, units)
     name = " ".join(head)
     taken = {fold(place.name) for place in before}
     if fold(name) in taken:
@@ -112,15 +112,15 @@ def _measured(
 ) -> str:
     """Its measures, with their keys."""
     sizes = [size for size in (measures["first"], measures["second"]) if size] if measures else []
-    if len(sizes) != len(_SIZES[kind]):
-        what = " x ".join(_SIZES[kind])
+    if len(sizes) != len(SIZES[kind]):
+        what = " x ".join(SIZES[kind])
         raise ValueError(f"'{shorten(part)}': a {kind} has {what}, such as {EXAMPLES[units][kind]}")
     assert measures is not None
     for unit in (measures["unit"], measures["unit2"]):
         if unit and unit.strip().lower() not in _UNITS[units]:
             whole = UNITS[units]
             raise ValueError(f"'{shorten(part)}': all lengths are in {whole} here: write it in {whole}")
-    said = [f"{key}: {size}" for key, size in zip(_SIZES[kind], sizes, strict=True)]
+    said = [f"{key}: {size}" for key, size in zip(SIZES[kind], sizes, strict=True)]
     if kind not in _ABOVE:
         if stands:
             raise ValueError(f"'{shorten(part)}': only of lines and boards is told where they hang")
