@@ -145,16 +145,17 @@ class Row:
     fahrenheit: bool
 
 
+@lru_cache(maxsize=4)  # asked for by each doubt
 def rows_of(
     data: bytes, file: str, timezone: str, style: str | None = None, column: str | None = None
-) -> tuple[bool, list[Row], bool]:
+) -> tuple[bool, tuple[Row, ...], bool]:
     """The valid rows of a table; nothing is raised for a table that cannot be read.
 
     Returns
     -------
     daily : bool
         Whether the rows are days rather than single readings.
-    rows : list of Row
+    rows : tuple of Row
         Sorted by time.
     named : bool
         Whether the file names a unit.
@@ -163,5 +164,5 @@ def rows_of(
         table = Table(file, text_of(data, file), ZoneInfo(timezone), style, column)
         found = [Row(*row, table.line, table.fahrenheit) for row in table.rows()]
     except (FaultyFiles, csv.Error):
-        return False, [], False
-    return table.daily, sorted(found, key=lambda row: (row.time, row.line)), table.unit_named
+        return False, (), False
+    return table.daily, tuple(sorted(found, key=lambda row: (row.time, row.line))), table.unit_named
