@@ -282,10 +282,7 @@ def _load_drawing() -> None:
 
 def exit_code(found: Plan) -> int:
     """Whether clashes or pupae left behind remain, and whether it is proved that some must."""
-    remaining = {
-        "clashes": bool(found.clashes),
-        "left": any(x.name == "left" and x.value for x in found.proof),
-    }
+    remaining = {"clashes": bool(found.clashes), "left": found.leaves_some}
     unavoidable = {x.name for x in found.proof if x.bound}
     open_levels = [name for name, remains in remaining.items() if remains]
     if not open_levels:

@@ -38,8 +38,7 @@ DEAR = 1000  # moves from a lid; to re-hang one is worse than that, so that the 
 
 def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
     """The reasons why a plan has clashes or leaves some behind, and the ways out; empty for a good one."""
-    left = any(level.name == "left" and level.value for level in plan.proof)
-    if not plan.clashes and not left:
+    if not plan.clashes and not plan.leaves_some:
         return Explained()
     rehang, stuck = "clashes_without_rehang" in plan.settings, tuple(one.pupa for one in plan.stuck)
     infeasible = InfeasibleSeason(
@@ -55,7 +54,7 @@ def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
         infeasible.days,
         half,
         rehang=rehang,
-        clashes=None if left else len(plan.clashes),
+        clashes=None if plan.leaves_some else len(plan.clashes),
     )
     ways = tuple(ways_out(infeasible, problem, plan))
     return Explained(reasons, ways, complete=effort.clock.left > 0)
@@ -77,7 +76,7 @@ def cards(season: Season, plan: Plan) -> Iterator[WayOut]:
     Fewer cards cannot do: with c cards and a plan then free of clashes, that same plan without the cards has
     at most c clashes, for each card parts one pair; and the fewest clashes are those of ``plan``.
     """
-    if any(level.name == "left" and level.value for level in plan.proof):
+    if plan.leaves_some:
         return  # no card makes a spot
     at = {h.pupa: (h.place, h.spot) for h in plan.hangs}
     found = []

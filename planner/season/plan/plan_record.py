@@ -169,6 +169,11 @@ class Plan:
         return tuple(sorted(found, key=lambda one: (one.since, one.who)))
 
     @property
+    def leaves_some(self) -> bool:
+        """Whether some stay on lids to be cleared, as the level ``left`` counts them."""
+        return any(level.name == "left" and level.value for level in self.proof)
+
+    @property
     def put_off(self) -> tuple[Waits, ...]:
         """Those left on their lids for whom no spot is known on a later evening."""
         placed = {one.who for one in self.later}
