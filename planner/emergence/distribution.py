@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -96,6 +96,14 @@ class Emergence:
     def quantile(self, chance: float) -> datetime:
         """``Marginal.quantile``."""
         return self.marginal.quantile(chance)
+
+    def chance_dry_by(self, moment: datetime) -> float:
+        """Chance, 0 to 1, that by a moment (local time) it has emerged and dried its wings."""
+        return self.chance_by(moment - timedelta(hours=self.profile.wing_drying))
+
+    def dry_by(self, chance: float) -> datetime:
+        """When it has emerged and dried its wings, with a chance; given that it emerges."""
+        return self.quantile(chance) + timedelta(hours=self.profile.wing_drying)
 
     @property
     def median(self) -> datetime:

@@ -12,7 +12,7 @@ from planner.season.places import Lid
 from planner.season.plan.plan_record import Kept
 from planner.verify.case import Case, Findings
 from planner.verify.geometry import beside, in_the_way, parted
-from planner.verify.kept import MINUTE, left_by
+from planner.verify.kept import MINUTE, SURE
 from planner.verify.places import Point, point
 
 DAY = timedelta(days=1)
@@ -111,7 +111,7 @@ def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Finding
             continue
         emergence = case.drying.get(other.name)
         if other.since > case.plan.on:
-            if emergence is None or left_by(emergence) > one.since + MINUTE:
+            if emergence is None or emergence.dry_by(SURE) > one.since + MINUTE:
                 yield (
                     (one.who, other.name),
                     f"{where}, where {other.name} hangs by then: allowed is a free spot",
@@ -119,8 +119,7 @@ def _free(case: Case, one: Kept, at: Point, others: Iterable[_There]) -> Finding
         elif emergence is None:
             chance = 0.0
         else:
-            drying = timedelta(hours=emergence.profile.wing_drying)
-            chance = min(chance, emergence.chance_by(one.since - drying))
+            chance = min(chance, emergence.chance_dry_by(one.since))
     if one.chance is not None and abs(one.chance - chance) > ROUNDED:
         yield (
             (one.who,),

@@ -82,7 +82,7 @@ def kept_is_free(case: Case) -> Findings:
             if other.at is None or not too_near(one.at, other.at):
                 continue
             when = case.drying[other.pupa.id]
-            left = None if when is None else left_by(when)
+            left = None if when is None else when.dry_by(SURE)
             if left is None or left > one.kept.since + MINUTE:
                 free = f"from {left:%Y-%m-%d %H:%M}, when that is gone" if left else "when that is gone"
                 yield (other.pupa.id,), f"{one}, is taken by {other.pupa.id}: allowed is {free}"
@@ -154,9 +154,4 @@ def in_turn(case: Case, one: KeptSpot, other: KeptSpot) -> bool:
         return True
     first, second = sorted((one, other), key=lambda c: c.kept.since)
     leaves = case.drying_later[first.pupa.id]
-    return leaves is not None and left_by(leaves) <= second.kept.since + MINUTE
-
-
-def left_by(one: Emergence) -> datetime:
-    """When a pupa has emerged and dried its wings, with the chance `SURE`."""
-    return one.quantile(SURE) + timedelta(hours=one.profile.wing_drying)
+    return leaves is not None and leaves.dry_by(SURE) <= second.kept.since + MINUTE

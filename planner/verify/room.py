@@ -14,7 +14,7 @@ from planner.emergence import Arrival, arrivals
 from planner.season.places import Lid, Line
 from planner.verify.case import Case, Findings, KeptSpot, emergences
 from planner.verify.geometry import Hung
-from planner.verify.kept import MINUTE, in_turn, kept_apart, kept_exists, kept_in_time, left_by, too_near
+from planner.verify.kept import MINUTE, SURE, in_turn, kept_apart, kept_exists, kept_in_time, too_near
 
 if TYPE_CHECKING:
     from planner.emergence import Emergence
@@ -125,8 +125,7 @@ class Room:
             return 10
         if (when := self.today.get(holder.pupa.id)) is None or self.case.undated(holder.pupa.id):
             return 0
-        drying = timedelta(hours=when.profile.wing_drying)
-        return int(10 * when.chance_by(one.kept.since - drying) + 1e-9)
+        return int(10 * when.chance_dry_by(one.kept.since) + 1e-9)
 
     @property
     def missing(self) -> float:
@@ -166,7 +165,7 @@ class Room:
                 yield (holder.pupa.id,), f"{where} is hardly free by then: allowed is a chance of 0.3 or more"
             for h in self.near(one) if holder is None else ():
                 when = None if self.case.undated(h.pupa.id) else self.today.get(h.pupa.id)
-                gone = None if when is None else left_by(when)
+                gone = None if when is None else when.dry_by(SURE)
                 if gone is None or gone > one.kept.since + MINUTE or h.pupa.id not in self.decided:
                     yield (
                         (h.pupa.id,),

@@ -10,7 +10,7 @@ from typing import Any
 
 import networkx as nx
 
-from planner.emergence import Arrival, Emergence, Forecast, arrivals, emergences, predict_all
+from planner.emergence import Arrival, Forecast, arrivals, emergences, predict_all
 from planner.emergence import gap as due_gap
 from planner.engine.model.instance import TENTHS, Coming
 from planner.rack.spots import home_of
@@ -119,7 +119,7 @@ def reckoned(
     coming, pupae, moments = [], [], []
     for (who, when), due in zip(wanted, dues, strict=True):
         if due is not None and (one := chances[who.pupa.id]) is not None:
-            until = _left(one, scale)
+            until = scale.days(one.dry_by(SURE))
             for moment in when:
                 coming.append(
                     Coming(scale.days(due.median), scale.days(moment), until, who.count, name=who.name)
@@ -135,8 +135,8 @@ def reckoned(
             vacated.append(math.inf)  # it may hang there for ever
             continue
         if id(one) not in known:
-            chances_by = [int(TENTHS * gone_by(one, since) + 1e-9) for since in moments]
-            known[id(one)] = _left(one, scale), chances_by
+            chances_by = [int(TENTHS * one.chance_dry_by(since) + 1e-9) for since in moments]
+            known[id(one)] = scale.days(one.dry_by(SURE)), chances_by
         left, tenths = known[id(one)]
         vacated.append(math.inf if pupa.id in for_good else left)
         if pupa.id not in for_good:
@@ -147,16 +147,6 @@ def reckoned(
 def next_visit(on: datetime, firm: datetime) -> datetime:
     """The moment when one firm from ``firm`` on is hung: the keeper comes at the hour of ``on`` every day."""
     return firm + (on - firm) % DAY
-
-
-def gone_by(one: Emergence, moment: datetime) -> float:
-    """Chance that it has emerged and dried its wings by then."""
-    return one.chance_by(moment - timedelta(hours=one.profile.wing_drying))
-
-
-def _left(one: Emergence, scale: DayScale) -> float:
-    """Day by which it has surely emerged and its wings are dry."""
-    return scale.days(one.quantile(SURE) + timedelta(hours=one.profile.wing_drying))
 
 
 def _soft(

@@ -10,7 +10,6 @@ from functools import cached_property
 
 from planner.emergence import Emergence, emergences
 from planner.engine.model.instance import Node, SpotOf
-from planner.planning.problem.arrivals import gone_by
 from planner.planning.problem.season_problem import SeasonProblem
 
 
@@ -40,5 +39,5 @@ class Vacancy:
         for node in (spot, *self.problem.instance.excludes.get(spot, ())):
             if node in self._at:
                 one = self._emergence[self.problem.ids[self._at[node]]]
-                found = min(found, 0.0 if one is None else gone_by(one, since))
+                found = min(found, 0.0 if one is None else one.chance_dry_by(since))
         return math.floor(100 * found + 1e-9) / 100
