@@ -38,21 +38,25 @@ def go(tab, part):
 
 
 def load(tab, file=None):
-    """Load the page anew, or another in its place, until it has what this one kept.
+    """Load the page anew, or another in its place, once a page beside it sees what it has kept.
 
-    A browser puts that down a moment later, and on a busy machine a page can be loaded before.
+    A browser puts that down a moment later, and on a busy machine forgets it where the page is left before.
     """
     stored = "() => JSON.stringify(Object.entries(localStorage).sort())"
     kept = tab.evaluate(stored)
-    for _ in range(20):
-        tab.wait_for_timeout(500)
-        if file:
-            tab.goto(file.as_uri())
-        else:
-            tab.reload()
-        if (found := tab.evaluate(stored)) == kept:
-            return
-    raise AssertionError(f"{found} is kept, not {kept}")
+    beside = tab.context.new_page()
+    for _ in range(40):
+        beside.goto(tab.url)
+        if (found := beside.evaluate(stored)) == kept:
+            break
+        beside.wait_for_timeout(500)
+    assert found == kept
+    if file:
+        tab.goto(file.as_uri())
+    else:
+        tab.reload()
+    assert tab.evaluate(stored) == kept
+    beside.close()
 
 
 def new_tab(browser, wrong, window, own=("file:", "blob:"), **more):

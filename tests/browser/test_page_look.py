@@ -70,6 +70,7 @@ def test_names_of_every_script_and_names_that_look_like_markup_are_shown_as_they
     tab = opened("odd names")
     assert tab.title().startswith(ARABIC)
     go(tab, "rack")
+    tab.locator("article.place h3 bdi").nth(1).wait_for()
     names = [text.split("\n")[0] for text in tab.locator("article.place h3 bdi").all_inner_texts()]
     assert names[:2] == [LONG, ARABIC]
     assert HOSTILE in names
