@@ -155,7 +155,7 @@ def test_a_season_with_a_fault_is_told_with_its_line_and_nothing_is_written(last
     Path("last/pupae.csv").write_text("id,pupated,place\nm1,2027-02-30,tub-2\n")
     said = call("new", "next", "--after", "last")
     assert (said.code, said.err.splitlines()[0]) == (
-        1, "pupae.csv:2:4: m1: pupated: '2027-02-30': there is no such day",
+        1, "last/pupae.csv:2:4: m1: pupated: '2027-02-30': there is no such day",
     )  # fmt: skip
     assert not Path("next").exists()
 
@@ -173,7 +173,7 @@ def test_settings_in_one_line_are_not_taken_apart(last):
     Path("last/season.yaml").write_text("{season: Porch, places: [{lid: tub-2, width: 40, length: 28}]}\n")
     said = call("new", "next", "--after", "last")
     assert (said.code, said.err) == (
-        1, "season.yaml: write each key in a line of its own, then it can be taken over\n",
+        1, "last/season.yaml: write each key in a line of its own, then it can be taken over\n",
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.cli.answers.starter import quoted
@@ -61,7 +61,10 @@ def next_season(last: Path, folder: Path, name: str | None) -> NextSeason:
     """
     if not (last / FILE).is_file():
         raise Refused([f"--after: {last} is no season: there is no {FILE} in it"])
-    season = open_season(last)
+    try:
+        season = open_season(last)
+    except FaultyFiles as e:  # its files have the names of the new one's
+        raise FaultyFiles(replace(one, file=str(last / one.file)) for one in e.found) from None
     text = decode(read_bytes(last, FILE, LARGEST) or b"", FILE)
     settings = "".join(_changed(season, text, name or _next_name(season, folder)))
     known = frozenset(known_species())
@@ -141,7 +144,7 @@ def _changed(season: Season, text: str, name: str) -> Iterator[str]:
     """The lines of the settings: another name, what has passed as comments, temperatures to begin with."""
     root = read_yaml(text.encode(), FILE)
     lines = text.splitlines(keepends=True)
-    at = dict(_blocks(root, lines))
+    at = dict(_blocks(season.folder / FILE, root, lines))
     end = "\r\n" if lines[0].endswith("\r\n") else "\n"
     if "season" not in at:
         yield f"season: {quoted(name)}{end}"
@@ -163,11 +166,11 @@ def _changed(season: Season, text: str, name: str) -> Iterator[str]:
             yield f"# {line}" if i in commented else line
 
 
-def _blocks(root: Node, lines: Sequence[str]) -> Iterator[tuple[str, range]]:
+def _blocks(file: Path, root: Node, lines: Sequence[str]) -> Iterator[tuple[str, range]]:
     """Keys of the file with the lines that say their value, counted from 0."""
     starts = sorted((line - 1, column, key) for key, (line, column) in root.keys.items())
     if any(column != starts[0][1] for _, column, _ in starts) or len({s for s, _, _ in starts}) < len(starts):
-        raise Refused([f"{FILE}: write each key in a line of its own, then it can be taken over"])
+        raise Refused([f"{file}: write each key in a line of its own, then it can be taken over"])
     for (start, _, key), after in zip(starts, [*(s for s, _, _ in starts[1:]), len(lines)], strict=True):
         stop = after
         while stop > start + 1 and (not lines[stop - 1].strip() or lines[stop - 1].lstrip().startswith("#")):
