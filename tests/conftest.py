@@ -4,6 +4,7 @@
 """
 
 import os
+import signal
 import sys
 
 import pytest
@@ -18,6 +19,10 @@ settings.load_profile("usual")
 # What is compiled is kept: else each run, and each program that a test starts, compiles all of it anew.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+if (
+    signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+):  # as in the background of a shell, and in what is started there
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 os.environ["LC_ALL"] = "C.UTF-8"  # else the computer's locale decides how 7/5 is read
 
 
