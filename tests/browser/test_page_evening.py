@@ -14,6 +14,9 @@ from planner.season.pupae import table
 
 PORCH = Path(__file__).parents[2] / "examples" / "porch"
 EVENING = "2027-07-12T21:00"
+# Seconds to think of what is next, to point at it, to press, and for a letter, of a typist of 40 words a
+# minute: Card, Moran and Newell 1980, The keystroke-level model, Communications of the ACM 23 (7), 396-410.
+THINK, POINT, PRESS, LETTER = 1.35, 1.1, 0.2, 0.28
 NEWCOMERS = ((30.0, 20.0), (33.0, 22.0), (36.0, 18.0), (31.0, 15.0), (27.0, 23.0))
 
 
@@ -67,7 +70,10 @@ def test_an_evening_of_five_newcomers_six_moves_and_two_looks_is_recorded_by_one
         f"hangplan done {' '.join(names)} porch",
         f"hangplan mark {' '.join(seen)} darkening porch",
     )
-    assert sum(len(line) + 1 for line in typed) == 132
+    letters, words = sum(len(line) + 1 for line in typed), sum(len(line.split()) for line in typed)
+    assert letters == 132
+    assert round(taps * (THINK + POINT + PRESS)) == 53
+    assert round(words * THINK + letters * LETTER) == 69
     data = table.read_table(Path("porch/pupae.csv").read_bytes())
     rows = {data.text(row, "id"): row for row in data.records()}
     assert len(rows) == 35 + 5
