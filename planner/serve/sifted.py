@@ -42,14 +42,28 @@ def sifted(state: State, slip: Slip, now: datetime) -> Sifted:
         aside += named
         ids = {event.id for _, event in named}
         good = [pair for pair in good if pair[1].id not in ids]
-    taken, refused = found, {}
-    for pair in sorted(aside, key=lambda pair: pair[1].order):  # some were only beside the one named
+    aside.sort(key=lambda pair: pair[1].order)  # some were only beside the one named
+    taken, kept, refused = found, good, {}
+    for pair in aside:  # quick: each upon what those before it made
+        found = _tried(taken.state, slip, [pair], now)
+        if isinstance(found, Taken):
+            kept, taken = [*kept, pair], found
+        else:
+            refused[pair[1].id] = _words(found)
+    if isinstance(whole := _tried(state, slip, kept, now), Taken):
+        return Sifted(_with(slip, kept), whole, refused)
+    return _beside_all(state, slip, good, aside, now)  # such as a newcomer that is recorded and taken back
+
+
+def _beside_all(state: State, slip: Slip, good: Pairs, aside: Pairs, now: datetime) -> Sifted:
+    """The same, each of those aside tried anew with all the good ones."""
+    taken, refused = take(state, [_with(slip, good)], now), {}
+    for pair in aside:
         found = _tried(state, slip, [*good, pair], now)
         if isinstance(found, Taken):
-            good.append(pair)
-            taken = found
+            good, taken = [*good, pair], found
         else:
-            refused[pair[1].id] = "; ".join(dict.fromkeys(found))
+            refused[pair[1].id] = _words(found)
     return Sifted(_with(slip, good), taken, refused)
 
 
@@ -63,6 +77,10 @@ def _tried(state: State, slip: Slip, pairs: Pairs, now: datetime) -> Taken | Seq
         return take(state, [_with(slip, pairs)], now)
     except Refused as e:
         return [str(problem) for problem in e.told]
+
+
+def _words(problems: Sequence[str]) -> str:
+    return "; ".join(dict.fromkeys(problems))
 
 
 def _is_named(event: Event, log: Log, problems: Sequence[str]) -> bool:

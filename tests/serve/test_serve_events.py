@@ -62,6 +62,30 @@ def test_two_that_change_places_are_recorded_together_though_a_third_cannot_be(p
     assert (rows(porch)["m2"]["spot"], rows(porch)["m3"]["spot"]) == ("20", "4")
 
 
+def test_of_many_that_cannot_hang_where_they_are_told_to_each_is_refused_for_its_own_reason(porch):
+    said = porch.send(
+        *(moved(k, "m1", "999") for k in range(1, 40)), moved(40, "m2", "4"), moved(41, "m1", "4")
+    )
+    assert said.data["taken"] == ["e00000000040"]
+    why = {one["id"]: one["why"] for one in said.data["refused"]}
+    assert len(why) == 40
+    assert why["e00000000041"].startswith("m1: ")
+    assert "m2" in why["e00000000041"]
+    assert all("999" in why[f"e{k:011d}"] for k in range(1, 40))
+
+
+def test_what_can_be_recorded_one_by_one_but_not_together_is_tried_with_all_others(porch):
+    # Once it is on record its recording could be taken back; in one slip the note would then be of nobody.
+    said = porch.send(
+        event(1, "recorded", lid="tub-2", x="20", y="10", pupated="2027-07-04"),
+        event(2, "noted", pupa="+e00000000001", note="small"),
+        event(3, "taken back", of="e00000000001"),
+    )
+    assert said.data["taken"] == ["e00000000001", "e00000000002"]
+    assert [one["id"] for one in said.data["refused"]] == ["e00000000003"]
+    assert [row["note"] for row in rows(porch).values() if row["x"] == "20"] == ["small"]
+
+
 def test_a_newcomer_is_recorded_and_what_is_told_of_it_too(porch):
     new = event(1, "recorded", lid="tub-2", x="20", y="20", pupated="2027-07-04")
     said = porch.send(new, event(2, "noted", pupa="+e00000000001", note="small"))
