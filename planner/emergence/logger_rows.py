@@ -44,6 +44,7 @@ class Table:
         self.file, self.problems = file, list[Problem]()
         self.lines = text.splitlines()
         self.line = self.total = self.left_out = 0
+        self._unended = len(self.lines) if text and text[-1] not in "\r\n" else 0
         self.first_left_out = 0, ""
         self._unread: list[Problem] = []  # cells without a reading, as the faults they may be
         found = layout_of(self.lines, column)
@@ -121,6 +122,10 @@ class Table:
                 self.fault(self.line, [], 0, "", _NOT_READ)
                 return
             self.total += 1
+            if seen and self._breaks_off(cells):
+                self._leave_out(cells, at, self.times.name, "this row breaks off")
+                self.left_out += 1
+                continue
             time = self.times.read(cells)
             if isinstance(time, str):
                 if self._is_beside(cells, anything=bool(seen)):
@@ -172,6 +177,11 @@ class Table:
             self._unread.append(self._problem(self.line, cells, at, where, what))
         elif len(self._unread) == MOST_FAULTS:
             self._unread.append(self._problem(self.line, [], 0, "", _NOT_READ))
+
+    def _breaks_off(self, cells: list[str]) -> bool:
+        """Whether the last row ends before its last value does, as while a logger is writing it."""
+        last = max(values.at for values in self._values)
+        return self.line == self._unended and (len(cells) <= last or cells[last].endswith((".", ",")))
 
     def _is_beside(self, cells: list[str], *, anything: bool) -> bool:
         """Whether a row without a time is no reading at all: empty there, the heading again, a line below."""

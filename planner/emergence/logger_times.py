@@ -67,10 +67,10 @@ class Times:
         return days_from_epoch(local.replace(tzinfo=None))
 
     def _day(self, text: str) -> int | str:
-        """Microseconds from EPOCH to a day; what is wrong with its year; empty where it is no day."""
+        """Microseconds from EPOCH to a day; what is wrong with it; empty where that is its form."""
         day = day_of(text, self.order.name if self.order else None)
         if day is None:
-            return ""
+            return f"'{shorten(text)}': there is no such day" if is_iso(text) else ""
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
             return f"'{shorten(text)}': the year must be {FIRST_YEAR} to {LAST_YEAR}"
         self.other_days |= not is_iso(text)

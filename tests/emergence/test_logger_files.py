@@ -302,3 +302,22 @@ def test_the_heading_of_a_large_file_is_found_in_its_beginning():
     assert in_fahrenheit(("Time,Temp °F\n" + rows * 10).encode())
     assert in_fahrenheit(("Time,Temp °F\n" + rows * 10).encode("utf-16"))
     assert not in_fahrenheit(b"\0")
+
+
+def test_a_last_row_that_breaks_off_as_while_it_is_written_is_left_out_and_told():
+    whole = "time,temperature\n2027-07-03 14:00,20\n2027-07-03 15:00,22.5\n"
+    last = "2027-07-03 16:00,23.5"
+    for cut in [last[:n] for n in range(1, last.index(",") + 1)] + ["2027-07-03 16:00,23."]:
+        assert read(whole + cut) == AFTERNOON
+        cell = cut.partition(",")[0].strip()
+        assert told(whole + cut) == (f"log.csv: left out: 1 of 3 rows, the first in line 4 ('{cell}')",)
+    assert len(read(whole + last)) == 2
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_a_last_row_with_all_its_cells_is_never_left_out_for_a_fault(end):
+    said = refused(f"date,min,max\n2027-02-27,4,9\n2027-02-30,4,9{end}")
+    assert said == ["log.csv:3:1: date: '2027-02-30': there is no such day"]
+    assert refused("time,temperature\n2027-07-03 14:00,20\n2027-07-03 1\n") == [
+        "log.csv:3:1: time: '2027-07-03 1' is not a time: write 2027-07-03T14:30"
+    ]

@@ -76,7 +76,7 @@ def test_times_with_an_offset_become_local(tmp_path):
         ("date,min\n", "temperatures.csv:1:1: the first line must name date, min, max or time, temperature"),
         (
             "date,min,max\n2027-02-30,1,2\n",
-            "temperatures.csv:2:1: date: '2027-02-30' is not a date: write 2027-07-03",
+            "temperatures.csv:2:1: date: '2027-02-30': there is no such day",
         ),
         (
             "time,temperature\n2027-07-03,20\n",
