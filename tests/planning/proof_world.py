@@ -159,7 +159,8 @@ def fault_of_plan_again(rng, widest=None):
     widest = rng.random() < 0.7 if widest is None else widest
     plan = make_plan(case, ON, seconds=20, workers=1, before=before, widest=widest)
     with every_position():
-        judge = Judge(case, plan, season_problem(case, forecasts(case, ON), on=ON), before=before)
+        problem = season_problem(case, forecasts(case, ON), on=ON)
+    judge = Judge(case, plan, problem, before=before)
     if not judge.to_make:
         return ""
     if (fault := judge.fault()) is not None:
@@ -202,6 +203,9 @@ class Judge:
         to |= {h.pupa: (h.place, h.spot) for h in before.hangs if h.from_place} if before else {}
         self.to_make = {i: to[problem.ids[i]] for i in self.inst.free_items if problem.ids[i] in to}
         self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
+        yarns = [place for place in case.places if place.slides]
+        self.tried = {(yarn.name, x) for yarn in yarns for x in sliding.positions_on(yarn, case)}
+        self.yarns = {yarn.name for yarn in yarns}
         self.widest = any(level.name == "smallest_gap" for level in plan.proof)
         self.chance = emergences(case, [case.pupa[name] for name in problem.ids], ON)
 
@@ -279,6 +283,18 @@ class Judge:
             ways = [w for w in ways if self.inst.smallest_gap(w) >= own]
         return ways
 
+    def where_clips_stop(self, ways):
+        """Those ways in which each clip that is newly hung slides to where a best layout may have it.
+
+        To one of those any other may be pushed, but it may be a little farther to carry to.
+        """
+
+        def stops(i, way):
+            spot = way[i]
+            return spot.place not in self.yarns or (spot.place, spot.x) in self.tried or spot == self.here[i]
+
+        return [way for way in ways if all(stops(i, way) for i in self.inst.free_items)]
+
     def beside_reserved(self, ways):
         """Those ways that leave alone the spots the plan keeps for those to come, as its own way does."""
         inst, reserved = self.inst, []
@@ -338,6 +354,8 @@ class Judge:
                 return None
             if level.name in ("length", "carrying"):
                 rest = self.beside_reserved(self.settled(rest))
+            if level.name == "carrying":
+                rest = self.where_clips_stop(rest)
             sign = -1 if level.name == "smallest_gap" else 1
             told, bound = (math.inf if x is None else x for x in (level.value, level.bound))
             values = [self.value(level.name, w) for w in rest]

@@ -2,14 +2,15 @@ from datetime import date, datetime
 from pathlib import Path
 
 from planner.report.texts.explained import levels, pending
-from planner.season import Hang, Level, Plan, Season, TooClose
+from planner.season import Hang, Level, Line, Plan, Season, TooClose
 
 ON = datetime(2027, 7, 5, 8)
 
 
-def said(*proof, units="cm"):
+def said(*proof, units="cm", places=()):
     plan = Plan(on=ON, gap_days=2, hangs=(), proof=proof)
-    return "\n".join(map(str, levels(Season(folder=Path(), name="Porch", units=units), plan)))
+    season = Season(folder=Path(), name="Porch", units=units, places=places)
+    return "\n".join(map(str, levels(season, plan)))
 
 
 def test_each_level_says_what_was_reached_and_whether_that_is_proved():
@@ -54,6 +55,18 @@ def test_it_is_told_for_whom_a_level_is_proved():
     assert said(carrying).splitlines()[1] == (
         "  carrying and order, cm         3         3  proved for those moved"
     )
+
+
+def test_where_clips_slide_carrying_is_told_to_be_proved_of_the_positions_tried():
+    yarn = Line(name="north", length=60, height=150, clip_width=2)
+    proved = Level(name="carrying", value=3, bound=3, proved=True)
+    length = Level(name="length", value=9, bound=9, proved=True)
+    told = " ".join(said(length, proved, places=(yarn,)).split())
+    assert "9 proved for those moved carrying and order, cm 3 3" in told
+    assert told.endswith("proved for those moved, where clips were tried")
+    near = Level(name="carrying", value=4, bound=3, proved=False)
+    told = " ".join(said(near, places=(yarn,)).split())
+    assert told.endswith("not proved: within 1 cm of best, where clips were tried")
 
 
 def test_of_carrying_it_is_told_how_near_the_best_it_is_in_whole_units():

@@ -41,7 +41,7 @@ def levels(season: Season, plan: Plan) -> Iterator[Block]:
             f"  {meaning(season, level.name):<22}",
             f"{_shown(season, level.name, level.value):>8}",
             f"{_shown(season, level.name, level.bound):>8}",
-            _proved(plan, level) if level.proved else f"not proved: {_rest(season, level)}",
+            _proved(season, plan, level) if level.proved else f"not proved: {_rest(season, level)}",
         )
         for level in plan.proof
     ]
@@ -63,13 +63,20 @@ def meaning(season: Season, name: str) -> str:
     return f"{words}, {season.units}" if name in _LENGTHS else words
 
 
-def _proved(plan: Plan, level: Level) -> str:
+def _proved(season: Season, plan: Plan, level: Level) -> str:
     """That it is proved, and for what alone. Less than nothing there is nowhere."""
     names = [one.name for one in plan.proof]
     kept = "stability" in names[: names.index(level.name)] and level.value != 0
     moved = level.name in _LENGTHS
     for_what = [word for word, holds in (("moved", moved), ("kept", kept)) if holds]
-    return f"proved for those {' and '.join(for_what)}" if for_what else "proved"
+    proved = f"proved for those {' and '.join(for_what)}" if for_what else "proved"
+    return f"{proved}{_where(season, level)}"
+
+
+def _where(season: Season, level: Level) -> str:
+    """Where clips slide, each is tried where another or the end stops it; between, less may be carried."""
+    slides = level.name == "carrying" and any(place.slides for place in season.places)
+    return ", where clips were tried" if slides else ""
 
 
 def _rest(season: Season, level: Level) -> str:
@@ -77,7 +84,8 @@ def _rest(season: Season, level: Level) -> str:
     if level.name != "carrying" or level.value is None or level.bound is None:
         return "better may exist"
     most = math.ceil((level.value - level.bound) / season.cm_per_unit - 1e-6)
-    return f"within {season.length(max(1, most) * season.cm_per_unit)} of best"
+    near = season.length(max(1, most) * season.cm_per_unit)
+    return f"within {near} of best{_where(season, level)}"
 
 
 def _shown(season: Season, name: str, value: float | None) -> str:
