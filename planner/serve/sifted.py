@@ -42,29 +42,35 @@ def sifted(state: State, slip: Slip, now: datetime) -> Sifted:
         aside += named
         ids = {event.id for _, event in named}
         good = [pair for pair in good if pair[1].id not in ids]
-    aside.sort(key=lambda pair: pair[1].order)  # some were only beside the one named
-    taken, kept, refused = found, good, {}
-    for pair in aside:  # quick: each upon what those before it made
-        found = _tried(taken.state, slip, [pair], now)
-        if isinstance(found, Taken):
-            kept, taken = [*kept, pair], found
-        else:
-            refused[pair[1].id] = _words(found)
-    if isinstance(whole := _tried(state, slip, kept, now), Taken):
-        return Sifted(_with(slip, kept), whole, refused)
-    return _beside_all(state, slip, good, aside, now)  # such as a newcomer that is recorded and taken back
+    if not aside:
+        return Sifted(slip, found, {})
+    aside.sort(key=lambda pair: pair[1].order)
+    kept, refused = _with_more(state, slip, good, aside, now, together=False)
+    whole = _tried(state, slip, kept, now)
+    if not isinstance(whole, Taken):  # such as a newcomer that is recorded and taken back
+        kept, refused = _with_more(state, slip, good, aside, now, together=True)
+        whole = take(state, [_with(slip, kept)], now)
+    return Sifted(_with(slip, kept), whole, refused)
 
 
-def _beside_all(state: State, slip: Slip, good: Pairs, aside: Pairs, now: datetime) -> Sifted:
-    """The same, each of those aside tried anew with all the good ones."""
-    taken, refused = take(state, [_with(slip, good)], now), {}
+def _with_more(
+    state: State, slip: Slip, good: Pairs, aside: Pairs, now: datetime, *, together: bool
+) -> tuple[Pairs, dict[str, str]]:
+    """The good events with those aside that were only beside a faulty one; and why not, of the others.
+
+    ``together``: each is tried beside all that are kept, else upon what those make of the season, which is
+    sooner done.
+    """
+    kept, refused = list(good), dict[str, str]()
+    upon = take(state, [_with(slip, good)], now).state
     for pair in aside:
-        found = _tried(state, slip, [*good, pair], now)
+        found = _tried(state, slip, [*kept, pair], now) if together else _tried(upon, slip, [pair], now)
         if isinstance(found, Taken):
-            good, taken = [*good, pair], found
+            kept.append(pair)
+            upon = found.state
         else:
-            refused[pair[1].id] = _words(found)
-    return Sifted(_with(slip, good), taken, refused)
+            refused[pair[1].id] = "; ".join(dict.fromkeys(found))
+    return kept, refused
 
 
 def _with(slip: Slip, pairs: Pairs) -> Slip:
@@ -77,10 +83,6 @@ def _tried(state: State, slip: Slip, pairs: Pairs, now: datetime) -> Taken | Seq
         return take(state, [_with(slip, pairs)], now)
     except Refused as e:
         return [str(problem) for problem in e.told]
-
-
-def _words(problems: Sequence[str]) -> str:
-    return "; ".join(dict.fromkeys(problems))
 
 
 def _is_named(event: Event, log: Log, problems: Sequence[str]) -> bool:
