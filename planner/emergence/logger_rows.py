@@ -44,7 +44,7 @@ class Table:
         self.file, self.problems = file, list[Problem]()
         self.lines = text.splitlines()
         self.line = self.total = self.left_out = 0
-        self._unended = len(self.lines) if text and text[-1] not in "\r\n" else 0
+        self._ended = text.endswith(("\r", "\n"))  # else its last row may be just being written
         self.first_left_out = 0, ""
         self._unread: list[Problem] = []  # cells without a reading, as the faults they may be
         found = layout_of(self.lines, column)
@@ -116,19 +116,17 @@ class Table:
         if self.problems or self.layout is None:
             return
         seen: dict[float, int] = {}
+        unended = 0 if self._ended else len(self.lines)
         at = self.layout.when[0].at
         for cells in self._cells(self.layout):
             if len(self.problems) >= MOST_FAULTS:
                 self.fault(self.line, [], 0, "", _NOT_READ)
                 return
             self.total += 1
-            if seen and self._breaks_off(cells):
-                self._leave_out(cells, at, self.times.name, "this row breaks off")
-                self.left_out += 1
-                continue
-            time = self.times.read(cells)
+            cut = self.line == unended and bool(seen) and self._breaks_off(cells)
+            time = "this row breaks off" if cut else self.times.read(cells)
             if isinstance(time, str):
-                if self._is_beside(cells, anything=bool(seen)):
+                if cut or self._is_beside(cells, anything=bool(seen)):
                     self._leave_out(cells, at, self.times.name, time)
                     self.left_out += 1
                     continue
@@ -179,9 +177,9 @@ class Table:
             self._unread.append(self._problem(self.line, [], 0, "", _NOT_READ))
 
     def _breaks_off(self, cells: list[str]) -> bool:
-        """Whether the last row ends before its last value does, as while a logger is writing it."""
+        """Whether a row ends before its last value does."""
         last = max(values.at for values in self._values)
-        return self.line == self._unended and (len(cells) <= last or cells[last].endswith((".", ",")))
+        return len(cells) <= last or cells[last].endswith((".", ","))
 
     def _is_beside(self, cells: list[str], *, anything: bool) -> bool:
         """Whether a row without a time is no reading at all: empty there, the heading again, a line below."""
