@@ -57,16 +57,16 @@ def test_it_is_told_for_whom_a_level_is_proved():
     )
 
 
-def test_where_clips_slide_carrying_is_told_to_be_proved_of_the_positions_tried():
+def test_where_clips_slide_carrying_is_told_to_be_proved_of_the_spots_tried():
     yarn = Line(name="north", length=60, height=150, clip_width=2)
     proved = Level(name="carrying", value=3, bound=3, proved=True)
     length = Level(name="length", value=9, bound=9, proved=True)
     told = " ".join(said(length, proved, places=(yarn,)).split())
     assert "9 proved for those moved carrying and order, cm 3 3" in told
-    assert told.endswith("proved for those moved, where clips were tried")
+    assert told.endswith("proved for those moved, at the spots tried")
     near = Level(name="carrying", value=4, bound=3, proved=False)
     told = " ".join(said(near, places=(yarn,)).split())
-    assert told.endswith("not proved: within 1 cm of best, where clips were tried")
+    assert told.endswith("not proved: within 1 cm of best, at the spots tried")
 
 
 def test_of_carrying_it_is_told_how_near_the_best_it_is_in_whole_units():

@@ -74,9 +74,9 @@ def _proved(season: Season, plan: Plan, level: Level) -> str:
 
 
 def _where(season: Season, level: Level) -> str:
-    """Where clips slide, each is tried where another or the end stops it; between, less may be carried."""
+    """What carrying is proved of where clips slide: each is tried where another or the end stops it."""
     slides = level.name == "carrying" and any(place.slides for place in season.places)
-    return ", where clips were tried" if slides else ""
+    return ", at the spots tried" if slides else ""
 
 
 def _rest(season: Season, level: Level) -> str:
