@@ -19,9 +19,8 @@ settings.load_profile("usual")
 # What is compiled is kept: else each run, and each program that a test starts, compiles all of it anew.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
-if (
-    signal.getsignal(signal.SIGINT) is signal.SIG_IGN
-):  # as in the background of a shell, and in what is started there
+# A shell's background ignores Ctrl-C, and so does all that is started there.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 os.environ["LC_ALL"] = "C.UTF-8"  # else the computer's locale decides how 7/5 is read
 

@@ -205,7 +205,6 @@ class Judge:
         self.carrying, self.penalty = carrying_of(problem), season_plan._penalty(dict(problem.now))
         yarns = [place for place in case.places if place.slides]
         self.tried = {(yarn.name, x) for yarn in yarns for x in sliding.positions_on(yarn, case)}
-        self.yarns = {yarn.name for yarn in yarns}
         self.widest = any(level.name == "smallest_gap" for level in plan.proof)
         self.chance = emergences(case, [case.pupa[name] for name in problem.ids], ON)
 
@@ -284,14 +283,15 @@ class Judge:
         return ways
 
     def where_clips_stop(self, ways):
-        """Those ways in which each clip that is newly hung slides to where a best layout may have it.
+        """Those ways in which each clip that slides is at a candidate position, as in the plan's own way.
 
-        To one of those any other may be pushed, but it may be a little farther to carry to.
+        Any layout can be pushed to such positions, but it may then be a little farther to carry.
         """
 
         def stops(i, way):
             spot = way[i]
-            return spot.place not in self.yarns or (spot.place, spot.x) in self.tried or spot == self.here[i]
+            slides = self.case.place[spot.place].slides
+            return not slides or (spot.place, spot.x) in self.tried or spot == self.here[i]
 
         return [way for way in ways if all(stops(i, way) for i in self.inst.free_items)]
 
