@@ -77,7 +77,7 @@ class PlanBuilder:
                     measured(
                         problem,
                         spot_of,
-                        self._levels(problem, levels, changed, reservations),
+                        self._levels(problem, spot_of, levels, changed, reservations),
                         self.days,
                         self.penalty,
                     ),
@@ -123,7 +123,7 @@ class PlanBuilder:
         for name, spot in self.deferred.spots.items() if self.deferred else ():
             assert self.deferred is not None
             since = problem.scale.days(self.deferred.until[name])
-            found.append((since, -1, name, spot, self.deferred.tenths[name]))
+            found.append((since, -1, name, spot, self._tenths(problem, spot_of)[name]))
         wanted = PriorMoves(problem, self.before).reserved
         for name, spot, when in soft_ones_later(
             problem, spot_of, reservations, self.days, self.on, self.evenings, wanted
@@ -154,6 +154,14 @@ class PlanBuilder:
             kept.append((own, tenths >= TENTHS * SURE))
         return kept
 
+    def _tenths(self, problem: SeasonProblem, spot_of: SpotOf) -> Mapping[str, int]:
+        """Deferred pupa → chance in tenths that its spot is free, as everybody hangs."""
+        if self.deferred is None:
+            return {}
+        free, until = Vacancy(problem, spot_of, self.on), self.deferred.until
+        spots = self.deferred.spots.items()
+        return {name: int(TENTHS * free.chance(spot, until[name]) + 1e-9) for name, spot in spots}
+
     def _spots_after_all(self, problem: SeasonProblem, reservations: Reservations | None) -> list[float]:
         """Of those deferred for whom no spot was found at first, the chances of the spots found since."""
         until = self.deferred.until if self.deferred else {}
@@ -164,6 +172,7 @@ class PlanBuilder:
     def _levels(
         self,
         problem: SeasonProblem,
+        spot_of: SpotOf,
         levels: Iterable[Level],
         changed: Sized,
         reservations: Reservations | None,
@@ -172,13 +181,22 @@ class PlanBuilder:
         if self.deferred is not None:
             found = self._spots_after_all(problem, reservations)
             levels = [_less(one, sum(1 - p for p in found)) if one.name == "room" else one for one in levels]
-            sure = sum(1.0 if p >= SURE else p for p in found)
+            sooner = self._tenths(problem, spot_of)  # who was to leave a spot may have been hung again
+            sure = sum(_counted(p) for p in found) + sum(
+                _counted(sooner[name] / TENTHS) - _counted(tenths / TENTHS)
+                for name, tenths in self.deferred.tenths.items()
+            )
             yield from (_less(one, sure) if one.name == "unplaced" else one for one in self.deferred.levels)
         for level in levels:
             if level.name == "stability":
                 yield replace(level, value=len(changed))
             elif problem.movable or level.name not in ("left", "touched", "handling"):
                 yield level if self.deferred is None else _at_best(level, self.deferred)
+
+
+def _counted(chance: float) -> float:
+    """What a spot counts that is free with a chance: one that surely is counts whole."""
+    return 1.0 if chance >= SURE else chance
 
 
 def _less(level: Level, by: float) -> Level:

@@ -149,11 +149,11 @@ class Room:
 
         They must keep the rules of reservations, but may be occupied by one pupa that could not be moved, if
         it has left in time with a chance of `LEAST` tenths or more: with a smaller one nobody should count on
-        the spot.
+        the spot. Whether those of pupae on record come free is judged by `planner.verify.evenings`.
         """
         if not self.case.plan.hoped:
             return
-        kept = set(self.case.plan.kept)
+        kept = {*self.case.plan.kept, *self.case.plan.later}
         for rule in (kept_exists, kept_in_time, kept_apart):
             yield from rule(self.both)
         for one in (one for one in self.both.kept if one.kept not in kept):

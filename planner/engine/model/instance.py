@@ -137,13 +137,19 @@ class Instance:
         return TENTHS * sum(c.count for k, c in enumerate(self.coming) if self.first_of[k] == k)
 
     def with_pinned(self, more: SpotOf) -> Instance:
-        """The instance with more items pinned: their nodes, and those too near to them, are open no more."""
+        """The instance with more items pinned: their nodes, and those too near to them, are open no more.
+
+        Nobody goes home to such a node either; only those pinned at home let be who is too near already.
+        """
         shut = set(more.values()).union(*(self.excludes.get(node, ()) for node in more.values()))
+        moved = [node for i, node in more.items() if self.homes.get(i) != node]
+        gone = set(moved).union(*(self.excludes.get(node, ()) for node in moved))
+        homes = {i: node for i, node in self.homes.items() if i not in more and node not in gone}
         return replace(
             self,
             pinned={**self.pinned, **more},
-            homes={i: node for i, node in self.homes.items() if i not in more},
-            barred=self.barred - more.keys(),
+            homes=homes,
+            barred=self.barred & homes.keys(),
             open_nodes=tuple(node for node in self.open_nodes if node not in shut),
         )
 

@@ -95,7 +95,8 @@ def _expected(inst: Instance, reserved: Iterable[tuple[Node, int]]) -> int:
 def with_reservations(inst: Instance, reservations: Reservations, gap: float) -> Instance:
     """The same instance with the reserved nodes taken, and their neighbours at their distance.
 
-    Whoever uses such a node until then stays where ``reservations`` puts it.
+    Whoever uses such a node until then stays where ``reservations`` puts it; who has left one does not go
+    home.
     """
     reserved = {node for node, _ in reservations.reserved}
     near = reserved.union(*(inst.excludes.get(node, ()) for node in reserved))
@@ -105,6 +106,8 @@ def with_reservations(inst: Instance, reservations: Reservations, gap: float) ->
             reserved_beside[other].append((inst.coming[k].due, inst.coming[k].kind))
     before = {i: reservations.spot_of[i] for i in inst.free_items if reservations.spot_of[i] in near}
     rest = inst.with_pinned(before)
+    homes = {i: node for i, node in rest.homes.items() if node not in near}
+    rest = replace(rest, homes=homes, barred=rest.barred & homes.keys())
     rest = rest.with_open([node for node in rest.open_nodes if node not in near])
     return replace(rest, coming=(), reserved_beside=_both(inst, reserved_beside), reserved_gap=gap)
 

@@ -72,6 +72,10 @@ class Fields:
         self.excluded = {
             node: self._numbers((node, *inst.excludes.get(node, ()))) for node in inst.open_nodes
         }
+        for home in inst.homes.values():  # two whose homes are too near may stay both
+            self.excluded[home] = self._numbers(
+                n for n in inst.excludes.get(home, ()) if n not in inst.home_of
+            )
         self.field = np.zeros((len(self.nodes), len(costs.beside)), dtype=np.int64)  # rows, for they change
         self.field[: self.open][costs.shut.T] = SHUT
         self.taken = np.zeros(len(self.nodes), dtype=np.int64)
@@ -129,9 +133,10 @@ class Fields:
         row[self.taken[:n] > 0] = SHUT
         k = int(row.argmin()) if n else -1
         least = int(row[k]) if n else int(SHUT)
-        home = self.inst.homes.get(item)
-        if home is not None and self.field[self.number[home], costs.sort[item]] <= least + self._touch(item):
-            return home
+        if (home := self.inst.homes.get(item)) is not None:
+            h = self.number[home]
+            if not self.taken[h] and self.field[h, costs.sort[item]] <= least + self._touch(item):
+                return home
         return None if least >= SHUT else self.nodes[k]
 
     def beside(self, node: Node) -> list[int]:

@@ -47,9 +47,9 @@ def most_kept(
     """
     reached = _rank(inst, solution.spot_of, gap, penalty)
     if _compatible(inst, prior):
-        found = {**inst.homes, **inst.pinned, **prior}
-        if _rank(inst, found, gap, penalty) <= reached:
-            return _with(solution, inst, found, gap, penalty), 0
+        at_home = _others_at_home(inst, prior)
+        if at_home is not None and _rank(inst, at_home, gap, penalty) <= reached:
+            return _with(solution, inst, at_home, gap, penalty), 0
         found = solve_lexicographic(inst.with_pinned(prior), gap, effort, penalty).spot_of
         if _rank(inst, found, gap, penalty) <= reached:
             return _with(solution, inst, found, gap, penalty), 0
@@ -84,9 +84,9 @@ def arranged_around(
     """
     if not prior or not _compatible(inst, prior):
         return spot_of
-    found = {**inst.homes, **inst.pinned, **prior}
-    if is_feasible(inst, found, gap):
-        return found
+    at_home = _others_at_home(inst, prior)
+    if at_home is not None and is_feasible(inst, at_home, gap):
+        return at_home
     rest = inst.with_pinned(prior)
     for days in (inst.smallest_gap(spot_of), gap):
         if math.isfinite(days):
@@ -149,9 +149,16 @@ def _keeping(model: HangModel, prior: SpotOf) -> cp_model.LinearExprT:
 
 
 def _compatible(inst: Instance, prior: SpotOf) -> bool:
-    """Whether all may have their node at once, and none is the home of another."""
+    """Whether all may have their node at once, and none is the home of another, or too near to one."""
     nodes = {*prior.values()}
-    return not any(node in inst.home_of or inst.excludes.get(node, set()) & nodes for node in nodes)
+    shut = nodes | {node for i, node in inst.homes.items() if i not in prior}
+    return not any(node in inst.home_of or inst.excludes.get(node, set()) & shut for node in nodes)
+
+
+def _others_at_home(inst: Instance, prior: SpotOf) -> SpotOf | None:
+    """The assignment in which all others stay at home; None where one of them has none."""
+    found = {**inst.homes, **inst.pinned, **prior}
+    return found if len(found) == len(inst.dues) else None
 
 
 def _values(inst: Instance, spot_of: SpotOf, gap: float, penalty: Penalty | None) -> Mapping[str, int]:
