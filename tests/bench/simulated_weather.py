@@ -11,18 +11,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, timedelta
-from pathlib import Path
+from datetime import date
 
 import numpy as np
-from simulated_climates import DAYS, FRESH, LOOKED_AT, MADE_BY, TOWN, VILLAGE, Climate, Lot, extremes, hourly
-
-from planner.emergence import predict, shipped
-from planner.emergence.clock import days_from_epoch
-from planner.emergence.degree_days import ramp
-from planner.season.pupae import Pupa
-from planner.season.reading.when import When
-from planner.season.season import Season
+from outdoors import Outdoors
+from simulated_climates import FRESH, LOOKED_AT, MADE_BY, TOWN, VILLAGE, Climate, Lot, extremes, hourly
 
 MONTHS = {5: "May", 6: "Jun", 7: "Jul", 8: "Aug", 9: "Sep"}
 SOUTH = {11: "Nov", 12: "Dec", 1: "Jan", 2: "Feb", 3: "Mar"}
@@ -39,39 +32,15 @@ def seasons(
         rng = np.random.default_rng([seed, one, later, _key(climate.name)])
         here = climate.draw(rng) if isinstance(climate, Lot) else climate
         low, high = extremes(here, rng)
-        profile, first = shipped()[here.species], date(2027, 1, 1)
-        months = list(MONTHS)
+        first, months = date(2027, 1, 1), list(MONTHS)
         if here.zone == "Australia/Sydney":
             first, months = date(2026, 7, 1), list(SOUTH)
             low, high = np.roll(low, -181), np.roll(high, -181)  # from July on; long after the last month
-        temperature = hourly(here, low, high).ravel()
-        rate = ramp(temperature, temperature, profile.lower, profile.upper, profile.fall)
-        total = np.append(0, np.cumsum(rate / 24))
-        edges = days_from_epoch(datetime.combine(first, datetime.min.time())) + np.arange(24 * DAYS + 1) / 24
-        for place, month in enumerate(months):
-            year = first.year + (month < first.month)
-            day = date(year, month, int(rng.integers(1, 29)))
-            start = days_from_epoch(datetime.combine(day, datetime.min.time())) + rng.random()
-            need = profile.requirement * (1 + profile.spread * rng.normal())
-            reached = np.interp(start, edges, total) + need
-            truth = float(np.interp(reached, total, edges)) if reached < total[-1] else np.inf
-            end = day + timedelta(days=later + 1)
-            begin = max(first, day - timedelta(days=here.known))
-            rows = [
-                f"{first + timedelta(days=i)},{low[i] + here.off[0]:.1f},{high[i] + here.off[1]:.1f}\n"
-                for i in range((begin - first).days, (end - first).days)
-            ]
-            season = Season(
-                folder=Path("/nowhere"), name="simulated", constant=None, timezone=here.zone,
-                temperature_file="temperatures.csv", readings=("date,min,max\n" + "".join(rows)).encode(),
-            )  # fmt: skip
-            due = predict(season, Pupa(id="p", species=here.species, place="lid", pupated=When(day)))
-            if due is None:
-                yield place, False, False, np.nan, np.nan
-                continue
-            a, m, b = (days_from_epoch(moment) for moment in (due.low, due.median, due.high))
-            half = [days_from_epoch(moment) for moment in due.half or (due.median, due.median)]
-            yield place, a <= truth <= b, half[0] <= truth <= half[1], m - truth, b - a
+        told = low + here.off[0], high + here.off[1]
+        place = Outdoors(first, hourly(here, low, high), *told, here.zone, here.species, here.known)
+        for k, month in enumerate(months):
+            day = date(first.year + (month < first.month), month, int(rng.integers(1, 29)))
+            yield k, *place.judged(day, later, rng)
 
 
 def _key(name: str) -> int:
