@@ -249,8 +249,10 @@ class Instance:
 
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and reservations are left alone."""
-        if self.clashes(spot_of, gap):
-            return False
+        return not self.clashes(spot_of, gap) and self.leaves_room(spot_of)
+
+    def leaves_room(self, spot_of: SpotOf) -> bool:
+        """Whether clips have their width and reservations are left alone."""
         at = {node: item for item, node in spot_of.items()} if self.excludes else {}
         for node, others in self.excludes.items():
             for other in others if node in at else ():

@@ -175,7 +175,8 @@ def _values(inst: Instance, spot_of: SpotOf, gap: float, penalty: Penalty | None
 
 
 def _rank(inst: Instance, spot_of: SpotOf, gap: float, penalty: Penalty | None) -> tuple[int, ...]:
-    return tuple(_values(inst, spot_of, gap, penalty).values())
+    """Whether reservations or clips are in the way, then the levels: the less the better."""
+    return int(not inst.leaves_room(spot_of)), *_values(inst, spot_of, gap, penalty).values()
 
 
 def _with(
