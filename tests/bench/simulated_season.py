@@ -69,6 +69,9 @@ def ways(seed: int) -> dict[str, Callable[[], Policy]]:
         "hangplan --wait": planner(soft=True, expected=True, evenings=2),
         "hangplan --evenings 6": planner(soft=True, expected=True, evenings=6),
         "hangplan --rehang": planner(soft=True, expected=True, rehang=True),
+        "hangplan --rehang, evenings as needed": planner(
+            soft=True, expected=True, rehang=True, evenings=None
+        ),
         **{
             f"hangplan, no {level}": planner(soft=True, expected=True, without=level)
             for level in ("room", "risk", "elbow room")

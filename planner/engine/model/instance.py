@@ -259,11 +259,12 @@ class Instance:
                 # Two whose homes are too close already may stay both.
                 if other in at and not all(self.homes.get(at[n]) == n for n in (node, other)):
                     return False
+        # Who stays at home may be late to leave it: with what chance was counted when it was reserved.
         return not any(
-            self.disturbs_reservation(spot_of[i], self.dues[i], self.kind(i))
-            or not self.leaves_in_time(spot_of[i], self.vacated_by(i))
+            self.disturbs_reservation(node, self.dues[i], self.kind(i))
+            or not (node == self.homes.get(i) or self.leaves_in_time(node, self.vacated_by(i)))
             for i in self.free_items
-            if self.reserved_beside or self.reserved_from
+            if (node := spot_of[i]) in self.reserved_beside or node in self.reserved_from
         )
 
     def smallest_gap(self, spot_of: SpotOf) -> float:

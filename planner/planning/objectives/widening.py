@@ -50,9 +50,11 @@ class Widening:
         spot_of, touched = self._fewest_touched(spot_of, gap, fewest, known=known)
         levels = [self._of_all(wide), touched]
         if self.prior.to_make:
-            solution = Solution(spot_of, (), is_feasible(rest, spot_of, gap))
-            solution, lost = with_stability(self.prior, rest, solution, gap, None, effort)
-            spot_of = solution.spot_of
+            lost = 0
+            if is_feasible(rest, spot_of, gap):  # else there was no time for it
+                solution = Solution(spot_of, (), feasible=True)
+                solution, lost = with_stability(self.prior, rest, solution, gap, None, effort)
+                spot_of = solution.spot_of
             levels.append(self.prior.level(spot_of, lost if known else 0))
         return spot_of, levels
 
