@@ -28,6 +28,8 @@ def test_re_hanging_one_leaves_no_clash_and_says_what_it_buys():
     assert sorted(m.pupa for m in plan.moves) == ["a", "b"]
     assert plan.clashes == ()
     assert plan.settings["clashes_without_rehang"] == 1
+    told = str(summary(in_the_way(), plan, forecasts(in_the_way(), ON)))
+    assert "a is hung again, counted as 3 moves from a lid: no clash is left instead of 1." in told
 
 
 def test_the_price_of_re_hanging_is_counted():

@@ -147,16 +147,17 @@ def _rehung(season: Season, plan: Plan) -> str:
     hung = {p.id for p in season.pupae if not isinstance(season.place.get(p.place), Lid)}
     moved = [pupa for pupa in plan.movers if pupa in hung]
     before = count(int(plan.settings["clashes_without_rehang"]), "clash", "clashes")
-    price = f"{plan.settings['rehang_price']:g}"
+    price = f"{count(int(plan.settings['rehang_price']), 'move')} from a lid"
     if not moved and plan.stuck:
         return f"Re-hanging might leave fewer than {before}, but no order of moves works: see below."
     if not moved and not all(x.value == x.bound for x in plan.proof if x.name in ("left", "clashes")):
         return f"Whether re-hanging leaves fewer than {before} was not found out: give it more --seconds."
     if not moved:
         return f"Re-hanging would not leave fewer than {before}: nobody that hangs is moved."
-    after = count(len(plan.clashes), "clash", "clashes")
-    who = f"Re-hung: {ids(moved)}, each as bad as {price} moves from a lid."
-    return f"{who} That leaves {after} instead of {before}."
+    left = len(plan.clashes)
+    after = "no clash is" if not left else "1 clash is" if left == 1 else f"{left} clashes are"
+    each = "are hung again, each counted as" if len(moved) > 1 else "is hung again, counted as"
+    return f"{ids(moved)} {each} {price}: {after} left instead of {before.split()[0]}."
 
 
 def _no_room(plan: Plan) -> int:
