@@ -41,8 +41,12 @@ class Job:
     seed: int
 
     @property
+    def season(self) -> str:
+        return f"{self.rack} {self.load:.2f} {self.seed}"
+
+    @property
     def key(self) -> str:
-        return f"{self.rack} {self.load:.2f} {self.seed} {self.way}"
+        return f"{self.season} {self.way}"
 
 
 def ways(seed: int) -> dict[str, Callable[[], Policy]]:
@@ -88,7 +92,7 @@ def run(job: tuple[Job, int, float]) -> tuple[Job, dict[str, float | None]]:
     pupae = arrivals(where.size, one.load, one.seed)
     began = time.perf_counter()
     if one.way == BOUND:
-        found: dict[str, float | None] = asdict(clairvoyant(where, pupae, seconds))
+        found: dict[str, float | None] = asdict(clairvoyant(where, pupae, seconds, one.season))
     else:
         policy = ways(one.seed)[one.way]()
         found = asdict(live(where, pupae, policy, known))

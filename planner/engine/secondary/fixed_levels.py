@@ -7,7 +7,7 @@ from collections.abc import Callable
 from planner.engine.model.cp_sat import cp_model
 from planner.engine.model.hang_model import HangModel
 from planner.engine.model.instance import Instance
-from planner.engine.model.penalties import Penalty, weighted_clashes
+from planner.engine.model.penalties import Penalty, count, weighted_clashes
 from planner.engine.search.lexicographic import Solution
 
 
@@ -25,7 +25,7 @@ def fix_touched(inst: Instance, touched: int) -> Callable[[HangModel], None]:
 
 
 def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> Callable[[HangModel], None]:
-    """A restriction: no more left behind, no more or worse clashes, no more handling than ``solution``."""
+    """A restriction: no more left behind, clashing, pending or handled than by ``solution``, nor worse."""
     reached = {level.name: int(level.value or 0) for level in solution.levels}
 
     def restrict(model: HangModel) -> None:
@@ -33,6 +33,9 @@ def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> C
             barred = [model.stay[i] for i in sorted(inst.barred)]
             model.cp.add(cp_model.LinearExpr.sum(barred) <= reached.get("left", 0))
             model.cp.add(model.clash_count <= reached["clashes"])
+            if inst.pending_at_home(model.gap):
+                pairs = len(inst.clashes(solution.spot_of, model.gap))
+                model.cp.add(count(model.clash) <= pairs)
             if penalty is not None and "trouble" in reached:
                 model.cp.add(weighted_clashes(model, penalty) <= reached["trouble"])
         fix_touched(inst, inst.handling(solution.spot_of))(model)
