@@ -103,7 +103,8 @@ class Variables(ABC):
                         node, c, self.x.setdefault((node, c), self._new(f"{dated[c]} {spot}")), vacated_by[c]
                     )
         for item, node in inst.homes.items():
-            if self.counted or (item not in inst.barred and of[item] not in self._shut(node)):
+            shut = self._reserved_against(node) if self.counted else self._shut(node)
+            if of[item] not in shut and (self.counted or item not in inst.barred):
                 self.stay[item] = self._new(f"{item} stays at {spot_name(node)}")
                 self._take(node, of[item], self.stay[item], inst.vacated_by(item))
 
@@ -166,7 +167,8 @@ class Variables(ABC):
     def clash_count(self) -> cp_model.LinearExprT:
         """How many neighbour pairs clash; pending pairs, of which neither is moved, do not count."""
         pending = self.inst.pending_at_home(self.gap) if self.clash else {}
-        counts = [(y, 1) for y in once(self.clash)] + [(self.stay[i], -many) for i, many in pending.items()]
+        counts = [(y, 1) for y in once(self.clash)]
+        counts += [(self.stay[i], -many) for i, many in pending.items() if i in self.stay]
         return cp_model.LinearExpr.weighted_sum([y for y, _ in counts], [many for _, many in counts])
 
     @property

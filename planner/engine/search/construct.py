@@ -24,11 +24,13 @@ def construct(inst: Instance, gap: float, staying: Collection[int] | None = None
         inst.homes if staying is None else staying,
         key=lambda i: (i not in inst.price, inst.graph.degree(inst.homes[i]), i),
     ):
-        dear = item in inst.price
-        if dear or (
-            item not in inst.barred and not state.conflicts(inst.homes[item], state.classes.of[item])
+        home, dear = inst.homes[item], item in inst.price
+        if dear or not (
+            item in inst.barred
+            or state.conflicts(home, state.classes.of[item])
+            or inst.disturbs_reservation(home, inst.dues[item], inst.kind(item))
         ):
-            state.put(item, inst.homes[item])
+            state.put(item, home)
     state.queue_rest()
     order = inst.walked
     for node in order:

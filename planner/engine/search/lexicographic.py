@@ -147,7 +147,7 @@ def _counted(
     model = HangModel(inst, gap, counted=True, effort=effort)
     goals: list[tuple[str, cp_model.LinearExprT, int]] = []
     if inst.barred:
-        barred = [model.stay[i] for i in sorted(inst.barred)]
+        barred = [model.stay[i] for i in sorted(inst.barred) if i in model.stay]
         goals.append(("left", cp_model.LinearExpr.sum(barred), 1))
     goals.append(("clashes", model.clash_count, 1))
     pending = inst.pending_at_home(gap)

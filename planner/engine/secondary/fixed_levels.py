@@ -30,7 +30,7 @@ def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> C
 
     def restrict(model: HangModel) -> None:
         if model.counted:
-            barred = [model.stay[i] for i in sorted(inst.barred)]
+            barred = [model.stay[i] for i in sorted(inst.barred) if i in model.stay]
             model.cp.add(cp_model.LinearExpr.sum(barred) <= reached.get("left", 0))
             model.cp.add(model.clash_count <= reached["clashes"])
             if inst.pending_at_home(model.gap):

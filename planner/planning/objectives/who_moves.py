@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.engine.model.instance import Instance, SpotOf
+from planner.engine.model.instance import Instance, Node, SpotOf
 
 
 def exchangeable(inst: Instance, spot_of: SpotOf, gap: float) -> Instance:
     """The same with those pinned who stay and cannot well be exchanged for others that move.
 
-    They are to stay whose home others may have, who are left behind, and who are in a pending pair.
+    They are to stay whose home others may have, who are left behind, and who are in a pending pair or beside
+    a reservation that they disturb. Who has left such a home does not go back.
     """
     pending, open_nodes = inst.pending_at_home(gap), {*inst.open_nodes}
-    staying = {
-        i: node
-        for i, node in inst.homes.items()
-        if spot_of[i] == node and (i in inst.barred or i in pending or node in open_nodes)
-    }
-    found = inst.with_pinned(staying)
-    homes = {
-        i: node
-        for i, node in found.homes.items()
-        if i not in inst.barred and i not in pending and node not in open_nodes
-    }
+
+    def tied(i: int, home: Node) -> bool:
+        bound = i in inst.barred or i in pending or home in open_nodes
+        return bound or inst.disturbs_reservation(home, inst.dues[i], inst.kind(i))
+
+    found = inst.with_pinned({i: n for i, n in inst.homes.items() if spot_of[i] == n and tied(i, n)})
+    homes = {i: node for i, node in found.homes.items() if not tied(i, node)}
     found = replace(found, homes=homes, barred=frozenset())
     return found.with_open(found.open_nodes)
 
