@@ -50,7 +50,7 @@ class _Affordable:
 
     @property
     def clashes(self) -> int:
-        return len(self.inst.clashes(self.best, self.gap))
+        return self.inst.count_clashes(self.best, self.gap)
 
     def solve(self, found: Fewest | None = None) -> Fewest:
         """``found``: what is known already, by which all but local search is done."""

@@ -111,7 +111,7 @@ def arrange(
         if days is None:
             bound = min(bound, all_free.smallest_gap(dict(inst.pinned)))
         else:
-            bound += len(all_free.clashes(dict(inst.pinned), days))
+            bound += all_free.count_clashes(dict(inst.pinned), days)
     proved = smallest >= bound - SAME if days is None else len(clashes) == bound
     whole = all(due.is_integer() for due in inst.dues)
     return Arrangement(

@@ -97,7 +97,7 @@ class Budget:
 
     def fewer(self, gap: float, one: SpotOf, other: SpotOf) -> SpotOf:
         """Which of the two has fewer clashes; of equals the first."""
-        return other if len(self.inst.clashes(other, gap)) < len(self.inst.clashes(one, gap)) else one
+        return other if self.inst.count_clashes(other, gap) < self.inst.count_clashes(one, gap) else one
 
     def constructed(self, coarse: Rounded, gap: float, otherwise: SpotOf) -> SpotOf:
         """A start with few clashes at that gap, if there is time for one."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -231,11 +231,18 @@ class Instance:
 
     def clashes(self, spot_of: SpotOf, gap: float, *, pinned_too: bool = False) -> list[tuple[int, int]]:
         """The neighbour pairs that clash at ``gap`` days."""
-        pairs = ends_of(self.graph).pairs(spot_of, () if pinned_too else self.pinned)
+        return _listed(self._clashing(spot_of, gap, () if pinned_too else self.pinned))
+
+    def count_clashes(self, spot_of: SpotOf, gap: float) -> int:
+        """How many of the neighbour pairs clash at ``gap`` days; pairs of two pinned items are left out."""
+        return len(self._clashing(spot_of, gap, self.pinned))
+
+    def _clashing(self, spot_of: SpotOf, gap: float, fixed: Collection[int]) -> Whole:
+        pairs = ends_of(self.graph).pairs(spot_of, fixed)
         close = self._apart(pairs) < gap - EPS
         if self.risky:
             close |= np.fromiter((self.at_risk(int(a), int(b)) for a, b in pairs), dtype=bool)
-        return _listed(pairs[close])
+        return pairs[close]
 
     def closer(self, spot_of: SpotOf, days: float) -> int:
         """How many of the neighbour pairs are due closer than ``days``."""
@@ -249,7 +256,7 @@ class Instance:
 
     def is_clash_free(self, spot_of: SpotOf, gap: float) -> bool:
         """Whether nobody clashes, clips have their width and reservations are left alone."""
-        return not self.clashes(spot_of, gap) and self.leaves_room(spot_of)
+        return not self.count_clashes(spot_of, gap) and self.leaves_room(spot_of)
 
     def leaves_room(self, spot_of: SpotOf) -> bool:
         """Whether clips have their width and reservations are left alone."""

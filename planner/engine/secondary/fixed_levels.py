@@ -34,7 +34,7 @@ def fix_levels(inst: Instance, solution: Solution, penalty: Penalty | None) -> C
             model.cp.add(cp_model.LinearExpr.sum(barred) <= reached.get("left", 0))
             model.cp.add(model.clash_count <= reached["clashes"])
             if inst.pending_at_home(model.gap):
-                pairs = len(inst.clashes(solution.spot_of, model.gap))
+                pairs = inst.count_clashes(solution.spot_of, model.gap)
                 model.cp.add(count(model.clash) <= pairs)
             if penalty is not None and "trouble" in reached:
                 model.cp.add(weighted_clashes(model, penalty) <= reached["trouble"])
