@@ -148,7 +148,8 @@ def make_plan(
         return later if left < fewest and left[1] <= fewest[1] else tonight
 
     evening = hung(deferred, span, budget.EVENING_SHARE if evenings is None else 1.0)
-    wanting = evenings is None and not evening.solution.feasible  # whether some may have to wait
+    # Whether some may have to wait: not for a pair that is pending only.
+    wanting = evenings is None and not evening.solution.feasible and evening.left_and_clashing(days) > (0, 0)
     if wanting and not (rehang and _left_and_clashing(*rehung(evening), days) == (0, 0)):
         evening, wanting = later_as_needed(evening), False
     stuck: dict[str, str] = {}

@@ -26,19 +26,17 @@ def count_closer(
     runs: Sequence[Sequence[int]],
     pairs: Sequence[tuple[int, int]] = (),
     what: str = "clash",
-    *,
-    coming_too: bool = True,
 ) -> dict[tuple[Node, Node], Var]:
     """Booleans y: for each edge e = (s, t) and run r, (s holds one of r) + (t holds one of r) <= 1 + y[e].
 
-    A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. For each
-    clique q and run r, the k of r in q make k (k - 1) / 2 such pairs, so for every whole j:
-    j k - j (j + 1) / 2 <= sum of y[e in q]. Implied, but it lifts the bound: j = 1 where few are too many,
-    greater ones where it is crowded. ``coming_too``: whether those to come count beside their neighbours as
-    well. Returns y, with each edge both ways round.
+    A pinned end counts as a constant; pairs of two pinned items are no decision and are left out. So are
+    those to come: they keep their distance from all (`neighbours_apart`, `reserved_apart`), and one may
+    follow another of its day on a node. For each clique q and run r, the k of r in q make k (k - 1) / 2 such
+    pairs, so for every whole j: j k - j (j + 1) / 2 <= sum of y[e in q]. Implied, but it lifts the bound:
+    j = 1 where few are too many, greater ones where it is crowded. Returns y, with each edge both ways round.
     """
     pinned_at, of = m.inst.pinned_at, m.classes.of
-    left_out = set[int]() if coming_too else {literal.index for literal in m.reserved.values()}
+    left_out = {literal.index for literal in m.reserved.values()}
     y: dict[tuple[Node, Node], Var] = {}
 
     def side(node: Node, run: Sequence[int]) -> tuple[list[Var], int]:

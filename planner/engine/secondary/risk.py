@@ -151,7 +151,7 @@ def added_cost(m: Variables, risk: PairCosts) -> cp_model.LinearExprT:
     for step in steps.tolist():
         near_ = [set(np.flatnonzero(row >= step).tolist()) for row in cost]
         runs, pairs = cliques_of(near_)
-        closer = count_closer(m, runs, pairs, what=f"costs {step} or more", coming_too=False)
+        closer = count_closer(m, runs, pairs, what=f"costs {step} or more")
         terms.append((step - below) * count(closer))
         below = step
     return cp_model.LinearExpr.sum(terms)

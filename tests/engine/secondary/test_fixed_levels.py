@@ -33,3 +33,19 @@ def test_nobody_goes_home_beside_a_soft_one_so_that_one_to_come_finds_room():
     )
     assert found.spot_of == {0: 3, 1: 0}
     assert found.missing == 1
+
+
+def test_one_to_come_may_follow_one_of_its_day_that_was_dark_early():
+    # 0 has left node 0 with a chance of 9 in 10 when one due a day later comes: of the two to come 1.1 find
+    # no node. As if both hung there at once, a clash was counted beside node 1, where nobody hangs.
+    graph = nx.Graph([(0, 1)])
+    graph.add_node(9)
+    inst = Instance(
+        graph, (5.0, 5.5), {0: 0}, (1,), {1: 9}, vacated=(-1.0, 7.0),
+        coming=(Coming(5.9, 0.0, 7.0, 2),), vacancy_chance={(0, 0): 9},
+    )  # fmt: skip
+    levels = tuple(Level(name=name, value=0, bound=0, proved=True) for name in ("clashes", "touched"))
+    solution = Solution({0: 0, 1: 9}, levels, feasible=True)
+    restrict, effort = fix_levels(inst, solution, None), Effort(Clock(20), workers=1)
+    found = reservation_level(inst, solution.spot_of, GAP, restrict, effort, counted=True)
+    assert (found.levels[0].value, found.levels[0].bound) == (1.1, 1.1)
