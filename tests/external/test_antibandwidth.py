@@ -94,7 +94,6 @@ def test_lines_where_everybody_within_k_spots_is_a_neighbour(n, k):
 # Sinnl, Cent. Eur. J. Oper. Res. 29 (2021) 1057-1077; Fazekas et al., CPAIOR 2020: see the data's README.md
 PUBLISHED = {
     "C-bcspwr01": 17,
-    "D-bcsstk01": 9,
     "H-impcol_b": 8,
     "L-bcspwr03": 39,
 }
