@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import cache
 from statistics import NormalDist, fmean
 
 from planner.emergence import Forecast, forecasts
@@ -60,7 +59,7 @@ def make_plan(
     evenings
         Over which is planned, this one too: the fewest are left on their lids till a later one, where that
         leaves fewer clashes now and then. None: as many as are needed, where not all can be hung this
-        evening, with ``rehang`` not even so; nobody then is left for whom no spot may come free.
+        evening; nobody then is left for whom no spot may come free.
     seconds
         For all objectives together; secondary ones get small shares.
     memory
@@ -124,49 +123,35 @@ def make_plan(
     if span > 1:
         whole = season_problem(season, now, risk, on=on, gap=gap)
         deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
-
-    @cache
-    def rehung(
-        evening: _Evening, also_pinned: frozenset[str] = frozenset()
-    ) -> tuple[SeasonProblem, Solution]:
-        """The same evening where those that hang may be moved as well; it need not be any better."""
-        again = evening.problem_of(True, also_pinned)
-        if not again.instance.price:  # the answer is the same where nobody that hangs may be moved
-            return again, evening.solution
-        return again, affordable_lexicographic(again.instance, days, effort, penalty)
-
-    def later_as_needed(tonight: _Evening) -> _Evening:
-        """The evening on which some are left on their lids for a spot on a later one, if that is better."""
-        fewest = tonight.left_and_clashing(days)
-        most = int(tonight.solution.level("clashes").value or 0)
-        deferred, _ = fewest_deferred(
-            tonight.problem, on, days, effort, ahead, unplaced=False, most=most, before=before
-        )
-        later = hung(deferred, ahead) if deferred else tonight
-        left = later.left_and_clashing(days)
-        # Nobody is deferred for more clashes on this evening.
-        return later if left < fewest and left[1] <= fewest[1] else tonight
-
     evening = hung(deferred, span, budget.EVENING_SHARE if evenings is None else 1.0)
-    # Whether some may have to wait: not for a pair that is pending only.
-    wanting = evenings is None and not evening.solution.feasible and evening.left_and_clashing(days) > (0, 0)
-    if wanting and not (rehang and _left_and_clashing(*rehung(evening), days) == (0, 0)):
-        evening, wanting = later_as_needed(evening), False
+    fewest = evening.left_and_clashing(days)
+    if evenings is None and not evening.solution.feasible:
+        most = int(evening.solution.level("clashes").value or 0)
+        deferred, _ = fewest_deferred(
+            evening.problem, on, days, effort, ahead, unplaced=False, most=most, before=before
+        )
+        later = hung(deferred, ahead) if deferred else evening
+        # Nobody is deferred for more clashes on this evening.
+        if (left := later.left_and_clashing(days)) < fewest and left[1] <= fewest[1]:
+            evening, fewest = later, left
+    as_hung, as_hung_solution = evening.problem, evening.solution
+    builder, settings = evening.builder, evening.settings
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
-        problem, solution = evening.problem, evening.solution
-        builder, settings, fewest = evening.builder, evening.settings, evening.left_and_clashing(days)
+        problem, solution = as_hung, as_hung_solution
         levels = list(solution.levels)
         if rehang and fewest > (0, 0):
-            again, better = rehung(evening, frozenset(stuck))
-            price = {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
-            settings = {**settings, **price}
+            again = evening.problem_of(True, stuck)
+            better = as_hung_solution  # the answer is the same where nobody that hangs may be moved
+            if again.instance.price:
+                better = affordable_lexicographic(again.instance, days, effort, penalty)
+            settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
             if _left_and_clashing(again, better, days) < fewest:
                 problem, solution, levels = again, better, list(better.levels)
             else:
                 levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
-        prior = PriorMoves(problem, before, rehang and problem is evening.problem and fewest > (0, 0))
+        prior = PriorMoves(problem, before, rehang and problem is as_hung and fewest > (0, 0))
         widen = widest and solution.feasible and problem.movable
         if prior.to_make and not widen:
             solution, least = with_stability(prior, problem.instance, solution, days, penalty, effort)
@@ -180,9 +165,6 @@ def make_plan(
         plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
         if not cannot:
             break
-        if wanting:  # hung again there is no order of moves for all: then some wait instead
-            evening, wanting = later_as_needed(evening), False
-            continue
         # Next best: without those for whom no order of moves works. It can at best be what was found now.
         effort.say("looking for moves that can be done one after another")
         stuck |= cannot
@@ -193,7 +175,7 @@ def make_plan(
     return as_proved_before(plan, before, builder.now)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class _Evening:
     """Who is hung this evening, by the first levels.
 

@@ -30,18 +30,6 @@ def test_re_hanging_one_leaves_no_clash_and_says_what_it_buys():
     assert "a is hung again, counted as 3 moves from a lid: no clash is left instead of 1." in told
 
 
-def test_nobody_is_left_on_a_lid_where_re_hanging_will_do():
-    # Beside a there is no room for b; on the last mark there is, when c has left it. Or a takes another mark.
-    pupae = [pupa("a", 5, "n", spot="12"), pupa("c", 1, "n", spot="24"), pupa("b", 5)]
-    case = season([tub(clear=True), line(marks=6)], pupae)
-    waiting = plan_of(case, evenings=None)
-    assert [(one.who, one.spot) for one in waiting.later] == [("b", "24")]
-    plan = plan_of(case, evenings=None, rehang=True)
-    assert not plan.waits
-    assert not plan.clashes
-    assert "a" in plan.movers
-
-
 def test_the_price_of_re_hanging_is_counted():
     # b must leave the lid: 1. a is re-hung: 3, or what season.yaml says.
     assert level(plan_of(in_the_way(), rehang=True), "handling").value == 4
