@@ -57,7 +57,8 @@ class PlanBuilder:
         left = sorted(i for i, spot in where.items() if i not in moved and problem.to_clear(spot.place))
         clashes, pending = problem.too_close(spot_of, self.days)
         changed = tuple(PriorMoves(problem, self.before).changed(spot_of))
-        coming = self._coming(problem, spot_of, reservations)
+        tenths = self._tenths(problem, spot_of)
+        coming = self._coming(problem, spot_of, reservations, tenths)
         ordered = moves_of(self.season, where, moved, self.now, self.on)
         plan = Plan(
             on=self.on,
@@ -77,7 +78,7 @@ class PlanBuilder:
                     measured(
                         problem,
                         spot_of,
-                        self._levels(problem, spot_of, levels, changed, reservations),
+                        self._levels(problem, levels, changed, reservations, tenths),
                         self.days,
                         self.penalty,
                     ),
@@ -109,7 +110,11 @@ class PlanBuilder:
             yield from (Waits(pupa=p, until=until) for p, until in self.deferred.until.items())
 
     def _coming(
-        self, problem: SeasonProblem, spot_of: SpotOf, reservations: Reservations | None
+        self,
+        problem: SeasonProblem,
+        spot_of: SpotOf,
+        reservations: Reservations | None,
+        later: Mapping[str, int],
     ) -> list[tuple[Kept, bool]]:
         """The spots for those to come, first those needed first, each with whether it is surely free by then.
 
@@ -123,7 +128,7 @@ class PlanBuilder:
         for name, spot in self.deferred.spots.items() if self.deferred else ():
             assert self.deferred is not None
             since = problem.scale.days(self.deferred.until[name])
-            found.append((since, -1, name, spot, self._tenths(problem, spot_of)[name]))
+            found.append((since, -1, name, spot, later[name]))
         wanted = PriorMoves(problem, self.before).reserved
         for name, spot, when in soft_ones_later(
             problem, spot_of, reservations, self.days, self.on, self.evenings, wanted
@@ -172,19 +177,18 @@ class PlanBuilder:
     def _levels(
         self,
         problem: SeasonProblem,
-        spot_of: SpotOf,
         levels: Iterable[Level],
         changed: Sized,
         reservations: Reservations | None,
+        later: Mapping[str, int],
     ) -> Iterator[Level]:
         """Where nobody can be moved only the clashes count; where some are deferred, that comes first."""
         if self.deferred is not None:
             found = self._spots_after_all(problem, reservations)
             levels = [_less(one, sum(1 - p for p in found)) if one.name == "room" else one for one in levels]
-            sooner = self._tenths(problem, spot_of)  # who was to leave a spot may have been hung again
             sure = sum(_counted(p) for p in found) + sum(
-                _counted(sooner[name] / TENTHS) - _counted(tenths / TENTHS)
-                for name, tenths in self.deferred.tenths.items()
+                _counted(later[name] / TENTHS) - _counted(tenths / TENTHS)
+                for name, tenths in self.deferred.tenths.items()  # before others were hung again
             )
             yield from (_less(one, sure) if one.name == "unplaced" else one for one in self.deferred.levels)
         for level in levels:

@@ -146,7 +146,8 @@ def _rehung(season: Season, plan: Plan) -> str:
     """What moving those that hang already buys, and at what price."""
     hung = {p.id for p in season.pupae if not isinstance(season.place.get(p.place), Lid)}
     moved = [pupa for pupa in plan.movers if pupa in hung]
-    before = count(int(plan.settings["clashes_without_rehang"]), "clash", "clashes")
+    without = int(plan.settings["clashes_without_rehang"])
+    before = count(without, "clash", "clashes")
     price = f"{count(int(plan.settings['rehang_price']), 'move')} from a lid"
     if not moved and plan.stuck:
         return f"Re-hanging might leave fewer than {before}, but no order of moves works: see below."
@@ -157,7 +158,7 @@ def _rehung(season: Season, plan: Plan) -> str:
     left = len(plan.clashes)
     after = "no clash is" if not left else "1 clash is" if left == 1 else f"{left} clashes are"
     each = "are hung again, each counted as" if len(moved) > 1 else "is hung again, counted as"
-    return f"{ids(moved)} {each} {price}: {after} left instead of {before.split()[0]}."
+    return f"{ids(moved)} {each} {price}: {after} left instead of {without}."
 
 
 def _no_room(plan: Plan) -> int:
