@@ -145,13 +145,12 @@ class Instance:
         moved = [node for i, node in more.items() if self.homes.get(i) != node]
         gone = set(moved).union(*(self.excludes.get(node, ()) for node in moved))
         homes = {i: node for i, node in self.homes.items() if i not in more and node not in gone}
-        return replace(
-            self,
-            pinned={**self.pinned, **more},
-            homes=homes,
-            barred=self.barred & homes.keys(),
-            open_nodes=tuple(node for node in self.open_nodes if node not in shut),
-        )
+        open_nodes = tuple(node for node in self.open_nodes if node not in shut)
+        return replace(self.with_homes(homes), pinned={**self.pinned, **more}, open_nodes=open_nodes)
+
+    def with_homes(self, homes: SpotOf) -> Instance:
+        """The instance in which these have a home, and the others none."""
+        return replace(self, homes=homes, barred=self.barred & homes.keys())
 
     def with_open(self, nodes: Sequence[Node]) -> Instance:
         """The instance with these open nodes only."""

@@ -106,8 +106,7 @@ def with_reservations(inst: Instance, reservations: Reservations, gap: float) ->
             reserved_beside[other].append((inst.coming[k].due, inst.coming[k].kind))
     before = {i: reservations.spot_of[i] for i in inst.free_items if reservations.spot_of[i] in near}
     rest = inst.with_pinned(before)
-    homes = {i: node for i, node in rest.homes.items() if node not in near}
-    rest = replace(rest, homes=homes, barred=rest.barred & homes.keys())
+    rest = rest.with_homes({i: node for i, node in rest.homes.items() if node not in near})
     rest = rest.with_open([node for node in rest.open_nodes if node not in near])
     return replace(rest, coming=(), reserved_beside=_both(inst, reserved_beside), reserved_gap=gap)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -142,7 +142,7 @@ class _Search:
         """Note where each may hang, beside those that are fixed, and what all cost then at least."""
         inst = self.inst
         fixed = {i: n for i, n in self.best.items() if i in inst.pinned or inst.homes.get(i) == n}
-        rest = replace(inst.with_pinned(fixed), homes={}, barred=frozenset())
+        rest = inst.with_pinned(fixed).with_homes({})
         beside = {other for n in fixed.values() if n in close for other in close.adj[n]}
         rest = rest.with_open([n for n in rest.open_nodes if n not in beside])
         self.rest = rest

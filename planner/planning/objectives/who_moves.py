@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from planner.engine.model.instance import Instance, Node, SpotOf
 
 
@@ -20,13 +18,12 @@ def exchangeable(inst: Instance, spot_of: SpotOf, gap: float) -> Instance:
         return bound or inst.disturbs_reservation(home, inst.dues[i], inst.kind(i))
 
     found = inst.with_pinned({i: n for i, n in inst.homes.items() if spot_of[i] == n and tied(i, n)})
-    homes = {i: node for i, node in found.homes.items() if not tied(i, node)}
-    found = replace(found, homes=homes, barred=frozenset())
+    found = found.with_homes({i: node for i, node in found.homes.items() if not tied(i, node)})
     return found.with_open(found.open_nodes)
 
 
 def only_movers(inst: Instance, spot_of: SpotOf) -> Instance:
     """The same with everybody pinned who stays; who leaves its home does not go back."""
     staying = {i: node for i, node in inst.homes.items() if spot_of[i] == node}
-    found = replace(inst.with_pinned(staying), homes={}, barred=frozenset())
+    found = inst.with_pinned(staying).with_homes({})
     return found.with_open(found.open_nodes)
