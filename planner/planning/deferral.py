@@ -195,7 +195,8 @@ def soft_ones_later(
     those = [(node, inst.coming[k].due, inst.coming[k].kind, inst.coming[k].since) for node, k in reserved]
     kept = with_later(replace(inst, coming=(), vacancy_chance={}), those, days, ahead.vacated)
     coming = tuple(replace(c, kind=kind[c.name]) for c in ahead.coming)
-    for node, k in first_fit(replace(kept, coming=coming), spot_of, days, wanted, aside=True):
+    kept = replace(kept, coming=coming, vacancy_chance=ahead.vacancy_chance)
+    for node, k in first_fit(kept, spot_of, days, wanted, aside=True):
         yield coming[k].name, cast(Spot, node), problem.scale.moment(coming[k].since)
 
 

@@ -158,6 +158,9 @@ def first_fit(
 ) -> tuple[tuple[Node, int], ...]:
     """First fit of those to come, earliest first, while everybody hangs as in ``spot_of``.
 
+    Nobody is given the node of one that has hardly a chance of leaving it, however soon it is gone if it
+    emerges at all: as of one long overdue.
+
     ``aside``: each on a node beside which fewest hang or are to; else the first that will do, which leaves
     more nodes to the others.
     """
@@ -180,7 +183,7 @@ def first_fit(
         for node in order:
             if not lacking[own]:
                 break
-            if _fits(inst, coming, node, taken, hung, gap):
+            if inst.chance(node, k) and _fits(inst, coming, node, taken, hung, gap):
                 reserved.append((node, k))
                 taken[node].append((coming.since, coming.until))
                 if node not in hung:

@@ -2,10 +2,11 @@
 
 import networkx as nx
 
-from planner.engine.model.instance import Instance
+from planner.engine.model.instance import Coming, Instance
 from planner.engine.model.solver import Clock, Effort
 from planner.engine.search.construct import construct
 from planner.engine.search.lexicographic import solve_lexicographic
+from planner.engine.search.reservations import first_fit
 from planner.planning.objectives.who_moves import exchangeable
 
 GAP = 2
@@ -39,3 +40,14 @@ def test_local_search_does_not_bring_it_back():
     inst = beside_a_reservation()
     assert exchangeable(inst, {0: 4}, GAP).homes == {}
     assert exchangeable(inst, {0: 2}, GAP).pinned == {0: 2}
+
+
+def test_nobody_is_given_the_node_of_one_that_may_never_leave_it():
+    # By `vacated` both are gone in time, if they emerge; 0 is long overdue and has hardly a chance to.
+    graph = nx.Graph()
+    graph.add_nodes_from((0, 1))
+    inst = Instance(
+        graph, (1.0, 1.0), {0: 0, 1: 1}, (), vacated=(2.0, 2.0),
+        coming=(Coming(12.0, 3.0, 14.0, 2),), vacancy_chance={(1, 0): 9},
+    )  # fmt: skip
+    assert first_fit(inst, {0: 0, 1: 1}, GAP) == ((1, 0),)
