@@ -44,16 +44,25 @@ def together(a: Emergence, b: Emergence, wing_drying: float | None = None) -> fl
     float
         0 to 1.
     """
+    of_a, of_b = _in_common(a, b)
+    joint = _joint(a, of_a, b, of_b, wing_drying) + _joint(b, of_b, a, of_a, wing_drying)
+    return _mean(joint / 2, of_a, of_b)
+
+
+def _joint(a: Emergence, of_a: Floats, b: Emergence, of_b: Floats, wing_drying: float | None) -> Floats:
+    """Chance of both by the hours of the first, a value for each shared error.
+
+    The hours of the second give a little less or more: `together` takes the mean of both.
+    """
     after = (a.profile.wing_drying if wing_drying is None else wing_drying) / 24
     before = (b.profile.wing_drying if wing_drying is None else wing_drying) / 24
-    of_a, of_b = _in_common(a, b)
     at = a.wall(a.first + (np.arange(of_a.shape[1]) + 0.5) / 24)
     meanwhile = _emerged(b, of_b, at + after) - _emerged(b, of_b, at - before)
-    return _mean((of_a * meanwhile).sum(axis=1), of_a, of_b)
+    return np.asarray((of_a * meanwhile).sum(axis=1))
 
 
 def together_each(those: Sequence[Emergence]) -> Floats:
-    """`together` of each two, the earlier of ``those`` first, shape (n, n): far sooner than two by two.
+    """`together` of each two, shape (n, n): far sooner than two by two.
 
     All are laid on one clock. Then the chance is, for each value of the shared error, a product of matrices.
     """
@@ -70,8 +79,7 @@ def together_each(those: Sequence[Emergence]) -> Floats:
         for same in _groups([one.pupated for one in alike]):
             block, near = [here[k] for k in same], [alike[k] for k in same]
             chance[np.ix_(block, block)] = _each(near, near, "near")
-    upper = np.triu(chance)
-    return np.asarray(upper + np.triu(chance, 1).T)
+    return np.asarray((chance + chance.T) / 2)
 
 
 def _groups(keys: Sequence[Hashable]) -> Iterable[list[int]]:
@@ -83,7 +91,7 @@ def _groups(keys: Sequence[Hashable]) -> Iterable[list[int]]:
 
 
 def _each(of_a: Sequence[Emergence], of_b: Sequence[Emergence], common: str | None) -> Floats:
-    """`together` of each of the one species with each of the other; ``common``: whose error they share."""
+    """`together` by the hours of ``of_a``, shape (len(of_a), len(of_b)); ``common``: the error they share."""
     first = min(one.first for one in (*of_a, *of_b))
     count = 24 * (max(one.first + one.apart.shape[1] // 24 for one in (*of_a, *of_b)) - first)
     a, b = of_a[0], of_b[0]

@@ -180,26 +180,11 @@ class Measured:
             a, b = chances.get(pair.a), chances.get(pair.b)
             if a is None or b is None:
                 continue
-            if self._turn[id(b)] < self._turn[id(a)]:
-                a, b = b, a
             if (both := (id(a), id(b))) not in known:
                 chance = together(a, b)
                 known[both] = math.ceil(RISK_STEPS * chance - 1e-9) if chance >= NEVER else 0
             parts += known[both]
         return parts / RISK_STEPS
-
-    @cached_property
-    def _turn(self) -> Mapping[int, int]:
-        """By identity of a distribution, its turn: the earlier due first, then as recorded.
-
-        Chances are sums over the hours of the first of two: the other way round their last digits differ.
-        """
-        case = self.case
-        dated = [(due.median, p.id) for p in case.season.pupae if (due := case.due(p.id)) is not None]
-        turn: dict[int, int] = {}
-        for _, name in sorted(dated, key=lambda one: one[0]):
-            turn.setdefault(id(case.drying.get(name)), len(turn))
-        return turn
 
     def elbow_room(self) -> float:
         """Level ``elbow_room``: the number of pairs that hang nearer to one another than hands need.

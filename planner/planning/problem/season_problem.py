@@ -279,6 +279,6 @@ def _at_risk(
     close = np.abs(chances - risk) < HAIR  # to the last bit, as the verifier reckons two by two
     over = chances > risk
     for a, b in np.argwhere(over | close).tolist():
-        if (over[a, b] and not close[a, b]) or together(one_of[min(a, b)], one_of[max(a, b)]) > risk:
+        if (over[a, b] and not close[a, b]) or together(one_of[a], one_of[b]) > risk:
             risky.add((a, b))
     return kinds, risky
