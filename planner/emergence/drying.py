@@ -52,7 +52,7 @@ def together(a: Emergence, b: Emergence, wing_drying: float | None = None) -> fl
 def _joint(a: Emergence, of_a: Floats, b: Emergence, of_b: Floats, wing_drying: float | None) -> Floats:
     """Chance of both by the hours of the first, a value for each shared error.
 
-    The hours of the second give a little less or more: `together` takes the mean of both.
+    By the hours of the second its last digits differ: `together` takes the mean of both.
     """
     after = (a.profile.wing_drying if wing_drying is None else wing_drying) / 24
     before = (b.profile.wing_drying if wing_drying is None else wing_drying) / 24
