@@ -117,6 +117,7 @@ EVENINGS_AHEAD = 8  # on which those of tonight may be hung by a plan that may c
 EVENINGS_MOST = 30  # that may be asked for: no pupa hangs on its lid for longer than that
 DEFERRAL_LATEST = 0.5  # deterministic seconds for the set of them that is due last
 PARKING_SETS = 200  # sets of one more than is needed that are tried
+PARKING_WORK = 20_000  # nodes tried for all deadlocks together, times the number moved
 PARKING_RINGS = 60.0  # seconds for one ring, however many models it takes
 PARKING_FEWEST = 0.5  # deterministic seconds for the fewest of one ring: far more than any rack has needed
 INCUMBENT_FIRST = 1.0  # seconds within which a small search that ends loses nothing

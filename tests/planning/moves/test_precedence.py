@@ -102,6 +102,18 @@ def test_where_one_parked_is_not_enough_two_are():
     assert course.carried_out() == []
 
 
+def _rod(spots, reach):
+    """Spots in a row, on no two of which within so many of one another two clips fit."""
+    return crowded(*[(a, b) for i, a in enumerate(spots) for b in spots[i + 1 : i + 1 + reach]])
+
+
+def test_a_spot_that_leaves_none_to_the_next_deadlock_is_given_up_for_another():
+    ways = {"d": "g", "g": "e", "i": "b", "a": "i"}
+    course = Course(ways, spare="abcdefghi", crowds=_rod("abcdefghi", 1))
+    assert (course.stuck, course.carried_out()) == ([], [])
+    assert len(course.parked) == 2
+
+
 # times
 
 
