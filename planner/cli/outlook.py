@@ -1,10 +1,10 @@
 """``outlook``: the weeks to come.
 
-With ``--json``: ``{"spots": there are, "runs_out": day or null, "may_run_out": day or null, "counted": text,
-"lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving", "needed",
-"needed_most", "free", "free_least"}, ...], "notes": [...], "assumption": text, "files": [path, ...],
-"problems": []}``. ``emerging``, ``needed`` and ``free`` are means; ``needed_most`` and ``free_least`` hold
-with a chance of 0.9 for each day.
+With ``--json``: ``{"spots": there are on the first day, "runs_out": day or null, "may_run_out": day or null,
+"counted": text, "lacking": null or {"day", "mean", "most"}, "days": [{"day", "emerging", "arriving",
+"needed", "needed_most", "spots", "free", "free_least"}, ...], "notes": [...], "assumption": text, "files":
+[path, ...], "problems": []}``. ``emerging``, ``needed`` and ``free`` are means; ``needed_most`` and
+``free_least`` hold with a chance of 0.9 for each day.
 """
 
 from __future__ import annotations

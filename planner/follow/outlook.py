@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -17,7 +17,8 @@ from planner.emergence.degree_days import Floats
 from planner.emergence.normal import normal_cdf
 from planner.follow.prospects import Prospect, hung_at, prospects
 from planner.rack import spots
-from planner.season.places import Lid
+from planner.rack.spots import spots_between
+from planner.season.places import Lid, Line
 from planner.season.plan.plan_record import Plan
 from planner.season.season import Season
 
@@ -40,6 +41,9 @@ class RoomOnDay:
         Expected number of spots needed.
     needed_most
         The number that is enough with a chance of `SURE`.
+    spots
+        Number of usable spots on lines and boards. Where clips slide: those that are likely to hang there
+        still, and as many as fit between them.
     """
 
     day: date
@@ -47,6 +51,17 @@ class RoomOnDay:
     arriving: int
     needed: float
     needed_most: int
+    spots: int
+
+    @property
+    def free(self) -> float:
+        """Expected number of spots that are not needed; below 0 where too few are there."""
+        return self.spots - self.needed
+
+    @property
+    def free_least(self) -> int:
+        """The number that is not needed with a chance of `SURE`; below 0 where too few are there."""
+        return self.spots - self.needed_most
 
 
 @dataclass(frozen=True)
@@ -55,27 +70,29 @@ class Room:
 
     Attributes
     ----------
-    spots
-        Number of usable spots on lines and boards.
     days
         One entry a day, from today on.
     counted
         Which pupae are counted as needing a spot, in words.
     """
 
-    spots: int
     days: tuple[RoomOnDay, ...]
     counted: str
+
+    @property
+    def spots(self) -> int:
+        """Number of usable spots on the first day."""
+        return self.days[0].spots
 
     @cached_property
     def runs_out(self) -> date | None:
         """The first day on which the expected number of spots needed exceeds those there are, or None."""
-        return next((d.day for d in self.days if d.needed > self.spots + 1e-9), None)
+        return next((d.day for d in self.days if d.free < -1e-9), None)
 
     @cached_property
     def may_run_out(self) -> date | None:
         """The first day on which ``needed_most`` exceeds the spots there are, or None."""
-        return next((d.day for d in self.days if d.needed_most > self.spots), None)
+        return next((d.day for d in self.days if d.free_least < 0), None)
 
 
 @dataclass(frozen=True)
@@ -123,7 +140,8 @@ def room(
     """
     days = [now.date() + timedelta(days=i) for i in range(number)]
     present = prospects(season, now, days, since)
-    needing, counted = _needing(season, plan)
+    where, counted = _where(season, plan)
+    needing = _needing(season, where)
     coming = list(_arrivals(season, now.date()))
     still = _still_hanging(season, [p for p in present if p.pupa.id in needing], since or now)
     alike = Counter((p.pupa.species, still[p.pupa.id]) for p in present if p.pupa.id in needing)
@@ -141,11 +159,31 @@ def room(
     # Found for each species alone and added: that is more than is needed for all together.
     most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
     arriving = [sum(g.number for g in coming if g.since == d) for d in days]
-    return Room(
-        spots=sum(not s.unusable for found in spots(season).values() for s in found),
-        days=tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most)),
-        counted=counted,
-    )
+    there = _spots(season, where, {name: still[name] for name in needing}, days)
+    return Room(tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most, there)), counted)
+
+
+def _spots(
+    season: Season,
+    where: Mapping[str, tuple[str, str]],
+    still: Mapping[str, Emergence | None],
+    days: Sequence[date],
+) -> list[int]:
+    """The number of usable spots on each day; ``where``: place and spot by id, ``still``: who needs one."""
+    marks = spots(season)
+    fixed = sum(not s.unusable for p in season.places if not p.slides for s in marks[p.name])
+    found = [fixed] * len(days)
+    for line in season.places:
+        if not isinstance(line, Line) or not line.slides:
+            continue
+        here = {name: at for name in still if (at := line.point(where[name][1], season.cm_per_unit))
+                and where[name][0] == line.name}  # fmt: skip
+        hanging = {name: _Group("", 1, still[name], days[0]).needed(days) > 1 - SURE for name in here}
+        for n in range(len(days)):
+            hung = [x for name, (x, _) in here.items() if hanging[name][n]]
+            between = spots_between(line, season, hung)
+            found[n] += len(hung) + sum(not s.unusable for s in between)
+    return found
 
 
 def _still_hanging(
@@ -166,11 +204,9 @@ def _still_hanging(
     return found
 
 
-def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
-    """Ids of the pupae that need one of the usable spots, and in words which they are."""
-    usable = {(s.place, s.tag) for found in spots(season).values() for s in found if not s.unusable}
-    lines = {place for place, _ in usable}
-    clear = {p.name for p in season.places if isinstance(p, Lid) and p.clear}
+def _where(season: Season, plan: Plan | None) -> tuple[dict[str, tuple[str, str]], str]:
+    """Place and spot of each pupa by id, and in words which of them need one of the usable spots."""
+    clear = _to_clear(season)
     if plan is not None:
         where = {h.pupa: (h.place, h.spot) for h in plan.hangs}
         how = "who hangs there by the plan, moves to come included"
@@ -181,13 +217,24 @@ def _needing(season: Season, plan: Plan | None) -> tuple[set[str], str]:
         how = (
             "who hangs there by the record, and who is on a lid to be cleared" if clear else "who hangs there"
         )
-    lines |= clear  # each pupa there must leave and then needs a spot, whatever keeps it there now
+    return where, how
+
+
+def _to_clear(season: Season) -> set[str]:
+    """Names of the lids to be cleared."""
+    return {p.name for p in season.places if isinstance(p, Lid) and p.clear}
+
+
+def _needing(season: Season, where: Mapping[str, tuple[str, str]]) -> set[str]:
+    """Ids of the pupae that need one of the usable spots."""
+    usable = {(s.place, s.tag) for found in spots(season).values() for s in found if not s.unusable}
+    # Each pupa on a lid to be cleared must leave it and then needs a spot, whatever keeps it there now.
+    lines = {place for place, _ in usable} | _to_clear(season)
     boards = {p.name for p in season.places if p.kind == "board"}
-    needing = {
+    return {
         pupa for pupa, (place, spot) in where.items()
         if place in lines and (place not in boards or (place, spot) in usable)
     }  # fmt: skip
-    return needing, how
 
 
 def _arrivals(season: Season, today: date) -> Iterator[_Group]:

@@ -10,6 +10,7 @@ candidates as well.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from planner.season import Line, Place, Season
 
@@ -26,8 +27,13 @@ def steps_on(line: Line, season: Season) -> range:
     return range(_at_least(knot, unit), math.floor((line.length - knot) / unit + EPS) + 1)
 
 
-def side_by_side(line: Line, season: Season) -> list[float]:
-    """The positions (cm, ascending) of as many clips as fit side by side on an empty line.
+def side_by_side(line: Line, season: Season, hung: Iterable[float] = ()) -> list[float]:
+    """The positions (cm, ascending) of as many clips as fit side by side between those that hang.
+
+    Parameters
+    ----------
+    hung
+        Positions of clips that stay, cm.
 
     Raises
     ------
@@ -37,7 +43,14 @@ def side_by_side(line: Line, season: Season) -> list[float]:
     width, steps = line.clip_width, steps_on(line, season)
     if width is None:
         raise ValueError(f"{line.name}: its clips do not slide")
-    return [_cm(k, line) for k in steps[:: _at_least(width, line.to_nearest)]]
+    wide, found = _at_least(width, line.to_nearest), list[int]()
+    taken, k = sorted(round(x / line.to_nearest) for x in hung), steps.start
+    while k < steps.stop:
+        near = next((step for step in taken if abs(step - k) < wide), None)
+        if near is None:
+            found.append(k)
+        k = wide + (k if near is None else near)
+    return [_cm(k, line) for k in found]
 
 
 def positions_on(line: Line, season: Season) -> list[float]:

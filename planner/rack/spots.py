@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from planner.rack.sliding import positions_on, side_by_side
@@ -71,9 +71,14 @@ def positions(season: Season) -> dict[str, list[Spot]]:
     return found
 
 
+def spots_between(line: Line, season: Season, hung: Iterable[float]) -> list[Spot]:
+    """The spots of as many clips as fit on a line on which they slide between those that hang (x in cm)."""
+    return _along(line, season, side_by_side(line, season, hung))
+
+
 def _marks(place: Place, season: Season) -> list[Spot]:
     if isinstance(place, Line) and place.slides:
-        return _along(place, season, side_by_side(place, season))
+        return spots_between(place, season, ())
     return [spot_on(place, season, x=x, y=y, tag=tag) for tag, x, y in place.marks(season.cm_per_unit)]
 
 

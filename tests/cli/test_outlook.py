@@ -32,6 +32,26 @@ def test_the_weeks_to_come_with_all_that_goes_with_them(world):
     ]
 
 
+def test_where_clips_slide_only_those_count_that_fit_between_the_ones_that_hang(world):
+    # 32 cm take 11 clips of 3 cm; seven hang 5 cm apart, and no eighth fits between two of them.
+    world.write(
+        "season.yaml",
+        SETTINGS[: SETTINGS.index("places:")]
+        + "places:\n  - {line: yarn, length: 32, height: 150, clip_width: 3}\n"
+        + "  - {lid: tub-1, width: 40, length: 28, clear: yes}\n",
+    )
+    rows = [f"h{n},2027-07-0{1 + n % 2 * 3},yarn,{5 * n + 1},," for n in range(7)]
+    rows += [f"m{n},2027-07-05,tub-1,,{5 + n},5" for n in range(2)]
+    world.write("pupae.csv", "\n".join(["id,pupated,place,spot,x,y", *rows, ""]))
+    said = world.call("outlook", "--days", "20", on="2027-07-09")
+    text = " ".join(said.out.split())
+    assert "7 spots on lines and boards can be used. They RUN OUT on Fri 9 Jul: 9 needed." in text
+    assert "as many count as fit between those that hang: more once these are gone." in text
+    days = world.call("outlook", "--days", "20", "--json", on="2027-07-09").data["days"]
+    assert (days[0]["spots"], days[-1]["spots"]) == (7, 11)
+    assert [d["spots"] for d in days] == sorted(d["spots"] for d in days)
+
+
 def test_json(world):
     world.write("season.yaml", EXPECTED)
     world.plan()
@@ -40,7 +60,7 @@ def test_json(world):
     # The plan hangs m2 and m3 on north.
     assert data["days"][0] == {
         "day": "2027-07-05", "emerging": pytest.approx(0, abs=1e-6), "arriving": 0, "needed": 2.0,
-        "needed_most": 2, "free": 12.0, "free_least": 12,
+        "needed_most": 2, "spots": 14, "free": 12.0, "free_least": 12,
     }  # fmt: skip
     assert data["days"][3]["arriving"] == 30
     # 30 more on the 8th: 32 needed, 14 there.

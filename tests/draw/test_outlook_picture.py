@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -17,7 +18,7 @@ from planner.style import WHITE, contrast
 
 def course(number=3, arriving=0, spots=9):
     days = [date(2027, 7, 30) + timedelta(days=i) for i in range(number)]
-    return Course(days, [1.5] * number, [arriving] * number, [4.0] * number, [6] * number, spots)
+    return Course(days, [1.5] * number, [arriving] * number, [4.0] * number, [6] * number, [spots] * number)
 
 
 def axes():
@@ -56,6 +57,12 @@ def test_the_spots_there_are_in_sight_and_named(spots):
     assert f"spots there: {spots}" in [t.get_text() for t in ax.get_legend().get_texts()]
 
 
+def test_where_more_fit_later_both_numbers_are_named():
+    one = replace(course(), spots=[7, 7, 11])
+    legend = draw_spots(one, axes()).get_legend()
+    assert "spots there: 7 to 11" in [t.get_text() for t in legend.get_texts()]
+
+
 @pytest.mark.parametrize("number", [1, 16, 17, 120])
 def test_of_many_days_only_some_are_named(number):
     shown = names(draw_spots(course(number), axes()))
@@ -64,7 +71,7 @@ def test_of_many_days_only_some_are_named(number):
 
 
 def test_a_day_without_anything_is_drawn_too():
-    nothing = Course([date(2027, 7, 30)], [0.0], [0], [0.0], [0], 0)
+    nothing = Course([date(2027, 7, 30)], [0.0], [0], [0.0], [0], [0])
     assert outlook_picture("Porch", nothing, "svg") == outlook_picture("Porch", nothing, "svg")
 
 

@@ -30,7 +30,7 @@ def lids():
 
 def outlook():
     days = [date(2027, 7, 3) + timedelta(days=i) for i in range(40)]
-    course = Course(days, [1.0] * 40, [1] * 40, [4.0] * 40, [6] * 40, 9)
+    course = Course(days, [1.0] * 40, [1] * 40, [4.0] * 40, [6] * 40, [9] * 40)
     figure = Figure()
     draw_emerging(course, figure.add_subplot(2, 1, 1))
     draw_spots(course, figure.add_subplot(2, 1, 2))

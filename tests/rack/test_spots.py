@@ -2,11 +2,15 @@
 
 from dataclasses import replace
 from datetime import date
+from itertools import combinations, pairwise
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from planner.rack import home_of, spots
+from planner.rack.sliding import steps_on
+from planner.rack.spots import spots_between
 from planner.season import Board, Lid, Line, Pupa, Season, When
 
 
@@ -35,6 +39,26 @@ def test_tags_are_in_the_keepers_unit():
     found = spots(season(Line(name="n", length=25.4, height=150, clips_every=5.08), units="in"))
     assert tags(found, "n") == ["2", "4", "6", "8"]
     assert found["n"][0].x == pytest.approx(5.08)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_between_clips_that_hang_as_many_are_counted_as_fit(seed):
+    rng = Random(seed)
+    yarn = Line(name="n", length=rng.randint(8, 14), height=150, clip_width=rng.choice([2, 3]), to_nearest=1)
+    case = season(yarn)
+    places = list(steps_on(yarn, case))
+    hung = sorted(rng.sample(places, rng.randint(0, 3)))
+    width = yarn.clip_width
+    free = [x for x in places if all(abs(x - y) >= width for y in hung)]
+    most = max(
+        number
+        for number in range(len(free) + 1)
+        for some in combinations(free, number)
+        if all(b - a >= width for a, b in pairwise(some))
+    )
+    found = [spot.x for spot in spots_between(yarn, case, hung)]
+    assert len(found) == most
+    assert set(found) <= set(free)
 
 
 def test_a_line_on_which_clips_slide_is_planned_a_clip_width_apart():

@@ -13,8 +13,8 @@ MON = date(2027, 7, 5)
 
 def of(spots, *needed):
     """A Room of days with (needed, needed_most)."""
-    days = [RoomOnDay(MON + timedelta(days=i), 1.25, 0, *n) for i, n in enumerate(needed)]
-    return Room(spots, tuple(days), "all")
+    days = [RoomOnDay(MON + timedelta(days=i), 1.25, 0, *n, spots) for i, n in enumerate(needed)]
+    return Room(tuple(days), "all")
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_it_says_whether_and_when_spots_run_out(found, said):
     ],
 )
 def test_the_bar_shows_shares_and_that_there_are_too_few(spots, needed, most, drawn):
-    assert bar(spots, RoomOnDay(MON, 0, 0, needed, most)) == drawn
+    assert bar(RoomOnDay(MON, 0, 0, needed, most, spots)) == drawn
 
 
 def test_a_spot_that_is_hardly_lacking_is_none_and_needed_and_free_add_up():

@@ -14,8 +14,8 @@ CORK = Board(name="cork", width=30, height=30, pins_every=5, bottom=100)
 
 
 def of(*needed):
-    days = (RoomOnDay(d, 1.0, 0, *n) for d, n in zip((MON, TUE, WED), needed, strict=True))
-    return Room(10, tuple(days), "all")
+    days = (RoomOnDay(d, 1.0, 0, *n, 10) for d, n in zip((MON, TUE, WED), needed, strict=True))
+    return Room(tuple(days), "all")
 
 
 def said(room, *places, **more):

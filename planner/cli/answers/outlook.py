@@ -47,7 +47,7 @@ def _picture(season: Season, found: Room, fmt: str) -> bytes:
         [d.arriving for d in days],
         [d.needed for d in days],
         [d.needed_most for d in days],
-        found.spots,
+        [d.spots for d in days],
     )
     first, last = days[0].day, days[-1].day
     title = f"{season.name}: {day_text(first)} to {whole_day(last)}"
@@ -64,15 +64,15 @@ def _json(found: Room) -> dict[str, Any]:
         "lacking": worst
         and {
             "day": worst.day.isoformat(),
-            "mean": max(0.0, worst.needed - found.spots),
-            "most": worst.needed_most - found.spots,
+            "mean": max(0.0, -worst.free),
+            "most": -worst.free_least,
         },
         "days": [
             {
                 **asdict(d),
                 "day": d.day.isoformat(),
-                "free": found.spots - d.needed,
-                "free_least": found.spots - d.needed_most,
+                "free": d.free,
+                "free_least": d.free_least,
             }
             for d in found.days
         ],

@@ -29,7 +29,7 @@ class Course:
     arriving: Sequence[int]
     needed: Sequence[float]
     needed_most: Sequence[int]
-    spots: int
+    spots: Sequence[int]
 
 
 @look()
@@ -64,9 +64,15 @@ def draw_spots(course: Course, ax: Axes) -> Axes:
               label="at most needed (9 in 10)")  # fmt: skip
     ax.stairs(course.needed, edges, fill=True, color=EMERGE, alpha=0.35)
     ax.stairs(course.needed, edges, color=EMERGE, linewidth=2, label="needed on average")
-    ax.axhline(course.spots, color=VERMILION, linewidth=2, label=f"spots there: {course.spots}")
+    ax.stairs(course.spots, edges, color=VERMILION, linewidth=2, baseline=None,
+              label=f"spots there: {_from_to(course.spots)}")  # fmt: skip
     _days(course, ax)
-    return _finish(ax, "spots", max(*course.needed_most, course.spots, 1))
+    return _finish(ax, "spots", max(*course.needed_most, *course.spots, 1))
+
+
+def _from_to(spots: Sequence[int]) -> str:
+    """``7``, or ``7 to 11``."""
+    return " to ".join(map(str, dict.fromkeys((min(spots), max(spots)))))
 
 
 def _days(course: Course, ax: Axes) -> None:

@@ -170,7 +170,7 @@ def as_json(page: PageData) -> dict[str, Any]:
             chances.append([round(one.prospect.chances[d], 4) for d in page.days])
         pupae.append(_pupa(page, one, alike.get(key)))
     number = {one.prospect.pupa.id: one.number for one in page.shown}
-    free = [max(0.0, page.room.spots - d.needed) for d in page.room.days]
+    free = [max(0.0, d.free) for d in page.room.days]
     return {
         "key": f"hangplan {page.own_id or _digest(season.name, season.timezone)}",
         "season": page.own_id,
@@ -190,9 +190,9 @@ def as_json(page: PageData) -> dict[str, Any]:
         "month_first": month_first(),
         "folder": command_folder(season.folder),
         "planned": plan is not None,
-        "spots": page.room.spots,
+        "spots": [d.spots for d in page.room.days],
         "free": [round(f, 1) for f in free],
-        "freeLeast": [max(0, page.room.spots - d.needed_most) for d in page.room.days],
+        "freeLeast": [max(0, d.free_least) for d in page.room.days],
         "emerging": [round(d.emerging, 2) for d in page.room.days],
         "chances": chances,
         "pupae": pupae,

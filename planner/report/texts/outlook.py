@@ -31,10 +31,10 @@ def sheet(season: Season, room: Room, plan: Plan | None = None, width: int = WID
     told = [Words(line, tone="warn" if "run out" in line.lower() else "") for line in verdict(room)]
     told += [Words(line) for line in mending(season, room)]
     told += [] if plan is None else [Words(line) for line in unhoused(season, plan)]
-    short = tuple(i for i, day in enumerate(room.days) if day.needed_most > room.spots)
+    short = tuple(i for i, day in enumerate(room.days) if day.free_least < 0)
     key = KEY
     longest = BAR - max(0, FULL - width)
-    rows = [(*_row(room, day), bar(room.spots, day, longest)) for day in room.days]
+    rows = [(*_row(day), bar(day, longest)) for day in room.days]
     same = _alike_at_the_end(rows)
     rows = rows[: len(rows) - same]
     after = [Words(f"The {count(same, 'day')} after that are like the last one.")] if same else []
@@ -60,7 +60,7 @@ def verdict(room: Room) -> Iterator[str]:
     there = f"{count(room.spots, 'spot')} on lines and boards can be used."
     by_day = {d.day: d for d in room.days}
     if room.may_run_out is None:
-        least = min(room.spots - d.needed_most for d in room.days)
+        least = min(d.free_least for d in room.days)
         yield f"{there} They suffice: at least {least} stay free."
     if room.runs_out is not None:
         yield f"{there} They RUN OUT on {day_text(room.runs_out)}: {by_day[room.runs_out].needed:.0f} needed."
@@ -68,28 +68,30 @@ def verdict(room: Room) -> Iterator[str]:
         start = there + " They" if room.runs_out is None else "They"
         most = by_day[room.may_run_out].needed_most
         yield f"{start} may run out from {day_text(room.may_run_out)} on: up to {most} needed."
+    if any(day.spots != room.spots for day in room.days):
+        yield "Where clips slide, as many count as fit between those that hang: more once these are gone."
     yield "This counts spots; whether neighbours clash there, a plan tells."
 
 
-def _row(room: Room, day: RoomOnDay) -> tuple[str, ...]:
+def _row(day: RoomOnDay) -> tuple[str, ...]:
     return (
         day_text(day.day),
         f"{day.emerging:6.1f}",
         f"{day.arriving or '-':>6}",
         f"{day.needed:6.0f}",
         f"{day.needed_most:7}",
-        f"{room.spots - round(day.needed):4}",
-        f"{room.spots - day.needed_most:8}",
+        f"{day.spots - round(day.needed):4}",
+        f"{day.free_least:8}",
     )
 
 
-def bar(spots: int, day: RoomOnDay, longest: int = BAR) -> str:
+def bar(day: RoomOnDay, longest: int = BAR) -> str:
     """``#####+++......``: what of all spots is needed; ends with ``!`` where that is more."""
-    if not spots:
+    if not day.spots:
         return "!" if day.needed_most else ""
-    sure, most = (min(longest, round(longest * n / spots)) for n in (day.needed, day.needed_most))
+    sure, most = (min(longest, round(longest * n / day.spots)) for n in (day.needed, day.needed_most))
     drawn = "#" * sure + "+" * (most - sure) + "." * (longest - max(sure, most))
-    return drawn[:-1] + "!" if day.needed_most > spots else drawn
+    return drawn[:-1] + "!" if day.free_least < 0 else drawn
 
 
 def past_text(season: Season, room: Room) -> str:

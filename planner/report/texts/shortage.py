@@ -17,8 +17,8 @@ from planner.words import count
 
 def worst_day(room: Room) -> RoomOnDay | None:
     """The day on which most spots may be lacking; None when none are."""
-    worst = max(room.days, key=lambda d: (d.needed_most, d.needed))
-    return worst if worst.needed_most > room.spots else None
+    worst = min(room.days, key=lambda d: (d.free_least, d.free))
+    return worst if worst.free_least < 0 else None
 
 
 def mending(season: Season, room: Room) -> Iterator[str]:
@@ -26,11 +26,11 @@ def mending(season: Season, room: Room) -> Iterator[str]:
     worst = worst_day(room)
     if worst is None:
         return
-    mean, most = round(worst.needed - room.spots, 1), worst.needed_most - room.spots
+    mean, most = round(-worst.free, 1), -worst.free_least
     average = f"{mean:g} on average, " if mean > 0 else ""
     yield f"Most are lacking on {day_text(worst.day)}: {average}up to {most}."
     ways = [f"{count(most, 'more spot')}{_as_here(season, most)}"]
-    again = next((d.day for d in room.days if d.day > worst.day and d.needed_most <= room.spots), None)
+    again = next((d.day for d in room.days if d.day > worst.day and d.free_least >= 0), None)
     if again is not None:
         ways.append(f"hang {most} fewer until {day_text(again)}, when there is room again")
     yield "What would mend it: " + "; or ".join(ways) + "."

@@ -84,7 +84,7 @@ function showDay() {
   for (const span of document.querySelectorAll('.on-day')) span.textContent = `on ${dayText(day)}`;
   $('tiles').replaceChildren(
     tile(emerging < 0.05 ? 'none' : emerging < 0.75 ? 'perhaps 1' : `about ${Math.round(emerging)}`, 'expected to emerge'),
-    tile(`${Math.floor(D.free[day])} of ${D.spots}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} with 9 in 10` : ''}`),
+    tile(`${Math.floor(D.free[day])} of ${D.spots[day]}`, `spots free${D.freeLeast[day] < Math.floor(D.free[day]) ? `, ${D.freeLeast[day]} with 9 in 10` : ''}`),
     tile(String(may.length), 'may be moved'),
     tile(String(no.length), 'do not touch'));
   const held = document.activeElement.dataset.key; // the box that was ticked keeps the focus
