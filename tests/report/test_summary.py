@@ -66,7 +66,8 @@ def test_every_clash_is_told_with_places_dates_and_distance():
     )
     assert "No neighbours" not in text
     assert text.split("\n\n")[1] == (
-        "CLASHES: 1 pair due less than 2 days apart. Fewer are impossible: proved.\n"
+        "CLASHES: 1 pair due less than 2 days apart. Fewer are impossible without\n"
+        "re-hanging: proved.\n"
         "  pupa  hangs       due     pupa  hangs       due     apart  days\n"
         "  m1    north 4 cm  11 Jul  m2    north 8 cm  12 Jul  4 cm   1\n"
     )

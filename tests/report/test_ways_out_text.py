@@ -7,7 +7,7 @@ from pathlib import Path
 from planner.report.texts.reason import reason_texts
 from planner.report.texts.summary import summary
 from planner.report.texts.text import columns
-from planner.report.texts.ways_out import way_texts
+from planner.report.texts.ways_out import options, way_texts
 from planner.season import Board, Hang, Lid, Line, Plan, Pupa, Season, TooClose, When
 from planner.season.places.dividers import Divider
 from planner.season.plan.reason_record import (
@@ -164,6 +164,22 @@ def test_what_does_not_help_stands_last_in_one_row():
         "re-hang 1 that hangs already: h1 (plan --rehang)",
         "Tried in vain: a smaller gap; cards (a and b are on a lid)",
     )
+
+
+def test_what_leaves_fewer_clashes_is_told_after_the_ways_out():
+    ways = [Rehang(pupae=("h1", "h2"), least=False, clashes=1, instead=6), SmallerGap(days=1.5)]
+    gap, fewer = way_texts(SEASON, ways)
+    assert fewer == (
+        "Leaves fewer: 1 clash is left instead of 6, "
+        "if you re-hang 2 that hang already: h1, h2 (plan --rehang)"
+    )
+    assert [options(way) for way in ways] == [("--rehang",), ("--gap", "1.5")]
+    text = shown(ways_out=(gap, fewer))
+    assert "gap:\n  - " not in text
+    assert text.index("  - a gap of") < text.index("  Leaves fewer: 1 clash is left")
+    alone = shown(ways_out=(fewer,))
+    assert "Ways out." not in alone
+    assert "\nLeaves fewer: 1 clash is left" in alone
 
 
 def test_inches_are_told_to_who_writes_in_inches():

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from typing import cast
 
 from planner.emergence import Forecast, forecasts, profile_of
@@ -63,7 +64,8 @@ def explain_plan(season: Season, plan: Plan, effort: Effort) -> Explained:
 def ways_out(infeasible: InfeasibleSeason, problem: SeasonProblem, plan: Plan) -> Iterator[WayOut]:
     """The ways out, each kind with its least price, cheap questions first; ends early with the clock."""
     yield from cards(infeasible.season, plan)
-    for way in (_gap, _defer, _rehang, _wait):
+    clashes = 0 if plan.leaves_some else len(plan.clashes)
+    for way in (_gap, _defer, partial(_rehang, clashes=clashes), _wait):
         if infeasible.effort.clock.left > 0:
             yield from way(infeasible, problem)
     if infeasible.effort.clock.left > 0:
@@ -118,15 +120,19 @@ def _gap(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOu
         yield NoWay(of="gap")
 
 
-def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[WayOut]:
-    """Fewest hung pupae to move; a plan of moves for them must exist."""
+def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem, clashes: int) -> Iterator[WayOut]:
+    """Fewest hung pupae to move; a plan of moves for them must exist.
+
+    Where that leaves some clashes it is one if they are fewer than ``clashes``, which are the plan's.
+    """
     season, now = infeasible.season, dict(problem.now)
     hung = [p.id for p in season.pupae if p.present and hangs_already(p, season)]
     if not hung or infeasible.rehang:
         return
     infeasible.effort.say("whom to re-hang")
     again = infeasible.problem(season, now, rehang=True)
-    if pinned_pairs(again, infeasible.days):
+    untouchable = pinned_pairs(again, infeasible.days)
+    if untouchable and not clashes:
         yield NoWay(of="rehang", why="a pair too close may not be touched")
         return
     inst = replace(again.instance, price=dict.fromkeys(again.instance.price, DEAR))
@@ -135,8 +141,13 @@ def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Wa
         return
     clock = infeasible.effort.clock.part(budget.REHANG_SHARE)
     solution = solve_lexicographic(inst, infeasible.days, replace(infeasible.effort, clock=clock))
-    if not solution.feasible:
-        if any(level.name in ("left", "clashes") and level.bound for level in solution.levels):
+    left = inst.count_clashes(solution.spot_of, infeasible.days) + len(untouchable)
+    free = solution.feasible and not untouchable
+    fewer = not free and 0 < left < clashes
+    if not free and not fewer:
+        if untouchable:
+            yield NoWay(of="rehang", why="a pair too close may not be touched")
+        elif any(level.name in ("left", "clashes") and level.bound for level in solution.levels):
             yield NoWay(of="rehang", why="not even if all that hang could be moved")
         return
     moved = {again.ids[i] for i in inst.touched(solution.spot_of)}
@@ -145,6 +156,9 @@ def _rehang(infeasible: InfeasibleSeason, problem: SeasonProblem) -> Iterator[Wa
         yield NoWay(of="rehang", why="no order of moves was found for it")
         return
     who = tuple(name for name in hung if name in moved)
+    if fewer:
+        yield Rehang(pupae=who, least=False, clashes=left, instead=clashes)
+        return
     bound = solution.touched.bound
     yield Rehang(pupae=who, least=bound is not None and math.ceil(bound / DEAR - 0.999) >= len(who))
 

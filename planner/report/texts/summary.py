@@ -14,7 +14,7 @@ from planner.report.texts.pairs import pair_rows
 from planner.report.texts.plan_before import no_longer_holds
 from planner.report.texts.reason import PROVED
 from planner.report.texts.sheet import Block, Sheet, Table, Words
-from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, NO_HELP, NONE
+from planner.report.texts.ways_out import BY_THEN, DELAY, HEAD, LESSENS, NO_HELP, NONE
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Plan
 from planner.season.reading.told_dates import day_told, whole_moment
@@ -54,7 +54,7 @@ def summary(
     pairs = pair_rows(season, plan, plan.clashes, rest="out/moves.txt has them")
     parts = (
         _head(season, plan, forecasts, old_tags),
-        (*_clashes(plan, forecasts), *(explained or pairs)),
+        (*_clashes(season, plan, forecasts), *(explained or pairs)),
         pairs if explained else (),
         [Words(text, tone="warn")] if (text := put_off_words(plan)) else (),
         _stuck(plan),
@@ -69,7 +69,7 @@ def gist(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> list[
     """The same in a few sentences that name nothing to be typed: for a page, which shows all else."""
     told = [_to_do(season, plan), urgent(plan.moves, plan.on)]
     told += [] if plan.clashes else [_no_clashes(plan, forecasts)]
-    told += [words.text for words in _clashes(plan, forecasts) if isinstance(words, Words)]
+    told += [words.text for words in _clashes(season, plan, forecasts) if isinstance(words, Words)]
     return [text for text in (*told, *(f"Why: {why}" for why in plan.reason[:MOST_REASONS])) if text]
 
 
@@ -181,11 +181,11 @@ def _room(plan: Plan) -> str:
     return f"{kept} kept for those to come; for {missing} more there is no room yet ('outlook' tells more)."
 
 
-def _clashes(plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
+def _clashes(season: Season, plan: Plan, forecasts: Mapping[str, Forecast]) -> Iterator[Block]:
     if not plan.clashes:
         return
     pairs = count(len(plan.clashes), "pair")
-    yield Words(f"CLASHES: {pairs} {plan.near(plan.clashes)}. {_how_sure(plan)}", tone="warn")
+    yield Words(f"CLASHES: {pairs} {plan.near(plan.clashes)}. {_how_sure(season, plan)}", tone="warn")
     if plan.waiting:
         yield Words(f"Besides, {_pending(plan, forecasts)}", spare=PENDING)
 
@@ -199,15 +199,18 @@ def _why(plan: Plan, *, brief: bool) -> Iterator[Block]:
         yield Words(f"and {count(more, 'more reason')}, under reason in plan.yaml", "  ", spare=REASON)
     if not plan.ways_out:
         return
+    fewer = [text for text in plan.ways_out if text.startswith(LESSENS)]
     delays = [text for text in plan.ways_out if text.startswith(DELAY)]
     vain = [text for text in plan.ways_out if text.startswith(NO_HELP)]
-    ways = [text for text in plan.ways_out if text not in (*delays, *vain)]
+    ways = [text for text in plan.ways_out if text not in (*fewer, *delays, *vain)]
     if ways:
         yield Words(HEAD)
-    elif not vain:
+    elif not vain and not fewer:
         yield Words(NONE)
     for text in ways:
         yield Words(f"- {text}", "  ", "  ")
+    for text in fewer:
+        yield Words(text, "  " if ways else "", "  ")
     for text in vain if not ways else ():
         yield Words(text, hang="  ")
     for text in delays:
@@ -216,10 +219,12 @@ def _why(plan: Plan, *, brief: bool) -> Iterator[Block]:
         yield Words(text, "  ", "  ")
 
 
-def _how_sure(plan: Plan) -> str:
+def _how_sure(season: Season, plan: Plan) -> str:
     must = next((step.bound for step in plan.proof if step.name == "clashes"), None) or 0
     if must >= len(plan.clashes):
-        return "Fewer are impossible: proved."
+        hung = any(not isinstance(season.place.get(p.place), Lid) for p in season.pupae if p.present)
+        stay = hung and "clashes_without_rehang" not in plan.settings
+        return f"Fewer are impossible{' without re-hanging' if stay else ''}: proved."
     return f"Not proved: perhaps {must:g} would do." if must else "Not proved that any must be."
 
 

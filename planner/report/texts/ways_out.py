@@ -22,6 +22,7 @@ from planner.words import count, days, some_ids, where
 
 HEAD = "Ways out. Each alone leaves no clash, at the least price of its kind:"
 MOST = 6  # cards named one by one
+LESSENS = "Leaves fewer: "
 DELAY = "Only puts it off: "
 BY_THEN = " As reckoned"  # how the sentence begins that tells what happens then
 NO_HELP = "Tried in vain: "
@@ -50,12 +51,11 @@ _NAMES = {
 
 
 def way_texts(season: Season, ways: Iterable[WayOut]) -> tuple[str, ...]:
-    """The ways that lead out; what only puts it off; then those that do neither, with the reason."""
+    """The ways that lead out; what leaves fewer clashes, or puts it off; then the others, with the reason."""
     found = list(ways)
-    off = [way for way in found if _only_puts_off(way)]
-    good = [way for way in found if not isinstance(way, NoWay) and way not in off]
+    good = [way for way in found if not isinstance(way, NoWay) and not _short_of(way)]
     told = [_text(way, season) + _least(way, season) for way in good]
-    told += [DELAY + _text(way, season) for way in off]
+    told += [short + _text(way, season) for way in found if (short := _short_of(way))]
     vain = [_NAMES[way.of] + (f" ({way.why})" if way.why else "") for way in found if isinstance(way, NoWay)]
     return (*told, NO_HELP + "; ".join(vain)) if vain else tuple(told)
 
@@ -73,16 +73,16 @@ def options(way: WayOut) -> tuple[str, ...]:
 
 
 def ways_to_tap(season: Season, ways: Iterable[WayOut]) -> list[tuple[str, tuple[str, ...]]]:
-    """The ways that lead out, then those that only put it off: each text, and its `options`, apart."""
-    found = sorted((way for way in ways if not isinstance(way, NoWay)), key=_only_puts_off)
-    return [
-        ((DELAY if _only_puts_off(way) else "") + _text(way, season, typed=False), options(way))
-        for way in found
-    ]
+    """The ways that lead out, then those that do not quite: each text, and its `options`, apart."""
+    found = sorted((way for way in ways if not isinstance(way, NoWay)), key=lambda way: bool(_short_of(way)))
+    return [(_short_of(way) + _text(way, season, typed=False), options(way)) for way in found]
 
 
-def _only_puts_off(way: WayOut) -> bool:
-    return isinstance(way, HoldBack) and not way.placed
+def _short_of(way: WayOut) -> str:
+    """With what words a way is told that does not lead out by itself; empty for one that does."""
+    if isinstance(way, Rehang) and way.clashes:
+        return LESSENS
+    return DELAY if isinstance(way, HoldBack) and not way.placed else ""
 
 
 def _typed(way: WayOut) -> str:
@@ -138,7 +138,9 @@ def _(way: SmallerGap, season: Season, *, typed: bool = True) -> str:
 @_text.register
 def _(way: Rehang, season: Season, *, typed: bool = True) -> str:  # noqa: ARG001
     hang = count(len(way.pupae), "that hangs already", "that hang already")
-    return f"re-hang {hang}: {some_ids(way.pupae)}{f' ({_typed(way)})' if typed else ''}"
+    left = f"{count(way.clashes, 'clash is', 'clashes are')} left instead of {way.instead}"
+    left = f"{left}, if you " if way.clashes else ""
+    return f"{left}re-hang {hang}: {some_ids(way.pupae)}{f' ({_typed(way)})' if typed else ''}"
 
 
 @_text.register

@@ -98,10 +98,12 @@ class SmallerGap(WayOut):
 
 @dataclass(frozen=True, kw_only=True)
 class Rehang(WayOut):
-    """Pupae that hang already and have to be moved too."""
+    """Pupae that hang already and have to be moved too; ``clashes`` are left then, of ``instead``."""
 
     kind = "rehang"
     pupae: tuple[str, ...]
+    clashes: int = 0
+    instead: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -167,6 +167,33 @@ def test_what_was_not_found_out_about_waiting_is_not_said_to_be_in_vain(monkeypa
     assert "hold" not in {way.of for way in why.ways if way.kind == "none"}
 
 
+def test_two_that_must_stay_side_by_side_are_counted_among_the_clashes_left():
+    # c and d are parted by moving one of them: then the two that stay are the one clash left.
+    pupae = [pupa("a", 3, "n", spot="4", stay=True), pupa("b", 3, "n", spot="8", stay=True)]
+    pupae += [pupa("c", 6, "n", spot="24"), pupa("d", 6, "n", spot="28")]
+    case = season([line(marks=12)], pupae)
+    plan = plan_of(case)
+    (way,) = [w for w in explain_plan(case, plan, Effort(Clock(20), workers=1)).ways if w.kind == "rehang"]
+    assert (way.clashes, way.instead, len(way.pupae)) == (1, 2, 1)
+
+
+@pytest.mark.parametrize("stay", [False, True])
+def test_where_re_hanging_leaves_fewer_clashes_it_is_told_how_many(stay):
+    # Three of one date and three of another on seven marks: the six clashes are all of two that hang already.
+    pupae = [pupa(f"a{k}", 3, "n", spot=str(4 * k + 4)) for k in range(3)]
+    pupae += [pupa(f"b{k}", 6, "n", spot=str(4 * k + 16)) for k in range(3)]
+    pupae = [replace(p, stay=stay and p.id in ("a0", "a1")) for p in pupae]
+    case = season([line(marks=7)], pupae)
+    plan = plan_of(case)
+    (way,) = [w for w in explain_plan(case, plan, Effort(Clock(20), workers=1)).ways if w.kind == "rehang"]
+    assert (len(plan.clashes), way.instead) == (6, 6)
+    assert 0 < way.clashes < 6
+    again = plan_of(case, rehang=True)
+    assert len(again.clashes) == way.clashes
+    assert any(level.name == "clashes" and level.proved for level in again.proof)
+    assert not {"a0", "a1"} & set(way.pupae if stay else ())
+
+
 def test_ways_that_do_not_lead_out_are_named():
     vain = {name: sorted(way.of for way in ways(name, "none")) for name in SEASONS}
     assert vain["two told to stay"] == ["cards", "gap", "hold", "spots"]
