@@ -68,7 +68,15 @@ def full_board() -> Case:
     )
 
 
-@pytest.fixture(scope="module", params=[one, porch, full_board], ids=lambda f: f.__name__)
+def half_empty_board() -> Case:
+    """Tags hang down over free pins that would have a number, each fifth of a row."""
+    board = Board(name="cork", width=61, height=46, pins_every=5.08, bottom=90)
+    above = [mark for mark in marks(board) if mark.tag in ("r1p5", "r5p10", "r1p7")]
+    lid = Lid(name="cup-b", width=20, length=20)
+    return case([board, lid], [pin(f"p{i}", "cork", m, from_place="cup-b") for i, m in enumerate(above)])
+
+
+@pytest.fixture(scope="module", params=[one, porch, full_board, half_empty_board], ids=lambda f: f.__name__)
 def drawing(request):
     return drawn(request.param())
 
@@ -105,6 +113,11 @@ def test_no_frame_covers_the_name_of_a_row():
             assert not any(tag.padded(more).overlaps(letters) for tag, more in frames(figure)), (
                 text.get_text()
             )
+
+
+def test_where_a_tag_is_narrow_the_sign_of_where_one_is_now_stands_close_to_the_name():
+    words = [text.get_text() for figure in drawn(half_empty_board()) for text in found(figure, Text)]
+    assert words.count("◂cup-b") == 3
 
 
 def test_no_text_leaves_its_tag(drawing):

@@ -142,19 +142,24 @@ def _draw_edges(panel: BoardPanel, page: Page, left: float, top: float) -> None:
 
 
 def _draw_pins(panel: BoardPanel, page: Page, left: float, top: float) -> None:
-    """Draw rings at free pins, numbers beside taken and each fifth pin, rows' names at the left edge."""
+    """Draw rings at free pins, numbers beside taken and each fifth pin, rows' names at the left edge.
+
+    A tag that hangs down over a free pin covers its number too.
+    """
     rows: dict[str, float] = {}
     rings: list[tuple[float, float, bool]] = []
     low = CAP * SMALLEST * MM_PER_PT / 2
     kept = {k.spot for k in panel.kept}
+    tags = list(map(panel.tag_box, panel.hung))
     for mark, (x, y), text in panel.pins:
         pin = parse_pin(mark.tag)
         if pin:
             rows[f"r{pin[0]}"] = y
         if mark.tag in panel.free and mark.tag not in kept:
             rings.append((left + x, top + y, mark.usable))
-        if text:
-            taken = mark.tag not in panel.free
+        taken = mark.tag not in panel.free
+        number = x + BESIDE_PIN, y - low, x + BESIDE_PIN + width(text, SMALLEST, taken), y + low
+        if text and (taken or not any(overlap(tag, number) for tag in tags)):
             colour = BLACK if taken else QUIET
             put(
                 page,
@@ -167,7 +172,7 @@ def _draw_pins(panel: BoardPanel, page: Page, left: float, top: float) -> None:
                 gid="number",
             )
     draw_free(rings, page)
-    tags = [(left + a, top + b, left + c, top + d) for a, b, c, d in map(panel.tag_box, panel.hung)]
+    tags = [(left + a, top + b, left + c, top + d) for a, b, c, d in tags]
     draw_kept([(*_shifted(panel.mm(k.x, k.y), left, top), k.since) for k in panel.kept], tags, page)
     near = low + ABOVE_TAG
     for name, y in rows.items():  # left of the tags of the first pins, where these go beyond the board

@@ -165,8 +165,10 @@ def draw_label(h: Hung, form: Form, x: float, top: float, page: Page) -> Page:
             )
         room = form.width - 2 * SIDE + 0.2
         text = row.text
-        if row.origin and width(text, form.small) > room:
-            text = text.removeprefix(HERE)  # the frame shows that it moves; the name is what is needed
+        if row.origin:  # the frame shows that it moves; the name is what is needed
+            name = text.removeprefix(HERE)
+            tried = (lead + name for lead in (HERE, HERE.rstrip()))
+            text = next((one for one in tried if width(one, form.small) <= room), name)
         text = fit(text, form.small, room, strong, middle=True)
         colour = ink_on(row.strip) if row.strip else ink
         put(page, x, y, text, form.small, bold=strong, colour=colour, ha="center", gid=gid)
