@@ -107,6 +107,13 @@ def _rod(spots, reach):
     return crowded(*[(a, b) for i, a in enumerate(spots) for b in spots[i + 1 : i + 1 + reach]])
 
 
+def test_where_a_deadlock_is_broken_otherwise_than_thought_the_spots_before_it_are_chosen_anew():
+    # The spot chosen for one deadlock counted on who would be parked for the next: steps went round in a ring.
+    ways = {"d": "k", "l": "g", "b": "d", "j": "a", "g": "m"}
+    course = Course(ways, spare="abcdefghijklm", crowds=_rod("abcdefghijklm", 1))
+    assert (course.stuck, course.carried_out()) == ([], [])
+
+
 def test_a_spot_that_leaves_none_to_the_next_deadlock_is_given_up_for_another():
     ways = {"d": "g", "g": "e", "i": "b", "a": "i"}
     course = Course(ways, spare="abcdefghi", crowds=_rod("abcdefghi", 1))
