@@ -108,7 +108,7 @@ def _rod(spots, reach):
 
 
 def test_where_a_deadlock_is_broken_otherwise_than_thought_the_spots_before_it_are_chosen_anew():
-    # The spot chosen for one deadlock counted on who would be parked for the next: steps went round in a ring.
+    # The spot chosen for one counted on who would be parked for the next one: steps went round in a ring.
     ways = {"d": "k", "l": "g", "b": "d", "j": "a", "g": "m"}
     course = Course(ways, spare="abcdefghijklm", crowds=_rod("abcdefghijklm", 1))
     assert (course.stuck, course.carried_out()) == ([], [])
