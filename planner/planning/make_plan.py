@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import NormalDist, fmean
@@ -82,97 +82,33 @@ def make_plan(
     carrying, in order of date. With ``widest`` the smallest gap comes before those touched, and room before
     both.
     """
-    effort = Effort(Clock(seconds, stop), seed, workers, progress, log, dump, memory)
     risk = season.risk if gap is None else None
     days = 0.0 if risk is not None else season.gap_days if gap is None else gap
     now = forecasts(season, on)
-    penalty = None if risk is not None else _penalty(now)
-    reporter = IncumbentReporter(on_incumbent, len(season.pupae))
-
-    ahead = budget.EVENINGS_AHEAD if evenings is None else evenings
-
-    def hung(deferred: Deferred | None, span: int, share: float = 1.0) -> _Evening:
-        """The first levels where those are deferred, of a plan over so many evenings."""
-        own = with_deferred(now, deferred.until) if deferred else now
-
-        def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
-            found = season_problem(
-                season,
-                own,
-                risk,
-                on=on,
-                gap=gap,
-                rehang=rehang,
-                also_pinned=also_pinned,
-                placed=deferred.spots if deferred else (),
-            )
-            return deferred.in_mind(found, days) if deferred else found
-
-        builder, settings = (
-            PlanBuilder(season, own, on, days, deferred, ahead, penalty, before),
-            _settings(season, risk, span),
-        )
-        problem = problem_of()
-        report = reporter.callback(builder, problem, settings, claiming=not rehang)
-        own_effort = replace(effort, clock=effort.clock.part(share))
-        solution = affordable_lexicographic(problem.instance, days, own_effort, penalty, report)
-        return _Evening(problem, solution, builder, settings, problem_of)
-
-    span = evenings or 1
-    deferred: Deferred | None = None
-    if span > 1:
-        whole = season_problem(season, now, risk, on=on, gap=gap)
-        deferred, _ = fewest_deferred(whole, on, days, effort, span, before=before)
-    evening = hung(deferred, span, budget.EVENING_SHARE if evenings is None else 1.0)
-    fewest = evening.left_and_clashing(days)
-    if evenings is None and not evening.solution.feasible:
-        most = int(evening.solution.level("clashes").value or 0)
-        deferred, _ = fewest_deferred(
-            evening.problem, on, days, effort, ahead, unplaced=False, most=most, before=before
-        )
-        later = hung(deferred, ahead) if deferred else evening
-        # Nobody is deferred for more clashes on this evening.
-        if (left := later.left_and_clashing(days)) < fewest and left[1] <= fewest[1]:
-            evening, fewest = later, left
-    as_hung, as_hung_solution = evening.problem, evening.solution
-    builder, settings = evening.builder, evening.settings
+    asked = _Planning(
+        season, on, gap, days, risk, now, evenings,
+        rehang=rehang,
+        widest=widest,
+        before=before,
+        penalty=None if risk is not None else _penalty(now),
+        effort=Effort(Clock(seconds, stop), seed, workers, progress, log, dump, memory),
+        reporter=IncumbentReporter(on_incumbent, len(season.pupae)),
+    )  # fmt: skip
+    evening = asked.this_evening()
     stuck: dict[str, str] = {}
     ideal: Plan | None = None
     while True:
-        problem, solution = as_hung, as_hung_solution
-        levels = list(solution.levels)
-        if rehang and fewest > (0, 0):
-            again = evening.problem_of(True, stuck)
-            better = as_hung_solution  # the answer is the same where nobody that hangs may be moved
-            if again.instance.price:
-                better = affordable_lexicographic(again.instance, days, effort, penalty)
-            settings |= {"rehang_price": season.rehang_price, "clashes_without_rehang": fewest[1]}
-            if _left_and_clashing(again, better, days) < fewest:
-                problem, solution, levels = again, better, list(better.levels)
-            else:
-                levels = list(_bounded_if_rehung((problem, solution), (again, better), days))
-        prior = PriorMoves(problem, before, rehang and problem is as_hung and fewest > (0, 0))
-        widen = widest and solution.feasible and problem.movable
-        if prior.to_make and not widen:
-            solution, least = with_stability(prior, problem.instance, solution, days, penalty, effort)
-            levels = [*_as_reached(levels, solution), prior.level(solution.spot_of, least)]
-        spot_of, reservations = solution.spot_of, None
-        if problem.movable or problem.instance.coming:
-            report = ignore_incumbent if stuck else reporter.callback(builder, problem, settings)
-            spot_of, levels, reservations = solve_secondary(
-                problem, solution, levels, days, penalty, widen, prior, effort, report
-            )
-        plan, cannot = builder.plan(problem, spot_of, levels, reservations, settings)
+        plan, cannot = asked.plan(evening, stuck)
         if not cannot:
             break
         # Next best: without those for whom no order of moves works. It can at best be what was found now.
-        effort.say("looking for moves that can be done one after another")
+        asked.effort.say("looking for moves that can be done one after another")
         stuck |= cannot
         ideal = ideal or plan
     left_there = tuple(Stuck(pupa=pupa, why=why) for pupa, why in sorted(stuck.items()))
     proof = tuple(no_better_than(plan.proof, ideal.proof)) if ideal else plan.proof
     plan = replace(plan, stuck=left_there, proof=proof)
-    return as_proved_before(plan, before, builder.now)
+    return as_proved_before(plan, before, evening.builder.now)
 
 
 @dataclass(frozen=True)
@@ -191,6 +127,130 @@ class _Evening:
     def left_and_clashing(self, days: float) -> tuple[int, int]:
         """How many are left on lids to be cleared, and how many pairs clash."""
         return _left_and_clashing(self.problem, self.solution, days)
+
+
+@dataclass(frozen=True, eq=False)
+class _Planning:
+    """What is asked of a plan: the parameters of `make_plan`, and what follows from them.
+
+    Attributes
+    ----------
+    days
+        The gap; 0 where a risk is asked for instead.
+    now
+        The forecasts as of ``on``.
+    """
+
+    season: Season
+    on: datetime
+    gap: float | None
+    days: float
+    risk: float | None
+    now: dict[str, Forecast]
+    evenings: int | None
+    rehang: bool
+    widest: bool
+    before: Plan | None
+    penalty: Penalty | None
+    effort: Effort
+    reporter: IncumbentReporter
+
+    @property
+    def ahead(self) -> int:
+        """The number of evenings on which those of tonight may be hung."""
+        return budget.EVENINGS_AHEAD if self.evenings is None else self.evenings
+
+    def this_evening(self) -> _Evening:
+        """The first levels, with those deferred who are to be left for a later evening."""
+        span, days = self.evenings or 1, self.days
+        deferred: Deferred | None = None
+        if span > 1:
+            whole = season_problem(self.season, self.now, self.risk, on=self.on, gap=self.gap)
+            deferred, _ = fewest_deferred(whole, self.on, days, self.effort, span, before=self.before)
+        evening = self._hung(deferred, span, budget.EVENING_SHARE if self.evenings is None else 1.0)
+        if self.evenings is not None or evening.solution.feasible:
+            return evening
+        deferred, _ = fewest_deferred(
+            evening.problem,
+            self.on,
+            days,
+            self.effort,
+            self.ahead,
+            unplaced=False,
+            most=int(evening.solution.level("clashes").value or 0),
+            before=self.before,
+        )
+        later = self._hung(deferred, self.ahead) if deferred else evening
+        fewest, left = evening.left_and_clashing(days), later.left_and_clashing(days)
+        # Nobody is deferred for more clashes on this evening.
+        return later if left < fewest and left[1] <= fewest[1] else evening
+
+    def _hung(self, deferred: Deferred | None, span: int, share: float = 1.0) -> _Evening:
+        """The first levels where those are deferred, of a plan over so many evenings."""
+        own = with_deferred(self.now, deferred.until) if deferred else self.now
+
+        def problem_of(rehang: bool = False, also_pinned: Collection[str] = ()) -> SeasonProblem:
+            found = season_problem(
+                self.season,
+                own,
+                self.risk,
+                on=self.on,
+                gap=self.gap,
+                rehang=rehang,
+                also_pinned=also_pinned,
+                placed=deferred.spots if deferred else (),
+            )
+            return deferred.in_mind(found, self.days) if deferred else found
+
+        builder = PlanBuilder(
+            self.season, own, self.on, self.days, deferred, self.ahead, self.penalty, self.before
+        )
+        settings, problem = _settings(self.season, self.risk, span), problem_of()
+        report = self.reporter.callback(builder, problem, settings, claiming=not self.rehang)
+        effort = replace(self.effort, clock=self.effort.clock.part(share))
+        solution = affordable_lexicographic(problem.instance, self.days, effort, self.penalty, report)
+        return _Evening(problem, solution, builder, settings, problem_of)
+
+    def plan(self, evening: _Evening, stuck: Collection[str]) -> tuple[Plan, Mapping[str, str]]:
+        """The plan without those who are ``stuck``; and who else is, by id with the reason."""
+        problem, solution, levels, settings = self._first_levels(evening, stuck)
+        clashing = evening.left_and_clashing(self.days) > (0, 0)
+        prior = PriorMoves(problem, self.before, self.rehang and problem is evening.problem and clashing)
+        widen = self.widest and solution.feasible and problem.movable
+        if prior.to_make and not widen:
+            solution, least = with_stability(
+                prior, problem.instance, solution, self.days, self.penalty, self.effort
+            )
+            levels = [*_as_reached(levels, solution), prior.level(solution.spot_of, least)]
+        spot_of, reservations = solution.spot_of, None
+        if problem.movable or problem.instance.coming:
+            told = self.reporter.callback(evening.builder, problem, settings)
+            report = ignore_incumbent if stuck else told
+            spot_of, levels, reservations = solve_secondary(
+                problem, solution, levels, self.days, self.penalty, widen, prior, self.effort, report
+            )
+        return evening.builder.plan(problem, spot_of, levels, reservations, settings)
+
+    def _first_levels(
+        self, evening: _Evening, stuck: Collection[str]
+    ) -> tuple[SeasonProblem, Solution, list[Level], dict[str, float]]:
+        """The evening as it is or, where that leaves fewer clashes, with those re-hung who hang already."""
+        own = evening.problem, evening.solution
+        fewest = evening.left_and_clashing(self.days)
+        if not self.rehang or fewest <= (0, 0):
+            return *own, list(evening.solution.levels), evening.settings
+        again = evening.problem_of(True, stuck)
+        better = evening.solution  # the answer is the same where nobody that hangs may be moved
+        if again.instance.price:
+            better = affordable_lexicographic(again.instance, self.days, self.effort, self.penalty)
+        settings = {
+            **evening.settings,
+            "rehang_price": self.season.rehang_price,
+            "clashes_without_rehang": fewest[1],
+        }
+        if _left_and_clashing(again, better, self.days) < fewest:
+            return again, better, list(better.levels), settings
+        return *own, list(_bounded_if_rehung(own, (again, better), self.days)), settings
 
 
 def _as_reached(levels: Iterable[Level], solution: Solution) -> Iterator[Level]:
