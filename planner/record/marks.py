@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, time, timedelta
 
-from planner.emergence import Forecast, profile_of
+from planner.emergence import forecasts, profile_of
 from planner.record.pupae_table import with_note
 from planner.record.refusal import Refused
 from planner.season.pupae import AFTER, Pupa
@@ -72,10 +73,15 @@ def refusals(season: Season, pupa: Pupa, what: str, when: When, *, typed: bool =
         yield f"{pupa.id}: {what} on {when.told} cannot be, {soft}: {allowed}{ill}"
 
 
-def doubts(pupae: Iterable[Pupa], known: Mapping[str, Forecast], what: str, when: When) -> Iterator[str]:
-    """What is possible but so unlikely that one should look whether it is the right pupa."""
+def doubts(season: Season, pupae: Iterable[Pupa], what: str, when: When, now: datetime) -> Iterator[str]:
+    """What is possible but so unlikely that one should look whether it is the right pupa.
+
+    One that is gone by what was recorded before is judged as while it hung: a phone tells late what was seen.
+    """
     if what in ANY_TIME:
         return
+    pupae = [replace(pupa, outcome=None, ended=None) for pupa in pupae]
+    known = forecasts(replace(season, pupae=tuple(pupae)), now)
     for pupa in pupae:
         name, due = pupa.id, known[pupa.id].due
         if due is None or pupa.darkening:  # seen to darken: then this was to come

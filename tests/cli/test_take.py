@@ -353,3 +353,20 @@ def test_a_season_in_inches_is_told_in_inches(world):
     world.write("season.yaml", "units: in\n" + SETTINGS.replace("clips_every: 4", "clips_every: 2"))
     said = take(put(moved("m2", "north", "4")), "porch")
     assert "hung: m2 at north 4 in\n" in said.out
+
+
+def test_what_a_phone_saw_of_one_that_is_out_since_is_taken_and_judged_as_while_it_hung(world):
+    call("mark", "m1", "emerged", "porch", "--on", "2027-07-12T20:40")
+    said = take(put(marked("m1", "darkening", "2027-07-12T20:00")), "porch", on="2027-07-12T21:00")
+    assert (said.code, said.err) == (0, "")
+    assert said.out.splitlines()[1] == "darkening: m1"
+    again = take(put(marked("m1", "emerged", "2027-07-12T20:10")), "porch", on="2027-07-12T21:00")
+    assert (again.code, again.err) == (0, "")
+    row = rows(world)["m1"]
+    assert (row["darkening"], row["ended"]) == ("2027-07-12T20:00", "2027-07-12T20:10")
+    call("mark", "m2", "emerged", "porch", "--on", "2027-07-12T20:40")
+    early = take(put(marked("m2", "darkening", "2027-07-03T20:00")), "porch", on="2027-07-12T21:00")
+    assert early.code == 0
+    assert "m2 was due Sun 11 Jul; darkening on 3 Jul 20:00 is 7 days early: is it the right pupa" in " ".join(
+        early.err.split()
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime
 
 from planner.cli.shell.options import found_at, moment, when_of
@@ -120,7 +119,7 @@ def record_pupated(
 def _report(
     season: Season, pupae: Sequence[Pupa], what: str, when: When, now: datetime, json_form: bool
 ) -> None:
-    unsure = list(doubts(pupae, forecasts(replace(season, pupae=tuple(pupae)), now), what, when))
+    unsure = list(doubts(season, pupae, what, when, now))
     gone = [] if what == "darkening" else pupae
     sick = what in SICK
     dry = dry_from(season, pupae, what, when)

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime
 
 from planner.cli.answers.done import WATCH
 from planner.cli.answers.mark import HYGIENE, LAW, closed_by
 from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
-from planner.emergence import forecasts
 from planner.follow.progress import Progress
 from planner.record.clashing import clashing_with
 from planner.record.cleaned import not_cleaned
@@ -150,9 +148,7 @@ def _doubts(season: Season, found: Taken, now: datetime) -> Iterator[str]:
     """Which marks are hardly possible. ``season``: before them, as they are judged."""
     for e in found.entries:
         if isinstance(e.event, Marked) and e.was is not None and e.pupa in season.pupa:
-            pupa = season.pupa[e.pupa]
-            known = forecasts(replace(season, pupae=(pupa,)), now)
-            yield from doubts([pupa], known, e.event.what, e.event.when)
+            yield from doubts(season, [season.pupa[e.pupa]], e.event.what, e.event.when, now)
 
 
 def _clashes(found: Taken, now: datetime) -> Iterator[str]:
