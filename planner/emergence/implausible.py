@@ -13,6 +13,7 @@ import numpy as np
 
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.emergence.degree_days import Floats
+from planner.emergence.readings import LONGEST_STEP
 from planner.emergence.temperatures import Row, Stated, as_stated, rows_of
 from planner.season.reading.problems import Problem
 from planner.season.reading.scalars import degrees
@@ -26,6 +27,7 @@ STUCK_EXTREMES = 3  # days with the same minimum and maximum
 JUMP, JUMP_HOURS = 10.0, 1.5  # °C, hours: a larger change in less time is doubtful
 NIGHT, DAY = (0.0, 6.0), (12.0, 18.0)  # hours, the coldest and the warmest quarter
 LEAST_DAYS = 2  # days with such nights: fewer are not reported
+UNREAD = 13.0  # hours without a reading, day after day, after which the mean of a day is hardly known
 SWAPPED = 2.0  # °C by which nights must be warmer to be doubtful
 
 
@@ -33,8 +35,8 @@ def doubts(season: Season, now: datetime) -> tuple[Problem, ...]:
     """Doubtful readings of the season's temperature file, with file and line, sorted.
 
     Checked are values outside the usual range, sensors that are stuck, jumps, repeated daily extremes,
-    missing nights, nights warmer than afternoons, and days after ``now`` (local time). Empty when there is no
-    file, or when it cannot be read.
+    missing nights, nights warmer than afternoons, long hours without a reading, and days after ``now`` (local
+    time). Empty when there is no file, or when it cannot be read.
     """
     if season.temperature_file is None or season.readings is None:
         return ()
@@ -49,7 +51,9 @@ def _doubts(data: bytes, file: str, stated: Stated) -> tuple[Problem, ...]:
     if not rows:
         return ()
     found = [*_implausible(rows, named)]
-    found += [*_same_extremes(rows)] if daily else [*_stuck(rows), *_jumps(rows), *_nights(rows)]
+    found += (
+        [*_same_extremes(rows)] if daily else [*_stuck(rows), *_jumps(rows), *_nights(rows), *_unread(rows)]
+    )
     return tuple(sorted(Problem(file, row.line, 0, "", what) for row, what in found))
 
 
@@ -131,7 +135,10 @@ def _nights(rows: Sequence[Row]) -> Found:
     afternoon, night = _mean_of(day, hour, temp, DAY), _mean_of(day, hour, temp, NIGHT)
     if len(missing := sorted(afternoon.keys() - night.keys())) >= LEAST_DAYS and _dense(time):
         row = rows[int(np.searchsorted(day, missing[0]))]
-        yield row, f"on {len(missing)} days nothing is read from 0 to 6 h: the nights are missing"
+        yield (
+            row,
+            f"on {len(missing)} days nothing is read from 0 to 6 h: the nights are guessed from the days",
+        )
     both = sorted(afternoon.keys() & night.keys())
     if len(both) >= LEAST_DAYS:
         warmer = float(np.mean([night[d] - afternoon[d] for d in both]))
@@ -140,6 +147,18 @@ def _nights(rows: Sequence[Row]) -> Found:
             apart = f"{warmer * 1.8:.1f} °F" if row.fahrenheit else f"{warmer:.1f} °C"
             what = f"nights are {apart} warmer than afternoons"
             yield row, f"{what}: are the hours right (12 h clock, time zone)?"
+
+
+def _unread(rows: Sequence[Row]) -> Found:
+    """A rhythm of readings that leaves more than UNREAD hours of most days unread."""
+    time = np.array([row.time for row in rows])
+    step = np.diff(time)
+    long = np.flatnonzero((step * 24 > UNREAD) & (step <= LONGEST_STEP))
+    if len(long) < LEAST_DAYS or len(long) < (time[-1] - time[0]) / 2:
+        return
+    hours = f"{float(step[long].max()) * 24:.0f} h"
+    what = f"on {len(long)} days nothing is read for up to {hours}: dates may be days off"
+    yield rows[int(long[0])], f"{what}. Read 12 h apart, or note date, min, max of each day"
 
 
 def _dense(time: Floats) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from planner.emergence.clock import EPOCH
-from planner.emergence.readings import LONGEST_READ, Readings
+from planner.emergence.readings import LONGEST_LINE, LONGEST_STEP, Readings
 from planner.emergence.temperatures import measured
 from planner.season.reading.told_dates import day_text
 from planner.season.season import Season
@@ -42,14 +42,14 @@ def _texts(season: Season, readings: Readings) -> Iterator[str]:
         more = f" and {len(part) - MOST_DAYS} more" if len(part) > MOST_DAYS else ""
         whole = f"{len(days) - len(part)} of {len(days)} days are measured wholly"
         yield f"{whole}; of the others: {', '.join(part[:MOST_DAYS])}{more}"
-    if readings.few.any():
-        longest = float((readings.end - readings.start)[readings.few].max()) * 24
+    if readings.apart > LONGEST_LINE:
         yield (
-            f"readings up to {longest:.0f} h apart are joined by straight lines, as nothing is known "
-            f"between: dates may be a day off, two or three where the mean is below {season.degrees(18)}"
+            f"nothing is read for up to {readings.apart * 24:.0f} h: between, the course of the day is taken "
+            "from the days about it. Where that is so day after day, dates may be a day off, two or three "
+            f"where the mean is below {season.degrees(18)}"
         )
     if readings.unused:
         yield (
-            f"{readings.unused} readings are not used: none is within {LONGEST_READ * 24:.0f} h of them. "
+            f"{readings.unused} readings are not used: none is within {LONGEST_STEP * 24:.0f} h of them. "
             "Read morning and evening, or note date, min, max of each day"
         )

@@ -22,7 +22,7 @@ LEVEL = 0.9  # chance that the prediction interval holds
 # A pupa that takes longer than this is in diapause, for which no forecast is made.
 LONGEST = 366.0  # days
 COLD = "it is too cold for the last of them to emerge: no latest date"
-
+UNCERTAIN = "the temperatures to come are too uncertain for a latest date"
 
 # Development counts as stalled when its last part takes so many times as long as at its earlier pace.
 STALLED = 2.0
@@ -136,6 +136,9 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
         curve.late(start, needs, sd, off) for off in (0, -z, -quarter, quarter, z)
     )
     end = [min(b, s + LONGEST) for s, b in zip(start, high, strict=True)]
+    # Reached in the weather expected: then it is the weather's uncertainty that leaves it open, not the cold.
+    least = [g + need + z * one for g, need, one in zip(curve.at_each(start), needs, sd, strict=True)]
+    expected = curve.when_each(least)
     hot = _too_hot(season, profile, start, end)
     dark = _dark_from(profile, curve, start, sd, z, median)
     found = []
@@ -146,7 +149,7 @@ def _reached(season: Season, profile: Profile, curve: Curve, pupae: Sequence[Pup
                 f"above {season.degrees(profile.upper)} development slows and pupae suffer: no reliable date"
             )
             if not hot[i]:
-                note = COLD if high[i] > end[i] else ""
+                note = "" if high[i] <= end[i] else UNCERTAIN if expected[i] <= end[i] else COLD
             width = (median[i] - low[i]) / z if high[i] > end[i] else (high[i] - low[i]) / (2 * z)
             half = _moment(early[i]), _moment(min(late[i], s + LONGEST))
             due = Due(_moment(median[i]), _moment(low[i]), _moment(end[i]), width, LEVEL, note, half)

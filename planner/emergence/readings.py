@@ -8,12 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.emergence.course_of_day import filled
 from planner.emergence.degree_days import Floats, ramp, single_sine
 
-LONGEST_STEP = 0.25  # days; two readings of a logger further apart are not interpolated
-# The same for a thermometer that is read by hand, morning and evening: the mean of two readings half a day
-# apart is the mean of a daily sine wave, at any hours. Readings further apart miss too much of the variation.
-LONGEST_READ = 0.625  # days
+LONGEST_LINE = 0.125  # days; two readings no further apart are joined by a straight line
+# Days; two readings no further apart are joined by the course of the day that the log shows, and between
+# others nothing is known. That is nearer to the truth than the mean rate of the days beside them: on waves
+# even a straight line is, up to 12 h. Who reads in working hours alone leaves 16 to 18 h unread.
+LONGEST_STEP = 0.75
 _NO_LIMIT = 1000.0  # °C above a threshold: nothing is cut off
 RECENT = 7.0  # last days measured; their mean is assumed for days without readings when no constant is stated
 
@@ -25,13 +27,16 @@ class Readings:
     Attributes
     ----------
     daily : bool
-        Whether each stretch is a day with its minimum and maximum. Otherwise each lies between two readings.
+        Whether each stretch is a day with its minimum and maximum. Otherwise each lies
+        between two readings, or is a part of the course between them.
     start, end : ndarray, shape (n,)
         Days from EPOCH.
     low, high : ndarray, shape (n,)
-        °C: minimum and maximum of the day, or the first and the second reading.
+        °C: minimum and maximum of the day, or the temperatures at both ends.
     unused : int
         Number of readings that are joined to no other.
+    apart : float
+        Days between the two readings furthest apart that are joined to one another; 0 of daily extremes.
     """
 
     daily: bool
@@ -40,6 +45,7 @@ class Readings:
     low: Floats
     high: Floats
     unused: int = 0
+    apart: float = 0.0
 
     def degree_days(self, lower: float, upper: float, fall: float = 0.0) -> Floats:
         """Degree-days of each stretch, shape (n,); thresholds in °C, ``fall`` as in ``single_sine``."""
@@ -50,11 +56,6 @@ class Readings:
     def heat(self, upper: float) -> Floats:
         """Degrees above ``upper`` (°C) × days, of each stretch, shape (n,)."""
         return self.degree_days(upper, upper + _NO_LIMIT)
-
-    @property
-    def few(self) -> NDArray[np.bool_]:
-        """Mask, shape (n,), of the stretches longer than a logger's interval (LONGEST_STEP)."""
-        return np.asarray((self.end - self.start > LONGEST_STEP) & (not self.daily))
 
     def measured_shares(self) -> tuple[Floats, Floats]:
         """Measured share of each day from the first measured to the last.
@@ -89,13 +90,15 @@ class Readings:
         known = share >= 0.5
         return day[0] + np.flatnonzero(known), heat[known] / share[known]
 
-    def whole_days(self, least: float) -> tuple[Floats, Floats, Floats]:
-        """Mean, and half the difference of warmest and coldest, of each day measured to ``least`` or more.
+    def known_days(self, whole: float) -> tuple[Floats, Floats, Floats, Floats]:
+        """Mean, half the difference of warmest and coldest, and measured share, of each day known.
+
+        These are the days measured to the share ``whole`` or more; where there is none, those of `day_means`.
 
         Returns
         -------
-        days, means, halves : ndarray
-            Whole days from EPOCH, and °C; of one shape.
+        days, means, halves, shares : ndarray
+            Whole days from EPOCH, °C, °C, and 0 to 1; of one shape.
         """
         days, means = self.day_means()
         day = np.floor(self.start).astype(int)
@@ -103,10 +106,12 @@ class Readings:
         low, high = np.full(count, np.inf), np.full(count, -np.inf)
         np.minimum.at(low, index, np.minimum(self.low, self.high))
         np.maximum.at(high, index, np.maximum(self.low, self.high))
-        share = np.bincount(index, self.end - self.start)
+        share = np.minimum(np.bincount(index, self.end - self.start), 1)
         which = (days - day[0]).astype(int)
-        whole = share[which] >= least
-        return days[whole], means[whole], ((high - low) / 2)[which[whole]]
+        known = share[which] >= whole
+        known |= not known.any()
+        which = which[known]
+        return days[known], means[known], ((high - low) / 2)[which], share[which]
 
     @property
     def holes(self) -> list[int]:
@@ -167,9 +172,9 @@ class Readings:
         time, which, count = np.unique(time, return_inverse=True, return_counts=True)
         temp = np.bincount(which, low, minlength=len(time)) / count
         step = np.diff(time)
-        few = (step > LONGEST_STEP) & (step <= LONGEST_READ)
-        # A gap in a logger's record has short steps beside it; readings by hand have long steps throughout.
-        beside = np.pad(few | (step > LONGEST_READ), 1, constant_values=True)
-        joined = np.flatnonzero((step <= LONGEST_STEP) | (few & beside[:-2] & beside[2:]))
-        unused = len(time) - len(np.union1d(joined, joined + 1))
-        return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1], unused)
+        known = step <= LONGEST_STEP
+        alone = len(time) - len(np.union1d(np.flatnonzero(known), np.flatnonzero(known) + 1))
+        apart = float(step[known].max(initial=0.0))
+        time, temp = filled(time, temp, known & (step > LONGEST_LINE))
+        joined = np.flatnonzero(np.diff(time) <= LONGEST_STEP)
+        return cls(False, time[joined], time[joined + 1], temp[joined], temp[joined + 1], alone, apart)

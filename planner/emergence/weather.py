@@ -20,6 +20,7 @@ from planner.season.forecast import ForecastDay
 HORIZON = 400  # days to come that are reckoned one by one
 MEMORY = 90  # last days measured that are taken into account: of earlier ones hardly anything lasts
 WHOLE = 0.9  # share of a day, from which on it counts as measured
+HALF_RANGE = 5.0  # °C; half the range of a day of which only a part is measured. Guess: outdoors, in summer
 RECENT = 14  # last days measured, from which the difference of day and night is taken
 
 
@@ -73,17 +74,18 @@ def weather(
         Days that are measured count as measured.
     """
     end = float(readings.end[-1])
-    days, means, halves = (each[-MEMORY:] for each in readings.whole_days(WHOLE))
+    days, means, halves, shares = (each[-MEMORY:] for each in readings.known_days(WHOLE))
     first = math.floor(end)
     # Of the day on which they end only the rest is to come.
     share = np.ones(HORIZON)
     share[0] = 1 - (end - first)
-    told = [one for one in forecast if _index(one.day) >= end - 0.5 and _index(one.day) not in set(days)]
+    # A day measured to its half or more counts as measured.
+    told = [one for one in forecast if _index(one.day) >= end - 0.5]
     told = sorted((one for one in told if _index(one.day) < first + HORIZON), key=lambda one: one.day)
     known = Known(
         np.concatenate([days, [float(_index(one.day)) for one in told]]),
         np.concatenate([means, [(one.low + one.high) / 2 for one in told]]),
-        _noise(len(days), told),
+        _noise(np.where(shares < WHOLE, HALF_RANGE * (1 - shares), 0), told),
     )
     of = likely(Prior(north, constant), known)
     by_readings = constant is None or bool(told)  # else the constant is the mean, whatever was measured
@@ -102,12 +104,19 @@ def _index(day: date) -> int:
     return (day - EPOCH.date()).days
 
 
-def _noise(measured: int, told: Sequence[ForecastDay]) -> Floats:
-    """Covariance of the errors of what is known of each day: none of those measured, then the forecast's."""
-    found = np.zeros((measured + len(told),) * 2)
+def _noise(missing: Floats, told: Sequence[ForecastDay]) -> Floats:
+    """Covariance of the errors of what is known of each day: of those measured, then the forecast's.
+
+    ``missing``: standard deviation of the error by what is not measured of a day, °C. With a wave of
+    amplitude A the mean over a share s of a day, at any hour, departs from that of the day by
+    A sin(πs) / (πs√2), which is A (1 - s) within a tenth of A. The hours missing may be the same each day:
+    their errors are one.
+    """
+    found = np.zeros((len(missing) + len(told),) * 2)
+    found[: len(missing), : len(missing)] = np.outer(missing, missing)
     if told:
         lead = np.array([(one.day - told[0].day) / timedelta(days=1) for one in told])
         sd = np.minimum(climate.FORECAST_FIRST + climate.FORECAST_GROWS * lead, climate.FORECAST_MOST)
         alike = climate.FORECAST_PERSISTENCE ** np.abs(lead - lead[:, None])
-        found[measured:, measured:] = sd * sd[:, None] * alike + climate.FORECAST_SITE**2
+        found[len(missing) :, len(missing) :] = sd * sd[:, None] * alike + climate.FORECAST_SITE**2
     return found

@@ -7,9 +7,15 @@ from pathlib import Path
 import pytest
 from as_read import as_read
 
-from planner.emergence import coverage, doubts, faults
+from planner.emergence import coverage, doubts, faults, gap_texts
+from planner.emergence.clock import days_from_epoch
+from planner.emergence.curve import curve_of
+from planner.emergence.predict import predict
 from planner.emergence.profiles import shipped
 from planner.emergence.temperatures import measured
+from planner.emergence.weather_of import weather_of
+from planner.season.pupae import Pupa
+from planner.season.reading.when import When
 from planner.season.season import Season
 
 FIRST = datetime(2027, 7, 3)
@@ -42,8 +48,9 @@ def test_a_thermometer_read_at_8_and_at_20_h_is_used(tmp_path):
     assert faults(found) == ()
     assert coverage(found) == (
         "t.csv: 3 of 5 days are measured wholly; of the others: Sat 3 Jul 67 %, Wed 7 Jul 83 %",
-        "t.csv: readings up to 12 h apart are joined by straight lines, as nothing is known between: "
-        "dates may be a day off, two or three where the mean is below 18 °C",
+        "t.csv: nothing is read for up to 12 h: between, the course of the day is taken from the days "
+        "about it. Where that is so day after day, dates may be a day off, two or three where the "
+        "mean is below 18 °C",
     )
 
 
@@ -57,10 +64,78 @@ def test_read_so_it_gathers_what_a_logger_gathers(tmp_path):
     assert gathered[0] == pytest.approx(gathered[1], abs=12.5 / 2)  # half a day of 12.5
 
 
-def test_a_hole_of_a_night_in_a_loggers_readings_is_no_straight_line(tmp_path):
-    hours = [h for h in range(72) if not 20 < h < 30]
-    readings = measured(season(tmp_path, logged(hours, daily_sine)))
-    assert len(readings.holes) == 1
+def gathered(folder, hours, celsius=daily_sine):
+    """Degree-days of a monarch on ten days of a log, from its second noon on."""
+    found = season(folder, logged(hours, celsius))
+    a, b = curve_of(found, shipped()["monarch"]).at_each([days_from_epoch(FIRST) + d for d in (1.5, 11.5)])
+    return b - a
+
+
+RHYTHMS = {
+    "morning, noon and evening": (8, 14, 20),
+    "by the old climate stations": (7, 14, 21),
+    "every six hours by day": (7, 13, 19),
+    "four times by day": (8, 12, 16, 20),
+    "four times, late": (7, 12, 17, 22),
+    "in working hours": (9, 13, 17),
+    "a logger off for seven hours of the night": range(6, 24),
+    "every three hours": range(0, 24, 3),
+}
+
+
+@pytest.mark.parametrize("rhythm", RHYTHMS)
+def test_at_whatever_hours_it_is_read_it_gathers_what_a_logger_gathers(tmp_path, rhythm):
+    # 12.5 degree-days a day; without the nights, by the mean rate of the days, it would be 5 to 40 more.
+    hours = [24 * d + h for d in range(14) for h in RHYTHMS[rhythm]]
+    assert gathered(tmp_path, hours) == pytest.approx(125, abs=1.5)
+
+
+def test_hours_that_vary_tell_the_same(tmp_path):
+    hours = [24 * d + h + (d * 7 + h) % 3 - 1 for d in range(14) for h in (8, 14, 20)]
+    assert gathered(tmp_path, hours) == pytest.approx(125, abs=1.5)
+
+
+def test_the_course_of_the_day_is_that_of_the_days_about_it(tmp_path):
+    # dull weeks of 24 °C without a course, then sunny ones: neither takes the other's nights
+    def weeks(hour):
+        return 24 + (6 * cos((hour - 15) / 24 * 2 * pi) if hour > 20 * 24 else 0)
+
+    hours = [24 * d + h for d in range(40) for h in (8, 14, 20)]
+    assert gathered(tmp_path, hours, weeks) == pytest.approx(125, abs=0.5)
+
+
+def test_a_night_missing_once_is_that_of_the_other_days(tmp_path):
+    hours = [h for h in range(14 * 24) if not 140 < h < 150]
+    assert gathered(tmp_path, hours) == pytest.approx(125, abs=0.1)
+    assert gap_texts(season(tmp_path, logged(hours, daily_sine))) == ()
+
+
+@pytest.mark.parametrize("hours", [(8, 14, 20), (7, 12, 17, 22), range(6, 24)])
+def test_a_month_of_such_readings_tells_the_days_to_come(tmp_path, hours):
+    rows = logged([24 * d + h for d in range(33) for h in hours], daily_sine)
+    found = season(tmp_path, rows)
+    due = predict(
+        found, Pupa(id="m1", species="monarch", place="lid", pupated=When.parse("2027-08-03T12:00"))
+    )
+    assert (due.high - due.low) < timedelta(days=5)
+    assert due.note == ""
+
+
+def test_where_too_little_is_measured_nothing_is_said_of_cold(tmp_path):
+    rows = logged(range(8, 13), daily_sine)
+    due = predict(
+        season(tmp_path, rows),
+        Pupa(id="m1", species="monarch", place="lid", pupated=When.parse("2027-07-03")),
+    )
+    assert due.note == "the temperatures to come are too uncertain for a latest date"
+
+
+def test_parts_of_days_tell_the_weather_where_there_is_no_whole_day(tmp_path):
+    # 14 h of one day: the level is known to HALF_RANGE times the share that is missing
+    spread = [weather_of(season(tmp_path, logged(range(n), daily_sine))).average(5)[1] for n in (6, 15, 25)]
+    assert spread[0] > 10
+    assert 2 < spread[1] < 4
+    assert spread[2] < spread[1]
 
 
 def test_one_reading_a_day_is_told_not_to_be_used(tmp_path):
@@ -70,7 +145,7 @@ def test_one_reading_a_day_is_told_not_to_be_used(tmp_path):
         "constant temperature beside the file"
     ]
     assert coverage(season(tmp_path, rows, constant=22)) == (
-        "t.csv: 4 readings are not used: none is within 15 h of them. Read morning and evening, or note "
+        "t.csv: 4 readings are not used: none is within 18 h of them. Read morning and evening, or note "
         "date, min, max of each day",
     )
 
@@ -129,8 +204,19 @@ def test_a_jump_is_doubted(tmp_path):
 def test_missing_nights_are_doubted(tmp_path):
     rows = logged([24 * d + h for d in range(3) for h in range(7, 22)], daily_sine)
     assert told(season(tmp_path, rows)) == [
-        "t.csv:2:0: on 3 days nothing is read from 0 to 6 h: the nights are missing"
+        "t.csv:2:0: on 3 days nothing is read from 0 to 6 h: the nights are guessed from the days"
     ]
+
+
+def test_a_rhythm_that_leaves_long_hours_unread_is_doubted(tmp_path):
+    # at 7 and 22 h a day of 18 to 30 °C has a mean of 21.7: nothing tells it
+    rows = logged([24 * d + h for d in range(5) for h in (7, 22)], daily_sine)
+    assert told(season(tmp_path, rows)) == [
+        "t.csv:2:0: on 5 days nothing is read for up to 15 h: dates may be days off. Read 12 h apart, or "
+        "note date, min, max of each day"
+    ]
+    once = [h for h in range(24 * 5) if not 30 < h < 45]
+    assert told(season(tmp_path, logged(once, daily_sine))) == []
 
 
 def test_day_and_night_swapped_is_doubted(tmp_path):

@@ -176,12 +176,12 @@ def test_a_single_missing_day_is_named_alone(tmp_path):
 
 
 def test_a_logger_that_paused_is_bridged_by_the_day_before_and_the_day_after(tmp_path):
-    # 6 h at 20 °C (2.5), a pause of 18 h at the mean rate (10 + 14) / 2 = 12 (9), 6 h at 24 °C (3.5).
-    rows = "2027-07-03T00:00,20\n2027-07-03T06:00,20\n2027-07-04T00:00,24\n2027-07-04T06:00,24\n"
+    # 6 h at 20 °C (2.5), a pause of 20 h at the mean rate (10 + 14) / 2 = 12 (10), 6 h at 24 °C (3.5).
+    rows = "2027-07-03T00:00,20\n2027-07-03T06:00,20\n2027-07-04T02:00,24\n2027-07-04T08:00,24\n"
     season = _season(tmp_path, "time,temperature\n" + rows)
-    assert _gathered(season) == pytest.approx(2.5 + 9 + 3.5)
+    assert _gathered(season) == pytest.approx(2.5 + 10 + 3.5)
     assert gap_texts(season) == (
-        "temperatures.csv: nothing measured from Sat 3 Jul 06:00 to Sun 4 Jul 00:00: "
+        "temperatures.csv: nothing measured from Sat 3 Jul 06:00 to Sun 4 Jul 02:00: "
         "as the 24 h before and after",
     )
 
