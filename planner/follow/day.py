@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
+from planner.emergence import Forecast
 from planner.follow.prospects import Prospect, prospects
+from planner.follow.too_late import clash_for_good, too_late, without_late
 from planner.season.places import Lid
-from planner.season.plan.plan_record import Kept, Move, Plan
+from planner.season.plan.plan_record import Kept, Move, Plan, TooClose
 from planner.season.season import Season
 from planner.words import call, ids, natural
 
@@ -47,6 +49,11 @@ class Day:
     def all(self) -> list[Prospect]:
         """The prospects of all present pupae, for today and tomorrow."""
         return prospects(self.season, self.now, (self.today, self.tomorrow), self.since)
+
+    @property
+    def forecasts(self) -> dict[str, Forecast]:
+        """The forecasts of all present pupae by id."""
+        return {p.pupa.id: p.forecast for p in self.all}
 
     def expected(self, day: date) -> float:
         """The expected number of pupae that emerge on a day, which is today or tomorrow."""
@@ -98,7 +105,7 @@ class Day:
         could not be taken on.
         """
         free = {p.pupa.id: p for p in self.movable}
-        steps = sorted(self.plan.moves if self.plan else (), key=lambda m: m.step)
+        steps = sorted(self.steps, key=lambda m: m.step)
         goes_on = self.plan.goes_on if self.plan else {}
         able, before = {m.step for m in steps if m.pupa in free and m.not_before <= self.now}, None
         while able != before:
@@ -112,9 +119,17 @@ class Day:
     @property
     def too_late(self) -> list[str]:
         """Ids of the pupae that the plan would still move, but that may be darkening by now."""
-        moves = self.plan.moves if self.plan else ()
-        dark = {p.pupa.id for p in self.all if p.forecast.stage == "darkening"}
-        return [m.pupa for m in moves if m.pupa in dark]
+        return too_late(self.plan, self.forecasts) if self.plan else []
+
+    @property
+    def clash_for_good(self) -> list[TooClose]:
+        """The pairs that clash because of those."""
+        return clash_for_good(self.season, self.plan, self.forecasts) if self.plan else []
+
+    @cached_property
+    def steps(self) -> tuple[Move, ...]:
+        """The steps of the plan for which it is not too late."""
+        return without_late(self.season, self.plan, self.forecasts).moves if self.plan else ()
 
     @property
     def later(self) -> list[Kept]:

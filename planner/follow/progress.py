@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import cached_property
 
 from planner.emergence import Forecast, forecasts
+from planner.follow.step_times import timed
 from planner.rack import Spot, home_of
 from planner.season.places import Lid
 from planner.season.plan.plan_record import Hang, Kept, Move, Plan
@@ -134,7 +134,7 @@ class Progress:
         the plan lists, without pupae that are gone or elsewhere.
         """
         off, extra = {*self.gone, *self.elsewhere}, [*self.newcomers, *self.elsewhere]
-        moves = _narrowed(self.to_do, self.forecasts, self.plan.on)
+        moves = timed(self.to_do, self.forecasts, self.plan.on)
         source, moved = {m.pupa: m.from_place for m in reversed(moves)}, set(self.plan.movers)
         kept = [
             self._due(h.pupa, replace(h, from_place=source.get(h.pupa)) if h.pupa in moved else h)
@@ -215,46 +215,3 @@ def _same_point(spot: Spot, hang: Hang) -> bool:
     return all(
         a is b if a is None or b is None else abs(a - b) < SAME for a, b in zip(said, now, strict=True)
     )
-
-
-def _narrowed(moves: Sequence[Move], now: dict[str, Forecast], on: datetime) -> tuple[Move, ...]:
-    """The steps with their times narrowed to what the forecasts now allow and what other steps need.
-
-    A step begins and ends no earlier than those it must come after. One that parks a pupa has the same two
-    times as the one that takes it on. Narrowing one step may therefore narrow others, so it is repeated until
-    nothing changes. It ends, as times are only ever narrowed and take only values that were there at the
-    start.
-
-    Parameters
-    ----------
-    now
-        Forecasts by id.
-    on
-        When the plan was made.
-    """
-    start = {m.step: m.not_before for m in moves}
-    end = {m.step: m.not_after for m in moves}
-    for move in moves:
-        forecast = now.get(move.pupa)
-        if forecast and forecast.firm_from:
-            start[move.step] = max(start[move.step], forecast.firm_from)
-        if forecast:
-            end[move.step] = min(end[move.step], forecast.last_move(on))
-    last: dict[str, int] = {}
-    pairs: list[tuple[int, int]] = []
-    for move in moves:
-        if move.pupa in last:
-            pairs.append((last[move.pupa], move.step))
-        last[move.pupa] = move.step
-    before = None
-    while (start, end) != before:
-        before = dict(start), dict(end)
-        for move in moves:
-            start[move.step] = max(start[n] for n in (move.step, *move.after))
-        for move in reversed(moves):
-            for n in move.after:
-                end[n] = min(end[n], end[move.step])
-        for a, b in pairs:
-            start[a] = start[b] = max(start[a], start[b])
-            end[a] = end[b] = min(end[a], end[b])
-    return tuple(replace(m, not_before=start[m.step], not_after=end[m.step]) for m in moves)

@@ -17,7 +17,9 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Event
 
+from planner.emergence import forecasts
 from planner.follow.prospects import Prospect, prospects
+from planner.follow.too_late import without_late
 from planner.report.texts.day_sections import chance_text
 from planner.season.direction import names_of
 from planner.season.plan.plan_record import Plan
@@ -76,7 +78,7 @@ def calendar_file(
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", _line(season.name))
     found, apart = entries(season, now, since), names_of(season).apart
-    moves = [m for m in plan.moves if m.not_after > now] if plan else []
+    moves = without_late(season, plan, forecasts(season, now)).moves if plan else ()
     targets = {m.pupa: where(season, m.to_place, m.to_spot) for m in moves}
     for entry in found:
         event = _event(season, now, entry.day, _uid(own, entry.day, entry.kind), "CONFIRMED")

@@ -367,6 +367,7 @@ def test_what_a_phone_saw_of_one_that_is_out_since_is_taken_and_judged_as_while_
     call("mark", "m2", "emerged", "porch", "--on", "2027-07-12T20:40")
     early = take(put(marked("m2", "darkening", "2027-07-03T20:00")), "porch", on="2027-07-12T21:00")
     assert early.code == 0
-    assert "m2 was due Sun 11 Jul; darkening on 3 Jul 20:00 is 7 days early: is it the right pupa" in " ".join(
-        early.err.split()
+    assert (
+        "m2 was due Sun 11 Jul; darkening on 3 Jul 20:00 is 7 days early: is it the right pupa"
+        in " ".join(early.err.split())
     )

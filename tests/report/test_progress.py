@@ -105,10 +105,10 @@ def test_one_to_be_moved_may_be_measured_without_losing_its_step():
 def test_a_date_changed_since_changes_the_due_day_and_the_hours_of_the_step():
     found = Progress(porch(lid("m1", "2027-07-02"), *THREE[1:]), BOTH)
     assert found.redated == ["m1"]
-    # A day later: firm from 4 July 00:00, due on the 12th; the end stays that of the plan, for it is earlier.
+    # A day later: firm from 4 July 00:00, due on the 12th, and darkening a day later too.
     assert found.rest.hangs[0].due == date(2027, 7, 12)
     assert found.rest.moves[0].not_before == FIRM + timedelta(days=1)
-    assert found.rest.moves[0].not_after == DARK
+    assert found.rest.moves[0].not_after == DARK + timedelta(days=1)
     assert list(found.words()) == ["due on another day than planned: m1"]
 
 
@@ -146,6 +146,15 @@ def test_one_parked_is_parked_and_taken_on_between_the_same_times_when_the_other
     # m2 may be darkening from 9 July 12:00: so step 1 ends by then, and with it step 3.
     assert hours(found.rest) == [(FIRM, DARK - timedelta(days=1))] * 3
     assert verify(found.season, found.rest) == []
+
+
+def test_a_step_is_no_longer_bound_by_one_that_was_done():
+    after = replace(
+        BOTH, moves=(BOTH.moves[0], replace(BOTH.moves[1], not_after=DARK - timedelta(days=1), after=(1,)))
+    )
+    found = Progress(porch(pupa("m1", "2027-07-01", spot="4"), *THREE[1:]), after)
+    # The step that came after another which is done: from the day of m2 alone.
+    assert hours(found.rest) == [(FIRM, DARK)]
 
 
 def test_once_it_is_parked_only_the_way_on_is_left():

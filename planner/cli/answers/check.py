@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.cli.shell.talk import problem_json, show, show_json, show_notes, show_paragraph
-from planner.emergence import coverage, doubts, gap_texts, how_read, temperature_notes, warnings
+from planner.emergence import coverage, doubts, forecasts, gap_texts, how_read, temperature_notes, warnings
 from planner.follow.breaches import Broken
 from planner.follow.day import Day, firm_since_text
 from planner.follow.in_force import InForce, judge
@@ -96,11 +96,12 @@ def _pair(state: InForce, pair: TooClose) -> str:
 
 def _late(state: InForce, now: datetime) -> Iterator[Problem]:
     """Steps that cannot be done any more, and who clashes because of that."""
-    if late := too_late(state.rest, now):
+    known = forecasts(state.season, now)
+    if late := too_late(state.rest, known):
         what = f"too late to be moved as planned, may be darkening: {ids(late)}"
         yield Broken(plan_file.FILE, 0, 0, "late", what)
-    stuck = {one.pupa for one in without_late(state.season, state.rest, now).stuck}
-    for pair in clash_for_good(state.season, state.rest, now):
+    stuck = {one.pupa for one in without_late(state.season, state.rest, known).stuck}
+    for pair in clash_for_good(state.season, state.rest, known):
         stays = ids([name for name in (pair.a, pair.b) if name in stuck])
         what = f"{_pair(state, pair)}, for {stays} cannot be moved any more"
         yield Broken(plan_file.FILE, 0, 0, "clash", what)

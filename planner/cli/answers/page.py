@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.cli.shell.talk import show, show_json, show_notes, shown
-from planner.emergence import temperature_notes
+from planner.emergence import forecasts, temperature_notes
 from planner.follow.day import Day
 from planner.follow.in_force import plan_that_holds
 from planner.follow.too_late import without_late
@@ -27,7 +27,7 @@ MOST_TAKEN = 2000  # events whose ids the page knows, the latest: a phone holds 
 def data_of(season: Season, now: datetime, since: datetime) -> PageData:
     """All that a page shows of a season. ``since``: all were still hanging then."""
     plan, note = plan_that_holds(season)
-    plan = None if plan is None else without_late(season, plan, now)
+    plan = None if plan is None else without_late(season, plan, forecasts(season, now))
     taken = tuple(e.event.id for e in read_log(season.folder).entries[-MOST_TAKEN:])
     return PageData(Day(season, now, plan, since), note, season_id(season.folder) or "", taken)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from planner.cli.shell.options import moment
 from planner.cli.shell.season_files import open_season
 from planner.cli.shell.talk import show, show_json, shown, tell_paragraph
+from planner.emergence import forecasts
 from planner.follow.in_force import judge
 from planner.follow.too_late import too_late, without_late
 from planner.record.refusal import Refused
@@ -39,11 +40,11 @@ def on_paper(season: Season, plan: Plan, old: Advised | None, on: str | None) ->
         tell_paragraph(str(old))
     if text := void_steps(plan.void):
         tell_paragraph(text)
-    now = moment(on, season)
-    if late := too_late(plan, now):
+    known = forecasts(season, moment(on, season))
+    if late := too_late(plan, known):
         again = f"'{call('plan', season.folder)}'"
         tell_paragraph(f"not to be moved any more, may be darkening: {ids(late)}: {again}")
-    return without_late(season, plan, now)
+    return without_late(season, plan, known)
 
 
 def wrote(path: Path, json_form: bool) -> None:

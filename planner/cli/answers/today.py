@@ -14,7 +14,6 @@ from planner.emergence import temperature_notes
 from planner.follow.day import LEAST, Day, firm_since_text
 from planner.follow.in_force import plan_that_holds
 from planner.follow.prospects import Prospect
-from planner.follow.too_late import clash_for_good
 from planner.record.cleaned import closed_note
 from planner.record.still_to_come import not_yet
 from planner.report.texts import day_sheet
@@ -41,7 +40,7 @@ def answer(
     day = Day(season, now, plan, since)
     late = day.too_late
     dark = f"too late to be moved as planned, may be darkening: {ids(late)}" if late else ""
-    if plan is not None and (stuck := clash_for_good(season, plan, now)):
+    if plan is not None and (stuck := day.clash_for_good):
         pairs = ", ".join(f"{a} and {b}" for a, b in (sorted((c.a, c.b), key=natural) for c in stuck))
         again = f"'{call('plan', season.folder)}' makes a new one"
         dark = "; ".join(text for text in (dark, f"so these clash where they hang: {pairs}", again) if text)

@@ -163,7 +163,7 @@ def _movable(day: Day, most: int | None) -> Section:
                 if m.step not in goes_on
                 else where(day.season, m.from_place, m.from_spot),
                 where(day.season, m.to_place, m.to_spot) + (" (park)" if m.step in parks else ""),
-                last_moment(min(m.not_after, p.forecast.dark_from or m.not_after), day.now),
+                last_moment(m.not_after, day.now),
             )
             for m, p in day.moves
         )

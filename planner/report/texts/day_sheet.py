@@ -74,8 +74,7 @@ def _grouped(day: Day, section: Section) -> tuple[tuple[str, ...], ...]:
 
 def _to_record(day: Day) -> Words:
     """How to type it, for those who have done so often the first to be left out where a screen is full."""
-    late = set(day.too_late)
-    later = [m.pupa for m in day.plan.moves if m.pupa not in late] if day.plan else []
+    later = [m.pupa for m in day.steps]
     first = next((p.pupa.id for p in (*day.due, *day.overdue, *day.all)), "")
     lines = [(mark(day.season.folder, [first], "emerged"), "or darkening, failed, ...")]
     if moved := next((m.pupa for m, _ in day.moves), later[0] if later else ""):
