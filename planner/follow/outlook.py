@@ -159,7 +159,7 @@ def room(
     # Found for each species alone and added: that is more than is needed for all together.
     most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
     arriving = [sum(g.number for g in coming if g.since == d) for d in days]
-    there = _spots(season, where, {name: still[name] for name in needing}, days)
+    there = _spots(season, where, {name: one for name, one in still.items() if name in needing}, days)
     return Room(tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most, there)), counted)
 
 
