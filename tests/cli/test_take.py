@@ -215,7 +215,7 @@ def test_two_phones_that_recorded_one_pupa_recorded_one(world):
         (moved("m9", "north", "8"), "phone phone1, Mon 5 Jul 20:00: there is no pupa 'm9'"),
         (moved("+event99999", "north", "8"), "phone phone1, Mon 5 Jul 20:00: tells of a newcomer that is "
          "in none of the slips: share all of it again"),
-        (moved("m2", "south", "8"), "m2: there is no place 'south' (did you mean 'north'?) "
+        (moved("m2", "south", "8"), "m2: there is no place 'south': places are north, tub-2, tub-3 "
          "(phone phone1, Mon 5 Jul 20:00)"),
         (moved("m2", "north", "61"), "m2: 61 cm is not on line north: more than 0 and less than 60 cm "
          "(phone phone1, Mon 5 Jul 20:00)"),

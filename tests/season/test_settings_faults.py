@@ -26,7 +26,7 @@ SETTINGS = {
     ),
     "a folder of time zones": (
         "timezone: Europe",
-        "2:11: timezone: 'Europe' is not a time zone (did you mean 'Europe/Rome'?)",
+        "2:11: timezone: 'Europe' is not a time zone: write one such as Europe/Lisbon",
     ),
     "a negative gap": ("gap_days: -1", "2:11: gap_days: -1 days: must be 0 to 60 days"),
     "a gap of two months": ("gap_days: 61", "2:11: gap_days: 61 days: must be 0 to 60 days"),

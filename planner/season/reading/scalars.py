@@ -13,7 +13,7 @@ from planner.season.reading.when import When
 FIRST_YEAR, LAST_YEAR = 1990, 2200
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
-_DIGITS = re.compile(r"[0-9]+")
+_LABELS = re.compile(r"[0-9]+|(?<![^\W_])[^\W\d_](?![^\W_])")  # numbers, and letters that stand alone
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
@@ -71,11 +71,31 @@ def parse_when(text: str) -> When:
 def did_you_mean(word: str, known: Sequence[str]) -> str:
     """A suggestion to put behind a message, or nothing.
 
-    Never a name with another number: ``m33`` is not ``m3``, and whoever takes that up records it of another.
+    Only the one name that a single slip turns into the word: a letter too many, too few or wrong, one for
+    two, or two exchanged. ``south`` is no slip for ``north``, and whoever takes that up records
+    something else. For the same reason never a name with another number or single letter: ``m33`` is not
+    ``m3``, ``tub-a`` not ``tub-b``.
     """
-    alike = [k.lower() for k in known if _DIGITS.findall(k) == _DIGITS.findall(word)]
-    near = get_close_matches(word.lower(), alike, n=1, cutoff=0.6)
-    return next((f" (did you mean '{shorten(k)}'?)" for k in known if near and k.lower() == near[0]), "")
+    text, labels = word.lower(), _LABELS.findall(word.lower())
+    alike = {k.lower(): k for k in known if _LABELS.findall(k.lower()) == labels}
+    near = [k for k in get_close_matches(text, alike, n=len(alike) or 1, cutoff=0.6) if _one_slip(text, k)]
+    return f" (did you mean '{shorten(alike[near[0]])}'?)" if len(near) == 1 else ""
+
+
+def _one_slip(a: str, b: str) -> bool:
+    """Whether two words differ in one place only, by so little that it may be a slip."""
+    first = _in_common(a, b)
+    a, b = a[first:], b[first:]
+    last = _in_common(a[::-1], b[::-1])
+    a, b = sorted((a[: len(a) - last], b[: len(b) - last]), key=len)
+    return (len(a) <= 1 and len(b) <= 2) or (len(a) == 2 and a == b[::-1])
+
+
+def _in_common(a: str, b: str) -> int:
+    """How many letters two words begin with that are the same."""
+    return next(
+        (k for k, (one, other) in enumerate(zip(a, b, strict=False)) if one != other), min(len(a), len(b))
+    )
 
 
 def tidy(number: float) -> str:
