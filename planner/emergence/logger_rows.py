@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import floor
 from zoneinfo import ZoneInfo
 
 from planner.emergence.logger_times import Times
 from planner.emergence.logger_values import Values
 from planner.season.logger.columns import NoLayout
 from planner.season.logger.days import Order, both_readings, is_numbers, order_of, split
+from planner.season.logger.heading import TIMES, heading_of
 from planner.season.logger.layout import Layout, layout_of
 from planner.season.reading.problems import Problem, shorten
 from planner.season.reading.scalars import degrees
 
 MOST_FAULTS = 1000  # reading stops there: it must be another kind of file
 MOST_LEFT_OUT = 0.5  # of all rows; in a file with a larger share each of them is a fault
+AUTUMNS_APART = 100 * 24  # hours; between two that come twice because summer time ends
 _NOTHING = re.compile(r"[\W_]*")
 _BELOW = re.compile(
     r"(?:end|min|max|lowest|highest|mean|average|avg|median|total|sum|std|summary|statistics)\b.*",
@@ -52,6 +56,7 @@ class Table:
         if isinstance(found, NoLayout):
             self.fault(found.line, [], 0, "", found.what)
             return
+        self.named = self._named(next(csv.reader([self.lines[found.line - 1]], delimiter=found.delimiter)))
         self.times = Times(found.when, daily=found.daily, zone=zone, order=self._order(found, style))
         names = ("min", "max") if found.daily else ("temperature",)
         self._values = [Values(name, column, found) for name, column in zip(names, found.values, strict=True)]
@@ -115,7 +120,8 @@ class Table:
         """Time (days from EPOCH), lowest and highest (°C) of each valid row; a logger's reading is both."""
         if self.problems or self.layout is None:
             return
-        seen: dict[float, int] = {}
+        seen: dict[float, tuple[int, float]] = {}
+        last, again = 0.0, list[tuple[float, int]]()  # times that came before, with another temperature
         unended = 0 if self._ended else len(self.lines)
         at = self.layout.when[0].at
         for cells in self._cells(self.layout):
@@ -126,7 +132,10 @@ class Table:
             cut = self.line == unended and bool(seen) and self._breaks_off(cells)
             time = "this row breaks off" if cut else self.times.read(cells)
             if isinstance(time, str):
-                if cut or self._is_beside(cells, anything=bool(seen)):
+                if self._is_other_heading(cells):
+                    where = f"this heading differs from that in line {self.layout.line}"
+                    time = f"{where}: bring all rows under one heading, or take the others out"
+                elif cut or self._is_beside(cells, anything=bool(seen)):
                     self._leave_out(cells, at, self.times.name, time)
                     self.left_out += 1
                     continue
@@ -139,12 +148,30 @@ class Table:
                 index, told = self._values[0].at, self._told
                 self.fault(self.line, cells, index, "min", f"{told(low)} is above max, {told(high)}")
             elif self.daily and time in seen:
-                self.fault(self.line, cells, at, "date", f"this day stands in line {seen[time]} already")
+                self.fault(self.line, cells, at, "date", f"this day stands in line {seen[time][0]} already")
             else:
-                seen[time] = self.line
+                if seen.get(time, (0, low))[1] != low and time != last:
+                    again.append((time, self.line))
+                last = time
+                seen.setdefault(time, (self.line, low))
                 yield time, low, high
+        self._twice(again, seen)
         if self.left_out > MOST_LEFT_OUT * self.total:
             self.problems += self._unread
+
+    def _twice(self, again: list[tuple[float, int]], seen: dict[float, tuple[int, float]]) -> None:
+        """A fault where hours come twice with other temperatures, but for the one when summer time ends.
+
+        ``again``: time and line of each row whose time came in an earlier row.
+        """
+        hours = sorted({floor(time * 24) for time, _ in again})
+        if all(b - a > AUTUMNS_APART for a, b in pairwise(hours)):
+            return
+        time, line = again[0]
+        what = f"this time stands in line {seen[time][0]} already, with another temperature"
+        more = f", and so in {len(again) - 1} more rows" if len(again) > 1 else ""
+        todo = "write AM or PM behind each time, or give each logger a file of its own"
+        self.fault(line, [], 0, self.times.name, f"{what}{more}: {todo}")
 
     def _told(self, celsius: float) -> str:
         """A temperature in the unit of the file."""
@@ -181,12 +208,26 @@ class Table:
         last = max(values.at for values in self._values)
         return len(cells) <= last or cells[last].endswith((".", ","))
 
+    def _is_other_heading(self, cells: list[str]) -> bool:
+        """Whether a row is a heading, and not the one of the table."""
+        kinds = {heading.kind for cell in cells if (heading := heading_of(cell))}
+        return self._named(cells) != self.named and len(kinds) > 1 and bool(kinds & TIMES)
+
+    @staticmethod
+    def _named(cells: Sequence[str]) -> list[str]:
+        """The names of a heading, without the empty ones at its end."""
+        names = [cell.strip() for cell in cells]
+        while names and not names[-1]:
+            names.pop()
+        return names
+
     def _is_beside(self, cells: list[str], *, anything: bool) -> bool:
         """Whether a row without a time is no reading at all: empty there, the heading again, a line below."""
         text = self.times.text(cells)
-        again = text == " ".join(column.written for column in self.times.columns)
         return (
-            again or _NOTHING.fullmatch(text) is not None or (anything and _BELOW.fullmatch(text) is not None)
+            self._named(cells) == self.named
+            or _NOTHING.fullmatch(text) is not None
+            or (anything and _BELOW.fullmatch(text) is not None)
         )
 
     def told(self) -> str:

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from planner.emergence.clock import EPOCH, days_from_epoch
 from planner.season.logger.columns import Column, cell_of
-from planner.season.logger.days import Clock, Order, clock_of, day_of, is_iso, is_numbers, split
+from planner.season.logger.days import HALF, Clock, Order, clock_of, day_of, is_iso, is_numbers, split
 from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
 
@@ -22,7 +22,8 @@ class Times:
     Parameters
     ----------
     columns
-        One with day and hour, or one of each; of daily extremes the one of the day.
+        One with day and hour, or one of each, and one of AM and PM if it is apart; of daily extremes the one
+        of the day.
     daily
         Whether no hour is wanted.
     zone
@@ -35,6 +36,8 @@ class Times:
         self.columns, self.daily, self.zone, self.order = columns, daily, zone, order
         self.name, self.example = ("date", "2027-07-03") if daily else ("time", "2027-07-03T14:30")
         self.offset = next((c.heading.offset for c in columns if c.heading.offset is not None), None)
+        self._half = next((c for c in columns if c.heading.kind == "half"), None)
+        self._clock = next((c for c in columns[1:] if c is not self._half), None)
         self.other_days = False
         self._days: dict[str, int | str] = {}  # microseconds from EPOCH to the midnight, or a fault
         self._clocks: dict[str, Clock | None] = {}
@@ -45,8 +48,7 @@ class Times:
 
     def read(self, cells: Sequence[str]) -> float | str:
         """The time of a row in days from EPOCH, or what is wrong with it."""
-        text = cell_of(cells, self.columns[0])
-        day, clock = split(text) if len(self.columns) == 1 else (text, cell_of(cells, self.columns[1]))
+        day, clock = self._split(cells)
         start = self._days.get(day)
         if start is None:
             start = self._days[day] = self._day(day)
@@ -66,6 +68,15 @@ class Times:
         local = universal.replace(tzinfo=ZoneInfo("UTC")).astimezone(self.zone)
         return days_from_epoch(local.replace(tzinfo=None))
 
+    def _split(self, cells: Sequence[str]) -> tuple[str, str]:
+        """Day and clock of a row; without AM or PM where it has a column for them, no clock is told."""
+        text = cell_of(cells, self.columns[0])
+        day, clock = split(text) if self._clock is None else (text, cell_of(cells, self._clock))
+        if self._half is None:
+            return day, clock
+        half = HALF.fullmatch(cell_of(cells, self._half))
+        return day, f"{clock} {half[1]}m" if half else ""
+
     def _day(self, text: str) -> int | str:
         """Microseconds from EPOCH to a day; what is wrong with it; empty where that is its form."""
         day = day_of(text, self.order.name if self.order else None)
@@ -78,7 +89,7 @@ class Times:
 
     def _not_a_time(self, cells: Sequence[str]) -> str:
         text = self.text(cells)
-        day = split(text)[0] if len(self.columns) == 1 else cell_of(cells, self.columns[0])
+        day, _ = self._split(cells)
         as_others = ""
         if self.order is not None and self.order.name and is_numbers(day):
             as_others = f" with the {self.order.words} as in the other rows"

@@ -77,6 +77,13 @@ FORMS = {
         "sep=;\nSerial no.;77\nUnit;Fahrenheit\n\nTime;Temperature\n2027-07-03 14:00;68,0\n"
         "2027-07-03 15:00;72,5\nAverage;70,2\nEnd of data;\n"
     ),
+    "AM and PM in a column of their own": (
+        "Date,Time,AM/PM,Temp (F)\n2027-07-03,2:00,PM,68\n2027-07-03,3:00,P.M.,72.5\nAverage,,,70\n"
+    ),
+    "the heading once more, as where two files were joined": (
+        "time,temperature,humidity\n2027-07-03 14:00,20,50\n"
+        "time,temperature,humidity,\n2027-07-03 15:00,22.5,50\n"
+    ),
     "cells without a reading": (
         "Time,Temp °C\n2027-07-03 14:00,20\n2027-07-03 14:15,--\n2027-07-03 14:30,\n2027-07-03 14:45,ERR\n"
         "2027-07-03 15:00,22.5\n2027-07-04 15:00,20\n2027-07-05 15:00,20\n"
@@ -156,6 +163,59 @@ def test_days_with_the_hour_at_which_they_were_noted_are_days():
 @pytest.mark.parametrize(("hour", "meant"), [("12:30 AM", 0.5), ("12:30 PM", 12.5), ("1:30:00 p.m.", 13.5)])
 def test_twelve_is_midnight_before_noon(hour, meant):
     assert read(f"Time,Temp C\n2027-07-03 {hour},20\n2027-07-03 14:00,22\n")[0][0] == meant
+
+
+def test_without_am_or_pm_in_its_column_an_hour_is_no_time():
+    rows = "2027-07-03,2:00,PM,20\n2027-07-03,3:00,PM,21\n2027-07-03,4:00,,22\n"
+    assert refused("Date,Time,,Temp\n" + rows) == [
+        "log.csv:4:1: time: '2027-07-03 4:00' is not a time: write 2027-07-03T14:30"
+    ]
+
+
+def _twelve_hours(day, hours):
+    return "".join(f"2027-{day} {(h % 12) or 12}:00,{h}\n" for h in hours)
+
+
+def test_hours_of_which_am_or_pm_is_not_told_are_refused():
+    assert refused("time,temperature\n" + _twelve_hours("07-03", range(20))) == [
+        "log.csv:14:1: time: this time stands in line 2 already, with another temperature, and so in 7 more "
+        "rows: write AM or PM behind each time, or give each logger a file of its own"
+    ]
+
+
+def test_the_hour_that_comes_twice_when_summer_time_ends_is_averaged_in_each_autumn():
+    clocks = ("1:00", "1:30", "1:00", "1:30", "2:00")
+    days = ("2027-10-31", "2028-10-29")
+    hours = "".join(f"{day} {clock},{i}\n" for day in days for i, clock in enumerate(clocks))
+    assert refused("time,temperature\n" + hours) == []
+    assert read("time,temperature\n2027-07-03 1:00,10\n2027-07-03 1:00,14\n2027-07-03 2:00,9\n") == [
+        (1, 1, 12, 9)
+    ]
+
+
+def test_rows_that_are_there_twice_alike_and_seconds_left_out_are_no_fault():
+    rows = _twelve_hours("07-03", range(1, 9))
+    assert refused("time,temperature\n" + rows + rows) == []
+    assert (
+        refused(
+            "time,temperature\n" + "".join(f"2027-07-03 {h}:00,{h + k}\n" for h in range(9) for k in (0, 1))
+        )
+        == []
+    )
+
+
+@pytest.mark.parametrize("again", [
+    "time,humidity,temperature\n2027-07-03 16:00,55,21\n",
+    "time,temperature_F,humidity\n2027-07-03 16:00,70,55\n",
+    "humidity,time,temperature\n55,2027-07-03 16:00,21\n",
+])  # fmt: skip
+def test_another_heading_further_down_is_a_fault(again):
+    assert refused("time,temperature,humidity\n2027-07-03 14:00,20,50\n2027-07-03 15:00,20,50\n" + again)[
+        0
+    ] == (
+        "log.csv:4:1: time: this heading differs from that in line 1: bring all rows under one heading, or "
+        "take the others out"
+    )
 
 
 @pytest.mark.parametrize(("style", "hours"), [("us", 14.0), ("eu", 14.0 - 118 * 24)])

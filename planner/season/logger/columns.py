@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.season.logger.days import split
+from planner.season.logger.days import HALF, split
 from planner.season.logger.heading import Heading, unit_of
 from planner.season.logger.number import number_of
 from planner.season.reading.problems import shorten
@@ -74,6 +74,16 @@ def time_of(columns: Sequence[Column], rows: Rows) -> tuple[Column, ...]:
         if any(all(split(cell_of(row, time))) for row in rows):
             return (time,)
     return tuple(column for column in (date, time) if column is not None)
+
+
+def half_of(heading: Sequence[str], rows: Rows) -> Column | None:
+    """The column that says AM or PM and nothing else, if there is one."""
+    for at, written in enumerate(heading):
+        column = Column(at, written.strip(), Heading("half", 0, "half"))
+        cells = [cell for row in rows if (cell := cell_of(row, column))]
+        if cells and all(map(HALF.fullmatch, cells)):
+            return column
+    return None
 
 
 def one_of(columns: Sequence[Column], kind: str, rows: Rows) -> Column | NoLayout | None:

@@ -27,6 +27,7 @@ _CLOCK = re.compile(
     r"(?: ?(?:(Z|UTC|GMT)|([+-])([0-9]{2}):?([0-9]{2})))?",
     re.IGNORECASE,
 )
+HALF = re.compile(r"([ap])\.? ?m\.?", re.IGNORECASE)  # of the day, in a cell of its own
 _MONTHS = [name[:3].lower() for name in MONTH_NAMES]
 
 

@@ -56,6 +56,9 @@ _OTHER_BEGINNINGS = (
 )  # fmt: skip
 
 
+TIMES = frozenset({"date", "time", "moment"})  # kinds of a heading that tell when
+
+
 @dataclass(frozen=True)
 class Heading:
     """The name of a column that is of use.

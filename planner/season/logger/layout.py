@@ -12,12 +12,13 @@ from planner.season.logger.columns import (
     NoLayout,
     cell_of,
     column_stated,
+    half_of,
     one_of,
     time_of,
     with_units,
 )
 from planner.season.logger.days import ORDERS, clock_of, day_of, split
-from planner.season.logger.heading import heading_of, unit_of
+from planner.season.logger.heading import TIMES, heading_of, unit_of
 from planner.season.logger.number import Number, number_of
 from planner.season.logger.text import head_of
 from planner.season.reading.problems import shorten
@@ -45,7 +46,7 @@ class Layout:
     daily
         Whether its rows are days with minimum and maximum.
     when
-        The column of days or moments, or one of days and one of hours.
+        The column of days or moments, or one of days and one of hours; and that of AM and PM, if it is apart.
     values
         The temperature, or minimum and maximum.
     unit_named
@@ -125,7 +126,7 @@ def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None
         return None
     named = [(at, cell.strip(), heading_of(cell)) for at, cell in enumerate(cells[:1000])]
     columns = [Column(at, cell, h, bool(h.fahrenheit)) for at, cell, h in named if h is not None]
-    if not any(column.heading.kind in ("date", "time", "moment") for column in columns):
+    if not any(column.heading.kind in TIMES for column in columns):
         return None
     rows = _sample(lines, index + 1, delimiter)
     first = index + 2
@@ -133,7 +134,7 @@ def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None
         one = next((c for c in named if c[1].casefold() == stated.strip().casefold()), None)
         if one is None:
             return _no_such_column(stated, named, index + 1)
-        columns = [c for c in columns if c.heading.kind in ("date", "time", "moment")]
+        columns = [c for c in columns if c.heading.kind in TIMES]
         columns.append(column_stated(*one[:2]))
     if rows and not any(number_of(c).value is not None or day_of(c, "dmy") for c in rows[0]):
         columns, is_unit = with_units(columns, rows[0])
@@ -149,6 +150,8 @@ def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None
             daily = not any(split(text)[1] for text in days)
             daily = daily and (when == (day,) or len(set(days)) == len(days))
         when = (day,) if daily else when
+    half = None if daily else half_of(cells, rows)
+    when = when if half is None else (*when, half)
     values = (low, high) if daily else (temperature,)
     unclear = next((value for value in values if isinstance(value, NoLayout)), None)
     if unclear is not None:
