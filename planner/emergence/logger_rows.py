@@ -58,6 +58,8 @@ class Table:
             return
         self.named = self._named(next(csv.reader([self.lines[found.line - 1]], delimiter=found.delimiter)))
         self.times = Times(found.when, daily=found.daily, zone=zone, order=self._order(found, style))
+        if self.times.unknown_zone:
+            self.fault(found.line, [], 0, "", self.times.unknown_zone)
         names = ("min", "max") if found.daily else ("temperature",)
         self._values = [Values(name, column, found) for name, column in zip(names, found.values, strict=True)]
 

@@ -13,6 +13,7 @@ from planner.season.reading.problems import shorten
 from planner.season.reading.scalars import FIRST_YEAR, LAST_YEAR
 
 _MICROSECONDS = 10**6
+YEARS = range(2000, 2038)  # of whose Januaries and Julys a zone's abbreviations are taken
 _DAY = 86_400 * _MICROSECONDS
 
 
@@ -36,11 +37,28 @@ class Times:
         self.columns, self.daily, self.zone, self.order = columns, daily, zone, order
         self.name, self.example = ("date", "2027-07-03") if daily else ("time", "2027-07-03T14:30")
         self.offset = next((c.heading.offset for c in columns if c.heading.offset is not None), None)
+        self.unknown_zone = ""  # what is told of a zone whose offset is not known
+        for column in columns:
+            if column.heading.zone is not None:
+                self._in_zone(column, column.heading.zone)
         self._half = next((c for c in columns if c.heading.kind == "half"), None)
         self._clock = next((c for c in columns[1:] if c is not self._half), None)
         self.other_days = False
         self._days: dict[str, int | str] = {}  # microseconds from EPOCH to the midnight, or a fault
         self._clocks: dict[str, Clock | None] = {}
+
+    def _in_zone(self, column: Column, name: str) -> None:
+        """Take the offset of an abbreviation of the local zone; of two (``EST/EDT``) local time is meant."""
+        january, july = ([datetime(year, m, 1, tzinfo=self.zone) for year in YEARS] for m in (1, 7))
+        offsets = {one.tzname(): one.utcoffset() or timedelta() for one in (*january, *july)}
+        names = name.split("/")
+        if name == self.zone.key or (len(names) > 1 and all(one in offsets for one in names)):
+            return
+        if name in offsets:
+            self.offset = offsets[name] // timedelta(minutes=1)
+            return
+        where = f"'{shorten(column.written, 40)}': {self.zone.key} has no '{shorten(name)}'"
+        self.unknown_zone = f"{where}: take it out if times are local, else write the offset, as GMT-05:00"
 
     def text(self, cells: Sequence[str]) -> str:
         """What stands in a row's columns of the time."""

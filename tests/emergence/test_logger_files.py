@@ -261,6 +261,13 @@ def test_the_order_of_the_dates_is_found_from_the_whole_file(days, month):
     ("No.,Time,Channel 1 (C),Channel 2 (C)\n1,2027-07-03 14:00,20,21\n",
      "log.csv:1:1: 'Channel 1 (C)' and 'Channel 2 (C)' could both be the temperature: "
      "in season.yaml write column: 'Channel 1 (C)' beside the file, or the other one"),
+    ("Time,Temp,Temp,Temp\n2027-07-03 14:00,20,21,22\n",
+     "log.csv:1:1: columns 2, 3 and 4 are all named 'Temp': give each another name"),
+    ("Date,Max,Max,Min\n2027-07-03,25,24,12\n",
+     "log.csv:1:1: columns 2 and 3 are named 'Max': give each another name"),
+    ("Date-Time (EDT),Temp\n2027-07-03 14:00,20\n2027-07-03 15:00,21\n",
+     "log.csv:1:1: 'Date-Time (EDT)': UTC has no 'EDT': take it out if times are local, else write the "
+     "offset, as GMT-05:00"),
     ("Day,Max 1 (C),Max 2 (C),Min (C)\n2027-07-03,27,28,15\n",
      "log.csv:1:1: 'Max 1 (C)' and 'Max 2 (C)' could both be the max: "
      "rename the one that is meant to 'max (°C)'"),
@@ -308,6 +315,39 @@ def test_the_column_that_season_yaml_names_is_read_whatever_its_name():
         "log.csv:1:1: no column is named 'Shelf 3', as season.yaml has it: "
         "'No.', 'Time', 'Shelf 1 (F)', 'Shelf 2 (F)'"
     ]
+
+
+def test_a_column_named_twice_is_not_guessed():
+    text = TWO.replace("Shelf 1", "Shelf 2").encode()
+    with pytest.raises(FaultyFiles) as faulty:
+        measured(
+            Season(
+                folder="n",
+                name="s",
+                temperature_file="log.csv",
+                temperature_column="Shelf 2 (F)",
+                readings=text,
+            )
+        )
+    assert str(faulty.value) == (
+        "log.csv:1:1: columns 3 and 4 are named 'Shelf 2 (F)': give each another name"
+    )
+
+
+@pytest.mark.parametrize(("heading", "hour"), [
+    ("Date-Time (EDT)", 14), ("Date Time (EST)", 15), ("Time [EST/EDT]", 14), ("Time (America/New_York)", 14),
+    ("Timestamp (AM/PM)", 14),
+])  # fmt: skip
+def test_an_abbreviation_of_the_local_zone_is_understood(heading, hour):
+    text = f"#,{heading},Temp\n1,2027-07-03 14:00,20\n2,2027-07-03 15:00,22.5\n"
+    assert read(text, zone="America/New_York") == [(hour, 1, 20, 22.5)]
+
+
+@pytest.mark.parametrize(
+    "rows", ["3/7/2027,14h00,20\n13/7/2027,15h00,21\n", "3/7/2027 14h00,,20\n13/7/2027 15h00,,21\n"]
+)
+def test_hours_written_with_an_h_are_hours(rows):
+    assert refused("Date,Time,Temp\n" + rows) == []
 
 
 def test_where_most_rows_have_no_reading_each_is_a_fault():

@@ -32,6 +32,15 @@ def test_a_path_that_leads_out_is_refused(tmp_path, name):
         load(season(tmp_path, name), ["monarch"])
 
 
+@pytest.mark.parametrize("name", [".", "logs"])
+def test_a_folder_is_no_file(tmp_path, name):
+    folder = season(tmp_path, name)
+    (folder / "logs").mkdir()
+    with pytest.raises(FaultyFiles) as caught:
+        load(folder, ["monarch"])
+    assert str(caught.value) == f"season.yaml:1:21: temperature.file: '{name}' is a folder: name a file in it"
+
+
 def test_a_link_that_leads_out_is_refused(tmp_path):
     folder = season(tmp_path, "temperatures.csv")
     (folder / "temperatures.csv").symlink_to(tmp_path / "mine.csv")

@@ -37,6 +37,13 @@ def column_stated(at: int, written: str) -> Column:
     return Column(at, written, Heading("temperature", 0, name, fahrenheit), bool(fahrenheit))
 
 
+def same_name(columns: Sequence[Column]) -> NoLayout:
+    """What is told of several columns with one name."""
+    *first, last = (str(column.at + 1) for column in columns)
+    those = f"columns {', '.join(first)} and {last} are all named '{shorten(columns[0].written, 40)}'"
+    return NoLayout(0, f"{those.replace(' all', '') if len(first) == 1 else those}: give each another name")
+
+
 def cell_of(row: Sequence[str], column: Column) -> str:
     """What stands in a column of a row; nothing where the row is shorter."""
     return row[column.at].strip() if column.at < len(row) else ""
@@ -93,10 +100,13 @@ def one_of(columns: Sequence[Column], kind: str, rows: Rows) -> Column | NoLayou
         return None
     best = max(column.heading.rank for column in those)
     those = [column for column in those if column.heading.rank == best]
-    if best == 2:
-        return those[-1]
     filled = [c for c in those if any(number_of(cell_of(row, c)).value is not None for row in rows)]
     those = filled or those
+    alike = [column for column in those if column.written == those[-1].written]
+    if len(alike) > 1:
+        return same_name(alike)
+    if best == 2:
+        return those[-1]
     if len({column.heading.name for column in those}) > 1 or len({c.fahrenheit for c in those}) < len(those):
         names = " and ".join(f"'{shorten(column.written, 40)}'" for column in those[:2])
         unit = {True: " (°F)", False: " (°C)", None: ""}[those[0].heading.fahrenheit]

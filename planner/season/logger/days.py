@@ -23,11 +23,12 @@ _DAY_NAMED = re.compile(r"([0-9]{1,2})[-. ]+([a-z]{3})[a-z]*[-.,/ ]+([0-9]{4}|[0
 _NAMED_DAY = re.compile(r"([a-z]{3})[a-z]*\.? ([0-9]{1,2}),? ([0-9]{4})", re.IGNORECASE)
 _WEEKDAY = re.compile(r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +(?=[0-9])", re.IGNORECASE)
 _CLOCK = re.compile(
-    r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]+))?)?(?: ?([ap])\.?m\.?)?"
+    r"([0-9]{1,2})[:h]([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]+))?)?(?: ?([ap])\.?m\.?)?"
     r"(?: ?(?:(Z|UTC|GMT)|([+-])([0-9]{2}):?([0-9]{2})))?",
     re.IGNORECASE,
 )
 HALF = re.compile(r"([ap])\.? ?m\.?", re.IGNORECASE)  # of the day, in a cell of its own
+_HOURS = re.compile(r"(?<![0-9])[0-9]{1,2}h[0-9]{2}$")  # as written in French
 _MONTHS = [name[:3].lower() for name in MONTH_NAMES]
 
 
@@ -37,7 +38,8 @@ def split(text: str) -> tuple[str, str]:
         return text[:10], text[11:].lstrip()
     colon = text.find(":")
     if colon < 0:
-        return text, ""
+        hours = _HOURS.search(text)
+        return (text[: hours.start()].rstrip("T ,\t"), hours[0]) if hours else (text, "")
     start = colon - 2 if colon > 1 and text[colon - 2].isdigit() else max(0, colon - 1)
     if start and text[start - 1] not in "T ,\t":
         return text, ""

@@ -23,7 +23,8 @@ _PATTERN = re.compile(
     r"\b(?P<a>d{1,2}|m{1,2}|y{2,4})[-./](?P<b>d{1,2}|m{1,2})[-./](?:d{1,2}|y{2,4})\b",
     re.IGNORECASE,
 )
-_CLOCK_PATTERN = re.compile(r"\bhh?:mm(?::ss)?(?: *(?:am/pm|tt)\b)?", re.IGNORECASE)
+_CLOCK_PATTERN = re.compile(r"\bhh?:mm(?::ss)?(?: *(?:am/pm|tt)\b)?|\bam/pm\b", re.IGNORECASE)
+_ZONE_NAMED = re.compile(r"[(\[]\s*([A-Z][A-Za-z]+(?:[/_ ][A-Za-z]+)*)\s*[)\]]")  # (EDT), (EST/EDT)
 _WORDS = re.compile(r"[^\W_]+")
 
 _DAY = {"date", "day", "datum", "fecha"}
@@ -75,6 +76,8 @@ class Heading:
         None where no unit is named.
     offset
         Minutes east of UTC, where a zone is named.
+    zone
+        The name of a zone in brackets whose offset only the keeper's own time zone can tell: ``EDT``.
     order
         ``dmy``, ``mdy`` or ``ymd`` where the name says how days are written: ``Date (DD/MM/YYYY)``.
     """
@@ -85,6 +88,7 @@ class Heading:
     fahrenheit: bool | None = None
     offset: int | None = None
     order: str | None = None
+    zone: str | None = None
 
 
 def unit_of(text: str) -> tuple[bool | None, str]:
@@ -115,9 +119,13 @@ def _when(text: str) -> Heading | None:
     if pattern is not None:
         order = {"d": "dmy", "m": "mdy", "y": "ymd"}[pattern["a"][0].lower()]
         rest = f"{rest[: pattern.start()]} {rest[pattern.end() :]}"
-    words = _WORDS.findall(_CLOCK_PATTERN.sub(" ", rest).casefold())
+    rest = _CLOCK_PATTERN.sub(" ", rest)
+    words, named = _WORDS.findall(rest.casefold()), None
+    if not _is_time(words) and zone is None and (match := _ZONE_NAMED.search(rest)):
+        words = _WORDS.findall(f"{rest[: match.start()]} {rest[match.end() :]}".casefold())
+        named = match[1]
     told = set(words)
-    if not words or not (words[0] in _MOMENT or told <= _DAY | _CLOCK | _MOMENT | _ABOUT_TIME):
+    if not _is_time(words):
         return None
     offset = None
     if zone is not None:
@@ -126,10 +134,14 @@ def _when(text: str) -> Heading | None:
         if east >= 24 * 60:
             return None
     if told & _MOMENT or (told & _DAY and told & _CLOCK):
-        return Heading("moment", 0, "moment", None, offset, order)
+        return Heading("moment", 0, "moment", None, offset, order, named)
     if told & _DAY:
-        return Heading("date", 0, "date", None, offset, order)
-    return Heading("time", 0, "time", None, offset, order) if told & _CLOCK else None
+        return Heading("date", 0, "date", None, offset, order, named)
+    return Heading("time", 0, "time", None, offset, order, named) if told & _CLOCK else None
+
+
+def _is_time(words: list[str]) -> bool:
+    return bool(words) and (words[0] in _MOMENT or set(words) <= _DAY | _CLOCK | _MOMENT | _ABOUT_TIME)
 
 
 def _temperature(text: str) -> Heading | None:

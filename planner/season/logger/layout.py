@@ -14,6 +14,7 @@ from planner.season.logger.columns import (
     column_stated,
     half_of,
     one_of,
+    same_name,
     time_of,
     with_units,
 )
@@ -131,11 +132,13 @@ def _layout(lines: Sequence[str], index: int, delimiter: str, stated: str | None
     rows = _sample(lines, index + 1, delimiter)
     first = index + 2
     if stated is not None and rows:  # a heading alone is not yet a logger's table
-        one = next((c for c in named if c[1].casefold() == stated.strip().casefold()), None)
-        if one is None:
+        those = [column_stated(*c[:2]) for c in named if c[1].casefold() == stated.strip().casefold()]
+        if not those:
             return _no_such_column(stated, named, index + 1)
+        if len(those) > 1:
+            return replace(same_name(those), line=index + 1)
         columns = [c for c in columns if c.heading.kind in TIMES]
-        columns.append(column_stated(*one[:2]))
+        columns += those
     if rows and not any(number_of(c).value is not None or day_of(c, "dmy") for c in rows[0]):
         columns, is_unit = with_units(columns, rows[0])
         if is_unit:

@@ -69,7 +69,7 @@ def _degrees(fields: Fields) -> tuple[float | None, bool]:
 
 
 def file_inside(fields: Fields, folder: Path) -> str | None:
-    """A file's name, which must not lead out of the season's folder, not by a link either."""
+    """A file's name: no folder's, and not out of the season's folder, not by a link either."""
     name = fields.text("file", None)
     if name is None:
         return None
@@ -77,6 +77,9 @@ def file_inside(fields: Fields, folder: Path) -> str | None:
     outside = windows.anchor or PurePosixPath(name).is_absolute() or ".." in windows.parts
     if outside or _leads_out(folder, name):
         fields.fault("file", f"'{shorten(name)}': the file must lie in the season's folder")
+        return None
+    if (folder / name).is_dir():
+        fields.fault("file", f"'{shorten(name)}' is a folder: name a file in it")
         return None
     return name
 
