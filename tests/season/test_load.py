@@ -270,7 +270,7 @@ def test_readings_that_cannot_be_read_are_a_fault(season_of, tmp_path):
         season_of(LID + "temperature: {file: own.csv}\n")
     assert list(map(str, faulty.value.problems)) == [
         "learned.yaml: cannot be read: Is a directory",
-        "own.csv: cannot be read: Is a directory",
+        "season.yaml:2:21: temperature.file: 'own.csv' is a folder: name a file in it",
     ]
 
 
