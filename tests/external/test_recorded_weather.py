@@ -16,7 +16,7 @@ import pytest
 from planner.emergence import climate
 
 sys.path.append(str(Path(__file__).parents[1] / "bench"))
-from recorded_weather import MONTHS, TOWN, judged, years  # it lies among the benches
+from recorded_weather import TOWN, judged, years  # it lies among the benches
 
 
 @pytest.fixture(scope="module")
@@ -25,15 +25,15 @@ def record():
 
 
 def test_intervals_hold_in_the_weather_of_a_real_town(record):
-    # One pupa for each month of the 30 years, readings to the day of its pupation. Of 150 the standard error
-    # is 2.4 % at 90 %, 4.1 % at 50 %. The pupae live through what is measured, as no pupa does, and the
+    # One pupa in each of three months of the 30 years, readings to the day of its pupation. Of 90 the standard
+    # error is 3.2 % at 90 %, 5.3 % at 50 %. The pupae live through what is measured, as no pupa does, and the
     # interval has room for a thermometer's error: so more may be held, by some 5 % (tests/bench).
     rng = np.random.default_rng(8)
-    found = [one for month in MONTHS for year in record for one in judged(year, month, 1, 0, rng)]
+    found = [one for month in (5, 7, 9) for year in record for one in judged(year, month, 1, 0, rng)]
     held, half = (100 * np.mean([one[k] for one in found]) for k in (0, 1))
-    assert len(found) == 150
+    assert len(found) == 90
     assert 85 <= held <= 99
-    assert 42 <= half <= 67
+    assert 40 <= half <= 70
     errors = [one[2] for one in found if math.isfinite(one[2])]
     assert abs(np.mean(errors)) < 1  # days
 
