@@ -25,7 +25,7 @@ def record():
 
 
 def test_intervals_hold_in_the_weather_of_a_real_town(record):
-    # One pupa in each of three months of the 30 years, readings to the day of its pupation. Of 90 the standard
+    # A pupa in each of three months of the 30 years, readings to the day of its pupation. Of 90 the standard
     # error is 3.2 % at 90 %, 5.3 % at 50 %. The pupae live through what is measured, as no pupa does, and the
     # interval has room for a thermometer's error: so more may be held, by some 5 % (tests/bench).
     rng = np.random.default_rng(8)
