@@ -79,7 +79,8 @@ class _Affordable:
         full = is_permutation(self.inst) and not self.inst.pinned
         edges = self.inst.graph.number_of_edges() + len(self.inst.graph)
         if full and self.search.allows(budget.ORDERED_EDGE * edges):
-            self.keep(ordered_start(self.inst))
+            clock = self.effort.clock
+            self.keep(ordered_start(self.inst, lambda: clock.left <= 0))
 
     def formulas(self) -> None:
         if self.search.allows_cover:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import cached_property
 from itertools import count
 
 from planner.engine.model import budget
@@ -53,7 +54,15 @@ class Budget:
     @property
     def allows_cover(self) -> bool:
         """Whether cliques are sought."""
-        return self.allows(budget.COVERED_NODE * len(self.inst.graph))
+        return self.allows(self._covering)
+
+    @cached_property
+    def _covering(self) -> float:
+        """About how long the search for cliques takes, in seconds of one core."""
+        degrees = [degree for _, degree in self.inst.graph.degree]
+        grown = budget.COVERED_EDGE * sum(degrees) / 2
+        listed = budget.COVERED_SQUARE * sum(degree**2 for degree in degrees)
+        return max(budget.COVERED_NODE * len(degrees), grown + listed)
 
     @property
     def allows_exact_search(self) -> bool:

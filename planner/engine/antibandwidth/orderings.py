@@ -12,14 +12,15 @@ STEPS = range(2, 9)
 Near = Sequence[Sequence[int]]
 
 
-def ordered_start(inst: Instance) -> SpotOf:
+def ordered_start(inst: Instance, stop: Callable[[], bool] = lambda: False) -> SpotOf:
     """The arrangement with the widest smallest gap among those that follow some order of the spots.
 
     Everybody is free and no spot is to spare. The rack is walked from many of its spots, in rows (all
     neighbours first) and in depth (on and on). The earliest dates go to one part of the spots, the next dates
     to another, each along the walk: parts are the colours of a greedy colouring, as they come or smallest
     first, or every second, third … spot. Two neighbours are then in different parts, at about the same place
-    in each. Paths, rings, meshes, cubes and brushes get their widest gap at once.
+    in each. Paths, rings, meshes, cubes and brushes get their widest gap at once. ``stop`` is asked after
+    each order whether to end early.
     """
     nodes = list(inst.open_nodes)
     number = {node: k for k, node in enumerate(nodes)}
@@ -31,9 +32,10 @@ def ordered_start(inst: Instance) -> SpotOf:
     links = [(u, v) for u, others in enumerate(near) for v in others if u < v]
     best: list[int] = list(range(len(nodes)))
     widest = -1.0
-    for order in _orders(
-        near, max(1, budget.ORDERINGS // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))
-    ):
+    starts = max(1, budget.ORDERINGS // (2 * (len(nodes) + len(links)) * (len(STEPS) + 4)))
+    for order in _orders(near, starts):
+        if widest >= 0 and stop():
+            break
         due_at = [0.0] * len(nodes)
         for k, due in zip(order, dues, strict=True):
             due_at[k] = due

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 # One model
 CLIQUES_EACH = 2  # maximal cliques for each node; where there are more the cover is grown greedily
+CLIQUE_LOOKS = 50  # looks at candidates for each edge, to grow them large; boards take up to 35
 ALONE = 3.0  # deterministic seconds of one worker before all cores are used: what it answers is repeatable
 STOPPING = 5.0  # seconds for the solver to end once a search is given up; as a rule it takes a tenth of one
 
@@ -40,6 +41,8 @@ COARSE_SHARE = 0.1  # of all seconds, for the construction of a start with round
 STABILITY_SHARE = 0.25  # of the time left, for the bounds by formula where models are too large
 CONSTRUCTED_CLASSES = 300  # classes in a rounded start; of more the local search has no better beginning
 COVERED_NODE = 1e-4  # seconds to find the cliques at one node, and the bounds from them; twice what was seen
+COVERED_EDGE = 1e-5  # seconds for each edge, where that is more: cliques grown greedily
+COVERED_SQUARE = 1e-8  # and for each square of a node's number of neighbours: maximal cliques
 ORDERED_EDGE = 2e-5  # seconds for each edge and node to try all orders of one walk
 REPAIRED_NODE = 3e-5  # seconds for each node before a local search begins
 WIDENING_STEP = 1 / 4  # of what is left between gap and bound, for the first gap asked for; halved in vain
@@ -53,6 +56,7 @@ CLASH_FREE_SHARE = 0.6  # of the time left, for a plan without clashes; the rest
 REPAIR_EACH = 400  # proposals for each spot: with more of them hardly any other start was repaired
 REPAIR_LEAST, REPAIR_MOST = 20_000, 3_000_000  # proposals; a second has about a million
 REPAIR_ROUND = 5000  # proposals between two looks at temperature and clock
+REPAIR_LOOKS = 500_000  # neighbours looked at in such a round, about: a tenth of a second
 REPAIR_CLASSES = 2000  # due classes: which of them clash is a table of that many squared
 
 # The widest smallest gap

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+from collections import Counter
 from collections.abc import Collection, Sequence
 
 from planner.engine.model.due_classes import DueClasses, due_classes
@@ -38,14 +39,18 @@ def construct(inst: Instance, gap: float, staying: Collection[int] | None = None
             state.put(state.unplaced[c].pop(), node)
     reserved = inst.reserved_from.keys() | (inst.reserved_beside.keys() if inst.reserved_from else ())
     spare = [node for node in order if node not in state.class_at and node not in reserved]
+    conflicts = _Conflicts(state)
     for c, items in enumerate(state.unplaced):
         if items:
-            _put_leftover(state, c, items, spare)
+            conflicts.turn_to(c)
+            _put_leftover(state, c, items, spare, conflicts)
             spare = [node for node in spare if node not in state.class_at]
     return state.spot_of
 
 
-def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[Node]) -> None:
+def _put_leftover(
+    state: _State, c: int, items: Sequence[int], spare: Sequence[Node], conflicts: _Conflicts
+) -> None:
     """Items of one class that found no good spot: each to the least bad one, free of other clips if possible.
 
     As more are hung a spot only gets worse, so the best is the first whose conflicts are still as noted.
@@ -53,7 +58,7 @@ def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[N
     inst = state.inst
     heaps: tuple[list[tuple[int, int]], list[tuple[int, int]]] = ([], [])  # unblocked, blocked
     for k, node in enumerate(spare):
-        heaps[node in state.blocked].append((state.conflicts(node, c), k))
+        heaps[node in state.blocked].append((conflicts.at[node], k))
     for heap in heaps:
         heapq.heapify(heap)
 
@@ -62,7 +67,7 @@ def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[N
         while heap:
             noted, k = heap[0]
             node = spare[k]
-            if (now := state.conflicts(node, c)) > noted:
+            if (now := conflicts.at[node]) > noted:
                 heapq.heapreplace(heap, (now, k))
             elif node in state.blocked and not blocked:
                 heapq.heappush(heaps[True], heapq.heappop(heap))
@@ -75,11 +80,47 @@ def _put_leftover(state: _State, c: int, items: Sequence[int], spare: Sequence[N
     for item in items:
         free = best(False)
         if item in inst.homes and (item not in inst.barred or free is None):
-            state.put(item, inst.homes[item])
+            at: Node | None = inst.homes[item]
         else:
-            node = best(True) if free is None else free
-            assert node is not None  # there are no more items than nodes
-            state.put(item, node)
+            at = best(True) if free is None else free
+            assert at is not None  # there are no more items than nodes
+        state.put(item, at)
+        conflicts.occupy(at, c)
+
+
+class _Conflicts:
+    """Of each node, with how many of its neighbours one of the class in turn clashes.
+
+    From one class to the next few come to clash and few no longer do, so all turns together take about as
+    long as one look at all neighbours.
+    """
+
+    def __init__(self, state: _State):
+        self.graph, self.near_of = state.inst.graph, state.classes.near
+        self.near: set[int] = set()  # the classes that clash with the one in turn
+        self.nodes_of: list[list[Node]] = [[] for _ in state.classes.members]
+        for node, c in state.class_at.items():
+            self.nodes_of[c].append(node)
+        self.at: Counter[Node] = Counter()
+
+    def turn_to(self, c: int) -> None:
+        """Count for another class."""
+        near = set(self.near_of[c])
+        for d in near ^ self.near:
+            for node in self.nodes_of[d]:
+                self._count(node, 1 if d in near else -1)
+        self.near = near
+
+    def occupy(self, node: Node, c: int) -> None:
+        """One of class ``c`` hangs there now."""
+        self.nodes_of[c].append(node)
+        if c in self.near:
+            self._count(node, 1)
+
+    def _count(self, node: Node, change: int) -> None:
+        at = self.at
+        for other in self.graph.adj[node]:
+            at[other] += change
 
 
 class _State:

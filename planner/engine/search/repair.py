@@ -35,7 +35,7 @@ def repair(inst: Instance, gap: float, start: SpotOf, effort: Effort) -> SpotOf:
     try:
         while state.tight and done < proposals and effort.clock.left > 0:
             state.exchange(rng.random, HOT * (COLD / HOT) ** (done / proposals))
-            done += budget.REPAIR_ROUND
+            done += state.round
             if state.clashes < fewest:
                 best, fewest = state.item[:], state.clashes
     except KeyboardInterrupt:
@@ -72,12 +72,15 @@ class _State(TightNodes):
             if w < len(moving)
         )
         self.clashes = sum(self.bad) - among // 2
+        # Where neighbours abound a proposal takes longer.
+        each = max(1, sum(map(len, self.near)) // max(1, len(moving)))
+        self.round = max(1, min(budget.REPAIR_ROUND, budget.REPAIR_LOOKS // each))
 
     def exchange(self, rand: Callable[[], float], heat: float) -> None:
         """Propose exchanges at one temperature: the hot loop, so what is refused costs no call."""
         of, near, clash, bad, tight, item = self.of, self.near, self.clash, self.bad, self.tight, self.item
         n, likely = len(near), [math.exp(-d / heat) for d in range(9)]
-        for _ in range(budget.REPAIR_ROUND):
+        for _ in range(self.round):
             i, j = tight[int(rand() * len(tight))], int(rand() * n)
             a, b = of[i], of[j]
             if a == b:

@@ -63,8 +63,9 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
     beyond = max(inst.dues) - min(inst.dues) + 1  # at this gap all clash: nobody may have a neighbour
     full = first = is_permutation(inst)
     best, gap = start, inst.smallest_gap(start)
-    if full and not inst.pinned and (wider := inst.smallest_gap(ordered := ordered_start(inst))) > gap:
-        best, gap = ordered, wider
+    if full and not inst.pinned:
+        best = max(best, ordered_start(inst, lambda: effort.clock.left <= 0), key=inst.smallest_gap)
+        gap = inst.smallest_gap(best)
     most_at_all = no_wider_than(inst, effort)
     if full:
         best = anneal_first(inst, best, most_at_all, effort)

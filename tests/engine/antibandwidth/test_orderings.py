@@ -61,3 +61,12 @@ def test_dates_count_not_their_number():
 def test_a_rack_of_one_spot_and_one_without_neighbours():
     assert ordered_start(instance(nx.empty_graph(1))) == {0: 0}
     assert ordered_gap(nx.empty_graph(3)) == math.inf
+
+
+def test_one_order_is_tried_when_the_time_is_over_and_no_more():
+    # The two colours of a mesh, one after the other, are its first order: see above.
+    asked = []
+    inst = instance(nx.grid_2d_graph(7, 7))
+    spot_of = ordered_start(inst, lambda: not asked.append(0))
+    assert inst.smallest_gap(spot_of) == 21
+    assert asked == [0]
