@@ -22,6 +22,7 @@ from planner.season.season import Season
 
 if TYPE_CHECKING:
     from planner.emergence.degree_days import Floats
+    from planner.emergence.readings import Readings
 
 AHEAD = 10  # days after the readings whose average is told
 LEVEL_90 = 1.645  # standard deviations within which a normal value is in 9 of 10 cases
@@ -133,14 +134,32 @@ def _assumed(season: Season) -> str:
     first = day_text(_moment(readings.start[0]).date())
     last = day_text((_moment(readings.end[-1]) - timedelta(seconds=1)).date())
     known = f"measured from {first} to {last} ({season.temperature_file})"
+    bridged, open_gaps = _gaps(readings)
+    if bridged:
+        known += f" except {_length(bridged)}, which go as the 24 h before and after"
     told = _forecast_told(season)
     if stated:
-        return f"{known}{told}; all other time {stated}, as stated in season.yaml"
+        among = f", {_length(open_gaps)} of gaps among it," if open_gaps else ""
+        return f"{known}{told}; all other time{among} {stated}, as stated in season.yaml"
+    if open_gaps:
+        and_also = " and" if bridged else " except"
+        known += f"{and_also} {_length(open_gaps)}, which go as the last days measured"
     weather = weather_of(season)
     assert weather is not None  # there are readings
     mean, off = weather.average(AHEAD)
     about, off_told = season.degrees(round(mean)), _difference(season, LEVEL_90 * off)
     return f"{known}{told}; the {AHEAD} days after them are expected at {about}, give or take {off_told}"
+
+
+def _gaps(readings: Readings) -> tuple[float, float]:
+    """Days in gaps of the readings that are bridged, and in those that are too long for it."""
+    gaps = [float(readings.start[i + 1] - readings.end[i]) for i in readings.holes]
+    return sum(gap for gap in gaps if gap <= LONGEST_BRIDGE), sum(gap for gap in gaps if gap > LONGEST_BRIDGE)
+
+
+def _length(days: float) -> str:
+    """``3 days``; of less than two days the hours."""
+    return f"{days * 24:.0f} h" if days < 2 else f"{days:.3g} days"
 
 
 def _forecast_told(season: Season) -> str:
@@ -172,7 +191,7 @@ def readings_end(season: Season, on: datetime) -> str:
     when = day_text((last - timedelta(seconds=1)).date())
     ends = f"{season.temperature_file} ends on {when}"
     if season.constant is not None:
-        return f"{ends}: since then {season.degrees(round(season.constant, 1))} is assumed"
+        return f"{ends}: since then {season.degrees(season.constant)} is assumed"
     weather = weather_of(season)
     assert weather is not None  # there are readings
     mean, _ = weather.average(max(1, math.floor(days_from_epoch(on)) - weather.first))

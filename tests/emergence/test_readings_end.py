@@ -31,6 +31,11 @@ def test_a_log_that_ends_a_day_ago_is_told_with_what_is_assumed_since():
     assert readings_end(season(constant=23.0, fahrenheit=True), on) == told
 
 
+def test_a_temperature_is_told_as_it_was_stated():
+    stated = season(constant=(72 - 32) / 1.8, fahrenheit=True)
+    assert readings_end(stated, datetime(2027, 7, 6)).endswith("since then 72 °F is assumed")
+
+
 def test_without_readings_there_is_nothing_to_tell():
     assert readings_end(season(None, 23.0, None), datetime(2027, 7, 9)) == ""
     assert readings_end(season(b"date,min,max\n", 23.0), datetime(2027, 7, 9)) == ""
