@@ -18,7 +18,8 @@ from planner.engine.model.instance import Instance
 Due: TypeAlias = float | date | np.datetime64 | timedelta | np.timedelta64 | Decimal
 Days: TypeAlias = float | timedelta | np.timedelta64
 
-FARTHEST = 1e12  # days; the solver counts millionths of them in whole numbers
+FARTHEST = 1e9  # days; beyond it floats do not tell millionths of a day apart
+MOST_WORKERS = 10_000  # that the solver takes
 SEEDS = 2**31
 _DAY = timedelta(days=1)
 _MICROSECONDS = 86_400_000_000  # of a day
@@ -63,9 +64,10 @@ def _day(name: str, due: object) -> _Day:
         return _date(name, due)
     if isinstance(due, np.generic) and not isinstance(due, np.number):
         raise TypeError(f"{name}={due!r}: a number of days or a date is needed")
+    length = isinstance(due, timedelta | np.timedelta64)
     if isinstance(due, timedelta | np.timedelta64):
-        due = _in_days(due)
-    if not isinstance(due, Real | Decimal):
+        due = _in_days(name, due)
+    if isinstance(due, bool) or not isinstance(due, Real | Decimal):
         hint = ": a date as text is read by datetime.fromisoformat" if isinstance(due, str) else ""
         raise TypeError(f"{name}={due!r}: a number of days or a date is needed{hint}")
     days = _float(due)
@@ -73,7 +75,7 @@ def _day(name: str, due: object) -> _Day:
         raise ValueError(f"{name}={due}: a finite number of days is needed")
     if abs(days) > FARTHEST:
         raise ValueError(f"{name}={due}: at most {FARTHEST:g} days either way are possible")
-    return _Day(days, "numbers")
+    return _Day(days, "timedeltas" if length else "numbers")
 
 
 def _date(name: str, due: date | np.datetime64) -> _Day:
@@ -92,10 +94,12 @@ def _date(name: str, due: date | np.datetime64) -> _Day:
     return _Day(days - offset / _DAY, "dates with a time zone")
 
 
-def _in_days(length: timedelta | np.timedelta64) -> float:
-    if isinstance(length, np.timedelta64):
-        return float(length / np.timedelta64(1, "D"))  # NaN for no length at all
-    return length / _DAY
+def _in_days(name: str, length: timedelta | np.timedelta64) -> float:
+    if not isinstance(length, np.timedelta64):
+        return length / _DAY
+    if np.datetime_data(length.dtype)[0] in ("Y", "M"):
+        raise TypeError(f"{name}={length!r}: years and months are no number of days")
+    return float(length / np.timedelta64(1, "D"))  # NaN for no length at all
 
 
 def _float(number: Any) -> float:
@@ -103,6 +107,8 @@ def _float(number: Any) -> float:
         return float(number)
     except OverflowError:
         return math.inf
+    except ValueError:  # a decimal that signals that it is no number
+        return math.nan
 
 
 def days_of_gap(gap: Days | None) -> float | None:
@@ -110,7 +116,7 @@ def days_of_gap(gap: Days | None) -> float | None:
     if gap is None:
         return None
     if isinstance(gap, timedelta | np.timedelta64):
-        days = _in_days(gap)
+        days = _in_days("gap", gap)
     elif isinstance(gap, Real | Decimal) and not isinstance(gap, bool):
         days = _float(gap)
     else:
@@ -144,8 +150,8 @@ def checked_workers(workers: int | None) -> int | None:
         return None
     if isinstance(workers, bool) or not isinstance(workers, Integral):
         raise TypeError(f"workers={workers!r}: a whole number is needed, or None for all cores")
-    if workers < 1:
-        raise ValueError(f"workers={workers}: 1 or more are needed, or None for all cores")
+    if not 1 <= workers <= MOST_WORKERS:
+        raise ValueError(f"workers={workers}: 1 to {MOST_WORKERS} are possible, or None for all cores")
     return int(workers)
 
 

@@ -147,7 +147,7 @@ def test_a_large_rack_with_spare_spots_needs_no_search():
     [
         (nx.path_graph(2), [1, 2, 3], {}, "3 items do not fit on 2 nodes: one per node"),
         (nx.path_graph(2), [1, math.nan], {}, "dues[1]=nan: a finite number of days is needed"),
-        (nx.path_graph(2), [1, 1e300], {}, "dues[1]=1e+300: at most 1e+12 days either way are possible"),
+        (nx.path_graph(2), [1, 1e300], {}, "dues[1]=1e+300: at most 1e+09 days either way are possible"),
         (
             nx.path_graph(2),
             [1],

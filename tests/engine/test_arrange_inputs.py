@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from planner import arrange
+from planner.engine.search import widest_gap
 
 DATES = {
     "date": [date(2027, 7, 1), date(2027, 7, 3), date(2027, 7, 8)],
@@ -76,6 +77,20 @@ def test_dues_nearer_than_a_millionth_of_a_day_are_one():
     assert arrange(nx.path_graph(2), [0, 2 - 2e-6], gap=2, workers=1).clashes == ((0, 1),)
 
 
+def test_gaps_that_are_one_but_for_rounding_are_not_asked_about_again(monkeypatch):
+    # The widest gap is 2 less 1.1 millionths; a gap of 2, which is one with it, was asked for until the end.
+    asked, ask = [], widest_gap.ask_full
+
+    def counted(*of):
+        asked.append(of)
+        assert len(asked) < 20
+        return ask(*of)
+
+    monkeypatch.setattr(widest_gap, "ask_full", counted)
+    a = arrange(nx.path_graph(5), [0, 1.1e-6, 1, 2, 3], seconds=20, workers=1)
+    assert (a.proved, a.smallest_gap) == (True, pytest.approx(2, abs=2e-6))
+
+
 P = nx.path_graph(3)
 REFUSED = {
     "names": (
@@ -118,8 +133,30 @@ REFUSED = {
     "seconds": (ValueError, {"seconds": -1}, "seconds=-1: 0 or more are needed"),
     "seconds nan": (ValueError, {"seconds": float("nan")}, "seconds=nan: 0 or more are needed"),
     "seconds text": (TypeError, {"seconds": "60"}, "seconds='60': a number is needed"),
-    "workers": (ValueError, {"workers": -1}, "workers=-1: 1 or more are needed, or None for all cores"),
-    "no workers": (ValueError, {"workers": 0}, "workers=0: 1 or more are needed, or None for all cores"),
+    "workers": (ValueError, {"workers": -1}, "workers=-1: 1 to 10000 are possible, or None for all cores"),
+    "no workers": (ValueError, {"workers": 0}, "workers=0: 1 to 10000 are possible, or None for all cores"),
+    "workers without end": (
+        ValueError,
+        {"workers": 10**10},
+        "workers=10000000000: 1 to 10000 are possible, or None for all cores",
+    ),
+    "yes or no": (TypeError, {"dues": [True]}, "dues[0]=True: a number of days or a date is needed"),
+    "signalling": (
+        ValueError,
+        {"dues": [Decimal("sNaN")]},
+        "dues[0]=sNaN: a finite number of days is needed",
+    ),
+    "seconds signalling": (ValueError, {"seconds": Decimal("sNaN")}, "seconds=sNaN: 0 or more are needed"),
+    "a year": (
+        TypeError,
+        {"dues": [np.timedelta64(1, "Y")]},
+        f"dues[0]={np.timedelta64(1, 'Y')!r}: years and months are no number of days",
+    ),
+    "lengths of time beside numbers": (
+        TypeError,
+        {"dues": [timedelta(days=1), 3]},
+        "dues are given as numbers and as timedeltas: give all in one way",
+    ),
     "half a worker": (
         TypeError,
         {"workers": 1.5},

@@ -72,7 +72,7 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
         gap = inst.smallest_gap(best)
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, tries = top, budget.GAP_SHARE, 1, 0
-    while (low := bisect_right(gaps, gap + EPS)) < top and (left := effort.clock.left) > 0:
+    while (low := bisect_right(gaps, gap + SAME)) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is decided
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         k, first = top - 1 if first else k, False
@@ -88,9 +88,9 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
         if found is not None and inst.smallest_gap(found) > gap:
             # Perhaps not what was asked for, but wider than before.
             best, gap = found, inst.smallest_gap(found)
-        if gap >= days - EPS:
+        if gap >= days - SAME:
             if stubborn:
-                doubtful, step = bisect_right(gaps, gap + EPS), 1 if full else 2 * step
+                doubtful, step = bisect_right(gaps, gap + SAME), 1 if full else 2 * step
         elif impossible:
             top, doubtful = k, min(k, doubtful)
         else:
