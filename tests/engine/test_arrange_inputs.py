@@ -83,14 +83,12 @@ def test_gaps_that_are_one_but_for_rounding_are_not_asked_about_again(monkeypatc
 
     def counted(*of):
         asked.append(of)
-        if len(asked) > 20:
-            raise KeyboardInterrupt
         return ask(*of)
 
     monkeypatch.setattr(widest_gap, "ask_full", counted)
     a = arrange(nx.path_graph(5), [0, 1.1e-6, 1, 2, 3], seconds=20, workers=1)
     assert (a.proved, a.smallest_gap) == (True, pytest.approx(2, abs=2e-6))
-    assert len(asked) <= 20
+    assert len(asked) <= 2
 
 
 P = nx.path_graph(3)
