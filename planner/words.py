@@ -33,10 +33,15 @@ def sentence(text: str) -> str:
     return begun if not first or begun.endswith((".", "!", "?", ":")) else f"{begun}."
 
 
+def as_told(number: float) -> float:
+    """Days between two dues to two places: never rounded up, for less than the gap must not read like it."""
+    return math.floor(number * 100 + 1e-5) / 100
+
+
 def days(number: float) -> str:
-    """``1 day``, ``1.96 days``: never rounded up, for less than the gap must not read like the gap."""
-    floored = math.floor(number * 100 + 1e-5) / 100
-    return f"{floored:g} day" if floored == 1 else f"{floored:g} days"
+    """``1 day``, ``1.96 days``: `as_told`."""
+    told = as_told(number)
+    return f"{told:g} day" if told == 1 else f"{told:g} days"
 
 
 def last_moment(when: datetime, on: datetime) -> str:

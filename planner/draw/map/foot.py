@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from planner.draw.data import Hung, Pair, Sheet, spot_words
 from planner.draw.map.kept import kept_words
-from planner.draw.map.links import days_text
 from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put
 from planner.draw.paper.words import fit, wrap
 from planner.season.direction import apart
 from planner.season.reading.told_dates import day_month
 from planner.style import BODY, VERMILION
+from planner.words import as_told, days
 
 ROW_HEIGHT = 4.6  # mm
 INDENT = 6.0
@@ -89,7 +89,7 @@ def _first(sheet: Sheet, pairs: Sequence[Pair], most: int, key: str) -> list[str
 
 def _words(sheet: Sheet, pair: Pair) -> str:
     """Tell of a pair in words."""
-    gap = f"due {days_text(pair.days)} apart" if round(pair.days, 1) else "due at the same time"
+    gap = f"due {days(pair.days)} apart" if as_told(pair.days) else "due at the same time"
     if undated := [h.pupa for h in (pair.a, pair.b) if h.due is None]:
         gap = f"no date is known of {' and '.join(undated)}"
     far = (

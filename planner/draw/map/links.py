@@ -10,22 +10,17 @@ from planner.draw.paper.page import Page
 from planner.draw.paper.pen import box, put, stroke
 from planner.draw.paper.words import CAP, width
 from planner.style import BLACK, MM_PER_PT, SMALLEST, VERMILION, WHITE
+from planner.words import as_told, days
 
 SIGN_HEIGHT = 3.6  # mm, at the smallest type
 _PAD = 0.9
-
-
-def days_text(days: float) -> str:
-    """``1 day``, ``1.5 days``."""
-    number = f"{round(days, 1):g}"
-    return f"{number} day" if number == "1" else f"{number} days"
 
 
 def gap_text(pair: Pair) -> str:
     """``1 day``, ``same day``, ``no date``: how far two are apart, as far as it is known."""
     if pair.a.due is None or pair.b.due is None:
         return "no date"
-    return days_text(pair.days) if round(pair.days, 1) else "same day"
+    return days(pair.days) if as_told(pair.days) else "same day"
 
 
 def sign_text(pair: Pair) -> str:

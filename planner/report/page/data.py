@@ -27,7 +27,7 @@ from planner.season.pupae import OUTCOMES, SICK, Pupa
 from planner.season.reading.told_dates import DAYS, MONTHS, month_first, whole_moment
 from planner.season.reading.told_words import one_and_several
 from planner.season.season import Season
-from planner.words import FAR, Advised, natural, percent, where
+from planner.words import FAR, Advised, as_told, natural, percent, where
 
 FEWEST_DAYS, MOST_DAYS = 7, 60
 OUT = 0.5  # chance of having emerged from which a spot is shown as free from then on
@@ -260,7 +260,7 @@ def _pupa(page: PageData, one: Shown, row: int | None) -> dict[str, Any]:
 def _pairs(plan: Plan, found: Sequence[TooClose], number: dict[str, int]) -> list[list[Any]]:
     """``[a, b, days]``, pupae by their number on the page; days None where one has no date."""
     return [
-        [number[c.a], number[c.b], None if plan.undated([c]) else round(c.gap, 2)]
+        [number[c.a], number[c.b], None if plan.undated([c]) else as_told(c.gap)]
         for c in found
         if {c.a, c.b} <= set(number)
     ]

@@ -93,7 +93,7 @@ function tapStrip(svg, e) {
   svg.append(ring);
   const taker = one.slides && occupant(one, spot);
   const bad = clashesAt(hanging, one, spot);
-  const due = (q) => (q.due === null || hanging.due === null ? ', no date is known of one' : apart(Math.round((Math.abs(q.due - hanging.due) / DAY) * 10) / 10));
+  const due = (q) => (q.due === null || hanging.due === null ? ', no date is known of one' : apart(Math.floor((Math.abs(q.due - hanging.due) / DAY) * 100 + 1e-5) / 100));
   $('choose-words').replaceChildren(bdi(hanging.id), ' to ', spotText(spotWords({place: one.name, spot: spot[0]})), taker ? ': taken by ' : '', taker ? bdi(taker.id) : '',
     ...(bad.length ? [el('strong', {class: 'alarm'}, '. Clash: ', bad.slice(0, 3).flatMap((q, i) => [i ? ', ' : '', bdi(q.id), due(q)]), bad.length > 3 ? ` and ${bad.length - 3} more` : '')] : [taker ? '' : ': no clash there']));
   $('choose-yes').hidden = Boolean(taker);
