@@ -162,8 +162,8 @@ def test_the_locale_names_a_style_where_it_names_a_country(locale, style):
     assert style_of(locale) == style
 
 
-DATES = ("7/5", "Mon", "5.7.", "5jul")
-NO_DATES = ("tub-B", "may", "3", "12.5", "3-5", "jul5")
+DATES = ("7/5", "Mon", "5.7.", "5jul", "7/5 9pm", "7/5/2027 21:00", "5.7. 7:30")
+NO_DATES = ("tub-B", "may", "3", "12.5", "3-5", "jul5", "3-5 9pm", "12.5 7:30")
 
 
 @pytest.mark.parametrize(("word", "date"), [*((w, True) for w in DATES), *((w, False) for w in NO_DATES)])

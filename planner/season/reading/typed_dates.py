@@ -79,9 +79,10 @@ def read_hour(text: str) -> time:
 
 def is_typed_date(text: str, now: datetime) -> bool:
     """Whether a word can only be meant as a date, and is no name of a place or folder."""
-    if _PAIR.fullmatch(text):
+    hour, day = _hour(" ".join(text.lower().split()))
+    if _PAIR.fullmatch(day):
         return False  # 12.5 is a spot, 3-5 a range
-    if like_date(text):
+    if like_date(text) or (hour is not None and like_date(day)):
         return True
     try:
         read_typed(text, now, "iso")
