@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,8 @@ from cli_world import PUPAE, SETTINGS, call, full_disk
 from slip_world import event, marked, moved, recorded, slip
 from test_done import rows
 
-from planner.season import Store
+from planner.season import Move, Plan, Store
+from planner.season.plan import plan_file
 from planner.season.season_id import season_id
 
 EVENING = "2027-07-05T21:00"
@@ -152,6 +154,22 @@ def test_a_move_that_comes_late_does_not_undo_a_later_one(world):
     said = take(put(moved("m2", "north", "8", "2027-07-05T20:20")), "porch")
     assert (said.code, said.err) == (0, "note: m2: was hung at north 8 cm too, but later elsewhere\n")
     assert rows(world)["m2"]["spot"] == "12"
+
+
+def test_a_later_move_tells_where_one_was_recorded_unless_the_plan_takes_it_from_there(world):
+    call("done", "m2", "porch", "--to", "north", "12", "--on", "2027-07-05T20:10")
+    said = take(put(moved("m2", "north", "8", "2027-07-05T20:20")), "porch")
+    assert said.code == 0
+    told = "note: m2 was recorded at north 12 cm: 'hangplan undo porch' takes all of this back"
+    assert " ".join(said.err.split()) == told
+    assert rows(world)["m2"]["spot"] == "8"
+    step = Move(
+        step=1, pupa="m2", from_place="north", from_spot="8", to_place="north", to_spot="40",
+        not_before=datetime(2027, 7, 5), not_after=datetime(2027, 7, 9),
+    )  # fmt: skip
+    plan = Plan(on=datetime(2027, 7, 5, 20, 25), gap_days=2, hangs=(), moves=(step,))
+    Path("porch", plan_file.FILE).write_bytes(plan_file.dump(plan))
+    assert take(put(moved("m2", "north", "40", "2027-07-05T20:30"), name="more.txt"), "porch").err == ""
 
 
 def test_who_was_not_to_be_touched_is_refused_unless_it_was_done_anyway(world):

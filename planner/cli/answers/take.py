@@ -35,7 +35,12 @@ def report(season: Season, found: Taken, now: datetime, *, dry_run: bool, json_f
         return
     for line in _lines(season, found, dry_run=dry_run):
         show_paragraph(line)
-    notes = [*_notes(found), *_doubts(season, found, now), *_clashes(found, now)]
+    notes = [
+        *_notes(found),
+        *_hung_before(season, found),
+        *_doubts(season, found, now),
+        *_clashes(found, now),
+    ]
     for text in notes[:MOST_NOTES]:
         tell_paragraph(f"note: {text}")
     if len(notes) > MOST_NOTES:
@@ -142,6 +147,21 @@ def _notes(found: Taken) -> Iterator[str]:
         if season.pupa[name].present and (text := _closed(found, name, event)):
             yield text
     yield from found.cautions
+
+
+def _hung_before(season: Season, found: Taken) -> Iterator[str]:
+    """Who was on record at another spot, from which no step of the plan takes it. ``season``: before."""
+    plan = plan_file.read(season.folder)
+    planned = {(move.pupa, move.from_place, move.from_spot) for move in plan.moves} if plan else set()
+    moved = {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
+    for name, event in moved.items():
+        pupa = season.pupa.get(name)
+        if pupa is None or not season.place[pupa.place].offers_spots:
+            continue
+        here = pupa.place, pupa.spot or ""
+        if here != (event.place, event.spot) and (name, *here) not in planned:
+            back = f"'{call('undo', season.folder)}' takes all of this back"
+            yield f"{name} was recorded at {where(season, *here)}: {back}"
 
 
 def _doubts(season: Season, found: Taken, now: datetime) -> Iterator[str]:
