@@ -18,9 +18,10 @@ from planner.engine.model.instance import Instance
 Due: TypeAlias = float | date | np.datetime64 | timedelta | np.timedelta64 | Decimal
 Days: TypeAlias = float | timedelta | np.timedelta64
 
-FARTHEST = 1e9  # days; beyond it floats do not tell millionths of a day apart
-MOST_WORKERS = 10_000  # that the solver takes
+FARTHEST = 1e9  # days, 2.7 million years: as far a float still tells half a millionth of one from none
 SEEDS = 2**31
+MOST_WORKERS = 1000  # more than any machine has cores; the solver takes no more than 10,000
+YEARS = 200_000  # either way of 1970: of more numpy cannot tell the microsecond
 _DAY = timedelta(days=1)
 _MICROSECONDS = 86_400_000_000  # of a day
 N = TypeVar("N", bound=Hashable)
@@ -64,7 +65,6 @@ def _day(name: str, due: object) -> _Day:
         return _date(name, due)
     if isinstance(due, np.generic) and not isinstance(due, np.number):
         raise TypeError(f"{name}={due!r}: a number of days or a date is needed")
-    length = isinstance(due, timedelta | np.timedelta64)
     if isinstance(due, timedelta | np.timedelta64):
         due = _in_days(name, due)
     if isinstance(due, bool) or not isinstance(due, Real | Decimal):
@@ -75,13 +75,15 @@ def _day(name: str, due: object) -> _Day:
         raise ValueError(f"{name}={due}: a finite number of days is needed")
     if abs(days) > FARTHEST:
         raise ValueError(f"{name}={due}: at most {FARTHEST:g} days either way are possible")
-    return _Day(days, "timedeltas" if length else "numbers")
+    return _Day(days, "numbers")
 
 
 def _date(name: str, due: date | np.datetime64) -> _Day:
     if due != due:  # NaT, of numpy or pandas: no date
         raise ValueError(f"{name}={due}: a date is needed")
     if isinstance(due, np.datetime64):
+        if abs(int(due.astype("datetime64[Y]").astype(np.int64))) > YEARS:
+            raise ValueError(f"{name}={due}: a date within {YEARS:,} years of 1970 is needed")
         whole = int(due.astype("datetime64[us]").astype(np.int64))
         return _Day(date(1970, 1, 1).toordinal() + whole / _MICROSECONDS, "dates")
     if not isinstance(due, datetime):
@@ -95,11 +97,13 @@ def _date(name: str, due: date | np.datetime64) -> _Day:
 
 
 def _in_days(name: str, length: timedelta | np.timedelta64) -> float:
-    if not isinstance(length, np.timedelta64):
-        return length / _DAY
-    if np.datetime_data(length.dtype)[0] in ("Y", "M"):
-        raise TypeError(f"{name}={length!r}: years and months are no number of days")
-    return float(length / np.timedelta64(1, "D"))  # NaN for no length at all
+    if isinstance(length, np.timedelta64):
+        if np.datetime_data(length.dtype)[0] in ("Y", "M"):
+            raise TypeError(
+                f"{name}={length}: a length in days or shorter units is needed, for years and months vary"
+            )
+        return float(length / np.timedelta64(1, "D"))  # NaN for no length at all
+    return length / _DAY
 
 
 def _float(number: Any) -> float:
@@ -107,7 +111,7 @@ def _float(number: Any) -> float:
         return float(number)
     except OverflowError:
         return math.inf
-    except ValueError:  # a decimal that signals that it is no number
+    except ValueError:  # a signalling NaN
         return math.nan
 
 
@@ -151,7 +155,7 @@ def checked_workers(workers: int | None) -> int | None:
     if isinstance(workers, bool) or not isinstance(workers, Integral):
         raise TypeError(f"workers={workers!r}: a whole number is needed, or None for all cores")
     if not 1 <= workers <= MOST_WORKERS:
-        raise ValueError(f"workers={workers}: 1 to {MOST_WORKERS} are possible, or None for all cores")
+        raise ValueError(f"workers={workers}: 1 to {MOST_WORKERS:,} are possible, or None for all cores")
     return int(workers)
 
 

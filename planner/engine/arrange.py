@@ -46,10 +46,10 @@ def arrange(
         Undirected; an edge joins two spots that are neighbours. Self-loops are ignored, and so is how often
         two are joined.
     dues
-        One per item, in any order, repeats allowed; at most one item per node. Days as numbers; or
-        timedeltas; or dates: date, datetime, numpy's datetime64, pandas' Timestamp, all with a time zone or
-        all without. An array or a Series is taken in its order, whatever its index; of a mapping the keys
-        must be the items 0, 1, 2 …
+        One per item, in any order, repeats allowed; at most one item per node. Days as numbers or as lengths
+        of time (timedelta, numpy's timedelta64), at most 10⁹ either way; or dates: date, datetime, numpy's
+        datetime64, pandas' Timestamp, all with a time zone or all without. An array or a Series is taken in
+        its order, whatever its index; of a mapping the keys must be the items 0, 1, 2 …
     gap
         None: the smallest gap between neighbours is made as wide as possible. Else days, or a timedelta: as
         few pairs of neighbours as possible are due closer than this.
@@ -70,11 +70,12 @@ def arrange(
     Raises
     ------
     ValueError
-        More items than nodes, a due or gap that is not finite, a due beyond ``FARTHEST``, a negative gap or
-        time, no workers or too many, an unknown item or node in ``pinned``, two items pinned to one node, a
+        More items than nodes, a due or gap that is not finite, a due too far off, a negative gap or time,
+        no workers or more than 1,000, an unknown item or node in ``pinned``, two items pinned to one node, a
         seed too large, a directed graph.
     TypeError
-        What is of another kind: text for a number, dues in no order, dates beside numbers.
+        What is of another kind: text or a truth value for a number, dues in no order, dates beside numbers,
+        lengths in years or months, which vary.
 
     Notes
     -----

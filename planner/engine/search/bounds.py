@@ -57,7 +57,8 @@ def possible_gaps(dues: Sequence[float], most: int = budget.GAPS) -> list[float]
 def widest_below(dues: Sequence[float], gap: float) -> float:
     """The largest difference of two dues smaller than ``gap``, days; `possible_gaps` may have left it out."""
     distinct = np.unique(np.round(np.asarray(dues, dtype=float), 6))
-    last = np.searchsorted(distinct, distinct + gap - EPS) - 1
+    # Differences are whole millionths of a day: half of one tells those below from the gap itself.
+    last = np.searchsorted(distinct, distinct + gap - EPS / 2) - 1
     return float(np.max(distinct[last] - distinct, initial=0.0))
 
 

@@ -80,12 +80,12 @@ def _put_leftover(
     for item in items:
         free = best(False)
         if item in inst.homes and (item not in inst.barred or free is None):
-            at: Node | None = inst.homes[item]
+            spot: Node | None = inst.homes[item]
         else:
-            at = best(True) if free is None else free
-            assert at is not None  # there are no more items than nodes
-        state.put(item, at)
-        conflicts.occupy(at, c)
+            spot = best(True) if free is None else free
+            assert spot is not None  # there are no more items than nodes
+        state.put(item, spot)
+        conflicts.occupy(spot, c)
 
 
 class _Conflicts:

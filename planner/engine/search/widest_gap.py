@@ -25,6 +25,8 @@ from planner.engine.search.bounds import (
 from planner.engine.search.construct import construct
 from planner.engine.search.repair import repair
 
+HAIR = 2 * SAME  # a gap that is missed by less, for it and the dues are rounded, would be missed again
+
 
 @dataclass(frozen=True)
 class Widest:
@@ -72,7 +74,8 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
         gap = inst.smallest_gap(best)
     top = bisect_right(gaps, most_at_all + EPS)  # gaps[top:] are proved impossible
     doubtful, share, step, tries = top, budget.GAP_SHARE, 1, 0
-    while (low := bisect_right(gaps, gap + SAME)) < top and (left := effort.clock.left) > 0:
+    missed = 0  # gaps[:missed] are had, or missed by a hair
+    while (low := max(missed, bisect_right(gaps, gap + EPS))) < top and (left := effort.clock.left) > 0:
         stubborn = low >= doubtful  # all below the doubtful one is decided
         k = min(low + step, top) - 1 if stubborn else (low + doubtful) // 2
         k, first = top - 1 if first else k, False
@@ -85,14 +88,17 @@ def widen(inst: Instance, start: SpotOf, effort: Effort) -> Widest:
             found, impossible = ask_full(inst, days, best, effort, tries, gaps[top - 1])
         else:
             found, impossible = _ask(inst, days, best, effort, seconds)
-        if found is not None and inst.smallest_gap(found) > gap:
+        wider = found is not None and inst.smallest_gap(found) > gap
+        if found is not None and wider:
             # Perhaps not what was asked for, but wider than before.
             best, gap = found, inst.smallest_gap(found)
-        if gap >= days - SAME:
+        if gap >= days - EPS:
             if stubborn:
-                doubtful, step = bisect_right(gaps, gap + SAME), 1 if full else 2 * step
+                doubtful, step = bisect_right(gaps, gap + EPS), 1 if full else 2 * step
         elif impossible:
             top, doubtful = k, min(k, doubtful)
+        elif not wider and gap >= days - HAIR:
+            missed, doubtful = k + 1, max(k + 1, doubtful)
         else:
             if not stubborn:
                 doubtful = k

@@ -31,7 +31,8 @@ def test_each_left_over_takes_the_spot_with_fewest_conflicts():
 
 def test_where_neighbours_abound_those_left_over_do_not_look_at_all_of_them_again_and_again():
     # Of 60 of one day on 60 spots, all neighbours of one another, 59 are left over. Each hung is told to its
-    # neighbours, and each spot is looked at a few times; to look again after each would be 60 · 60 / 2.
+    # 59 neighbours, and before, each spot is looked at a few times; to look again after each would be
+    # 60 · 60 / 2.
     graph = Graph(nx.complete_graph(60).edges)
     inst = Instance(graph, (0.0,) * 60, {}, tuple(graph))
     looks.clear()

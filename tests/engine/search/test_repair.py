@@ -95,8 +95,8 @@ def test_a_large_tight_rack_needs_no_model(spare, monkeypatch):
 
 
 def test_where_neighbours_abound_the_clock_is_looked_at_more_often():
-    # 200 of two days side by side: 80,000 proposals, in rounds of 5,000 on a rack; with 199 neighbours each,
-    # in rounds of 500,000 / 199.
+    # 200 of two days side by side: 80,000 proposals, in rounds of 5,000 on a rack; with 199 neighbours
+    # each, in rounds of 500,000 / 199.
     asked = []
     inst = instance(nx.complete_graph(200), [k % 2 for k in range(200)])
     clock = Clock(math.inf, lambda: bool(asked.append(0)))
