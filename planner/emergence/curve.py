@@ -159,7 +159,7 @@ def _gaps(readings: Readings) -> tuple[float, float]:
 
 def _length(days: float) -> str:
     """``3 days``; of less than two days the hours."""
-    return f"{days * 24:.0f} h" if days < 2 else f"{days:.3g} days"
+    return f"{days * 24:.0f} h" if days < 2 else f"{days:.2g} days"
 
 
 def _forecast_told(season: Season) -> str:

@@ -211,6 +211,20 @@ def test_the_assumption_says_what_is_measured_and_what_is_not(tmp_path):
     assert assumption(in_fahrenheit) == "22.78 °C throughout, as stated in season.yaml"
 
 
+@pytest.mark.parametrize(("days", "constant", "told"), [
+    ((1, 2, 6, 7), 23.0, " except 3 days, which go as the 24 h before and after; all other time 23 °C, as "
+     "stated in season.yaml"),
+    ((1, 2, 7, 8), 23.0, "; all other time, 4 days of gaps among it, 23 °C, as stated in season.yaml"),
+    ((1, 3, 8), 23.0, " except 24 h, which go as the 24 h before and after; all other time, 4 days of gaps "
+     "among it, 23 °C, as stated in season.yaml"),
+    ((1, 2, 7, 8), None, " except 4 days, which go as the last days measured; the 10 days"),
+])  # fmt: skip
+def test_the_assumption_says_how_much_between_is_not_measured(tmp_path, days, constant, told):
+    rows = "date,min,max\n" + "".join(f"2027-07-{day:02},18,26\n" for day in days)
+    first = f"measured from Thu 1 Jul to {['Wed 7', 'Thu 8'][days[-1] - 7]} Jul (temperatures.csv)"
+    assert assumption(_season(tmp_path, rows, constant=constant)).startswith(first + told)
+
+
 def test_a_curve_leads_from_times_to_degree_days_and_back(tmp_path):
     season = _season(
         tmp_path, "date,min,max\n2027-07-03,15,25\n2027-07-04,5,30\n2027-07-09,12,35\n", constant=18.0
