@@ -141,3 +141,23 @@ def test_a_changed_note_is_read_back_and_all_others_are_as_before(notes, new, wh
     notes[which] = new
     after = read_table(change(data, {f"m{which}": {"note": new}}))
     assert [after.cell(r, "note").value for r in after.rows] == notes
+
+
+COMMAS = b"id;pupated;place;x;y;spot\nm1;2027-07-03;tub;5,5;6;\nm2;2027-07-03;yarn;;;12\n"
+
+
+def test_lengths_are_written_with_decimal_commas_where_the_table_has_them():
+    # A spreadsheet that reads commas would take 12.5 for a day.
+    new = {"id": "m3", "pupated": "2027-07-04", "place": "tub", "x": "20", "y": "10.5"}
+    assert append(COMMAS, [new]).endswith(b"m3;2027-07-04;tub;20;10,5;\n")
+    assert b"m2;2027-07-03;yarn;;;57,5\n" in change(COMMAS, {"m2": {"spot": "57.5"}})
+
+
+@pytest.mark.parametrize(("before", "after"), [(b"5,5", b"5.5"), (b"5,5", b"5"), (b";6;", b";6.5;")])
+def test_where_it_has_points_or_no_decimals_points_are_written(before, after):
+    table = COMMAS.replace(before, after)
+    assert b"yarn;;;57.5\n" in change(table, {"m2": {"spot": "57.5"}})
+
+
+def test_no_other_column_is_written_so():
+    assert b";1.5;" in change(COMMAS, {"m2": {"place": "1.5"}})

@@ -11,6 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from planner.season.pupae import ADDED, COLUMNS
 from planner.season.reading.problems import FaultyFiles, Problem, shorten
@@ -22,6 +23,8 @@ KNOWN = (*COLUMNS, *ADDED)
 NEEDED = ("id", "pupated", "place")
 LARGEST = 20_000_000  # bytes
 MOST_COLUMNS = 1000
+LENGTHS = ("x", "y", "spot")  # columns in which numbers with decimals stand
+_COMMA, _POINT = re.compile(r"-?[0-9]+,[0-9]+"), re.compile(r"-?[0-9]+\.[0-9]+")
 LONGEST_HEADER = 100_000  # letters, in which the delimiter is looked for
 MOST_CELLS = 500_000  # of all rows, each reckoned as wide as the header: a change may fill them up
 _BOM = b"\xef\xbb\xbf"
@@ -72,6 +75,13 @@ class Table:
     def decimal_comma(self) -> bool:
         """Whether commas are free to stand in numbers."""
         return self.delimiter != ","
+
+    @cached_property
+    def has_commas(self) -> bool:
+        """Whether its lengths are written with decimal commas, and none with a point."""
+        cells = [self.text(row, column) for row in self.rows for column in LENGTHS]
+        commas = self.decimal_comma and any(map(_COMMA.fullmatch, cells))
+        return commas and not any(map(_POINT.fullmatch, cells))
 
     def cell(self, row: Row, column: str) -> Cell:
         """The cell of a known column; an empty one at the row's end where the row or the table has none."""

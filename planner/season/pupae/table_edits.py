@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from planner.season.pupae import COLUMNS
-from planner.season.pupae.table import FILE, KNOWN, Cell, Row, Table, read_table
+from planner.season.pupae.table import FILE, KNOWN, LENGTHS, Cell, Row, Table, read_table
+
+_DECIMAL = re.compile(r"-?[0-9]+\.[0-9]+")
 
 
 def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
@@ -27,7 +30,7 @@ def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
         values = [""] * len(table.header.cells)
         for column, text in row.items():
             if text:
-                values[table.at[column]] = text
+                values[table.at[column]] = _as_written_here(table, column, text)
         new.append(_new_row(values, table.delimiter, end))
     old = list(table.rows)
     behind = len(old)  # new rows go before the empty ones that spreadsheets leave behind
@@ -52,7 +55,8 @@ def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
             cells = list(row.cells) + [Cell("", "", 0, 0)] * (len(table.header.cells) - len(row.cells))
             for column, text in values.items():
                 if text or column in table.at:
-                    cells[table.at[column]] = _new_cell(text, table.delimiter)
+                    written = _as_written_here(table, column, text)
+                    cells[table.at[column]] = _new_cell(written, table.delimiter)
             row = replace(row, cells=tuple(cells))
         rows.append(row)
     if missing := changes.keys() - found:
@@ -90,6 +94,13 @@ def _pad(row: Row, old: int, more: int) -> Row:
     # Beyond the header's width there are only blank cells, or the table would have been refused.
     kept = row.cells[:old]
     return replace(row, cells=kept + tuple(Cell("", "", 0, 0) for _ in range(old + more - len(kept))))
+
+
+def _as_written_here(table: Table, column: str, text: str) -> str:
+    """A length with a decimal comma, where the table has its lengths so."""
+    if column in LENGTHS and table.has_commas and _DECIMAL.fullmatch(text):
+        return text.replace(".", ",")
+    return text
 
 
 def _new_row(values: Sequence[str], delimiter: str, end: str) -> Row:
