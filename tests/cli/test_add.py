@@ -77,7 +77,7 @@ def test_a_table_with_decimal_commas_stays_one(world):
     world.write("pupae.csv", "id;pupated;place;x;y;my notes\nm1;2027-07-01;tub-2;5,5;5;=A1\n")
     assert world.call("add", *THREE[:4], "--at", "20.5,5").code == 0
     assert world.read("pupae.csv") == (
-        "id;pupated;place;x;y;my notes\nm1;2027-07-01;tub-2;5,5;5;=A1\nm2;2027-07-04;tub-2;20.5;5;\n"
+        "id;pupated;place;x;y;my notes\nm1;2027-07-01;tub-2;5,5;5;=A1\nm2;2027-07-04;tub-2;20,5;5;\n"
     )
 
 

@@ -111,8 +111,8 @@ def solve_lexicographic(
     try:
         return _counted(inst, gap, start, effort, penalty, on_incumbent, possible=possible)
     except TooLarge:
-        bounds = {} if possible or inst.barred or inst.pending_at_home(gap) else {"clashes": 1}
-        return Solution(start, _levels(inst, start, gap, bounds, penalty), feasible, exact=False)
+        least = _least_clashes(inst, gap, start, possible=possible)
+        return Solution(start, _levels(inst, start, gap, {"clashes": least}, penalty), feasible, exact=False)
 
 
 def _with_most_staying(
@@ -164,16 +164,32 @@ def _counted(
         model.hint(best)
         answer = solve(model.cp, effort)
         if answer.solved:
-            best = model.read(answer)
+            # What is found for one level may be worse than the incumbent in those that come after it.
+            best = min(best, model.read(answer), key=lambda one: _reached(inst, one, gap, penalty))
             on_incumbent(best, _levels(inst, best, gap, {}, penalty))
         if answer.bound is not None:
             bounds[name] = answer.bound if sign > 0 else inst.price_of_all + answer.bound
         if answer.value is None:
             break  # out of time: what follows is reported as not proved
         model.cp.add(sign * expression <= answer.value)
-    if not possible and not inst.barred and not pending:
-        bounds["clashes"] = max(1, bounds.get("clashes", 1))  # no clash-free plan exists: proved above
+    bounds["clashes"] = max(bounds.get("clashes", 0), _least_clashes(inst, gap, best, possible=possible))
     return Solution(best, _levels(inst, best, gap, bounds, penalty), is_feasible(inst, best, gap))
+
+
+def _least_clashes(inst: Instance, gap: float, best: SpotOf, *, possible: bool) -> int:
+    """1 where it is proved that each assignment has a clash that leaves nobody behind, as ``best`` does.
+
+    ``possible``: whether there may be one without clashes, nobody left behind and no pair pending.
+    """
+    return int(not (possible or left_behind(inst, best) or inst.pending_at_home(gap)))
+
+
+def _reached(inst: Instance, spot_of: SpotOf, gap: float, penalty: Penalty | None) -> tuple[float, ...]:
+    """What is the better the less it is, in order, pairs that wait included."""
+    value = {level.name: level.value or 0 for level in _levels(inst, spot_of, gap, {}, penalty)}
+    value["pairs that wait"] = inst.pending(spot_of, gap)
+    order = ("left", "clashes", "pairs that wait", "trouble", "touched", "handling")
+    return tuple(value.get(name, 0) for name in order)
 
 
 def with_values(inst: Instance, found: Solution, gap: float, penalty: Penalty | None) -> Solution:
