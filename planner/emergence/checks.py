@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from planner.emergence import learned_file
 from planner.emergence.earlier_seasons import earlier_seasons
-from planner.emergence.profiles import counts_alike, not_applied, shipped, stated_profile
+from planner.emergence.profiles import NotAllowedError, counts_alike, not_applied, shipped, stated_profile
 from planner.emergence.temperatures import measured
 from planner.emergence.weather_of import forecast_of
+from planner.season import settings
 from planner.season.load import EARLIER
 from planner.season.reading.problems import FaultyFiles, Problem
 from planner.season.season import Season
@@ -24,11 +25,11 @@ def faults(season: Season) -> tuple[Problem, ...]:
     found = set[Problem]()
     in_settings = {season.species, *season.profiles, *(e.species for e in season.expected)}
     for name in in_settings:
-        found.update(Problem("season.yaml", 0, 0, "", why) for why in _unusable(season, name))
+        found.update(_unusable(season, name))
     for pupa in season.pupae:
         if pupa.species not in in_settings:
             why = _unusable(season, pupa.species)
-            found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, text) for text in why)
+            found.update(Problem("pupae.csv", pupa.line, 0, pupa.id, problem.what) for problem in why)
     reads = [(read, season) for read in (measured, forecast_of, learned_file.entries_of, earlier_seasons)]
     reads += [(measured, season.at(place)) for place in season.temperature_places]
     for read, where in reads:
@@ -39,11 +40,16 @@ def faults(season: Season) -> tuple[Problem, ...]:
     return tuple(sorted(found))
 
 
-def _unusable(season: Season, name: str) -> list[str]:
+def _unusable(season: Season, name: str) -> list[Problem]:
+    """Why a species has no usable profile, at the value that is stated."""
     try:
         stated_profile(season, name)
+    except NotAllowedError as fault:
+        stated = season.profiles[name].at if name in season.profiles else {}
+        line, column = stated.get(fault.where.rpartition(".")[2], (0, 0))
+        return [Problem(settings.FILE, line, column, fault.where, fault.what)]
     except ValueError as fault:
-        return [str(fault)]
+        return [Problem(settings.FILE, 0, 0, "", str(fault))]
     return []
 
 

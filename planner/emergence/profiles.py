@@ -33,6 +33,14 @@ class Basis:
     status: str
 
 
+class NotAllowedError(ValueError):
+    """A value outside its allowed range: ``where`` it stands, such as ``profiles.monarch.upper``."""
+
+    def __init__(self, where: str, what: str):
+        self.where, self.what = where, what
+        super().__init__(f"{where}: {what}")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Profile:
     """Parameters of one species' pupal stage.
@@ -74,8 +82,8 @@ class Profile:
 
     Raises
     ------
-    ValueError
-        A value outside its allowed range.
+    NotAllowedError
+        A value outside its allowed range. Of two that do not fit together one that the keeper stated.
     """
 
     key: str
@@ -104,6 +112,8 @@ class Profile:
         if not -20 <= self.lower <= 30:
             self._refuse("lower", "°C", "-20 to 30 °C (thresholds known lie between 3.9 and 16)")
         if not self.lower < self.upper <= 60:
+            if self._only_stated("lower", "upper"):
+                self._refuse("lower", "°C", f"-20 °C to below upper ({self.upper:g} °C)")
             self._refuse("upper", "°C", f"above lower ({self.lower:g} °C), up to 60 °C")
         if not 0 < self.requirement <= 5000:
             self._refuse("requirement", "degree-days", "above 0, up to 5000 degree-days")
@@ -114,6 +124,8 @@ class Profile:
         ):
             self._refuse("day_share", "of the spread", "season_share and day_share 0 to 0.99 together")
         if not 0 <= self.emerges_from < self.emerges_until <= 24:
+            if self._only_stated("emerges_from", "emerges_until"):
+                self._refuse("emerges_from", "h", f"0 h to below emerges_until ({self.emerges_until:g} h)")
             self._refuse("emerges_until", "h", f"above emerges_from ({self.emerges_from:g} h), up to 24 h")
         if not 1 <= self.darkens_spread <= 240:
             self._refuse("darkens_spread", "h", "1 to 240 h")
@@ -138,10 +150,16 @@ class Profile:
             basis=self.basis if basis is None else {**self.basis, **dict.fromkeys(figures, basis)},
         )
 
+    def _only_stated(self, name: str, other: str) -> bool:
+        """Whether the keeper stated the first of two values and not the second."""
+        stated = [
+            value for value in (name, other) if value in self.basis and self.basis[value].status == "keeper"
+        ]
+        return stated == [name]
+
     def _refuse(self, name: str, unit: str, allowed: str) -> None:
-        raise ValueError(
-            f"profiles.{self.key}.{name}: {getattr(self, name):g} {unit} is not allowed: {allowed}"
-        )
+        what = f"{getattr(self, name):g} {unit} is not allowed: {allowed}"
+        raise NotAllowedError(f"profiles.{self.key}.{name}", what)
 
 
 @cache
@@ -261,7 +279,9 @@ def stated_profile(season: Season, name: str) -> Profile:
         The species is not known, or a value is missing or outside its allowed range; worded for the keeper.
     """
     entry = season.profiles.get(name, SpeciesEntry())
-    stated = {f.name: v for f in fields(entry) if (v := getattr(entry, f.name)) is not None}
+    stated = {
+        f.name: v for f in fields(entry) if f.name != "at" and (v := getattr(entry, f.name)) is not None
+    }
     own = {value: Basis("season.yaml", "keeper") for value in stated if value in VALUES}
     base = shipped().get(name)
     if base is not None:

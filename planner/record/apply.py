@@ -150,7 +150,9 @@ def _as_it_would_be(season: Season, data: bytes, events: Sequence[OfPupa]) -> tu
     names = {e.pupa for e in events}
     moved = {e.pupa: e for e in events if isinstance(e, Moved)}
     taken = spots_taken(after) if moved else {}
-    hung = [(Hung(e.pupa, e.place, e.spot), e.anyway) for e in moved.values() if after.pupa[e.pupa].present]
+    there = [(after.pupa[e.pupa], e) for e in moved.values() if after.pupa[e.pupa].present]
+    # As it is read back: in a table with decimal commas 40,5 is 40.5.
+    hung = [(Hung(p.id, e.place, p.spot or e.spot), e.anyway) for p, e in there]
     spots = [why for h, anyway in hung if (why := no_spot_for(after, h, taken, anyway=anyway))]
 
     def told(p: Problem) -> str:

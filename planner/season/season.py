@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -27,7 +27,7 @@ class SpeciesEntry:
     ``lower``, ``upper`` °C; ``requirement`` degree-days above ``lower`` (K); ``spread`` coefficient of
     variation of the duration; ``emerges_from``, ``emerges_until`` hours of the day; ``firm_after``,
     ``darkens_before``, ``darkens_spread`` (its standard deviation), ``wing_drying`` hours; ``word``: what to
-    call the pupa.
+    call the pupa. ``at``: line and column of each value in season.yaml.
     """
 
     lower: float | None = None
@@ -41,6 +41,7 @@ class SpeciesEntry:
     darkens_spread: float | None = None
     wing_drying: float | None = None
     word: str | None = None
+    at: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

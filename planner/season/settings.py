@@ -224,7 +224,8 @@ def _profiles(top: Fields, known_species: Collection[str]) -> dict[str, SpeciesE
         if missing and name not in known_species:
             block.fault(key, f"{' and '.join(missing)} must be given for a species that is not shipped")
         word = fields.text("word", None, longest=40)
-        found[name] = SpeciesEntry(**values, emerges_from=first, emerges_until=last, word=word)
+        at = {value: (node.line, node.column) for value, node in fields.map.items()}
+        found[name] = SpeciesEntry(**values, emerges_from=first, emerges_until=last, word=word, at=at)
     return found
 
 

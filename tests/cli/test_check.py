@@ -133,6 +133,22 @@ def test_clips_that_overlap_by_the_record_are_noted_in_the_seasons_unit(world):
     assert "m10" not in said.out
 
 
+@pytest.mark.parametrize(
+    ("stated", "told"),
+    [
+        ("upper: 5", "4:29: profiles.monarch.upper: 5 °C is not allowed: above lower (11.5 °C), up to 60 °C"),
+        ("emerges_from: 13", "4:36: profiles.monarch.emerges_from: 13 h is not allowed: 0 h to below "
+         "emerges_until (12 h)"),
+    ],
+)  # fmt: skip
+def test_a_value_that_does_not_fit_a_shipped_profile_is_told_with_its_line_as_it_was_written(
+    world, stated, told
+):
+    world.write("season.yaml", SETTINGS.replace("lower: 10, requirement: 130", stated))
+    said = world.call("check")
+    assert (said.code, said.err) == (1, f"season.yaml:{told}\n")
+
+
 def test_a_pupa_of_the_future_is_noted(world):
     said = world.call("check", on="2027-07-02")
     assert said.out.endswith("note: pupated after Fri 2 Jul 2027, 12:00, which counts as now: m3\n")

@@ -196,6 +196,17 @@ def test_a_spot_that_cannot_be_is_refused(world, to, message):
     assert world.read("pupae.csv") == PUPAE
 
 
+def test_a_decimal_comma_typed_is_the_same_place_and_told_as_every_other(world):
+    world.write("season.yaml", SETTINGS.replace("clips_every: 4", "clips_every: 2.5"))
+    world.write("pupae.csv", PUPAE.replace(",", ";").replace("x;y", "x;y;spot"))
+    assert done("m1", "porch", "--to", "north", "12.5").code == 0
+    assert done("m2", "porch", "--to", "north", "12,5").err == "m2: north 12.5 cm is taken: m1 hangs there\n"
+    assert "there is no clip at 12.6 cm" in done("m2", "porch", "--to", "north", "12,6").err
+    said = done("m2", "porch", "--to", "north", "37,5")
+    assert said.out.startswith("recorded: hung on 5 Jul 08:00: m2 at north 37.5 cm\n")
+    assert "m2;2027-07-01;north;;;37,5;" in world.read("pupae.csv")
+
+
 def test_who_hangs_there_is_named_although_its_row_comes_later(world):
     world.write("pupae.csv", PUPAE.replace("x,y", "x,y,spot").replace("tub-3,5,5", "north,,,8"))
     said = done("m2", "porch", "--to", "north", "8")

@@ -389,3 +389,16 @@ def test_what_a_phone_saw_of_one_that_is_out_since_is_taken_and_judged_as_while_
         "m2 was due Sun 11 Jul; darkening on 3 Jul 20:00 is 7 days early: is it the right pupa"
         in " ".join(early.err.split())
     )
+
+
+def test_what_a_slip_wrote_into_a_table_with_decimal_commas_is_taken_back(world):
+    table = "id;pupated;place;spot;x;y;hung\nm1;2027-07-01;tub-2;;5,5;5;\nm2;2027-07-01;tub-2;;8,25;5;\n"
+    world.write("pupae.csv", table)
+    hung = moved("m1", "north", "4")
+    new = recorded("tub-2", "2027-07-05T20:10", x="20.5", y="20", pupated="2027-07-05")
+    take(put(hung, new), "porch")
+    assert "m3;2027-07-05;tub-2;;20,5;20;" in world.read("pupae.csv")
+    back = [event("taken back", "2027-07-05T20:30", of=one["id"]) for one in (hung, new)]
+    assert take(put(*back), "porch").code == 0
+    assert "\nm1;2027-07-01;tub-2;;5,5;5;" in world.read("pupae.csv")
+    assert "m3;" not in world.read("pupae.csv")

@@ -5,7 +5,6 @@ import pytest
 from planner.emergence import faults, known_species, profile_of, shipped, warnings
 from planner.emergence.profiles import STATUSES, VALUES, Basis, Profile
 from planner.season.pupae import Pupa
-from planner.season.reading.problems import Problem
 from planner.season.season import Season, SpeciesEntry
 
 
@@ -107,7 +106,11 @@ def test_shares_and_hours_that_make_no_sense_are_refused(values, message):
         ),
         (
             SpeciesEntry(lower=10, requirement=100, emerges_from=13),  # the other hour is the default's
-            "profiles.x.emerges_until: 12 h is not allowed: above emerges_from (13 h), up to 24 h",
+            "profiles.x.emerges_from: 13 h is not allowed: 0 h to below emerges_until (12 h)",
+        ),
+        (
+            SpeciesEntry(lower=10, requirement=100, emerges_until=5),
+            "profiles.x.emerges_until: 5 h is not allowed: above emerges_from (6 h), up to 24 h",
         ),
         (
             SpeciesEntry(lower=10, requirement=float("nan")),
@@ -120,7 +123,7 @@ def test_a_profile_that_makes_no_sense_is_refused(entry, message):
     with pytest.raises(ValueError, match=r"^profiles\.x") as refusal:
         profile_of(season, "x")
     assert str(refusal.value) == message
-    assert faults(season) == (Problem("season.yaml", 0, 0, "", message),)
+    assert [str(fault) for fault in faults(season)] == [f"season.yaml: {message}"]
 
 
 def test_a_pupa_of_an_unknown_species_is_a_fault_in_its_row():

@@ -9,6 +9,15 @@ PLACES = {
         "[{width: 40}]",
         "1:10: places[0]: a mapping: a place is one of line: NAME, board: NAME, lid: NAME",
     ),
+    "a kind of place that there is not": (
+        "[{rope: north, length: 180, height: 150}]",
+        "1:11: places[0]: unknown key 'rope': a place is one of line: NAME, board: NAME, lid: NAME",
+    ),
+    "a misspelt kind of place": (
+        "[{lien: north, length: 180, height: 150}]",
+        "1:11: places[0]: unknown key 'lien' (did you mean 'line'?): a place is one of line: NAME, "
+        "board: NAME, lid: NAME",
+    ),
     "a place of two kinds": (
         "[{line: a, lid: b}]",
         "1:10: places[0]: has line and lid: a place is one of line: NAME, board: NAME, lid: NAME",

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.season.pupae import COLUMNS
-from planner.season.pupae.table import read_table
+from planner.season.pupae.table import read_table, texts
 from planner.season.pupae.table_edits import append, change
 
 BYTES = {
@@ -143,21 +143,29 @@ def test_a_changed_note_is_read_back_and_all_others_are_as_before(notes, new, wh
     assert [after.cell(r, "note").value for r in after.rows] == notes
 
 
-COMMAS = b"id;pupated;place;x;y;spot\nm1;2027-07-03;tub;5,5;6;\nm2;2027-07-03;yarn;;;12\n"
+COMMAS = b"id;pupated;place;spot;x;y\nm1;;tub;;5,5;6\nm2;;tub;;;\n"
 
 
-def test_lengths_are_written_with_decimal_commas_where_the_table_has_them():
-    # A spreadsheet that reads commas would take 12.5 for a day.
-    new = {"id": "m3", "pupated": "2027-07-04", "place": "tub", "x": "20", "y": "10.5"}
-    assert append(COMMAS, [new]).endswith(b"m3;2027-07-04;tub;20;10,5;\n")
-    assert b"m2;2027-07-03;yarn;;;57,5\n" in change(COMMAS, {"m2": {"spot": "57.5"}})
+@pytest.mark.parametrize(
+    ("data", "written"),
+    [
+        (COMMAS, "12,5"),
+        (COMMAS.replace(b"5,5", b"5"), "12,5"),  # none yet: with semicolons a spreadsheet has commas
+        (COMMAS.replace(b"5,5", b"5.5"), "12.5"),
+        (COMMAS.replace(b"5,5", b"5.5").replace(b";6", b";6,5"), "12,5"),  # as most likely meant
+        (COMMAS.replace(b";", b"\t"), "12,5"),
+        (COMMAS.replace(b"5,5", b"5").replace(b";", b"\t"), "12.5"),
+        (COMMAS.replace(b"5,5", b"5.5").replace(b";", b","), "12.5"),
+    ],
+)
+def test_numbers_are_written_as_those_in_the_table_are(data, written):
+    changed = change(data, {"m2": {"spot": "12.5"}})
+    assert read_table(changed).rows[1].cells[3].value == written
+    added = append(data, [{"id": "m3", "y": "12.5", "spot": "r1p2"}])
+    assert [cell.value for cell in read_table(added).rows[2].cells[3:]] == ["r1p2", "", written]
+    assert (texts(changed)["m2"]["spot"], texts(added)["m3"]["y"]) == ("12.5", "12.5")
 
 
-@pytest.mark.parametrize(("before", "after"), [(b"5,5", b"5.5"), (b"5,5", b"5"), (b";6;", b";6.5;")])
-def test_where_it_has_points_or_no_decimals_points_are_written(before, after):
-    table = COMMAS.replace(before, after)
-    assert b"yarn;;;57.5\n" in change(table, {"m2": {"spot": "57.5"}})
-
-
-def test_no_other_column_is_written_so():
-    assert b";1.5;" in change(COMMAS, {"m2": {"place": "1.5"}})
+def test_a_date_or_a_note_keeps_its_point():
+    data = b"id;pupated;place;note\nm1;;tub;\n"
+    assert change(data, {"m1": {"note": "3.5"}}) == b"id;pupated;place;note\nm1;;tub;3.5\n"

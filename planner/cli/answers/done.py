@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.cli.shell.talk import show, show_json, show_paragraph, tell_paragraph
 from planner.follow.progress import Progress
@@ -28,6 +29,8 @@ def report(
     clashing: Sequence[str] = (),
 ) -> None:
     """Tell what was recorded. ``progress`` is from before it, ``after`` from after it."""
+    on_record = after.season.pupa
+    hung = [replace(h, spot=on_record[h.pupa].spot or h.spot) for h in hung]
     season, left, lids = (
         progress.season,
         after.to_do,

@@ -139,7 +139,7 @@ class _Reader:
         text = self.table.text(row, column)
         if not text:
             return None
-        number = parse_number(self.pointed(text))
+        number = parse_number(self.table.pointed(text))
         if number is None:
             self.fault(row, column, f"'{shorten(text)}' is not a number")
             return None
@@ -154,7 +154,7 @@ class _Reader:
     def spot(self, row: Row) -> str | None:
         """The spot as written, but for a decimal comma; ``?`` says that it is not known."""
         text = self.table.text(row, "spot")
-        pointed = self.pointed(text)
+        pointed = self.table.pointed(text)
         return (pointed if parse_number(pointed) is not None else text) if text not in ("", "?") else None
 
     def formed(self, text: str) -> Formed | None:
@@ -166,6 +166,3 @@ class _Reader:
         if x is None or y is None:
             return None
         return Formed(lid.strip(), x * self.factor, y * self.factor)
-
-    def pointed(self, text: str) -> str:
-        return text.replace(",", ".") if self.table.decimal_comma else text

@@ -11,7 +11,6 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from planner.season.pupae import ADDED, COLUMNS
 from planner.season.reading.problems import FaultyFiles, Problem, shorten
@@ -21,10 +20,9 @@ from planner.season.reading.yaml_text import decode
 FILE = "pupae.csv"
 KNOWN = (*COLUMNS, *ADDED)
 NEEDED = ("id", "pupated", "place")
+NUMBERS = ("spot", "x", "y")  # columns whose numbers have a decimal comma where the table has
 LARGEST = 20_000_000  # bytes
 MOST_COLUMNS = 1000
-LENGTHS = ("x", "y", "spot")  # columns in which numbers with decimals stand
-_COMMA, _POINT = re.compile(r"-?[0-9]+,[0-9]+"), re.compile(r"-?[0-9]+\.[0-9]+")
 LONGEST_HEADER = 100_000  # letters, in which the delimiter is looked for
 MOST_CELLS = 500_000  # of all rows, each reckoned as wide as the header: a change may fill them up
 _BOM = b"\xef\xbb\xbf"
@@ -76,12 +74,23 @@ class Table:
         """Whether commas are free to stand in numbers."""
         return self.delimiter != ","
 
-    @cached_property
-    def has_commas(self) -> bool:
-        """Whether its lengths are written with decimal commas, and none with a point."""
-        cells = [self.text(row, column) for row in self.rows for column in LENGTHS]
-        commas = self.decimal_comma and any(map(_COMMA.fullmatch, cells))
-        return commas and not any(map(_POINT.fullmatch, cells))
+    @property
+    def writes_commas(self) -> bool:
+        """Whether numbers are written with decimal commas here, as those that stand here are.
+
+        Where none has a decimal yet, semicolons tell that the spreadsheet has commas: it would make a date
+        of ``12.5``.
+        """
+        if not self.decimal_comma:
+            return False
+        numbers = [text for row in self.records() for c in NUMBERS if (text := self.text(row, c))]
+        if any("," in text for text in numbers):
+            return True
+        return self.delimiter == ";" and not any("." in text for text in numbers)
+
+    def pointed(self, text: str) -> str:
+        """A number with a decimal point, however it stands in a cell."""
+        return text.replace(",", ".") if self.decimal_comma else text
 
     def cell(self, row: Row, column: str) -> Cell:
         """The cell of a known column; an empty one at the row's end where the row or the table has none."""
@@ -133,9 +142,14 @@ def read_table(data: bytes, file: str = FILE) -> Table:
 
 
 def texts(data: bytes) -> dict[str, dict[str, str]]:
-    """What the known columns of each row hold, by the id in it."""
+    """What the known columns of each row hold, by the id in it; numbers with a decimal point."""
     table = read_table(data)
-    return {table.text(row, "id"): {c: table.text(row, c) for c in table.at} for row in table.records()}
+
+    def told(row: Row, column: str) -> str:
+        text = table.text(row, column)
+        return table.pointed(text) if column in NUMBERS else text
+
+    return {table.text(row, "id"): {c: told(row, c) for c in table.at} for row in table.records()}
 
 
 def _split(text: str, delimiter: str, file: str) -> tuple[list[Row], list[Problem]]:

@@ -1,15 +1,15 @@
-"""Changes to ``pupae.csv``: rows added and taken out, cells set; everything else stays byte for byte."""
+"""Changes to ``pupae.csv``: rows added and taken out, cells set; everything else stays byte for byte.
+
+Numbers are given with a decimal point and written as the table writes them."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from planner.season.pupae import COLUMNS
-from planner.season.pupae.table import FILE, KNOWN, LENGTHS, Cell, Row, Table, read_table
-
-_DECIMAL = re.compile(r"-?[0-9]+\.[0-9]+")
+from planner.season.pupae.table import FILE, KNOWN, NUMBERS, Cell, Row, Table, read_table
+from planner.season.reading.scalars import parse_number
 
 
 def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
@@ -24,13 +24,13 @@ def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
     else:
         header = _new_row(COLUMNS, ",", "\n")
         table = Table(False, ",", header, (), {c: i for i, c in enumerate(COLUMNS)})
-    end = table.header.end or "\n"
+    end, commas = table.header.end or "\n", table.writes_commas
     new = []
     for row in rows:
         values = [""] * len(table.header.cells)
         for column, text in row.items():
             if text:
-                values[table.at[column]] = _as_written_here(table, column, text)
+                values[table.at[column]] = _number(column, text) if commas else text
         new.append(_new_row(values, table.delimiter, end))
     old = list(table.rows)
     behind = len(old)  # new rows go before the empty ones that spreadsheets leave behind
@@ -45,7 +45,7 @@ def append(data: bytes, rows: Sequence[Mapping[str, str]]) -> bytes:
 def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
     """Set cells: id → column → text; no column is added for empty ones. Unknown ids raise KeyError."""
     table = _widen(read_table(data), {c for row in changes.values() for c, text in row.items() if text})
-    found = set()
+    found, commas = set(), table.writes_commas
     rows = []
     for row in table.rows:
         name = "" if row.blank else table.text(row, "id")
@@ -55,8 +55,9 @@ def change(data: bytes, changes: Mapping[str, Mapping[str, str]]) -> bytes:
             cells = list(row.cells) + [Cell("", "", 0, 0)] * (len(table.header.cells) - len(row.cells))
             for column, text in values.items():
                 if text or column in table.at:
-                    written = _as_written_here(table, column, text)
-                    cells[table.at[column]] = _new_cell(written, table.delimiter)
+                    cells[table.at[column]] = _new_cell(
+                        _number(column, text) if commas else text, table.delimiter
+                    )
             row = replace(row, cells=tuple(cells))
         rows.append(row)
     if missing := changes.keys() - found:
@@ -96,15 +97,13 @@ def _pad(row: Row, old: int, more: int) -> Row:
     return replace(row, cells=kept + tuple(Cell("", "", 0, 0) for _ in range(old + more - len(kept))))
 
 
-def _as_written_here(table: Table, column: str, text: str) -> str:
-    """A length with a decimal comma, where the table has its lengths so."""
-    if column in LENGTHS and table.has_commas and _DECIMAL.fullmatch(text):
-        return text.replace(".", ",")
-    return text
-
-
 def _new_row(values: Sequence[str], delimiter: str, end: str) -> Row:
     return Row(tuple(_new_cell(v, delimiter) for v in values), end, 0)
+
+
+def _number(column: str, text: str) -> str:
+    """A cell's text with a decimal comma, where it is a number."""
+    return text.replace(".", ",") if column in NUMBERS and parse_number(text) is not None else text
 
 
 def _new_cell(text: str, delimiter: str) -> Cell:
