@@ -152,10 +152,8 @@ class Profile:
 
     def _only_stated(self, name: str, other: str) -> bool:
         """Whether the keeper stated the first of two values and not the second."""
-        stated = [
-            value for value in (name, other) if value in self.basis and self.basis[value].status == "keeper"
-        ]
-        return stated == [name]
+        mine, its = (value in self.basis and self.basis[value].status == "keeper" for value in (name, other))
+        return mine and not its
 
     def _refuse(self, name: str, unit: str, allowed: str) -> None:
         what = f"{getattr(self, name):g} {unit} is not allowed: {allowed}"

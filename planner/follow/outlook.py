@@ -42,8 +42,8 @@ class RoomOnDay:
     needed_most
         The number that is enough with a chance of `SURE`.
     spots
-        Number of usable spots on lines and boards. Where clips slide: those that are likely to hang there
-        still, and as many as fit between them.
+        Number of usable spots on lines and boards. Where clips slide: those that may well hang there still,
+        and as many as fit between them.
     """
 
     day: date
@@ -112,10 +112,9 @@ class _Group:
 
     def needed(self, days: Sequence[date]) -> Floats:
         """The expected number of spots that they need, for each day."""
-        hanging = np.ones(len(days))
-        if self.emergence is not None:
-            hanging = _still(self.emergence, WEIGHT @ self.emergence.apart, days)[0]
-        return np.asarray(self.number * np.where(np.array(days) >= self.since, hanging, 0.0))
+        return np.asarray(
+            self.number * np.where(np.array(days) >= self.since, _hanging(self.emergence, days), 0.0)
+        )
 
 
 def room(
@@ -159,7 +158,7 @@ def room(
     # Found for each species alone and added: that is more than is needed for all together.
     most = [max(sum(each), round(m)) for *each, m in zip(*by_species, mean.tolist(), strict=True)]
     arriving = [sum(g.number for g in coming if g.since == d) for d in days]
-    there = _spots(season, where, {name: one for name, one in still.items() if name in needing}, days)
+    there = _spots(season, where, still, days)
     return Room(tuple(map(RoomOnDay, days, emerging, arriving, mean.tolist(), most, there)), counted)
 
 
@@ -178,9 +177,10 @@ def _spots(
             continue
         here = {name: at for name in still if (at := line.point(where[name][1], season.cm_per_unit))
                 and where[name][0] == line.name}  # fmt: skip
-        hanging = {name: _Group("", 1, still[name], days[0]).needed(days) > 1 - SURE for name in here}
+        # Those of which the same is known share one distribution.
+        may = {one: _hanging(one, days) > 1 - SURE for one in {still[name] for name in here}}
         for n in range(len(days)):
-            hung = [x for name, (x, _) in here.items() if hanging[name][n]]
+            hung = [x for name, (x, _) in here.items() if may[still[name]][n]]
             between = spots_between(line, season, hung)
             found[n] += len(hung) + sum(not s.unusable for s in between)
     return found
@@ -271,6 +271,11 @@ def _most_needed(groups: Sequence[_Group], days: Sequence[date]) -> list[int]:
         enough = weight @ normal_cdf((upto - m[:, None]) / (np.sqrt(v)[:, None] + 1e-9)) / weight.sum()
         found.append(int(np.argmax(enough >= SURE)))
     return found
+
+
+def _hanging(one: Emergence | None, days: Sequence[date]) -> Floats:
+    """The chance that a pupa still hangs at the beginning of each day; 1 where no date is known."""
+    return np.ones(len(days)) if one is None else _still(one, WEIGHT @ one.apart, days)[0]
 
 
 def _still(one: Emergence, given: Floats, days: Sequence[date]) -> Floats:

@@ -158,7 +158,9 @@ def test_a_move_that_comes_late_does_not_undo_a_later_one(world):
 
 def test_a_later_move_tells_where_one_was_recorded_unless_the_plan_takes_it_from_there(world):
     call("done", "m2", "porch", "--to", "north", "12", "--on", "2027-07-05T20:10")
-    said = take(put(moved("m2", "north", "8", "2027-07-05T20:20")), "porch")
+    name = put(moved("m2", "north", "8", "2027-07-05T20:20"))
+    assert take(name, "porch", "--dry-run").err == "note: m2 is recorded at north 12 cm\n"
+    said = take(name, "porch")
     assert said.code == 0
     told = "note: m2 was recorded at north 12 cm: 'hangplan undo porch' takes all of this back"
     assert " ".join(said.err.split()) == told

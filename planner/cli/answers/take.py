@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from planner.cli.answers.done import WATCH
@@ -35,11 +35,13 @@ def report(season: Season, found: Taken, now: datetime, *, dry_run: bool, json_f
         return
     for line in _lines(season, found, dry_run=dry_run):
         show_paragraph(line)
+    moved = _moved(found)
+    plan = plan_file.read(season.folder) if moved else None
     notes = [
-        *_notes(found),
-        *_hung_before(season, found),
+        *_notes(found, moved),
+        *_hung_before(season, moved, plan, dry_run=dry_run),
         *_doubts(season, found, now),
-        *_clashes(found, now),
+        *_clashes(found, moved, plan, now),
     ]
     for text in notes[:MOST_NOTES]:
         tell_paragraph(f"note: {text}")
@@ -125,7 +127,12 @@ def _marked(counted: Sequence[Entry], unnamed: Collection[str]) -> Iterator[str]
         yield f"{what}: {', '.join(filter(None, (known, count(fresh, 'newcomer') if fresh else '')))}"
 
 
-def _notes(found: Taken) -> Iterator[str]:
+def _moved(found: Taken) -> dict[str, Moved]:
+    """The moves that count, by id."""
+    return {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
+
+
+def _notes(found: Taken, moved: Mapping[str, Moved]) -> Iterator[str]:
     """What should be known besides."""
     if found.already and found.entries:
         yield f"{count(found.already, 'event was', 'events were')} taken before"
@@ -142,24 +149,26 @@ def _notes(found: Taken) -> Iterator[str]:
             yield f"{e.pupa}: was hung at {at} too, but later elsewhere"
         elif e.was is None and e.pupa and not e.left_out and not isinstance(e.event, TakenBack | Moved):
             yield f"{e.pupa}: '{_kind(e)}' was on record already"
-    moved = {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
     for name, event in moved.items():
         if season.pupa[name].present and (text := _closed(found, name, event)):
             yield text
     yield from found.cautions
 
 
-def _hung_before(season: Season, found: Taken) -> Iterator[str]:
+def _hung_before(
+    season: Season, moved: Mapping[str, Moved], plan: Plan | None, *, dry_run: bool
+) -> Iterator[str]:
     """Who was on record at another spot, from which no step of the plan takes it. ``season``: before."""
-    plan = plan_file.read(season.folder)
     planned = {(move.pupa, move.from_place, move.from_spot) for move in plan.moves} if plan else set()
-    moved = {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
     for name, event in moved.items():
         pupa = season.pupa.get(name)
         if pupa is None or not season.place[pupa.place].offers_spots:
             continue
         here = pupa.place, pupa.spot or ""
         if here != (event.place, event.spot) and (name, *here) not in planned:
+            if dry_run:
+                yield f"{name} is recorded at {where(season, *here)}"
+                continue
             back = f"'{call('undo', season.folder)}' takes all of this back"
             yield f"{name} was recorded at {where(season, *here)}: {back}"
 
@@ -171,13 +180,12 @@ def _doubts(season: Season, found: Taken, now: datetime) -> Iterator[str]:
             yield from doubts(season, [season.pupa[e.pupa]], e.event.what, e.event.when, now)
 
 
-def _clashes(found: Taken, now: datetime) -> Iterator[str]:
+def _clashes(found: Taken, moved: Mapping[str, Moved], plan: Plan | None, now: datetime) -> Iterator[str]:
     """With whom those clash that hang elsewhere than planned."""
-    moved = {e.pupa: e.event for e in found.entries if isinstance(e.event, Moved) and e.was is not None}
     if not moved:
         return
     season = found.state.season
-    plan = plan_file.read(season.folder) or Plan(on=now, gap_days=season.gap_days, hangs=())
+    plan = plan or Plan(on=now, gap_days=season.gap_days, hangs=())
     planned = {(move.pupa, move.to_place, move.to_spot) for move in plan.moves}
     after = Progress(season, plan)
     other = [n for n, e in moved.items() if (n, e.place, e.spot) not in planned and season.pupa[n].present]

@@ -44,8 +44,8 @@ def park(
     done, stuck = parking.in_turn()
     if stuck or len(done) > sum(map(len, parking.fewest)):
         sets = [list(parking.choices(deadlock)) for deadlock in precedence.deadlocks]
-        fewest = [[one for one in those if len(one) == min(map(len, those))] for those in sets]
-        for allowed in (fewest, sets):
+        smallest = [[one for one in those if len(one) == min(map(len, those))] for those in sets]
+        for allowed in (smallest, sets):
             together = parking.together(allowed)
             if together is not None and (stuck or len(together) < len(done)):
                 return together, []
